@@ -1,0 +1,4 @@
+"""Lives here: records to documents and drawings.
+
+Never here: looking things up.
+"""

@@ -1,0 +1,4 @@
+"""Lives here: database and migrations, attachments, backup, archive.
+
+Never here: computing a result.
+"""

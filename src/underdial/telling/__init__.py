@@ -1,0 +1,4 @@
+"""Lives here: spoken words to findings.
+
+Never here: audio, files.
+"""
