@@ -125,7 +125,10 @@ def set_up(name: str) -> None:
 
 
 def place_launcher() -> None:
-    """Put this checkout on the environment's path, and the command `underdial` beside its python."""
+    """Put this checkout on the environment's path and the command `underdial` beside its python; compile it.
+
+    Compiled here because a machine may forbid Python to write bytecode as it runs; help would then take twice as long.
+    """
     folder = next((VENV / "lib").glob("python3*")) / "site-packages"
     wanted = {folder / "underdial.pth": f"{ROOT / 'src'}\n",
               LAUNCHER: f"#!{PYTHON}\nimport sys\nfrom underdial.cli import main\nsys.exit(main())\n"}
@@ -133,6 +136,7 @@ def place_launcher() -> None:
         if not path.exists() or path.read_text() != text:
             path.write_text(text)
             path.chmod(0o755 if path == LAUNCHER else 0o644)
+    run([PYTHON, "-m", "compileall", "-q", "src"])
 
 
 def pip() -> list[str]:

@@ -71,7 +71,7 @@ class LazyGroup(click.Group):
             formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
 
 
-class Value(click.ParamType):
+class Value(click.ParamType[units.Quantity]):
     """A value with its unit and perhaps its uncertainty, such as `1.42+-0.005mm`, to a `units.Quantity` in SI."""
 
     name = "value"
@@ -85,7 +85,7 @@ class Value(click.ParamType):
         return units.parse(value, kind=self.kind, field=_field(param))
 
 
-class Number(click.ParamType):
+class Number(click.ParamType[tuple[float, float]]):
     """A bare number and perhaps its uncertainty, such as `9778+-20`, to a pair."""
 
     name = "number"
@@ -122,8 +122,10 @@ def answer(result: Mapping[str, Any], words: str, *, writers: Mapping[str, Calla
     text = json.dumps(plain(result), ensure_ascii=False, allow_nan=False)
     out: Path | None = kept.get("underdial.out")
     if out is not None:
-        write_out(out, {**(writers or {}), ".json": lambda path: path.write_text(text + "\n", encoding="utf-8") and None},
-                  replace=bool(kept.get("underdial.replace")))
+        def write_json(path: Path) -> None:
+            path.write_text(text + "\n", encoding="utf-8")
+
+        write_out(out, {**(writers or {}), ".json": write_json}, replace=bool(kept.get("underdial.replace")))
     as_json = kept.get("underdial.as_json")
     if as_json is None:
         as_json = not sys.stdout.isatty()
