@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import Any
 
@@ -39,6 +39,11 @@ _OUTSIDE = {
     "gravity": "a gravity escapement gives the same impulse whatever the train does; its law is not in the model yet",
 }
 GRAVITY_M_PER_S2 = 9.80665
+# Frictional rest and recoil that go with an escapement named in place of the preset's. [assumption]
+_REST_AND_RECOIL = {
+    "recoil": (0.0, 0.3), "strip_pallets": (0.0, 0.35), "verge": (0.0, 0.4), "deadbeat": (0.035, 0.0), "brocot": (0.035, 0.0),
+    "coup_perdu": (0.035, 0.0), "pinwheel": (0.05, 0.0), "cylinder": (0.02, 0.0), "lever": (0.0, 0.0), "pin_pallet": (0.0, 0.0),
+}  # fmt: skip
 # A hand starts a pendulum with about twice the least arc, a balance with half a turn. [assumption]
 _PUSH_OVER_LEAST = {"pendulum": 2.35, "torsion": 2.0, "balance": 3.6}
 
@@ -159,6 +164,11 @@ def compose(data: Mapping[str, object], description: Mapping[str, object] | None
     traits, kinds = _kinds(data, given)
     merged: dict[str, Any] = {**data, **given}
     assumed: list[str] = []
+    if kinds["escapement"] not in _words(data.get("traits", ())):
+        for key, value in zip(("frictional_rest_ratio", "recoil_ratio"), _REST_AND_RECOIL[kinds["escapement"]], strict=True):
+            if key not in given:
+                merged[key] = value
+                assumed.append(key)
     wheels, pinions, escape = _counts(merged, given)
     train, beats = _train(merged, given, wheels, pinions, escape, assumed)
     power = Power(
@@ -401,7 +411,7 @@ def _optional(data: Mapping[str, Any], key: str) -> float | None:
 
 
 def _list(value: object) -> list[Any]:
-    return list(value) if isinstance(value, Sequence) and not isinstance(value, str) else []
+    return list(value) if isinstance(value, (Sequence, Set)) and not isinstance(value, str) else []
 
 
 def _words(value: object) -> list[str]:

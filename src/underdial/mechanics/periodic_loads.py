@@ -1,0 +1,132 @@
+"""Loads that come and go with the turns of the arbors and the pitch of the teeth, stepped through a wind.
+
+Each arbor turn and each tooth pitch is one term eps cos(phi + 2 pi t / T); the torque at the escape wheel is the mean
+torque times (1 - sum of the terms). The swing answers with its time constant tau, so a term is filtered by
+1/(1 + i 2 pi tau / T). How a term is stepped depends on its period alone:
+
+    brief   T < 20 s              counted at its worst: it passes through it within two steps
+    hourly  T up to a turn        10 s steps over 1.25 turns of the minute arbor; the train then repeats itself
+    slow    longer than a turn    the same steps, then once a turn at the worst moment of the hourly terms
+
+A clock stops when the torque, with what is left of the hand's push, no longer keeps the least swing.
+
+Limits: minute arbor taken as one turn an hour; where the hands hang on a side branch the pattern repeats only nearly;
+a wind of more than 512 turns is looked at 512 times, and terms shorter than two such strides count at their worst.
+Source: docs/explanation/model.md, section 7; compared there with 10 s steps through whole winds.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from underdial.mechanics.parameters import TURN_S, Array, Layout
+
+STEP_S = 10.0
+FINE_TURNS = 1.25
+MOST_LOOKS = 512
+BRIEF, HOURLY, SLOW, SLOW_WORST = 0, 1, 2, 3
+
+
+@dataclass(frozen=True)
+class Terms:
+    """The periodic terms of a layout: rows of size and phase, period, kind, and their cosines and sines at the steps."""
+
+    size_rows: NDArray[np.int64]
+    phase_rows: NDArray[np.int64]
+    period_s: Array
+    kind: NDArray[np.int64]
+    cosines: Array
+    sines: Array
+    steps_in_turn: int
+    stride_s: float
+
+
+@lru_cache(maxsize=64)
+def _terms(
+    arbors: tuple[float, ...], pitches: tuple[float, ...], rows: tuple[int, int, int, int], duration_s: float
+) -> Terms:
+    n, m = len(arbors), len(pitches)
+    period = np.array(arbors + pitches)
+    size = np.concatenate((rows[0] + np.arange(n), rows[2] + np.arange(m))).astype(np.int64)
+    phase = np.concatenate((rows[1] + np.arange(n), rows[3] + np.arange(m))).astype(np.int64)
+    stride = TURN_S * math.ceil(max(duration_s / TURN_S, 1.0) / MOST_LOOKS)
+    kind = np.where(period < 2.0 * STEP_S, BRIEF, np.where(period <= 1.001 * TURN_S, HOURLY, SLOW))
+    kind = np.where((kind == SLOW) & (stride > TURN_S) & (period < 2.0 * stride), SLOW_WORST, kind)
+    steps = int(min(FINE_TURNS * TURN_S, duration_s) / STEP_S)
+    angle = 2.0 * math.pi * np.arange(steps) * STEP_S / period[:, None]
+    return Terms(
+        size, phase, period, kind.astype(np.int64), np.cos(angle), np.sin(angle), min(steps, int(TURN_S / STEP_S)), stride
+    )
+
+
+def terms(layout: Layout) -> Terms:
+    """The periodic terms of a layout, arbors first, then meshes."""
+    rows = tuple(layout.rows(f"{place}_{what}").start for place in ("arbor", "mesh") for what in ("ripple_ratio", "phase_rad"))
+    return _terms(layout.arbor_period_s, layout.pitch_period_s, rows, layout.duration_s)  # type: ignore[arg-type]
+
+
+def filtered(table: Terms, values: Array, tau_s: Array) -> tuple[Array, Array, Array]:
+    """Cosine and sine weights of each term after the swing's own inertia, and their length; each (terms, draws)."""
+    lag = 2.0 * math.pi * tau_s / table.period_s[:, None]
+    size, phase = values[table.size_rows], values[table.phase_rows]
+    share = size / (1.0 + lag**2)
+    # The sum of a term and its lagging part, written as a cos(wt) + b sin(wt).
+    a = share * (np.cos(phase) + lag * np.sin(phase))
+    b = share * (lag * np.cos(phase) - np.sin(phase))
+    return a, b, size / np.sqrt(1.0 + lag**2)
+
+
+def first_stop_s(
+    layout: Layout, table: Terms, weights: tuple[Array, Array, Array], *, full: Array, end: Array, push: Array, tau_s: Array
+) -> Array:
+    """First moment at which the torque, with the rest of the push, falls below what is needed [s]; inf if it never does.
+
+    `full` and `end` are the torque at the escape wheel over the least one, at the start and the end of the wind.
+    """
+    a, b, length = weights
+    worst = length[table.kind == BRIEF].sum(axis=0)
+    stepped = table.kind != BRIEF
+    hourly = table.kind == HOURLY
+    times = np.arange(table.cosines.shape[1]) * STEP_S
+    ripple = a[stepped].T @ table.cosines[stepped] + b[stepped].T @ table.sines[stepped] + worst[:, None]
+    turn = slice(0, table.steps_in_turn)
+    pattern = a[hourly].T @ table.cosines[hourly][:, turn] + b[hourly].T @ table.sines[hourly][:, turn]
+    mean = full[:, None] + (end - full)[:, None] * times / layout.duration_s
+    left = mean * (1.0 - ripple) + push[:, None] * np.exp(-times / tau_s[:, None])
+    stop = _first_below(times, left)
+    at = pattern.argmax(axis=1)
+    peak = np.take_along_axis(pattern, at[:, None], axis=1)[:, 0] + worst + length[table.kind == SLOW_WORST].sum(axis=0)
+    return np.minimum(stop, _later_stop(layout, table, (a, b), at * STEP_S, peak, full=full, end=end, push=push, tau_s=tau_s))
+
+
+def _first_below(times: Array, left: Array) -> Array:
+    below = left < 1.0
+    at = below.argmax(axis=1)
+    row = np.arange(len(left))
+    before = np.maximum(at - 1, 0)
+    high, low = left[row, before], left[row, at]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(at > 0, (high - 1.0) / (high - low), 0.0)
+    return np.where(below.any(axis=1), times[before] + share * STEP_S, np.inf)
+
+
+def _later_stop(
+    layout: Layout, table: Terms, weights: tuple[Array, Array], moment_s: Array, peak: Array,
+    *, full: Array, end: Array, push: Array, tau_s: Array,
+) -> Array:  # fmt: skip
+    """First look, once a turn at the worst moment of the hourly terms, at which the torque no longer suffices."""
+    slow = table.kind == SLOW
+    stop = np.full(len(full), np.inf)
+    looks = int(layout.duration_s / table.stride_s)
+    for n in range(1, looks + 1):
+        t = moment_s + n * table.stride_s
+        angle = 2.0 * math.pi * t / table.period_s[slow][:, None]
+        ripple = peak + (weights[0][slow] * np.cos(angle) + weights[1][slow] * np.sin(angle)).sum(axis=0)
+        left = (full + (end - full) * t / layout.duration_s) * (1.0 - ripple) + push * np.exp(-t / tau_s)
+        stop = np.where((left < 1.0) & (t <= layout.duration_s) & np.isinf(stop), t, stop)
+    return stop
