@@ -1,0 +1,101 @@
+"""A choice for the owner: a set of works with its price band and one ceiling, dates, chance, and what stays unfixed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from underdial.errors import RuleBroken
+from underdial.record.fields import (
+    require_moment,
+    require_number,
+    require_place_in_train,
+    require_probability,
+    require_text,
+    require_word,
+)
+from underdial.record.money import Day, Money
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedWork:
+    """One work of a choice, with the findings it answers: this is the line an owner's consent is tied to."""
+
+    line: str
+    work: str
+    component: str
+    of: str | None = None
+    place: str | None = None
+    words: str | None = None
+    findings: tuple[str, ...] = ()
+    hours_h: float | None = None
+    price: Money | None = None
+    irreversible: str | None = None
+    sent_out_to: str | None = None
+
+    def __post_init__(self) -> None:
+        require_text("line", self.line)
+        for field in ("work", "component", "place"):
+            require_word(field, getattr(self, field))
+        require_place_in_train("of", self.of)
+        require_number("hours_h", self.hours_h, lowest=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceBand:
+    """Low, likely and high, and the one ceiling above which nothing is done without asking; all minor units."""
+
+    low_minor: int
+    likely_minor: int
+    high_minor: int
+    ceiling_minor: int
+    currency: str
+
+    def __post_init__(self) -> None:
+        for field in ("low_minor", "likely_minor", "high_minor", "ceiling_minor"):
+            Money(amount_minor=getattr(self, field), currency=self.currency)
+        if not 0 <= self.low_minor <= self.likely_minor <= self.high_minor <= self.ceiling_minor:
+            raise RuleBroken(
+                "price", f"{self.low_minor}, {self.likely_minor}, {self.high_minor}, {self.ceiling_minor}",
+                "low, likely, high and ceiling in rising order",
+                "price: low, likely, high and the ceiling must rise in that order, from 0.",
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """What is laid before the owner. "Do nothing" is a choice with no works.
+
+    Chances and spreads are the model's at `computed_at`; None says that none was computed, never that it is certain.
+    """
+
+    title: str
+    works: tuple[PlannedWork, ...] = ()
+    price: PriceBand | None = None
+    earliest: Day | None = None
+    latest: Day | None = None
+    runs_full_probability: float | None = None
+    runs_full_u_probability: float | None = None
+    rate_low_s_per_day: float | None = None
+    rate_high_s_per_day: float | None = None
+    unfixed: tuple[str, ...] = ()
+    irreversible: tuple[str, ...] = ()
+    excludes: tuple[str, ...] = ()
+    answer_until: Day | None = None
+    computed_at: datetime | None = None
+    withdrawn: bool = False
+    id: str = ""
+    visit_id: str = ""
+
+    def __post_init__(self) -> None:
+        require_text("title", self.title)
+        require_probability("runs_full_probability", self.runs_full_probability)
+        require_probability("runs_full_u_probability", self.runs_full_u_probability)
+        require_number("rate_low_s_per_day", self.rate_low_s_per_day)
+        require_number("rate_high_s_per_day", self.rate_high_s_per_day)
+        require_moment("computed_at", self.computed_at)
+        lines = [work.line for work in self.works]
+        if len(set(lines)) != len(lines):
+            raise RuleBroken("works", ", ".join(lines), "each line named once", "works: two lines of one choice have the same name.")
+        if self.earliest and self.latest and self.earliest.on > self.latest.on:
+            raise RuleBroken("latest", self.latest.on.isoformat(), f"from {self.earliest.on.isoformat()}", "latest: the last date lies before the first.")

@@ -1,0 +1,38 @@
+"""What happened to the record: every change is an event, with who, when, before, after and why. Nothing is erased."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from underdial.record.fields import require_moment, require_one_of, require_text
+
+DEEDS = ("added", "changed", "confirmed", "corrected", "rejected", "withdrawn", "imported")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """One change of one record. `before` and `after` are the whole record as plain JSON; None where there was none."""
+
+    at: datetime
+    by: str
+    deed: str
+    record: str
+    record_id: str
+    clock_id: str | None = None
+    before: Mapping[str, object] | None = None
+    after: Mapping[str, object] | None = None
+    why: str | None = None
+    number_count: int = 0
+
+    def __post_init__(self) -> None:
+        require_moment("at", self.at)
+        require_text("by", self.by)
+        require_one_of("deed", self.deed, DEEDS)
+
+
+def changed_fields(event: Event) -> tuple[str, ...]:
+    """Names of the fields that differ between before and after, in the order they are written."""
+    before, after = event.before or {}, event.after or {}
+    return tuple(name for name in dict.fromkeys((*before, *after)) if before.get(name) != after.get(name))

@@ -1,0 +1,44 @@
+"""A spoken first inspection as it was taken in: when, by whom, from which file, and which stretches were private.
+
+Only the *times* of a private stretch are kept, so that what was said there can be kept out; its words never are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from underdial.record.fields import require_moment, require_number, require_text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """From here to there, in seconds of the recording."""
+
+    start_s: float
+    end_s: float
+
+    def __post_init__(self) -> None:
+        require_number("start_s", self.start_s, lowest=0.0)
+        require_number("end_s", self.end_s, lowest=self.start_s)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookOver:
+    """One look-over. `attachment_id` is the recording or its captions, when they are kept (private words removed)."""
+
+    taken_at: datetime
+    by: str
+    file_name: str | None = None
+    attachment_id: str | None = None
+    lasts_s: float | None = None
+    private: tuple[Stretch, ...] = ()
+    owner_requests: tuple[str, ...] = ()
+    last_done: tuple[str, ...] = ()
+    id: str = ""
+    visit_id: str = ""
+
+    def __post_init__(self) -> None:
+        require_moment("taken_at", self.taken_at)
+        require_text("by", self.by)
+        require_number("lasts_s", self.lasts_s, lowest=0.0)
