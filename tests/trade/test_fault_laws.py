@@ -12,10 +12,6 @@ def test_every_law_belongs_to_a_fault_that_is_counted() -> None:
     assert set(fault_laws()) | set(symptom_laws()) <= known
 
 
-def test_no_fault_acts_on_the_going_and_is_a_mere_symptom_too() -> None:
-    assert not set(fault_laws()) & set(symptom_laws())
-
-
 def test_chances_in_the_laws_lie_between_nothing_and_certainty() -> None:
     for law in (*fault_laws().values(), *symptom_laws().values()):
         chances = [law.prior_probability, law.overlooked_probability, *(sign.probability for sign in law.signs)]
