@@ -13,6 +13,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
+import re
 import types
 import typing
 from collections.abc import Callable, Mapping
@@ -44,6 +45,9 @@ VERSION = 1
 
 # (kind, version) -> how a plain record of that version becomes one of the next. Empty until a version 2 exists.
 _FORWARD: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {}
+
+# No text file or PostgreSQL column can hold these: NUL, and halves of characters outside the first plane.
+_UNKEEPABLE = re.compile("[\x00\ud800-\udfff]")
 
 _KIND_OF = {record: kind for kind, record in KINDS.items()}
 R = TypeVar("R")
@@ -134,7 +138,7 @@ def _hints(wanted: Any) -> dict[str, Any]:
 def _record(wanted: type[R], body: Mapping[str, Any], where: str) -> R:
     if not isinstance(body, Mapping):
         raise BadInput(where, body, "a map of names and values")
-    hints = _hints(wanted)
+    hints = _hints(typing.cast(Any, wanted))
     unknown = [name for name in body if name not in hints]
     if unknown:
         raise BadInput(f"{where}.{unknown[0]}", body[unknown[0]], f"one of {', '.join(hints)}", f"{where}.{unknown[0]}: there is no such field; allowed: {', '.join(hints)}.")
@@ -189,6 +193,8 @@ def _simple(hint: Any, value: Any, where: str) -> Any:
         except (TypeError, ValueError):
             example = "2026-03-02T14:05:00+00:00" if hint is datetime else "2026-03-02"
             raise BadInput(where, value, f"a date as {example}") from None
+    if hint is str and isinstance(value, str) and _UNKEEPABLE.search(value):
+        raise BadInput(where, repr(value[:40]), "text without the NUL sign or half characters")
     if hint in (str, int, bool) and type(value) is hint:
         return value
     named = {str: "text", int: "a whole number", bool: "true or false", float: "a number"}
