@@ -1,0 +1,74 @@
+"""Papers at the counter: the receipt at the beginning, the note of release at the end, and the notice in between."""
+
+from __future__ import annotations
+
+from underdial.papers.blocks import Block, Caution, Facts, Paper, Rows, Signatures, Words
+from underdial.papers.dossier import Dossier, who
+from underdial.papers.sentences import finding_sentence, sum_words
+from underdial.record.custody import lent_to_clock
+from underdial.record.finding import is_fault
+from underdial.record.hold import forbidden
+
+_DAY = "%-d %B %Y"
+
+
+def receipt(dossier: Dossier) -> Paper:
+    """What was taken in, from whom, with which parts, in what state, and what happens next."""
+    visit, clock = dossier.visit, dossier.clock
+    pairs = [("Clock", clock.name), ("Received", f"{visit.received_at:{_DAY}}"), ("Brought by", _names(dossier, "brings")), ("Belongs to", _names(dossier, "owns")),
+             ("Came", visit.arrived_as.replace("_", " ")), ("Reason", visit.reason or "not written down"), ("State at the counter", visit.condition_on_arrival or "see the condition record")]
+    blocks: list[Block] = [Facts("", tuple(pairs))]
+    if visit.handed_over:
+        blocks.append(Rows("Parts handed over", ("part", "how many", "state"), tuple(
+            (one.component.replace("_", " "), str(one.how_many_count), one.status.replace("_", " ") + (f"; {one.note}" if one.note else "")) for one in visit.handed_over), (2, 1, 3)))
+    else:
+        blocks.append(Words("Parts handed over", ("Nothing loose came with it.",)))
+    blocks.append(Words("What happens next", (
+        visit.next_step or "The clock is looked over; then you have a letter with what was found and your choices. Nothing is altered before you say yes.",
+        *((dossier.shop.law_words,) if dossier.shop.law_words else ()))))
+    blocks += [Caution("before_step", one) for one in dossier.owner_cautions[:2]]
+    blocks.append(Signatures(("For the shop", "Brought by")))
+    return _paper(dossier, "receipt", "Receipt", "One copy stays with you.", blocks)
+
+
+def release_note(dossier: Dossier) -> Paper:
+    """What goes out, to whom, in what state; says so plainly when it may not go."""
+    standing = forbidden(dossier.holds)
+    lent = lent_to_clock(dossier.custody)
+    blocks: list[Block] = []
+    if "release" in standing:
+        blocks.append(Caution("stop", f"Not to be handed over: {standing['release'].why.rstrip('.')}."))
+    if lent:
+        blocks.append(Caution("stop", f"Still on the clock and ours: {', '.join(one.what for one in lent)}. Off before it goes."))
+    blocks.append(Facts("", (("Clock", dossier.clock.name), ("May be fetched by", ", ".join(dict.fromkeys([*who(dossier, "may_collect"), *who(dossier, "owns")])) or "not written down"),
+                             ("Gone", f"{dossier.visit.gone_at:{_DAY}}" if dossier.visit.gone_at else "not yet"))))
+    done = tuple(f"{one.work.replace('_', ' ').capitalize()}, {one.component.replace('_', ' ')}." for one in dossier.works) or ("Nothing was altered.",)
+    blocks.append(Words("Work done", done))
+    left = tuple(finding_sentence(one) for one in dossier.findings if is_fault(one) and one.decision == "leave")
+    blocks.append(Words("Left as it is", left or ("Nothing that was agreed to be put right is left.",)))
+    blocks.append(Words("Shown at the counter", ("How it is wound, set to time and put in beat; how it is moved.",)))
+    blocks.append(Signatures(("For the shop", "Received by")))
+    return _paper(dossier, "release", "Note of release", "What goes home, and in what state.", blocks)
+
+
+def notice(dossier: Dossier) -> Paper:
+    """That the clock is ready, or why it waits; never to anybody but those who may hear of it."""
+    visit = dossier.visit
+    ready = visit.stage == "ready"
+    rows = [f"Your clock ({dossier.clock.name}, ticket {dossier.clock.tag}) is {'ready to be fetched' if ready else 'still with us'}."]
+    if visit.promised:
+        rows.append(f"It was promised for {visit.promised.on:{_DAY}}.")
+    waiting = [one for one in dossier.custody if one.kind in ("on_order", "sent_out") and one.back_at is None]
+    rows += [f"We wait for {one.what}" + (f", due {one.due.on:{_DAY}}." if one.due else ".") for one in waiting]
+    if ready and (due := [one.charged for one in dossier.works if one.charged]):
+        rows.append(f"To pay: {sum_words(type(due[0])(amount_minor=sum(one.amount_minor for one in due), currency=due[0].currency))}.")
+    rows.append("Tell us if your address or telephone has changed.")
+    return _paper(dossier, "notice", "Notice", "", [Words("", tuple(rows))])
+
+
+def _names(dossier: Dossier, part: str) -> str:
+    return " and ".join(who(dossier, part)) or "not written down"
+
+
+def _paper(dossier: Dossier, kind: str, title: str, lead: str, blocks: list[Block]) -> Paper:
+    return Paper(kind, title, lead, dossier.clock.tag, dossier.shop.name, dossier.clock.name, dossier.today.isoformat(), dossier.record_sha256, tuple(blocks))

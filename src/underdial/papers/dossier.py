@@ -1,0 +1,69 @@
+"""All that is known of one clock at one visit, as the papers take it: records and finished answers, nothing to look up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from underdial.record.choice import Choice
+from underdial.record.clock import Clock
+from underdial.record.consent import Consent
+from underdial.record.custody import CustodyLine
+from underdial.record.finding import Finding
+from underdial.record.hold import Hold
+from underdial.record.look_over import LookOver
+from underdial.record.measurement import Measurement
+from underdial.record.people import PartToPlay, Person
+from underdial.record.proof import Proof
+from underdial.record.visit import Visit
+from underdial.record.work import Work
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopName:
+    """The shop as it signs: name, lines of address, the sentence of law it puts on its papers (its own words)."""
+
+    name: str
+    address: tuple[str, ...] = ()
+    law_words: str = ""
+    currency: str = "GBP"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dossier:
+    """One clock, one visit.
+
+    `diagnosis` is the answer of `diagnose` or None where nothing was computed; `unseen` the parts of this kind of movement that
+    nobody has looked at, grouped; `train` the developed train as SVG for print, with the words that stand for it.
+    """
+
+    shop: ShopName
+    clock: Clock
+    visit: Visit
+    today: date
+    record_sha256: str
+    people: Mapping[str, Person] = field(default_factory=dict)
+    parts_played: tuple[PartToPlay, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    measurements: tuple[Measurement, ...] = ()
+    choices: tuple[Choice, ...] = ()
+    consents: tuple[Consent, ...] = ()
+    works: tuple[Work, ...] = ()
+    proofs: tuple[Proof, ...] = ()
+    holds: tuple[Hold, ...] = ()
+    custody: tuple[CustodyLine, ...] = ()
+    look_overs: tuple[LookOver, ...] = ()
+    diagnosis: Mapping[str, Any] | None = None
+    unseen: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    train: tuple[str, str] | None = None
+    pictures: tuple[tuple[str, str], ...] = ()
+    owner_cautions: tuple[str, ...] = ()
+    finished_count: int = 0
+    went_count: int = 0
+
+
+def who(dossier: Dossier, part: str) -> tuple[str, ...]:
+    """Names of the people who play a part at this visit."""
+    return tuple(dossier.people[one.person_id].name for one in dossier.parts_played if one.part == part and not one.ended)

@@ -1,0 +1,109 @@
+"""The owner's letter: the complaint, what stops the clock and why in three lines, what else, and the choices.
+
+Words of one scale for chances; the clock's own ratio; a caution where the owner could come to harm. Never in it: bench
+speech, blame, other customers, value, where a clock stands.
+"""
+
+from __future__ import annotations
+
+from underdial.papers.blocks import Block, Caution, ChoiceSlip, Figure, Marked, Paper, Words
+from underdial.papers.chances import owner_chance, scale_sentence
+from underdial.papers.dossier import Dossier, who
+from underdial.papers.sentences import finding_sentence, price_words
+from underdial.record.choice import Choice
+from underdial.record.hold import forbidden
+
+_LETTERS = "ABCDEFGH"
+
+
+def owner_letter(dossier: Dossier) -> Paper:
+    """The letter for this visit, with at least the choice to leave the clock as it is."""
+    names = who(dossier, "owns") or who(dossier, "brings")
+    blocks: list[Block] = [Words("", (f"Dear {' and '.join(names)}," if names else "Dear owner,", *_complaint(dossier)))]
+    blocks += [Caution("before_step", one) for one in dossier.owner_cautions[:2]]
+    blocks += _dispute(dossier)
+    blocks += _what_is_wrong(dossier)
+    if dossier.train is not None:
+        blocks.append(Figure(dossier.train[0], dossier.train[1], "The going train from its own counts, and how much of its power is left at each arbor."))
+    blocks += _only_looks(dossier)
+    blocks.append(Words("Your choices", (_opening(dossier),)))
+    blocks += [_slip(dossier, letter, one) for letter, one in zip(_LETTERS, dossier.choices, strict=False)]
+    blocks.append(Words("How to answer", _answer(dossier)))
+    return Paper("letter", "What we found, and your choices", _lead(dossier), dossier.clock.tag, dossier.shop.name, dossier.clock.name,
+                 dossier.today.isoformat(), dossier.record_sha256, tuple(blocks))
+
+
+def _lead(dossier: Dossier) -> str:
+    causes = (dossier.diagnosis or {}).get("causes") or []
+    return str(causes[0]["sentence"]) if causes else "What was seen is below; what follows from it has not been worked out yet."
+
+
+def _complaint(dossier: Dossier) -> tuple[str, ...]:
+    said = dossier.visit.complaint.words
+    return (f"You told us: “{said.rstrip('.')}”. This is what we found.",) if said else ("Thank you for leaving the clock with us. This is what we found.",)
+
+
+def _dispute(dossier: Dossier) -> list[Block]:
+    return [Caution("stop", f"Nothing will be {'altered' if deed == 'alter' else 'handed over'} for now: {hold.why.rstrip('.')}.")
+            for deed, hold in forbidden(dossier.holds).items() if deed in ("alter", "release")]
+
+
+def _what_is_wrong(dossier: Dossier) -> list[Block]:
+    causes = list((dossier.diagnosis or {}).get("causes") or [])
+    lines = []
+    for cause in causes[:4]:
+        chance = owner_chance(float(cause["necessary_probability"]))
+        kind, word = ("stops", "stops") if cause["necessary_probability"] >= 0.5 or cause["sufficient_probability"] >= 0.5 else ("contributes", "contributes")
+        lines.append((kind, word, str(cause["sentence"]), f"If only this were put right, it is {chance} to go its full time."))
+    if not lines:
+        return [Words("What is wrong", ("We have not yet worked out what stops it; the findings are in the condition record.",))]
+    out: list[Block] = [Marked("What is wrong", tuple(lines))]
+    if not (dossier.diagnosis or {}).get("model_fits", True):
+        out.append(Words("", ("Our sums do not explain this clock as it behaves, so there is something we have not found yet. We say so rather than guess.",)))
+    return out
+
+
+def _only_looks(dossier: Dossier) -> list[Block]:
+    looks = [one for one in dossier.findings if one.significance == "cosmetic" and one.state == "present" and one.standing != "rejected"]
+    return [Marked("What only concerns its looks", tuple(("cosmetic", "cosmetic", finding_sentence(one), "") for one in looks[:6]))] if looks else []
+
+
+def _opening(dossier: Dossier) -> str:
+    aim = {"to_run": "It is to run", "to_be_shown": "It is to be shown", "kept_as_it_is": "It is to be kept as it is", "prove_a_cause": "The cause is to be shown"}
+    wanted = dossier.visit.aim
+    needed = f", and you need it by {wanted.needed_by.on:%-d %B %Y}" if wanted.needed_by else ""
+    wishes = f" You asked us: {'; '.join(wanted.wishes)}." if wanted.wishes else ""
+    return f"{aim[wanted.what]}{needed}.{wishes} Prices are a likely figure with the range it may fall in. {scale_sentence()}"
+
+
+def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
+    price, ceiling = price_words(choice.price) if choice.price else ("no price yet", "we ask before anything is spent")
+    if choice.runs_full_probability is None:
+        outcome = "What it would achieve has not been worked out."
+    else:
+        chance = owner_chance(choice.runs_full_probability, went_count=dossier.went_count, finished_count=dossier.finished_count)
+        outcome = f"{chance[0].upper()}{chance[1:]} to go its full time."
+    if choice.rate_low_s_per_day is not None and choice.rate_high_s_per_day is not None:
+        outcome += f" Its rate will then stay within {_spread(choice)}."
+    ready = f"Ready from {choice.earliest.on:%-d %B}" + (f" to {choice.latest.on:%-d %B %Y}" if choice.latest else "") if choice.earliest else "Date to be agreed"
+    work = "; ".join(one.words or one.work.replace("_", " ") for one in choice.works) or "Nothing is done; the clock goes back as it came."
+    return ChoiceSlip(letter, choice.title, f"{work.rstrip('.')}.", outcome, price, ceiling, ready, "; ".join(choice.unfixed) or "nothing that we know of",
+                      "; ".join(choice.irreversible) or "nothing; all of it can be undone")
+
+
+def _spread(choice: Choice) -> str:
+    assert choice.rate_low_s_per_day is not None
+    assert choice.rate_high_s_per_day is not None
+    widest = max(abs(choice.rate_low_s_per_day), abs(choice.rate_high_s_per_day))
+    return f"about {widest / 60:.0f} minutes a day" if widest >= 90 else f"about {max(5, round(widest / 5) * 5):.0f} seconds a day"
+
+
+def _answer(dossier: Dossier) -> tuple[str, ...]:
+    until = next((one.answer_until for one in dossier.choices if one.answer_until), None)
+    when = f" by {until.on:%-d %B %Y}" if until else ""
+    rows = [f"Tell us the letter of your choice{when}, by letter, telephone or in the shop, and anything we must not do. Nothing is altered before you say yes, "
+            "and what turns up later is asked for in the same way."]
+    if dossier.shop.law_words:
+        rows.append(dossier.shop.law_words)
+    return tuple(rows)
+

@@ -1,0 +1,118 @@
+"""A finding, a measurement or a sum of money as a sentence for a paper: part first, short, the hedge as it was spoken.
+
+Never here: bench speech word for word, blame, a guessed metal as a fact, what a thing is worth.
+"""
+
+from __future__ import annotations
+
+from underdial.record.choice import PriceBand
+from underdial.record.finding import Finding
+from underdial.record.measurement import Measurement
+from underdial.record.money import Money
+from underdial.trade.vocabulary import components, conditions
+
+_CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$"}
+# Least certainty, and how the sentence ends; the cuts are those of the hedges in the trade's vocabulary.
+_HEDGES = ((0.88, ""), (0.65, ", it seems"), (0.45, ", perhaps"), (0.0, ", which is not certain"))
+_WHY = {"not_looked_at": "not looked at", "could_not_be_reached": "could not be reached", "not_tested_yet": "not tested yet", None: "not looked at"}
+MARK_WORDS = {"stops": "stops", "contributes": "contributes", "cosmetic": "cosmetic", "none": "does not matter"}
+_ADJECTIVES = {"slight": "slightly ", "moderate": "", "bad": "badly "}
+_NOUNS = frozenset({"dust", "hair", "old_oil", "polish_residue", "rubbing_mark", "wrong_lubricant", "sideshake", "no_endshake", "too_much_endshake"})
+_MINUS = "−"
+
+
+def part_words(component: str, of: str | None = None, place: str | None = None) -> str:
+    """`pivot_hole`, `third_wheel`, `back` as `back pivot hole of the third wheel`."""
+    words = components()[component].preferred if component in components() else component.replace("_", " ")
+    if place:
+        place_words = place.replace("at_", "by the ").replace("_", " ")
+        words = f"{words}, {place_words}" if place.startswith("at_") else f"{place_words} {words}"
+    if of:
+        train, _, wheel = of.rpartition(".")
+        named = components()[wheel].preferred if wheel in components() else wheel.replace("_", " ")
+        if wheel in ("going", "strike", "chime", "alarm"):
+            return f"{words} of the {wheel} train"
+        words = f"{words} of the {train + ' ' if train else ''}{named}"
+    return words
+
+
+def finding_sentence(finding: Finding) -> str:
+    """One sentence: `The back pivot hole of the third wheel is badly worn, it seems.`"""
+    part = part_words(finding.component, finding.of, finding.place)
+    if finding.state == "not_examined":
+        return f"The {part}: {_WHY[finding.why]}."
+    condition = conditions()[finding.condition].term if finding.condition in conditions() else finding.condition.replace("_", " ")
+    condition = condition.split(" (")[0].split(" /")[0]
+    hedge = next(words for least, words in _HEDGES if finding.certainty >= least)
+    verb = "are" if _plural(part, finding.component) else "is"
+    if finding.condition in _NOUNS:
+        body = f"on the {part}: {condition}" if finding.state == "present" else f"on the {part}: no {condition}"
+        sentence = f"{body[0].upper()}{body[1:]}{hedge}"
+    else:
+        how = "not " if finding.state == "absent" else _ADJECTIVES.get(finding.extent or "", "")
+        sentence = f"The {part} {verb} {how}{condition}{hedge}"
+    if finding.value is not None and finding.unit:
+        sentence += f" ({number_words(finding.value)} {finding.unit})"
+    if finding.who == "owner":
+        sentence += "; so the owner says"
+    elif finding.who == "earlier-work":
+        sentence += "; done by somebody before"
+    return f"{sentence}."
+
+
+def finding_mark(finding: Finding) -> tuple[str, str]:
+    """Mark and word of a finding: its importance, or that it was found sound, or not looked at."""
+    if finding.state == "not_examined":
+        return "unseen", _WHY[finding.why]
+    if finding.significance:
+        return finding.significance, MARK_WORDS[finding.significance]
+    if finding.state == "absent" or (finding.condition in conditions() and conditions()[finding.condition].kind == "sound"):
+        return "sound", "sound"
+    return "none", "noted"
+
+
+def measurement_words(one: Measurement) -> tuple[str, str]:
+    """Name and value of a reading: (`half arc of the pendulum, 12 up`, `1.9 ± 0.1 deg`)."""
+    name = one.quantity.replace("_", " ")
+    if one.of:
+        name += f" of the {one.of.replace(':', ' of the ').replace('.', ' ').replace('_', ' ')}"
+    if one.position:
+        name += f", {one.position.replace('_', ' ')}"
+    if one.lent_parts:
+        name += f" (on the shop's {', '.join(one.lent_parts)})"
+    value = number_words(one.value)
+    if one.u:
+        value += f" ± {number_words(one.u)}"
+    return name, f"{value} {one.unit}".strip()
+
+
+def number_words(value: float) -> str:
+    """A number with a true minus and no needless figures."""
+    text = f"{value:.6g}"
+    return text.replace("-", _MINUS)
+
+
+def money_words(amount_minor: int, currency: str) -> str:
+    """Money in whole units where there are no pence: `£205`, `£205.50`."""
+    sign = _CURRENCY_SIGNS.get(currency, f"{currency} ")
+    whole, rest = divmod(abs(amount_minor), 100)
+    text = f"{sign}{whole:,}" + (f".{rest:02d}" if rest else "")
+    return f"{_MINUS}{text}" if amount_minor < 0 else text
+
+
+def price_words(price: PriceBand) -> tuple[str, str]:
+    """`£205 likely, £170 to £265` and `never over £300 without asking you`."""
+    low, likely, high = (money_words(one, price.currency) for one in (price.low_minor, price.likely_minor, price.high_minor))
+    if price.ceiling_minor == 0:
+        return "no charge", "nothing is done, so nothing is owed"
+    return f"{likely} likely, {low} to {high}", f"never over {money_words(price.ceiling_minor, price.currency)} without asking you"
+
+
+def sum_words(money: Money) -> str:
+    """A sum as it is written on a paper."""
+    return money_words(money.amount_minor, money.currency)
+
+
+def _plural(part: str, component: str) -> bool:
+    head = part.split(" of the ")[0].split(",")[0]
+    return head.endswith("s") and not head.endswith(("ss", "us", "glass")) and component not in ("bellows", "motion_works")
