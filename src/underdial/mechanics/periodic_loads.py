@@ -6,7 +6,7 @@ torque times (1 - sum of the terms). The swing answers with its time constant ta
 
     brief   T < 20 s              counted at its worst: it passes through it within two steps
     hourly  T up to a turn        10 s steps over 1.25 turns of the minute arbor; the train then repeats itself
-    slow    longer than a turn    the same steps, then once a turn at the worst moment of the hourly terms
+    slow    longer than a turn    the same steps; then turn by turn, stepped wherever a bound leaves it open
 
 A clock stops when the torque, with what is left of the hand's push, no longer keeps the least swing.
 
@@ -89,19 +89,26 @@ def first_stop_s(
     `full` and `end` are the torque at the escape wheel over the least one, at the start and the end of the wind.
     """
     a, b, length = weights
-    worst = length[table.kind == BRIEF].sum(axis=0)
-    stepped = table.kind != BRIEF
-    hourly = table.kind == HOURLY
+    brief = length[table.kind == BRIEF].sum(axis=0)
+    hourly, slow = table.kind == HOURLY, table.kind >= SLOW
     times = np.arange(table.cosines.shape[1]) * STEP_S
-    ripple = a[stepped].T @ table.cosines[stepped] + b[stepped].T @ table.sines[stepped] + worst[:, None]
-    turn = slice(0, table.steps_in_turn)
-    pattern = a[hourly].T @ table.cosines[hourly][:, turn] + b[hourly].T @ table.sines[hourly][:, turn]
+    pattern = a[hourly].T @ table.cosines[hourly] + b[hourly].T @ table.sines[hourly] + brief[:, None]
+    ripple = pattern + a[slow].T @ table.cosines[slow] + b[slow].T @ table.sines[slow]
     mean = full[:, None] + (end - full)[:, None] * times / layout.duration_s
     left = mean * (1.0 - ripple) + push[:, None] * np.exp(-times / tau_s[:, None])
     stop = _first_below(times, left)
-    at = pattern.argmax(axis=1)
-    peak = np.take_along_axis(pattern, at[:, None], axis=1)[:, 0] + worst + length[table.kind == SLOW_WORST].sum(axis=0)
-    return np.minimum(stop, _later_stop(layout, table, (a, b), at * STEP_S, peak, full=full, end=end, push=push, tau_s=tau_s))
+    pattern = pattern[:, : table.steps_in_turn] + length[table.kind == SLOW_WORST].sum(axis=0)[:, None]
+    open_ = np.isinf(stop)
+    looks = int(layout.duration_s / table.stride_s)
+    for n in range(1, looks + 1):
+        chosen = np.flatnonzero(open_)
+        if not len(chosen):
+            break
+        turn = _turn_left(layout, table, (a[:, chosen], b[:, chosen], length[:, chosen]), pattern[chosen], n * table.stride_s,
+                          full=full[chosen], end=end[chosen], push=push[chosen], tau_s=tau_s[chosen])  # fmt: skip
+        stop[chosen] = turn
+        open_ = np.isinf(stop)
+    return stop
 
 
 def _first_below(times: Array, left: Array) -> Array:
@@ -115,18 +122,31 @@ def _first_below(times: Array, left: Array) -> Array:
     return np.where(below.any(axis=1), times[before] + share * STEP_S, np.inf)
 
 
-def _later_stop(
-    layout: Layout, table: Terms, weights: tuple[Array, Array], moment_s: Array, peak: Array,
+def _turn_left(
+    layout: Layout, table: Terms, weights: tuple[Array, Array, Array], pattern: Array, start_s: float,
     *, full: Array, end: Array, push: Array, tau_s: Array,
 ) -> Array:  # fmt: skip
-    """First look, once a turn at the worst moment of the hourly terms, at which the torque no longer suffices."""
+    """First stop within the turn that begins at `start_s`: bounded first, stepped only where the bound leaves it open."""
     slow = table.kind == SLOW
+    a, b, length = (one[slow] for one in weights)
+    begin = 2.0 * math.pi * start_s / table.period_s[slow][:, None]
+    half = math.pi * TURN_S / table.period_s[slow][:, None]
+    cosine, sine = a * np.cos(begin) + b * np.sin(begin), b * np.cos(begin) - a * np.sin(begin)
+    middle = cosine * np.cos(half) + sine * np.sin(half)
+    off = np.abs(sine * np.cos(half) - cosine * np.sin(half))
+    most = np.where(middle >= length * np.cos(half), length, middle * np.cos(half) + off * np.sin(half)).sum(axis=0)
+    after = np.minimum(start_s + TURN_S, layout.duration_s)
+    lowest = np.minimum(full + (end - full) * start_s / layout.duration_s, full + (end - full) * after / layout.duration_s)
+    fading = push * np.exp(-start_s / tau_s)
+    bound = lowest * (1.0 - pattern.max(axis=1) - most) + np.minimum(fading, 0.0)
     stop = np.full(len(full), np.inf)
-    looks = int(layout.duration_s / table.stride_s)
-    for n in range(1, looks + 1):
-        t = moment_s + n * table.stride_s
-        angle = 2.0 * math.pi * t / table.period_s[slow][:, None]
-        ripple = peak + (weights[0][slow] * np.cos(angle) + weights[1][slow] * np.sin(angle)).sum(axis=0)
-        left = (full + (end - full) * t / layout.duration_s) * (1.0 - ripple) + push * np.exp(-t / tau_s)
-        stop = np.where((left < 1.0) & (t <= layout.duration_s) & np.isinf(stop), t, stop)
+    part = np.flatnonzero(bound < 1.0)
+    steps = min(pattern.shape[1], int((layout.duration_s - start_s) / STEP_S) + 1)
+    if len(part) and steps > 0:
+        local = np.arange(steps) * STEP_S
+        times = start_s + local
+        ripple = pattern[part, :steps] + cosine[:, part].T @ table.cosines[slow][:, :steps] + sine[:, part].T @ table.sines[slow][:, :steps]
+        mean = full[part, None] + (end - full)[part, None] * times / layout.duration_s
+        left = mean * (1.0 - ripple) + fading[part, None] * np.exp(-local / tau_s[part, None])
+        stop[part] = _first_below(times, left)
     return stop

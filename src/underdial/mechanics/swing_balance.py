@@ -97,10 +97,11 @@ def steady_amplitude_rad(one: Swing, escape_torque_n_m: Array) -> Array:
     M = escape_torque_n_m
     b = one.l1 + one.rest_rad * M
     energy = M * (one.gain_rad + one.rest_rad * one.impulse_ends_rad) + one.given_back_j
-    A = 2.0 * energy / (b + np.sqrt(b**2 + 4.0 * one.l2 * energy))
-    for _ in range(NEWTON_STEPS):
-        excess = ((one.l3 * A + one.l2) * A + b) * A - energy
-        A = A - excess / ((3.0 * one.l3 * A + 2.0 * one.l2) * A + b)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        A = 2.0 * energy / (b + np.sqrt(b**2 + 4.0 * one.l2 * energy))
+        for _ in range(NEWTON_STEPS):
+            excess = ((one.l3 * A + one.l2) * A + b) * A - energy
+            A = A - excess / ((3.0 * one.l3 * A + 2.0 * one.l2) * A + b)
     return np.where((M > 0.0) & (one.gain_rad > 0.0), A, 0.0)
 
 
