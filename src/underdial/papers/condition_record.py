@@ -6,10 +6,16 @@ from underdial.papers.blocks import Block, Caution, Facts, Figure, Marked, Paper
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_mark, finding_sentence, measurement_words
 from underdial.record.finding import Finding
+from underdial.trade.vocabulary import components
 
-# Component groups in the order in which a clock is looked over.
-_ORDER = (("Case, dial and hands", ("clock", "accessories", "motion")), ("Power and winding", ("power", "winding")), ("Train", ("train",)),
-          ("Escapement and what it drives", ("escapement",)), ("Strike, chime and alarm", ("strike", "chime", "cuckoo")), ("Elsewhere", ()))
+# Heads of the vocabulary under which a part may stand, in the order in which a clock is looked over.
+_ORDER = (
+    ("Case, dial and hands", ("case", "dial", "hands", "bezel", "door", "base", "accessories", "motion", "travelling_case")),
+    ("Power and winding", ("power", "winding", "barrel", "fusee", "maintaining_power")),
+    ("Escapement and what it drives", ("escapement", "pallets", "pendulum", "balance", "platform", "lever", "cylinder", "crutch", "anchor", "suspension_spring", "floating_balance")),
+    ("Strike, chime and alarm", ("strike", "chime", "cuckoo", "alarm", "hammer", "gong", "rack", "fly")),
+    ("Movement and train", ("movement", "train", "plates", "wheel", "pinion", "arbor")),
+)
 
 
 def condition_record(dossier: Dossier) -> Paper:
@@ -63,18 +69,19 @@ def _hazards(dossier: Dossier) -> list[Block]:
 
 
 def _grouped(findings: tuple[Finding, ...]) -> list[tuple[str, list[Finding]]]:
-    from underdial.trade.vocabulary import components
-
-    def root(one: Finding) -> str:
-        part, seen = one.component, 0
-        while part in components() and seen < 9:
-            part, seen = components()[part].part_of, seen + 1
-        return part
+    def place(one: Finding) -> int:
+        part: str | None = one.component
+        for _ in range(9):
+            for k, (_, heads) in enumerate(_ORDER):
+                if part in heads:
+                    return k
+            part = components()[part].part_of if part is not None and part in components() else None
+        return len(_ORDER)
 
     shown = [one for one in findings if one.state != "not_examined" and one.standing != "rejected"]
-    groups: list[tuple[str, list[Finding]]] = []
-    for heading, roots in _ORDER:
-        inside = [one for one in shown if root(one) in roots or (not roots and not any(root(one) in known for _, known in _ORDER))]
+    groups = []
+    for k, heading in enumerate([*(heading for heading, _ in _ORDER), "Elsewhere"]):
+        inside = [one for one in shown if place(one) == k]
         if inside:
             groups.append((heading, inside))
     return groups

@@ -5,6 +5,7 @@ Never here: bench speech word for word, blame, a guessed metal as a fact, what a
 
 from __future__ import annotations
 
+from underdial.papers.predicates import predicate
 from underdial.record.choice import PriceBand
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
@@ -13,23 +14,27 @@ from underdial.trade.vocabulary import components, conditions
 
 _CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$"}
 # Least certainty, and how the sentence ends; the cuts are those of the hedges in the trade's vocabulary.
-_HEDGES = ((0.88, ""), (0.65, ", it seems"), (0.45, ", perhaps"), (0.0, ", which is not certain"))
+_HEDGES = ((0.88, ""), (0.65, ", it seems"), (0.45, ", perhaps"), (0.0, " (not certain)"))
 _WHY = {"not_looked_at": "not looked at", "could_not_be_reached": "could not be reached", "not_tested_yet": "not tested yet", None: "not looked at"}
 MARK_WORDS = {"stops": "stops", "contributes": "contributes", "cosmetic": "cosmetic", "none": "does not matter"}
 _ADJECTIVES = {"slight": "slightly ", "moderate": "", "bad": "badly "}
-_NOUNS = frozenset({"dust", "hair", "old_oil", "polish_residue", "rubbing_mark", "wrong_lubricant", "sideshake", "no_endshake", "too_much_endshake"})
 _MINUS = "−"
 
 
 def part_words(component: str, of: str | None = None, place: str | None = None) -> str:
     """`pivot_hole`, `third_wheel`, `back` as `back pivot hole of the third wheel`."""
-    words = components()[component].preferred if component in components() else component.replace("_", " ")
+    words = _preferred(component)
     if place:
-        place_words = place.replace("at_", "by the ").replace("_", " ")
-        words = f"{words}, {place_words}" if place.startswith("at_") else f"{place_words} {words}"
+        named_place = place.replace("_", " ")
+        if place.startswith("at_"):
+            words = f"{words} by the {named_place[3:]}"
+        elif place in components():
+            words = f"{words} at the {_preferred(place)}"
+        else:
+            words = f"{named_place} {words}"
     if of:
         train, _, wheel = of.rpartition(".")
-        named = components()[wheel].preferred if wheel in components() else wheel.replace("_", " ")
+        named = _preferred(wheel)
         if wheel in ("going", "strike", "chime", "alarm"):
             return f"{words} of the {wheel} train"
         words = f"{words} of the {train + ' ' if train else ''}{named}"
@@ -41,16 +46,11 @@ def finding_sentence(finding: Finding) -> str:
     part = part_words(finding.component, finding.of, finding.place)
     if finding.state == "not_examined":
         return f"The {part}: {_WHY[finding.why]}."
-    condition = conditions()[finding.condition].term if finding.condition in conditions() else finding.condition.replace("_", " ")
-    condition = condition.split(" (")[0].split(" /")[0]
+    term = conditions()[finding.condition].term if finding.condition in conditions() else finding.condition.replace("_", " ")
     hedge = next(words for least, words in _HEDGES if finding.certainty >= least)
-    verb = "are" if _plural(part, finding.component) else "is"
-    if finding.condition in _NOUNS:
-        body = f"on the {part}: {condition}" if finding.state == "present" else f"on the {part}: no {condition}"
-        sentence = f"{body[0].upper()}{body[1:]}{hedge}"
-    else:
-        how = "not " if finding.state == "absent" else _ADJECTIVES.get(finding.extent or "", "")
-        sentence = f"The {part} {verb} {how}{condition}{hedge}"
+    said = predicate(finding.condition, term.split(" (")[0].split(", ")[0], absent=finding.state == "absent",
+                     plural=_plural(part, finding.component), extent=_ADJECTIVES.get(finding.extent or "", ""))
+    sentence = f"The {part} {said}{hedge}"
     if finding.value is not None and finding.unit:
         sentence += f" ({number_words(finding.value)} {finding.unit})"
     if finding.who == "owner":
@@ -111,6 +111,12 @@ def price_words(price: PriceBand) -> tuple[str, str]:
 def sum_words(money: Money) -> str:
     """A sum as it is written on a paper."""
     return money_words(money.amount_minor, money.currency)
+
+
+def _preferred(component: str) -> str:
+    """The trade's name without the notes behind it: `hands`, not `hands (as a pair or all)`."""
+    words = components()[component].preferred if component in components() else component.replace("_", " ")
+    return words.split(" (")[0].split(", ")[0]
 
 
 def _plural(part: str, component: str) -> bool:
