@@ -17,6 +17,7 @@ import tempfile
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 from types import ModuleType
 
@@ -92,9 +93,9 @@ def predict(layout: Layout, values: Array, *, hours_h: Sequence[float] = (), thr
         with ThreadPoolExecutor(len(parts)) as pool:
             list(pool.map(share, parts))
     columns = {name: per_position[:, i] for i, name in enumerate(_PER_POSITION)}
-    columns["runs_full"] = columns["runs_full"] > 0.5
+    runs = columns.pop("runs_full") > 0.5
     return Outcome(
-        **columns, escape_torque_n_m=both[0], main_torque_n_m=both[1], amplitude_at_rad=at[:, :, 0],
+        **columns, runs_full=runs, escape_torque_n_m=both[0], main_torque_n_m=both[1], amplitude_at_rad=at[:, :, 0],
         rate_at_s_per_day=at[:, :, 1], escape_torque_at_n_m=torques[:, 0], main_torque_at_n_m=torques[:, 1],
     )  # fmt: skip
 
@@ -116,7 +117,7 @@ def compiled(cache_folder: Path | None = None) -> ModuleType:
         folder = Path(tempfile.mkdtemp(prefix="underdial-numba-"))
     import numba
 
-    numba.config.CACHE_DIR = str(folder)
+    numba.config.CACHE_DIR = str(folder)  # type: ignore[attr-defined]
     from underdial.mechanics import kernel_loops
 
     return kernel_loops
@@ -127,4 +128,4 @@ def _parts(draws: int, threads_count: int) -> list[tuple[int, int]]:
     blocks = -(-draws // 64)
     parts = max(1, min(threads_count, blocks))
     cuts = [min(draws, 64 * (blocks * i // parts)) for i in range(parts + 1)]
-    return [(a, b) for a, b in zip(cuts, cuts[1:], strict=False) if b > a] or [(0, 0)]
+    return [(a, b) for a, b in pairwise(cuts) if b > a] or [(0, 0)]

@@ -11,9 +11,16 @@ Limits and sources: those of train_power, swing_balance and periodic_loads, whos
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from typing import Any, TypeVar, cast
 
 import numpy as np
 from numba import njit
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Integers = NDArray[np.int64]
+Booleans = NDArray[np.bool_]
 
 B = 64
 (
@@ -28,11 +35,18 @@ B = 64
     S_L1, S_L2, S_L3, S_BACK, S_GAIN, S_REST, S_TH2, S_LEAST, S_BEAT, S_HEAVY, S_MAIN, S_FULL, S_END, S_A, S_M, S_TAU,
     S_PUSH, S_NEEDED, S_PEAK, S_SQUARES, S_TERMS,
 ) = range(21)  # fmt: skip
-_options = {"cache": True, "nogil": True, "error_model": "numpy", "fastmath": {"contract", "nsz", "arcp"}, "boundscheck": False}
+_Loop = TypeVar("_Loop", bound=Callable[..., Any])
 
 
-@njit(**_options)
-def _through_train(values, first, gearing, arbors, s, m, main, out):
+def _compiled(loop: _Loop) -> _Loop:
+    """Compile a loop, keep its code; rounding may fuse a product and a sum, nothing more is let go."""
+    return cast(_Loop, njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract", "nsz", "arcp"})(loop))
+
+
+@_compiled
+def _through_train(
+    values: Array, first: Integers, gearing: Array, arbors: int, s: int, m: int, main: Array, out: Array,
+) -> None:  # fmt: skip
     """Torque at the escape wheel for the torque at the great arbor, one block."""
     for i in range(m):
         out[i] = main[i]
@@ -49,8 +63,10 @@ def _through_train(values, first, gearing, arbors, s, m, main, out):
                 out[i] *= eta[s + i] * g
 
 
-@njit(**_options)
-def _back_to_key(values, first, gearing, arbors, s, m, out):
+@_compiled
+def _back_to_key(
+    values: Array, first: Integers, gearing: Array, arbors: int, s: int, m: int, out: Array,
+) -> None:  # fmt: skip
     """Torque at the great arbor for the torque at the escape wheel held in `out`, one block; infinite where it locks."""
     for j in range(arbors - 1, -1, -1):
         mu, r, p = values[first[PIVOT_FRICTION] + j], values[first[PIVOT_RADIUS] + j], values[first[FORCE_PER_TORQUE] + j]
@@ -70,8 +86,10 @@ def _back_to_key(values, first, gearing, arbors, s, m, out):
                 out[i] /= eta[s + i] * g
 
 
-@njit(**_options)
-def _loss_terms(values, first, teeth, vertical, down, s, m, b):
+@_compiled
+def _loss_terms(
+    values: Array, first: Integers, teeth: int, vertical: bool, down: float, s: int, m: int, b: Array,
+) -> None:  # fmt: skip
     """Fill the scratch block `b` with the loss terms of one position, one block."""
     for i in range(m):
         e = s + i
@@ -109,8 +127,10 @@ def _loss_terms(values, first, teeth, vertical, down, s, m, b):
             b[S_LEAST, i] = values[first[LEAST_AMPLITUDE], e] + abs(b[S_BEAT, i])
 
 
-@njit(**_options)
-def _steady(b, torque, m, out):
+@_compiled
+def _steady(
+    b: Array, torque: Array, m: int, out: Array,
+) -> None:  # fmt: skip
     """Steady swing at a torque: root without air drag, then Newton from above, one block."""
     for i in range(m):
         l1 = b[S_L1, i] + b[S_REST, i] * torque[i]
@@ -122,8 +142,11 @@ def _steady(b, torque, m, out):
         out[i] = A if (torque[i] > 0.0 and b[S_GAIN, i] > 0.0) else 0.0
 
 
-@njit(**_options)
-def _rates(values, first, pendulum, s, m, b, torque, amplitude, out):
+@_compiled
+def _rates(
+    values: Array, first: Integers, pendulum: bool, s: int, m: int, b: Array, torque: Array, amplitude: Array, out:
+    Array,
+) -> None:  # fmt: skip
     """Rate of one position at a torque and swing, one block."""
     for i in range(m):
         e = s + i
@@ -152,8 +175,10 @@ def _rates(values, first, pendulum, s, m, b, torque, amplitude, out):
         out[i] = values[first[RATE_OFFSET], e] + 86400.0 * shift
 
 
-@njit(**_options)
-def _ring_and_ripple(values, first, omega, size_rows, period_s, s, m, b):
+@_compiled
+def _ring_and_ripple(
+    values: Array, first: Integers, omega: float, size_rows: Integers, period_s: Array, s: int, m: int, b: Array,
+) -> None:  # fmt: skip
     """Push, time constant, needed torque, and length of every periodic term after the swing's inertia, one block."""
     for i in range(m):
         k = values[first[STIFFNESS], s + i]
@@ -181,8 +206,11 @@ def _ring_and_ripple(values, first, omega, size_rows, period_s, s, m, b):
             b[S_SQUARES, i] += length * length
 
 
-@njit(**_options)
-def _stepped(values, e, steps_in_turn, duration, stride, phase_rows, size_rows, period_s, kind, cosines, sines, b, i, y):
+@_compiled
+def _stepped(
+    values: Array, e: int, steps_in_turn: int, duration: float, stride: float, phase_rows: Integers, size_rows:
+    Integers, period_s: Array, kind: Integers, cosines: Array, sines: Array, b: Array, i: int, y: Array,
+) -> float:  # fmt: skip
     """First stop of one draw by exact stepping; infinite if there is none. `y` is scratch of the steps."""
     full, end = b[S_FULL, i] / b[S_NEEDED, i], b[S_END, i] / b[S_NEEDED, i]
     push, tau = b[S_PUSH, i], b[S_TAU, i]
@@ -213,7 +241,7 @@ def _stepped(values, e, steps_in_turn, duration, stride, phase_rows, size_rows, 
     for q in range(steps):
         left = (full + fall * q) * (1.0 - brief - y[0, q] - y[1, q]) + fading
         if left < 1.0:
-            return 10.0 * (q - 1.0 + (before - 1.0) / (before - left)) if q > 0 else 0.0
+            return float(10.0 * (q - 1.0 + (before - 1.0) / (before - left))) if q > 0 else 0.0
         before = left
         fading *= fade
     for q in range(steps_in_turn):
@@ -223,11 +251,12 @@ def _stepped(values, e, steps_in_turn, duration, stride, phase_rows, size_rows, 
                   full, end, push, tau, y)  # fmt: skip
 
 
-@njit(**_options)
+@_compiled
 def _later(
-    values, e, worst, steps_in_turn, duration, stride, phase_rows, size_rows, period_s, kind, cosines, sines, full, end, push,
-    tau, y,
-):  # fmt: skip
+    values: Array, e: int, worst: float, steps_in_turn: int, duration: float, stride: float, phase_rows: Integers,
+    size_rows: Integers, period_s: Array, kind: Integers, cosines: Array, sines: Array, full: float, end: float, push:
+    float, tau: float, y: Array,
+) -> float:  # fmt: skip
     """Turn by turn: a bound on the slow terms over the turn, and steps wherever it leaves a stop open."""
     count = 0
     term = np.empty(len(period_s), dtype=np.int64)
@@ -276,11 +305,12 @@ def _later(
     return math.inf
 
 
-@njit(**_options)
+@_compiled
 def run(
-    values, start, stop, first, counts, scales, gearing, vertical, down, times_s, size_rows, phase_rows, period_s, kind,
-    cosines, sines, both, per_position, torques, at,
-):  # fmt: skip
+    values: Array, start: int, stop: int, first: Integers, counts: Integers, scales: Array, gearing: Array, vertical:
+    Booleans, down: Array, times_s: Array, size_rows: Integers, phase_rows: Integers, period_s: Array, kind: Integers,
+    cosines: Array, sines: Array, both: Array, per_position: Array, torques: Array, at: Array,
+) -> None:  # fmt: skip
     """All draws from `start` to `stop`: fills torques at full wind, the answer of each position, and the states asked for."""
     arbors, teeth, pendulum, steps_in_turn = counts[0], counts[1], counts[2] == 1, counts[3]
     omega, duration, stride = scales[0], scales[1], scales[2]
@@ -324,8 +354,10 @@ def run(
                 _rates(values, first, pendulum, s, m, b, torques[h, 0, s : s + m], at[h, p, 0, s : s + m], at[h, p, 1, s : s + m])
 
 
-@njit(**_options)
-def _finish(values, first, duration, s, m, b, both, answer):
+@_compiled
+def _finish(
+    values: Array, first: Integers, duration: float, s: int, m: int, b: Array, both: Array, answer: Array,
+) -> None:  # fmt: skip
     """Reserve, margin, free decay, ripple of the swing; stop time in closed form, or -1 where steps must be taken."""
     for i in range(m):
         e = s + i
@@ -350,8 +382,10 @@ def _finish(values, first, duration, s, m, b, both, answer):
         answer[5, e] = stop if (M > 0.0 and values[first[AVAILABLE_TURNS], e] > 0.0) else 0.0
 
 
-@njit(**_options)
-def _close(values, first, duration, s, m, b, answer):
+@_compiled
+def _close(
+    values: Array, first: Integers, duration: float, s: int, m: int, b: Array, answer: Array,
+) -> None:  # fmt: skip
     """Whether it runs its full time, and how long it goes when it does."""
     for i in range(m):
         e = s + i

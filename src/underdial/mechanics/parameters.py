@@ -153,7 +153,7 @@ def tabulate(movement: Movement, *, positions: tuple[str, ...] | None = None) ->
     )  # fmt: skip
     values = np.zeros(total)
     for name, value in _nominal(movement).items():
-        values[layout.rows(name)] = value
+        values[layout.rows(name)] = np.asarray(value, dtype=float)
     for load in movement.loads:
         j = load.arbor - 1
         values[layout.row("drag_torque_n_m", j)] += load.torque_n_m

@@ -67,7 +67,7 @@ def _terms(
 def terms(layout: Layout) -> Terms:
     """The periodic terms of a layout, arbors first, then meshes."""
     rows = tuple(layout.rows(f"{place}_{what}").start for place in ("arbor", "mesh") for what in ("ripple_ratio", "phase_rad"))
-    return _terms(layout.arbor_period_s, layout.pitch_period_s, rows, layout.duration_s)  # type: ignore[arg-type]
+    return _terms(layout.arbor_period_s, layout.pitch_period_s, rows, layout.duration_s)
 
 
 def filtered(table: Terms, values: Array, tau_s: Array) -> tuple[Array, Array, Array]:
@@ -91,7 +91,7 @@ def first_stop_s(
     a, b, length = weights
     brief = length[table.kind == BRIEF].sum(axis=0)
     hourly, slow = table.kind == HOURLY, table.kind >= SLOW
-    times = np.arange(table.cosines.shape[1]) * STEP_S
+    times = np.arange(table.cosines.shape[1], dtype=np.float64) * STEP_S
     pattern = a[hourly].T @ table.cosines[hourly] + b[hourly].T @ table.sines[hourly] + brief[:, None]
     ripple = pattern + a[slow].T @ table.cosines[slow] + b[slow].T @ table.sines[slow]
     mean = full[:, None] + (end - full)[:, None] * times / layout.duration_s

@@ -149,7 +149,8 @@ def free_decay_q_ratio(layout: Layout, values: Array, one: Swing) -> Array:
     k = values[layout.row("stiffness_n_m_per_rad")]
     A = np.sqrt(values[layout.row("start_amplitude_rad")] * one.least_rad)
     lost = one.l1 * A + 0.5 * math.pi * k / values[layout.row("linear_q_ratio")] * A**2 + one.l3 * A**3
-    return 0.5 * math.pi * k * A**2 / lost
+    quality: Array = 0.5 * math.pi * k * A**2 / lost
+    return quality
 
 
 def rate_s_per_day(layout: Layout, values: Array, one: Swing, *, escape_torque_n_m: Array, amplitude_rad: Array) -> Array:
@@ -171,4 +172,5 @@ def rate_s_per_day(layout: Layout, values: Array, one: Swing, *, escape_torque_n
     shift = impulse + picked_up + carried + recoil + one.heavy_torque_n_m / k * j1(A) / A
     if layout.oscillator == "pendulum":
         shift = shift + 0.5 * math.pi / ellipk(np.sin(0.5 * A) ** 2) - 1.0
-    return values[layout.row("rate_offset_s_per_day")] + 86400.0 * shift
+    rate: Array = values[layout.row("rate_offset_s_per_day")] + 86400.0 * shift
+    return rate
