@@ -1,0 +1,227 @@
+"""The whole shop in one file, and back into an empty folder.
+
+The file is a zip: `manifest.json`, `shop.sqlite` (one moment of the database, taken while others may write) and
+`attachments/<sha256>`. The manifest names every file with its size and SHA-256; nothing is restored unless all
+agree. A shop kept in PostgreSQL is copied, table by table in one transaction, into the same SQLite form.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import shutil
+import sqlite3
+import tempfile
+import zipfile
+from collections.abc import Mapping
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any, BinaryIO
+
+import sqlalchemy as sa
+
+from underdial.errors import BadInput, MachineRefused
+from underdial.store.database import open_database, reading, writing
+from underdial.store.files import disk_worded, file_place, force_folder, sha256_of
+from underdial.store.migrate import bring_up_to_date
+from underdial.store.schema import FILE, METADATA, REVISION, TABLES, moment_text
+
+FORMAT, VERSION = "underdial-shop", 1
+DATABASE_NAME, ATTACHMENTS_NAME = "shop.sqlite", "attachments"
+_MOST_MANIFEST_BYTES = 64 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What a backup, restore, export or import carried, and the SHA-256 of its file."""
+
+    clocks_count: int
+    files_count: int
+    sha256: str
+
+
+def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime) -> Carried:
+    """Write the shop to `file`, which must not exist yet. Moved into place only when it is whole and on the disk."""
+    if file.exists():
+        raise BadInput("file", str(file), "a new file name", f"file: {file} exists; a backup is never written over another file.")
+    with disk_worded(file.parent), tempfile.TemporaryDirectory(dir=file.parent, prefix=".underdial-") as made:
+        snapshot = Path(made) / DATABASE_NAME
+        _take_snapshot(engine, snapshot)
+        with closing(sqlite3.connect(snapshot)) as source:
+            clocks = source.execute("select count(*) from clock").fetchone()[0]
+            shas = [row[0] for row in source.execute("select sha256 from file order by sha256")]
+        part = Path(made) / "part.zip"
+        files = {DATABASE_NAME: snapshot, **{f"{ATTACHMENTS_NAME}/{sha256}": file_place(folder, sha256) for sha256 in shas}}
+        manifest = {"format": FORMAT, "version": VERSION, "revision": REVISION, "made_at": moment_text(at), "clocks_count": clocks}
+        write_zip(part, manifest, files)
+        place_whole(part, file)
+    return Carried(clocks, len(shas), sha256_of(file))
+
+
+def restore_backup(file: Path, into: Path) -> Carried:
+    """Bring a shop back into a folder that is empty or not there yet. Nothing is left behind when it fails."""
+    if into.exists() and (not into.is_dir() or any(into.iterdir())):
+        raise BadInput("into", str(into), "an empty or new folder", f"into: {into} is not empty; a shop is restored only into an empty or new folder.")
+    with open_zip(file, FORMAT, VERSION) as (source, manifest), disk_worded(into.parent):
+        into.parent.mkdir(parents=True, exist_ok=True)
+        made = Path(tempfile.mkdtemp(dir=into.parent, prefix=".underdial-"))
+        try:
+            for name, facts in manifest["files"].items():
+                sha256 = name.removeprefix(f"{ATTACHMENTS_NAME}/")
+                place = made / DATABASE_NAME if name == DATABASE_NAME else file_place(made / ATTACHMENTS_NAME, sha256)
+                unpack(source, name, facts, place)
+            _check_database(made / DATABASE_NAME, file)
+            clocks = _count_and_migrate(made / DATABASE_NAME)
+            if into.exists():
+                into.rmdir()
+            made.rename(into)
+            force_folder(into.parent)
+        finally:
+            shutil.rmtree(made, ignore_errors=True)
+    return Carried(clocks, len(manifest["files"]) - 1, sha256_of(file))
+
+
+def write_zip(part: Path, manifest: Mapping[str, Any], files: Mapping[str, Path]) -> None:
+    """A zip of these files with their sizes and hashes in `manifest.json`; forced to the disk."""
+    told: dict[str, dict[str, Any]] = {}
+    with part.open("wb") as target:
+        with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as packed:
+            for name, place in files.items():
+                told[name] = _pack(packed, name, place)
+            packed.writestr("manifest.json", json.dumps({**manifest, "files": told}, ensure_ascii=False, sort_keys=True, indent=1))
+        target.flush()
+        os.fsync(target.fileno())
+
+
+def place_whole(part: Path, file: Path, *, replace: bool = False) -> None:
+    """Move a whole file into place. Without `replace` a file that came there meanwhile is left alone."""
+    if replace:
+        part.replace(file)
+    else:
+        try:
+            os.link(part, file)
+        except FileExistsError:
+            raise BadInput("file", str(file), "a new file name", f"file: {file} exists; give another name.") from None
+        except OSError:
+            # A disk without hard links (a memory stick): the look beforehand has to do.
+            part.rename(file)
+    force_folder(file.parent)
+
+
+class open_zip:
+    """An opened file of ours and its manifest, refused in one sentence when it is not of this format."""
+
+    def __init__(self, file: Path, format_name: str, version: int) -> None:
+        self._file, self._format, self._version = file, format_name, version
+
+    def __enter__(self) -> tuple[zipfile.ZipFile, dict[str, Any]]:
+        try:
+            self._zip = zipfile.ZipFile(self._file)
+            with self._zip.open("manifest.json") as told:
+                manifest = json.loads(told.read(_MOST_MANIFEST_BYTES))
+        except FileNotFoundError:
+            raise BadInput("file", str(self._file), "a file that exists", f"file: {self._file} is not there.") from None
+        except (zipfile.BadZipFile, KeyError, ValueError, EOFError):
+            raise BadInput("file", str(self._file), f"a file of the form {self._format}", f"file: {self._file} is not a file this program wrote, or it is damaged.") from None
+        except OSError as wrong:
+            raise MachineRefused("file", str(self._file), "a file that can be read", f"file: {self._file} cannot be read ({wrong.strerror}).") from wrong
+        self._check(manifest)
+        return self._zip, manifest
+
+    def __exit__(self, *_: object) -> None:
+        self._zip.close()
+
+    def _check(self, manifest: Any) -> None:
+        found = manifest.get("format") if isinstance(manifest, dict) else None
+        if found != self._format:
+            raise BadInput("file", str(self._file), f"a file of the form {self._format}", f"file: {self._file} is of the form {found}, not {self._format}.")
+        version, files = manifest.get("version"), manifest.get("files")
+        if not isinstance(version, int) or not 1 <= version <= self._version:
+            raise BadInput("file", str(self._file), f"version 1 to {self._version}", f"file: {self._file} has version {version}; this program reads up to {self._version}. Use a newer one.")
+        names_good = isinstance(files, dict) and all(_is_our_name(name) and isinstance(facts, dict) for name, facts in files.items())
+        if not names_good:
+            raise BadInput("file", str(self._file), "a manifest as this program writes it", f"file: {self._file} names files that do not belong in it.")
+
+
+def unpack(source: zipfile.ZipFile, name: str, facts: Mapping[str, Any], place: Path) -> None:
+    """Take one file out to `place`; BadInput when its size or hash is not what the manifest says."""
+    place.parent.mkdir(parents=True, exist_ok=True)
+    found, size = hashlib.sha256(), 0
+    try:
+        with source.open(name) as packed, place.open("wb") as target:
+            while piece := packed.read(1 << 20):
+                size += len(piece)
+                if size > int(facts.get("size_bytes", 0)):
+                    break
+                found.update(piece)
+                target.write(piece)
+            target.flush()
+            os.fsync(target.fileno())
+    except (KeyError, zipfile.BadZipFile, EOFError):
+        size = -1
+    if size != facts.get("size_bytes") or found.hexdigest() != facts.get("sha256"):
+        raise BadInput("file", name, "the bytes the manifest names", f"file: {name} inside is not what the manifest says; the file is damaged, and nothing was taken from it.")
+
+
+def _is_our_name(name: object) -> bool:
+    if name in (DATABASE_NAME, "clocks.json"):
+        return True
+    tail = name.removeprefix(f"{ATTACHMENTS_NAME}/") if isinstance(name, str) and name.startswith(f"{ATTACHMENTS_NAME}/") else ""
+    return len(tail) == 64 and set(tail) <= set("0123456789abcdef")
+
+
+def _pack(packed: zipfile.ZipFile, name: str, place: Path) -> dict[str, Any]:
+    found, size = hashlib.sha256(), 0
+    info = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
+    info.compress_type = zipfile.ZIP_STORED if name.startswith(ATTACHMENTS_NAME) else zipfile.ZIP_DEFLATED
+    source: BinaryIO
+    with place.open("rb") as source, packed.open(info, "w", force_zip64=True) as target:
+        while piece := source.read(1 << 20):
+            found.update(piece)
+            size += len(piece)
+            target.write(piece)
+    expected = name.removeprefix(f"{ATTACHMENTS_NAME}/")
+    if name.startswith(ATTACHMENTS_NAME) and found.hexdigest() != expected:
+        raise MachineRefused("attachment", expected, "a sound file", f"attachment: the bytes of {expected[:12]}… have changed on the disk; run check, then restore it from an earlier backup.")
+    return {"sha256": found.hexdigest(), "size_bytes": size}
+
+
+def _take_snapshot(engine: sa.Engine, target: Path) -> None:
+    if engine.dialect.name == "sqlite":
+        with closing(sqlite3.connect(str(engine.url.database), timeout=30.0)) as source, closing(sqlite3.connect(target)) as copy:
+            source.backup(copy)
+            copy.execute("PRAGMA journal_mode=DELETE")
+        return
+    copy_engine = open_database(target)
+    bring_up_to_date(copy_engine)
+    with reading(engine) as source_connection, writing(copy_engine) as connection:
+        connection.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
+        for table in (FILE, *TABLES.values(), METADATA.tables["history"]):
+            rows = [dict(row) for row in source_connection.execute(sa.select(table)).mappings()]
+            if rows:
+                connection.execute(table.insert(), rows)
+    copy_engine.dispose()
+    with closing(sqlite3.connect(target)) as settle:
+        settle.execute("PRAGMA journal_mode=DELETE")
+
+
+def _check_database(database: Path, file: Path) -> None:
+    try:
+        with closing(sqlite3.connect(database)) as opened:
+            sound = opened.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+    except sqlite3.DatabaseError:
+        sound = False
+    if not sound:
+        raise BadInput("file", str(file), "a sound backup", f"file: the database inside {file} is damaged; nothing was restored.")
+
+
+def _count_and_migrate(database: Path) -> int:
+    engine = open_database(database)
+    bring_up_to_date(engine)
+    with reading(engine) as connection:
+        clocks = connection.execute(sa.select(sa.func.count()).select_from(TABLES["clock"])).scalar_one()
+    engine.dispose()
+    return int(clocks)

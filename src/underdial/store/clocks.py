@@ -1,0 +1,127 @@
+"""Finding clocks: by tag, and the list of what is in the shop, one page at a time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import sqlalchemy as sa
+
+from underdial.errors import NotFound
+from underdial.record.codec import from_text
+from underdial.record.people import Person
+from underdial.store.schema import NO_DATE, TABLES
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InShop:
+    """One line of the list: a clock at its visit, what it waits for, and whether anything is held."""
+
+    clock_id: str
+    tag: str
+    name: str
+    family: str | None
+    visit_id: str
+    stage: str
+    received_at: str
+    needed_by: str | None
+    owners: tuple[str, ...]
+    held: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """Some lines of a list, and how many there are altogether."""
+
+    lines: tuple[InShop, ...]
+    all_count: int
+
+
+def find_clock(connection: sa.Connection, named: str) -> str:
+    """The id of the clock with this tag or id; NotFound naming what comes near."""
+    clock = TABLES["clock"]
+    found = connection.execute(sa.select(clock.c.id).where((clock.c.tag == named) | (clock.c.id == named))).scalars().first()
+    if found is not None:
+        return str(found)
+    near = connection.execute(
+        sa.select(clock.c.tag).where(clock.c.search.contains(named.casefold(), autoescape=True)).order_by(clock.c.tag).limit(4)
+    ).scalars().all() if named else []
+    hint = f" Near it: {', '.join(near)}." if near else ""
+    raise NotFound("clock", named, "the tag of a clock in the shop", f"clock: no clock in this shop has the tag {named}.{hint}")
+
+
+def in_the_shop(
+    connection: sa.Connection, *, search: str = "", stage: str | None = None, gone: bool = False, first_count: int = 0, most_count: int = 50
+) -> Page:
+    """A page of the clocks that are in the shop (or have gone), the earliest needed first.
+
+    `search` is looked for in tag, name, family and signature of the clock and in the names of its owners.
+    """
+    clock, visit, part, person = (TABLES[name] for name in ("clock", "visit", "part", "person"))
+    where = visit.c.gone == int(gone)
+    if stage is not None:
+        where = where & (visit.c.stage == stage)
+    joined: sa.FromClause = visit
+    if search.strip():
+        wanted = search.strip().casefold()
+        theirs = sa.select(part.c.clock_id).join(person, person.c.id == part.c.person_id).where(person.c.search.contains(wanted, autoescape=True))
+        named = sa.select(clock.c.id).where(clock.c.search.contains(wanted, autoescape=True))
+        where = where & (visit.c.clock_id.in_(named) | visit.c.clock_id.in_(theirs))
+    all_count = connection.execute(sa.select(sa.func.count()).select_from(joined).where(where)).scalar_one()
+    order = (visit.c.needed_by, visit.c.received_at, visit.c.clock_id, visit.c.id)
+    few = sa.select(visit).where(where).order_by(*order).limit(most_count).offset(first_count).subquery("few")
+    question = (
+        sa.select(clock.c.tag, clock.c.name, clock.c.family, few.c.clock_id, few.c.id, few.c.stage, few.c.received_at, few.c.needed_by)
+        .join(few, few.c.clock_id == clock.c.id).order_by(few.c.needed_by, few.c.received_at, few.c.clock_id, few.c.id)
+    )
+    rows = connection.execute(question).all()
+    owners, held = _owners(connection, [row.clock_id for row in rows]), _held(connection, [row.clock_id for row in rows])
+    return Page(all_count=all_count, lines=tuple(
+        InShop(
+            clock_id=row.clock_id, tag=row.tag, name=row.name, family=row.family, visit_id=row.id, stage=row.stage, received_at=row.received_at,
+            needed_by=None if row.needed_by == NO_DATE else row.needed_by, owners=owners.get((row.clock_id, row.id), ()), held=row.clock_id in held,
+        )
+        for row in rows
+    ))
+
+
+def people_of(connection: sa.Connection, clock_id: str) -> dict[str, Person]:
+    """Everybody who plays a part in a clock, by id."""
+    part, person = TABLES["part"], TABLES["person"]
+    ids = sa.select(part.c.person_id).where(part.c.clock_id == clock_id)
+    found = [from_text(text) for text in connection.execute(sa.select(person.c.body).where(person.c.id.in_(ids)).order_by(person.c.id)).scalars()]
+    return {one.id: one for one in found}
+
+
+def free_tag(connection: sa.Connection, wanted: str) -> str:
+    """The tag itself, or with the next free number behind it when another clock has it."""
+    clock = TABLES["clock"]
+    taken = set(connection.execute(sa.select(clock.c.tag).where(clock.c.tag.startswith(wanted, autoescape=True))).scalars())
+    if wanted not in taken:
+        return wanted
+    number = 2
+    while f"{wanted}-{number}" in taken:
+        number += 1
+    return f"{wanted}-{number}"
+
+
+def next_number(connection: sa.Connection) -> int:
+    """One more than the number of clocks the shop has ever taken in: what the next tag is made of."""
+    return int(connection.execute(sa.select(sa.func.count()).select_from(TABLES["clock"])).scalar_one()) + 1
+
+
+def _owners(connection: sa.Connection, clock_ids: list[str]) -> dict[tuple[str, str], tuple[str, ...]]:
+    part, person = TABLES["part"], TABLES["person"]
+    question = (
+        sa.select(part.c.clock_id, part.c.visit_id, person.c.name).join(person, person.c.id == part.c.person_id)
+        .where(part.c.clock_id.in_(clock_ids), part.c.part == "owns", part.c.ended == 0).order_by(part.c.clock_id, part.c.number)
+    )
+    found: dict[tuple[str, str], tuple[str, ...]] = {}
+    for row in connection.execute(question):
+        key = (row.clock_id, row.visit_id)
+        found[key] = (*found.get(key, ()), row.name)
+    return found
+
+
+def _held(connection: sa.Connection, clock_ids: list[str]) -> set[str]:
+    hold = TABLES["hold"]
+    return set(connection.execute(sa.select(hold.c.clock_id).where(hold.c.lifted == 0, hold.c.clock_id.in_(clock_ids))).scalars())

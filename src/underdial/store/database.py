@@ -1,0 +1,97 @@
+"""Opening a shop's database, and the two kinds of transaction on it.
+
+SQLite: write-ahead log, every commit forced to the disk (`synchronous` FULL), foreign keys on, five seconds of
+patience when another program writes. A writing transaction takes its lock at once, so that two benches never
+both read and then both write. PostgreSQL by address: serialisable writes.
+
+What the machine refuses (disk full, no permission, locked, server away) becomes one MachineRefused sentence.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import event, exc
+
+from underdial.errors import BadInput, MachineRefused, RuleBroken
+
+PATIENCE_MS = 5000
+
+
+def open_database(where: str | Path) -> sa.Engine:
+    """An engine on a SQLite file (a path) or a PostgreSQL database (an address). Nothing is read or written yet."""
+    if isinstance(where, Path):
+        engine = sa.create_engine(sa.URL.create("sqlite+pysqlite", database=str(where)))
+        event.listen(engine, "connect", _set_up_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+        return engine
+    try:
+        url = sa.make_url(where)
+    except exc.ArgumentError:
+        url = None
+    if url is None or url.get_backend_name() != "postgresql":
+        raise BadInput("database", where, "an address that begins with postgresql://", f"database: {where} is no address of a PostgreSQL database; allowed: postgresql://host/name.")
+    return sa.create_engine(url.set(drivername="postgresql+psycopg"), isolation_level="SERIALIZABLE", pool_pre_ping=True)
+
+
+@contextmanager
+def reading(engine: sa.Engine) -> Iterator[sa.Connection]:
+    """A transaction that only reads: one moment of the shop, whatever others write meanwhile."""
+    with _worded(engine), engine.connect().execution_options(underdial_reads=True) as connection, connection.begin():
+        yield connection
+
+
+@contextmanager
+def writing(engine: sa.Engine) -> Iterator[sa.Connection]:
+    """A transaction that writes: all of it or nothing. When this has ended without an error, it is on the disk."""
+    with _worded(engine), engine.connect() as connection, connection.begin():
+        yield connection
+
+
+@contextmanager
+def _worded(engine: sa.Engine) -> Iterator[None]:
+    try:
+        yield
+    except exc.IntegrityError as wrong:
+        raise RuleBroken("record", str(wrong.orig), "what the shop's record allows", f"record: the database will not keep this ({_first_line(wrong)}).") from wrong
+    except exc.DBAPIError as wrong:
+        raise _refused(engine, wrong) from wrong
+
+
+def _refused(engine: sa.Engine, wrong: exc.DBAPIError) -> MachineRefused:
+    said = _first_line(wrong)
+    name = engine.url.database or "database"
+    for sign, allowed, words in (
+        ("disk is full", "room on the disk", "the disk is full; nothing of this was kept, and what was confirmed before is safe"),
+        ("disk I/O error", "a disk that can be written", "the disk will not be written or read; nothing of this was kept"),
+        ("is locked", "one writer at a time", "another program is writing to the shop; try again"),
+        ("could not serialize", "one writer at a time", "somebody else changed the same thing just now; try again"),
+        ("readonly", "permission to write", "there is no permission to write"),
+        ("unable to open", "a folder that can be read and written", "it cannot be opened"),
+        ("not a database", "a shop's database", "this file is no database of a shop"),
+        ("malformed", "a sound database", "the database is damaged; restore the last backup"),
+        ("connection", "a server that answers", "the database server does not answer"),
+    ):
+        if sign in said:
+            return MachineRefused("shop", name, allowed, f"shop: {name}: {words}.")
+    return MachineRefused("shop", name, "a working database", f"shop: {name}: {said}.")
+
+
+def _first_line(wrong: exc.DBAPIError) -> str:
+    return str(wrong.orig).strip().splitlines()[0]
+
+
+def _set_up_sqlite(connection: sqlite3.Connection, _: Any) -> None:
+    connection.isolation_level = None  # We say BEGIN ourselves, so that DDL is inside transactions too.
+    for pragma in (f"busy_timeout={PATIENCE_MS}", "foreign_keys=ON", "synchronous=FULL", "journal_mode=WAL", "trusted_schema=OFF"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin_sqlite(connection: sa.Connection) -> None:
+    reads = connection.get_execution_options().get("underdial_reads")
+    connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
