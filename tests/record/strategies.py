@@ -42,7 +42,7 @@ _PICKED: dict[tuple[str, str], typing.Sequence[str]] = {
     ("Complaint", "winding"): complaint.WINDINGS, ("Complaint", "chimes"): complaint.CHIMES,
     ("Complaint", "alarm"): complaint.ALARMS, ("Attachment", "kind"): clock.ATTACHMENT_KINDS, ("Aim", "what"): AIMS,
     ("Visit", "stage"): visit.STAGES, ("Visit", "arrived_as"): visit.ARRIVED_AS, ("Visit", "return_cause"): visit.RETURN_CAUSES,
-    ("HandedOver", "status"): visit.PART_STATUSES, ("PartToPlay", "part"): people.PARTS, ("Hold", "reason"): hold.REASONS,
+    ("HandedOver", "status"): visit.PART_STATUSES, ("Trial", "result"): visit.TRIAL_RESULTS, ("PartToPlay", "part"): people.PARTS, ("Hold", "reason"): hold.REASONS,
     ("Hold", "forbids"): hold.FORBIDDEN, ("CustodyLine", "kind"): custody.CUSTODY_KINDS, ("Consent", "channel"): consent.CHANNELS,
     ("ConsentLine", "answer"): consent.ANSWERS, ("Proof", "verdict"): proof.VERDICTS,
 }

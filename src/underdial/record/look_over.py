@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from underdial.errors import RuleBroken
 from underdial.record.fields import require_moment, require_number, require_text
 
 
@@ -25,7 +26,10 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookOver:
-    """One look-over. `attachment_id` is the recording or its captions, when they are kept (private words removed)."""
+    """One look-over. `attachment_id` is the recording or its captions, when they are kept.
+
+    `private_removed` says that the kept file no longer has the private stretches in it.
+    """
 
     taken_at: datetime
     by: str
@@ -33,6 +37,7 @@ class LookOver:
     attachment_id: str | None = None
     lasts_s: float | None = None
     private: tuple[Stretch, ...] = ()
+    private_removed: bool = False
     owner_requests: tuple[str, ...] = ()
     last_done: tuple[str, ...] = ()
     id: str = ""
@@ -42,3 +47,12 @@ class LookOver:
         require_moment("taken_at", self.taken_at)
         require_text("by", self.by)
         require_number("lasts_s", self.lasts_s, lowest=0.0)
+
+
+def check_private(look_over: LookOver) -> None:
+    """RuleBroken when a recording is to be kept with its private stretches still in it."""
+    if look_over.private and look_over.attachment_id is not None and not look_over.private_removed:
+        raise RuleBroken(
+            "private", f"{len(look_over.private)} stretches", "a file without them",
+            "private: the recording still has what was said in private in it; take those stretches out before it is kept.",
+        )

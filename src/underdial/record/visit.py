@@ -26,6 +26,7 @@ from underdial.record.money import Day, Money
 STAGES = ("received", "as_found", "waiting_for_owner", "agreed", "at_the_bench", "waiting_for_parts", "on_test", "ready", "gone")
 ARRIVED_AS = ("whole", "in_bits", "part_done", "movement_only")
 PART_STATUSES = ("with_clock", "not_with_clock", "missing")
+TRIAL_RESULTS = ("no_change", "cured")
 RETURN_CAUSES = ("same_complaint", "new_fault", "our_work", "owner", "nothing_wrong")
 
 
@@ -113,6 +114,20 @@ class Prediction:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Trial:
+    """A good part tried in place of the clock's own, and what came of it: strong evidence for or against that part."""
+
+    component: str
+    result: str
+    of: str | None = None
+
+    def __post_init__(self) -> None:
+        require_word("component", self.component)
+        require_place_in_train("of", self.of)
+        require_one_of("result", self.result, TRIAL_RESULTS)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Round:
     """Look, measure, predict, do, see: once round at the bench.
 
@@ -125,6 +140,7 @@ class Round:
     measured: tuple[str, ...] = ()
     predicted: tuple[Prediction, ...] = ()
     predicted_at: datetime | None = None
+    trials: tuple[Trial, ...] = ()
     did: tuple[str, ...] = ()
     seen: tuple[str, ...] = ()
     seen_at: datetime | None = None

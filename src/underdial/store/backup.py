@@ -14,8 +14,9 @@ import shutil
 import sqlite3
 import tempfile
 import zipfile
-from collections.abc import Mapping
-from contextlib import closing
+import zlib
+from collections.abc import Iterator, Mapping
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -23,7 +24,7 @@ from typing import Any, BinaryIO
 
 import sqlalchemy as sa
 
-from underdial.errors import BadInput, MachineRefused
+from underdial.errors import BadInput, MachineRefused, NotFound
 from underdial.store.database import open_database, reading, writing
 from underdial.store.files import disk_worded, file_place, force_folder, sha256_of
 from underdial.store.migrate import bring_up_to_date
@@ -66,6 +67,8 @@ def restore_backup(file: Path, into: Path) -> Carried:
     if into.exists() and (not into.is_dir() or any(into.iterdir())):
         raise BadInput("into", str(into), "an empty or new folder", f"into: {into} is not empty; a shop is restored only into an empty or new folder.")
     with open_zip(file, FORMAT, VERSION) as (source, manifest), disk_worded(into.parent):
+        if DATABASE_NAME not in manifest["files"]:
+            raise BadInput("file", str(file), "a backup with its database", f"file: {file} has no database inside; nothing was restored.")
         into.parent.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(dir=into.parent, prefix=".underdial-"))
         try:
@@ -111,39 +114,24 @@ def place_whole(part: Path, file: Path, *, replace: bool = False) -> None:
     force_folder(file.parent)
 
 
-class open_zip:
+@contextmanager
+def open_zip(file: Path, format_name: str, version: int) -> Iterator[tuple[zipfile.ZipFile, dict[str, Any]]]:
     """An opened file of ours and its manifest, refused in one sentence when it is not of this format."""
-
-    def __init__(self, file: Path, format_name: str, version: int) -> None:
-        self._file, self._format, self._version = file, format_name, version
-
-    def __enter__(self) -> tuple[zipfile.ZipFile, dict[str, Any]]:
+    try:
+        opened = zipfile.ZipFile(file)
+    except FileNotFoundError:
+        raise NotFound("file", str(file), "a file that exists", f"file: {file} is not there.") from None
+    except (zipfile.BadZipFile, EOFError):
+        raise _not_ours(file, format_name) from None
+    except OSError as wrong:
+        raise MachineRefused("file", str(file), "a file that can be read", f"file: {file} cannot be read ({wrong.strerror}).") from wrong
+    with opened:
         try:
-            self._zip = zipfile.ZipFile(self._file)
-            with self._zip.open("manifest.json") as told:
+            with opened.open("manifest.json") as told:
                 manifest = json.loads(told.read(_MOST_MANIFEST_BYTES))
-        except FileNotFoundError:
-            raise BadInput("file", str(self._file), "a file that exists", f"file: {self._file} is not there.") from None
-        except (zipfile.BadZipFile, KeyError, ValueError, EOFError):
-            raise BadInput("file", str(self._file), f"a file of the form {self._format}", f"file: {self._file} is not a file this program wrote, or it is damaged.") from None
-        except OSError as wrong:
-            raise MachineRefused("file", str(self._file), "a file that can be read", f"file: {self._file} cannot be read ({wrong.strerror}).") from wrong
-        self._check(manifest)
-        return self._zip, manifest
-
-    def __exit__(self, *_: object) -> None:
-        self._zip.close()
-
-    def _check(self, manifest: Any) -> None:
-        found = manifest.get("format") if isinstance(manifest, dict) else None
-        if found != self._format:
-            raise BadInput("file", str(self._file), f"a file of the form {self._format}", f"file: {self._file} is of the form {found}, not {self._format}.")
-        version, files = manifest.get("version"), manifest.get("files")
-        if not isinstance(version, int) or not 1 <= version <= self._version:
-            raise BadInput("file", str(self._file), f"version 1 to {self._version}", f"file: {self._file} has version {version}; this program reads up to {self._version}. Use a newer one.")
-        names_good = isinstance(files, dict) and all(_is_our_name(name) and isinstance(facts, dict) for name, facts in files.items())
-        if not names_good:
-            raise BadInput("file", str(self._file), "a manifest as this program writes it", f"file: {self._file} names files that do not belong in it.")
+        except (zipfile.BadZipFile, KeyError, ValueError, EOFError, zlib.error):
+            raise _not_ours(file, format_name) from None
+        yield opened, _checked_manifest(manifest, file, format_name, version)
 
 
 def unpack(source: zipfile.ZipFile, name: str, facts: Mapping[str, Any], place: Path) -> None:
@@ -154,16 +142,35 @@ def unpack(source: zipfile.ZipFile, name: str, facts: Mapping[str, Any], place: 
         with source.open(name) as packed, place.open("wb") as target:
             while piece := packed.read(1 << 20):
                 size += len(piece)
-                if size > int(facts.get("size_bytes", 0)):
+                if size > facts["size_bytes"]:
                     break
                 found.update(piece)
                 target.write(piece)
             target.flush()
             os.fsync(target.fileno())
-    except (KeyError, zipfile.BadZipFile, EOFError):
+    except (KeyError, zipfile.BadZipFile, EOFError, zlib.error):
         size = -1
-    if size != facts.get("size_bytes") or found.hexdigest() != facts.get("sha256"):
+    if size != facts["size_bytes"] or found.hexdigest() != facts.get("sha256"):
         raise BadInput("file", name, "the bytes the manifest names", f"file: {name} inside is not what the manifest says; the file is damaged, and nothing was taken from it.")
+
+
+def _not_ours(file: Path, format_name: str) -> BadInput:
+    return BadInput("file", str(file), f"a file of the form {format_name}", f"file: {file} is not a file this program wrote, or it is damaged.")
+
+
+def _checked_manifest(manifest: Any, file: Path, format_name: str, version: int) -> dict[str, Any]:
+    found = manifest.get("format") if isinstance(manifest, dict) else None
+    if found != format_name:
+        raise BadInput("file", str(file), f"a file of the form {format_name}", f"file: {file} is of the form {found}, not {format_name}.")
+    written, files = manifest.get("version"), manifest.get("files")
+    if not isinstance(written, int) or not 1 <= written <= version:
+        raise BadInput("file", str(file), f"version 1 to {version}", f"file: {file} has version {written}; this program reads up to {version}. Use a newer one.")
+    good = isinstance(files, dict) and all(
+        _is_our_name(name) and isinstance(facts, dict) and isinstance(facts.get("size_bytes"), int) for name, facts in files.items()
+    )
+    if not good:
+        raise BadInput("file", str(file), "a manifest as this program writes it", f"file: {file} names files that do not belong in it.")
+    return dict(manifest)
 
 
 def _is_our_name(name: object) -> bool:

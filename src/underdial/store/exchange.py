@@ -56,7 +56,7 @@ def read_exchange(engine: sa.Engine, folder: Path, file: Path, writer: Writer) -
     with open_zip(file, FORMAT, VERSION) as (source, manifest), tempfile.TemporaryDirectory(prefix="underdial-") as made:
         places: dict[str, Path] = {}
         for name, facts in manifest["files"].items():
-            if int(facts.get("size_bytes", 0)) > _MOST_BYTES and name == _RECORDS_NAME:
+            if facts["size_bytes"] > _MOST_BYTES and name == _RECORDS_NAME:
                 raise BadInput("file", str(file), f"records up to {_MOST_BYTES >> 20} MiB")
             places[name] = Path(made) / name
             unpack(source, name, facts, places[name])
