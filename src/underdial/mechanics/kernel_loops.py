@@ -158,7 +158,8 @@ def _rates(
         pull = torque[i] / (math.pi * k * A)
         shift = -pull * b[S_GAIN, i] / (th2 - th1) * (c1 - c2) + kappa / math.pi * x1 * c1
         shift -= kappa / (2.0 * math.pi) * (math.asin(x2) - math.asin(x1) - x2 * c2 + x1 * c1)
-        shift += 2.0 * values[first[RECOIL], e] * pull * c2
+        q = values[first[LINEAR_Q], e]
+        shift += 2.0 * values[first[RECOIL], e] * pull * c2 - 0.125 / (q * q)
         # J1(A)/A by its series; 20 terms leave 1e-17 up to 6.3 rad.
         z = -0.25 * A * A
         term, bessel = 0.5, 0.5

@@ -9,7 +9,7 @@ With A the half-angle of swing and M the torque at the escape wheel, one beat ta
 (T friction at the oscillator, lambda frictional rest, kappa the lever's inertia, picked up at th1 without bounce and
 left behind with its energy at th2). The steady swing is where the two meet; the loss is convex, so Newton's rule from
 above never overshoots. Rates are first-order: a torque met between two angles after [Airy1830]_ in integrated form;
-the lever while it is carried; recoil; circular error exactly; poise with the Bessel function J1.
+the lever picked up and carried; recoil; circular error exactly; poise with the Bessel function J1.
 
 Limits: losses small over a beat; below th2 the loss terms are extended, which matters only to a swing that is too
 small to go on anyway. Sources: docs/explanation/model.md, sections 3 to 6.
@@ -158,6 +158,19 @@ def rate_s_per_day(layout: Layout, values: Array, one: Swing, *, escape_torque_n
 
     The swing is taken as no less than the least one. Error against direct integration below 3 % or 0.1 s/day.
     """
+    parts = rate_parts_s_per_day(layout, values, one, escape_torque_n_m=escape_torque_n_m, amplitude_rad=amplitude_rad)
+    total: Array = sum(parts.values(), values[layout.row("rate_offset_s_per_day")])
+    return total
+
+
+def rate_parts_s_per_day(
+    layout: Layout, values: Array, one: Swing, *, escape_torque_n_m: Array, amplitude_rad: Array
+) -> dict[str, Array]:
+    """What each cause does to the rate [s/day], gaining positive: each an array of shape (draws,).
+
+    Keys: impulse (with unlocking), lever (picked up and carried), recoil, damping, poise, circular. What is left is the
+    offset of the oscillator itself.
+    """
     from scipy.special import ellipk, j1
 
     k, kappa = values[layout.row("stiffness_n_m_per_rad")], values[layout.row("lever_inertia_ratio")]
@@ -165,12 +178,47 @@ def rate_s_per_day(layout: Layout, values: Array, one: Swing, *, escape_torque_n
     A, M = np.maximum(amplitude_rad, one.least_rad), escape_torque_n_m
     x1, x2 = np.clip(th1 / A, -1.0, 1.0), np.clip(th2 / A, -1.0, 1.0)
     cos1, cos2 = np.sqrt(1.0 - x1**2), np.sqrt(1.0 - x2**2)
-    impulse = -M * one.gain_rad / (th2 - th1) / (math.pi * k * A) * (cos1 - cos2)
     picked_up = kappa / math.pi * x1 * cos1
     carried = -kappa / (2.0 * math.pi) * (np.arcsin(x2) - x2 * cos2 - np.arcsin(x1) + x1 * cos1)
-    recoil = 2.0 * values[layout.row("recoil_ratio")] * M * cos2 / (math.pi * k * A)
-    shift = impulse + picked_up + carried + recoil + one.heavy_torque_n_m / k * j1(A) / A
-    if layout.oscillator == "pendulum":
-        shift = shift + 0.5 * math.pi / ellipk(np.sin(0.5 * A) ** 2) - 1.0
-    rate: Array = values[layout.row("rate_offset_s_per_day")] + 86400.0 * shift
-    return rate
+    circular = 0.5 * math.pi / ellipk(np.sin(0.5 * A) ** 2) - 1.0 if layout.oscillator == "pendulum" else np.zeros_like(A)
+    shifts = {
+        "impulse": -M * one.gain_rad / (th2 - th1) / (math.pi * k * A) * (cos1 - cos2),
+        "lever": picked_up + carried,
+        "recoil": 2.0 * values[layout.row("recoil_ratio")] * M * cos2 / (math.pi * k * A),
+        # Friction that goes with speed shifts the rate in second order only: sqrt(1 - 1/(2Q)^2).
+        "damping": -0.125 / values[layout.row("linear_q_ratio")] ** 2,
+        "poise": one.heavy_torque_n_m / k * j1(A) / A,
+        "circular": circular,
+    }
+    return {name: 86400.0 * shift for name, shift in shifts.items()}
+
+
+def swing_over_time_rad(
+    layout: Layout, values: Array, one: Swing, *, escape_torque_n_m: Array, start_rad: Array, times_s: Array
+) -> Array:
+    """Swing as it changes under a constant torque [rad], shape (times, draws), from a start at the first time.
+
+    The averaged law dA/dt = (omega/pi)(gain - loss)/(k A), taken for A^2, by Runge-Kutta steps of at most a tenth of
+    the shortest time constant; stopped at 0. Source: [Hoyng2014]_.
+    """
+    k, M = values[layout.row("stiffness_n_m_per_rad")], escape_torque_n_m
+    per_beat = 2.0 * layout.omega_rad_per_s / math.pi / k
+
+    def change(square: Array) -> Array:
+        A = np.sqrt(np.maximum(square, 0.0))
+        slope: Array = per_beat * (M * (one.gain_rad - one.rest_rad * (A - one.impulse_ends_rad)) - loss_without_train_j(one, A))
+        return slope
+
+    square = np.asarray(start_rad, dtype=float) ** 2 + np.zeros(values.shape[1])
+    out = [square]
+    fastest = float(np.min(1.0 / (per_beat * (one.l2 + one.l1 / np.sqrt(square) + 1.5 * one.l3 * np.sqrt(square)))))
+    for span in np.diff(times_s):
+        steps = max(1, math.ceil(10.0 * span / fastest))
+        h = span / steps
+        for _ in range(steps):
+            a = change(square)
+            b = change(square + 0.5 * h * a)
+            c = change(square + 0.5 * h * b)
+            square = np.maximum(square + h / 6.0 * (a + 2.0 * b + 2.0 * c + change(square + h * c)), 0.0)
+        out.append(square)
+    return np.sqrt(np.array(out))
