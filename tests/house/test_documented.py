@@ -1,0 +1,78 @@
+"""Every command, error, setting and cited source has its entry in docs/reference."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+from .conftest import PACKAGE, ROOT, Tree, own_modules
+from .rules.documented import error_problems, setting_problems, settings_read, source_key_problems
+
+REFERENCE = ROOT / "docs" / "reference"
+
+
+def test_every_error_has_its_entry() -> None:
+    assert error_problems(PACKAGE / "errors.py", REFERENCE / "errors.md") == []
+
+
+def test_every_setting_has_its_entry() -> None:
+    assert setting_problems(own_modules(), REFERENCE / "settings.md") == []
+
+
+def test_every_source_a_docstring_cites_is_on_the_list_of_sources() -> None:
+    assert source_key_problems(own_modules(), REFERENCE / "sources.md") == []
+
+
+def test_the_page_of_commands_is_what_the_program_says(tmp_path: Path) -> None:
+    made = subprocess.run([sys.executable, ROOT / "scripts" / "make_command_reference.py", "--print"], capture_output=True, text=True, check=True, cwd=tmp_path)
+
+    same = made.stdout == (REFERENCE / "commands.md").read_text(encoding="utf-8")
+    assert same, "docs/reference/commands.md is older than the program: .venv/bin/python scripts/make_command_reference.py writes it anew"
+
+
+def test_the_page_of_commands_comes_out_the_same_twice_whatever_the_terminal(tmp_path: Path) -> None:
+    pages = [
+        subprocess.run([sys.executable, ROOT / "scripts" / "make_command_reference.py", "--print"], capture_output=True, text=True, check=True, cwd=tmp_path,
+                       env={"COLUMNS": columns, "PATH": "/usr/bin", "HOME": str(tmp_path), "UNDERDIAL_SHOP": columns}).stdout
+        for columns in ("40", "200")
+    ]  # fmt: skip
+
+    assert pages[0] == pages[1]
+
+
+def test_every_command_has_a_heading() -> None:
+    from underdial.cli.frame import COMMANDS
+
+    page = (REFERENCE / "commands.md").read_text(encoding="utf-8")
+    assert [name for name in COMMANDS if f"\n## {name}\n" not in page] == []
+
+
+def test_an_error_without_its_heading_is_seen(tree: Tree) -> None:
+    package = tree({"errors.py": "class Bent(Exception): ...\nclass Worn(Exception): ...\n", "errors.md": "## `Bent`\n\nIt is Worn.\n"})
+
+    assert error_problems(package / "errors.py", package / "errors.md") == ["errors.md: Worn has no heading"]
+    assert len(error_problems(package / "errors.py", package / "none.md")) == len(["Bent", "Worn"])
+
+
+def test_every_way_to_read_a_setting_is_seen(tree: Tree) -> None:
+    package = tree({
+        "store/shelf.py": """
+            import os
+            A = os.environ["UNDERDIAL_A"]
+            B = os.environ.get("LANG_B")
+            C = os.getenv("C_SETTING", "1")
+            option("--shop", envvar="D_SETTING")
+            NAME = "UNDERDIAL_E"
+            """,
+        "settings.md": "`UNDERDIAL_A` `LANG_B` `C_SETTING` `D_SETTING`",
+    })  # fmt: skip
+
+    assert settings_read(package / "store" / "shelf.py") == {"UNDERDIAL_A", "LANG_B", "C_SETTING", "D_SETTING", "UNDERDIAL_E"}
+    assert setting_problems([package / "store" / "shelf.py"], package / "settings.md") == ["settings.md: UNDERDIAL_E is read in shelf.py and not told"]
+
+
+def test_a_cited_source_that_is_not_listed_is_seen(tree: Tree) -> None:
+    package = tree({"mechanics/a.py": '"""Source: [Nobody1900]_ p. 3; [Airy1830]_."""\nx = y[Z]\n', "sources.md": "* **Airy1830**: G. B. Airy"})
+
+    assert source_key_problems([package / "mechanics" / "a.py"], package / "sources.md") == ["sources.md: [Nobody1900] is cited in a.py and not there"]
