@@ -1,0 +1,158 @@
+"""A case made ready for the sums: movement, suspects, readings and complaint in one frozen question."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from underdial.diagnosis import complaint_model, effects, readings
+from underdial.diagnosis.case_file import COMPLAINT, Case, Unused
+from underdial.diagnosis.complaint_model import SignTable, sign_table
+from underdial.diagnosis.effects import Bench
+from underdial.diagnosis.fate import Fate, end_of_run, fate
+from underdial.diagnosis.fault_draws import FaultDraws
+from underdial.diagnosis.places import places_of
+from underdial.diagnosis.readings import Gauges
+from underdial.diagnosis.suspects import Suspicion, suspicion
+from underdial.diagnosis.symptoms import Cause, chance_of
+from underdial.errors import NotFound
+from underdial.mechanics.energy_balance import predict
+from underdial.mechanics.kernel import predict as compiled
+from underdial.mechanics.parameters import Array, spread, tabulate
+from underdial.movement.composition import Movement, compose, presets_by_likeness
+from underdial.trade.families import families
+from underdial.trade.traits import described, traits
+
+_REGULATOR_SD = {"balance": 90.0, "pendulum": 60.0, "torsion": 60.0}
+_TRIED_WRONG = 0.05
+
+
+@dataclass(frozen=True)
+class Learned:
+    """What finished jobs have taught: chances of faults, and factors on their effects, by fault id."""
+
+    priors: Mapping[str, float] = field(default_factory=dict)
+    sizes: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Question:
+    """Everything the sampler needs to weigh a draw. `told` is the complaint with what findings added to it."""
+
+    case: Case
+    movement: Movement
+    bench: Bench
+    suspicion: Suspicion
+    gauges: Gauges
+    signs: SignTable
+    told: Mapping[str, object]
+    regulator_sd: float
+    typical_rate: float
+    learned: Learned
+    unused: tuple[Unused, ...]
+    assumed: tuple[str, ...]
+
+
+def question(case: Case, learned: Learned | None = None) -> Question:
+    """Compose the movement, gather the suspects and sort the readings of a case.
+
+    Raises NotFound for a family that is not known, OutsideModel for a movement the sums do not cover.
+    """
+    learned = learned or Learned()
+    movement, may_have, assumed = _movement(case)
+    own = movement.positions
+    sorted_readings = readings.gauges(case, oscillator=movement.oscillator.kind, own_positions=own, duration_s=movement.power.duration_s)
+    layout, nominal = tabulate(movement, positions=sorted_readings.positions)
+    places = places_of(movement, layout)
+    bench = effects.bench(layout, nominal, places)
+    carried = movement.traits | ({movement.strike} & {"rack", "count_wheel"})
+    if movement.strike in ("rack", "count_wheel", "none"):
+        may_have = may_have - {"rack", "count_wheel"}
+    if movement.strike == "none":
+        carried = carried - {"rack", "count_wheel"}
+    found = suspicion(case, traits=carried, may_have=may_have, places=places, priors=learned.priors)
+    told = _told(case, found)
+    signs = sign_table(found.suspects, _outside(found))
+    sound = predict(layout, spread(nominal, draws_count=1), hours_h=sorted_readings.hours_h)
+    typical = float(sound.rate_at_s_per_day[0, 0, 0])
+    unused = (*case.unused, *found.unused, *sorted_readings.unused)
+    return Question(case, movement, bench, found, sorted_readings, signs, told, _REGULATOR_SD[movement.oscillator.kind], typical, learned,
+                    unused, tuple(assumed))  # fmt: skip
+
+
+def weigh(asked: Question, theta: Array, draws: FaultDraws) -> tuple[Fate, Array]:
+    """The fate of every draw and the log likelihood of all that was told and read."""
+    suspects = asked.suspicion.suspects
+    what = fate(asked.bench, theta, suspects, draws, hours_h=asked.gauges.hours_h, sizes=asked.learned.sizes)
+    total = complaint_model.log_likelihood(
+        asked.told, asked.bench, asked.signs, what, draws, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate
+    )
+    total = total + readings.log_likelihood(asked.gauges.gauges, asked.bench, what, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate)
+    for tried in asked.suspicion.tried:
+        runs = with_faults_put_right(asked, theta, draws, tried.members).full
+        total = total + np.log(np.where(runs == tried.cured, 1.0 - _TRIED_WRONG, _TRIED_WRONG))
+    return what, total
+
+
+def with_faults_put_right(asked: Question, theta: Array, draws: FaultDraws, members: tuple[int, ...]) -> Fate:
+    """The same clocks, had some of their faults been put right."""
+    suspects = asked.suspicion.suspects
+    left = draws.without(members)
+    table = effects.healthy(asked.bench, theta)
+    effects.act(asked.bench, table, suspects, left, sizes=asked.learned.sizes)
+    return end_of_run(asked.bench, table, compiled(asked.bench.layout, table.values, hours_h=asked.gauges.hours_h, threads_count=2), suspects, left)
+
+
+def symptom_causes(found: Suspicion) -> list[Cause]:
+    """Causes of striking, chiming and alarm symptoms, for the exact sums."""
+    return [
+        Cause(one.fault, one.probability, {f"{s.field}={s.value}": s.probability for s in one.signs}) for one in found.symptom_suspects
+    ]
+
+
+def _outside(found: Suspicion) -> dict[tuple[str, str], float]:
+    """Chance of each striking, chiming and alarm symptom from the faults that leave the going alone."""
+    shared = {one.fault for one in found.suspects}
+    alone = [c for c in symptom_causes(found) if c.key not in shared]
+    out = {}
+    for name in ("strikes", "chimes", "alarm"):
+        values = COMPLAINT[name]
+        for value in values if isinstance(values, tuple) else ():
+            out[(name, value)] = min(chance_of(alone, f"{name}={value}"), 0.9)
+    return out
+
+
+def _told(case: Case, found: Suspicion) -> dict[str, object]:
+    told = dict(found.told)
+    for reading in case.readings:
+        if reading.quantity == "minute_of_stop" and "stops_at" not in told:
+            told["stops_at"] = "same_minute"
+        if reading.quantity == "duration" and reading.kind == "time" and reading.of in (None, "movement") and "runs_for_s" not in told:
+            told["runs_for_s"] = reading.value
+    return told
+
+
+def _movement(case: Case) -> tuple[Movement, frozenset[str], list[str]]:
+    """The movement as composed, the traits it may have, and which family's values were taken for what was not said."""
+    presets = {name: _plain(one) for name, one in families().items()}
+    assumed = []
+    name = case.family
+    if name is None:
+        name = presets_by_likeness(case.movement, presets)[0]
+        assumed.append(f"values not given taken from the family {name}")
+    elif name not in presets:
+        raise NotFound("family", name, ", ".join(presets), f"family: {name} is not known here; known: {', '.join(presets)}.")
+    movement = compose(presets[name], case.movement)
+    named = frozenset(movement.traits) & frozenset(traits())
+    may_have = frozenset(families()[name].may_have)
+    _, may_have = described(frozenset(families()[name].traits), may_have, named)
+    assumed += [f"{key} carried over from the family by position" if key != "beats_per_hour" else "beats_per_hour from the counts" for key in movement.assumed]
+    return movement, may_have - movement.traits, assumed
+
+
+def _plain(family: object) -> dict[str, object]:
+    data = dataclasses.asdict(family)  # type: ignore[call-overload]
+    return {key: list(value) if isinstance(value, tuple) else value for key, value in data.items()}
