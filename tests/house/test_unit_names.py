@@ -75,6 +75,7 @@ def test_what_is_right_or_private_or_in_another_room_is_let_through(tree: Tree) 
     package = tree({
         "mechanics/pendulum.py": GOOD + "\ndef _inner(L: float) -> float: ...\n\nclass _Own:\n    x: float\n",
         "mechanics/_letters.py": "def f(L: float) -> float: ...",
+        "mechanics/mean.py": GOOD.replace("length_m", "middle").replace("[m]", "[any]") + "\n\nclass Line:\n    \"\"\"A line in [any] unit.\"\"\"\n    slope: float\n",
         "record/note.py": "def f(length: float) -> float: ...",
         "units.py": "def shown(value: float, unit: str) -> str: ...",
     })  # fmt: skip

@@ -9,7 +9,8 @@ In the rooms that compute, a public function's plain numbers cross a boundary, s
 * every field annotated `float` of a public record.
 
 A unit is the last part of a name (`_m`, `_n_m_per_rad`, `_per_k`), or the name tells a share (`_ratio`, `_count`) or
-begins or ends with what is counted (`turns_wound`, `beats_per_tooth`). Where the numpydoc docstring gives a unit in brackets, `[m]`, it has to be the same one.
+begins or ends with what is counted (`turns_wound`, `beats_per_tooth`). Where the numpydoc docstring gives a unit in brackets, `[m]`, it has to be the same one. A number
+that may be in any unit, as in statistics, says `[any]` in its docstring (for a field: in that of the record).
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from pathlib import Path
 ROOMS = ("movement", "mechanics", "gauging", "listening", "units")
 # Units as they stand at the end of a name, the longer first, and behind a `per`.
 _UNITS = (
-    "kg_m2", "kg_m", "n_m_s", "n_m", "n_s", "n2", "m2", "m3", "m4", "s2", "bit", "rad2", "rad", "deg", "ms", "um", "mm", "kg", "mg", "pa", "hz", "db", "ppm",
+    "kg_m2", "kg_m", "n_m_s", "n_m", "n_s", "n2", "k2", "m2", "m3", "m4", "s2", "bit", "rad2", "rad", "deg", "ms", "um", "mm", "kg", "mg", "pa", "hz", "db", "ppm",
     "degc", "cst", "min", "week", "hour", "day", "month", "year", "m", "s", "n", "k", "h", "d", "j", "w",
 )  # fmt: skip
 _UNIT = "(?:" + "|".join(_UNITS) + ")"
@@ -33,6 +34,7 @@ _SHARES = ("ratio", "ratios", "count", "counts", "probability", "probabilities",
 _DIMENSIONLESS = (*_COUNTED, *_SHARES)
 _PER_COUNTED = re.compile(rf"_per_(?:great_)?(?:{'|'.join(_COUNTED)})(?=_|$)")
 _NAME_UNIT = re.compile(rf"(?:^|_)((?:{_UNIT})?(?:_?per_{_UNIT}(?:_{_UNIT})?)+|{_UNIT})$")
+_ANY = "[any]"
 _BRACKET = re.compile(r"\[([^\]\[]+)\]")
 _SAME = {"hour": "h", "day": "d", "1": "", "-": "", **dict.fromkeys(_DIMENSIONLESS, "")}
 # In the room of units itself a value and its unit travel as two arguments.
@@ -66,7 +68,7 @@ def unit_name_problems(package: Path) -> list[str]:
                 found += [f"{where}:{node.lineno}: {node.name}: {one}" for one in _function(node, path.stem)]
             elif isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 found += [f"{where}:{one.lineno}: {node.name}: {one.target.id} tells no unit" for one in _fields(node)
-                          if unit_of(one.target.id) is None and not _free(path.stem, one.target.id)]  # fmt: skip
+                          if unit_of(one.target.id) is None and _ANY not in (ast.get_docstring(node) or "") and not _free(path.stem, one.target.id)]  # fmt: skip
     return found
 
 
@@ -76,7 +78,7 @@ def _function(node: ast.FunctionDef, module: str) -> Iterator[str]:
     for one in arguments:
         unit = unit_of(one.arg)
         plain = _is_float(one.annotation)
-        if plain and unit is None and not _free(module, one.arg):
+        if plain and unit is None and _ANY not in told.get(one.arg, "") and not _free(module, one.arg):
             yield f"parameter {one.arg} tells no unit"
         elif unit is not None and one.arg in told and (plain or _BRACKET.search(told[one.arg])):
             yield from _disagreement(one.arg, unit, told[one.arg])
@@ -92,7 +94,7 @@ def _returned(node: ast.FunctionDef, module: str) -> Iterator[str]:
     bracket = _BRACKET.search(text)
     if unit is None and not bracket and not set(_DIMENSIONLESS) & set(node.name.split("_")) and not _free(module, node.name):
         yield "what it returns has no unit, in its name or in brackets"
-    elif unit is not None and told:
+    elif unit is not None and told and _ANY not in text:
         yield from _disagreement(named, unit, text)
 
 
