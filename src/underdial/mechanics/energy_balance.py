@@ -28,10 +28,10 @@ from underdial.mechanics.periodic_loads import filtered, first_stop_s, terms
 from underdial.mechanics.swing_balance import (
     Swing,
     least_escape_torque_n_m,
-    rate_s_per_day,
     steady_amplitude_rad,
     swing,
 )
+from underdial.mechanics.swing_rate import rate_s_per_day
 from underdial.mechanics.train_power import main_torque_for, torque_along
 
 

@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from underdial.errors import BadInput, NotFound
-from underdial.movement.composition import Movement
+from underdial.movement.as_made import Movement
 
 Array = NDArray[np.float64]
 
