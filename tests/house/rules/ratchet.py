@@ -17,8 +17,8 @@ _LINE = re.compile(r"(?<=\.\w):\d+(?=:)|(?<=\.\w\w):\d+(?=:)|(?<=\.\w\w\w):\d+(?
 
 
 def listed(section: str) -> Any:
-    """One section of the list."""
-    return json.loads(LIST.read_text(encoding="utf-8"))[section]
+    """One section of the list; a section that is not there is empty."""
+    return json.loads(LIST.read_text(encoding="utf-8")).get(section, {})
 
 
 def beyond(problems: Iterable[str], known: Iterable[str]) -> list[str]:
