@@ -1,0 +1,59 @@
+"""The case of a clock as `diagnose` takes it, made from the record: family, movement, complaint, findings, measurements.
+
+What was rejected is left out, and so is what was read after the work (results of a test, what a round saw): the
+case is the clock as it was found.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from typing import Any
+
+from underdial.bench.shop import ClockPage, Shop, clock_page
+from underdial.record.complaint import Complaint
+from underdial.record.finding import Finding
+from underdial.record.measurement import Measurement
+
+
+def case_of(shop: Shop, clock: str, *, visit_id: str | None = None) -> dict[str, Any]:
+    """The case of a clock in the shop, by tag or id; the same map as a case file (docs/reference/file_formats.md)."""
+    return case_from(clock_page(shop, clock, visit_id=visit_id))
+
+
+def case_from(page: ClockPage) -> dict[str, Any]:
+    """The case of a clock whose page was read already."""
+    later = {one for round_ in page.rounds for one in round_.seen} | {one for proof in page.proofs for one in proof.results}
+    case: dict[str, Any] = {}
+    if page.clock.family is not None:
+        case["family"] = page.clock.family
+    case["movement"] = dict(page.clock.movement)
+    case["complaint"] = complaint_as_case(page.visit.complaint)
+    case["findings"] = [finding_as_case(one) for one in page.findings if one.standing != "rejected"]
+    case["measurements"] = [measurement_as_case(one) for one in page.measurements if one.standing != "rejected" and one.id not in later]
+    trials = [trial for round_ in page.rounds for trial in round_.trials]
+    if trials:
+        case["trials"] = [{"component": one.component, "of": one.of, "result": one.result} for one in trials]
+    return case
+
+
+def complaint_as_case(complaint: Complaint) -> dict[str, Any]:
+    """What was told, and only that: an untold field is left out."""
+    return {one.name: getattr(complaint, one.name) for one in fields(complaint) if getattr(complaint, one.name) is not None}
+
+
+def finding_as_case(finding: Finding) -> dict[str, Any]:
+    """A finding with the keys of a case file, and its id so that a cause can point back to it."""
+    names = ("id", "component", "of", "place", "condition", "state", "certainty", "extent", "significance", "who")
+    found = {name: getattr(finding, name) for name in names}
+    return {**found, **({"value": finding.value, "unit": finding.unit} if finding.value is not None else {})}
+
+
+def measurement_as_case(measurement: Measurement) -> dict[str, Any]:
+    """A measurement with the keys of a case file; an uncertainty that is not known stays out."""
+    names = ("id", "quantity", "of", "place", "position", "value", "unit", "since_winding_h")
+    found = {name: getattr(measurement, name) for name in names}
+    if measurement.u is not None:
+        found["u"] = measurement.u
+    if measurement.lent_parts:
+        found["lent_parts"] = list(measurement.lent_parts)
+    return found

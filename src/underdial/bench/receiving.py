@@ -1,0 +1,134 @@
+"""At the counter: a clock is received, people are named for their parts, the aim and the complaint are written, holds are set."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+from underdial.bench.shop import Shop, job
+from underdial.errors import BadInput, RuleBroken
+from underdial.record.clock import Clock
+from underdial.record.hold import Hold
+from underdial.record.people import PartToPlay, Person
+from underdial.record.visit import Visit
+from underdial.store.clocks import free_tag, next_number
+from underdial.store.database import writing
+from underdial.store.records import Writer, add, change, read
+
+NEW_TAG = "new"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Received:
+    """What the counter gave out: the clock's id and tag, the visit, and the people's ids in the order they were named."""
+
+    clock_id: str
+    tag: str
+    visit_id: str
+    person_ids: tuple[str, ...] = ()
+
+
+def receive_clock(
+    shop: Shop, clock: Clock, visit: Visit, people: tuple[tuple[Person, tuple[str, ...]], ...] = (), *, by: str = "repairer", why: str | None = None
+) -> Received:
+    """Take a clock in for the first time, with the people and the parts they play.
+
+    A tag `new` is given the next free number of the shop. A person with an id is known already and only plays a part.
+    """
+    writer = Writer(by=by, at=shop.now(), why=why)
+    with writing(shop.engine) as connection:
+        tag = free_tag(connection, f"{writer.at.year}-{next_number(connection):03d}") if clock.tag == NEW_TAG else clock.tag
+        if free_tag(connection, tag) != tag:
+            raise RuleBroken("tag", tag, "a tag no other clock has", f"tag: another clock in the shop has the tag {tag}; give this one another.")
+        kept = add(connection, replace(clock, tag=tag, id=clock.id or uuid.uuid4().hex, known_since=clock.known_since or writer.at), writer)
+        came = add(connection, visit, writer, clock_id=kept.id)
+        ids = []
+        for person, parts in people:
+            known = person if person.id else add(connection, replace(person, id=uuid.uuid4().hex), writer)
+            read(connection, "person", known.id)
+            ids.append(known.id)
+            for part in parts:
+                add(connection, PartToPlay(person_id=known.id, part=part, visit_id=came.id), writer, clock_id=kept.id)
+    return Received(clock_id=kept.id, tag=tag, visit_id=came.id, person_ids=tuple(ids))
+
+
+def receive_again(shop: Shop, clock: str, visit: Visit, *, by: str = "repairer", why: str | None = None) -> Received:
+    """Take a clock in once more; with `under_warranty` the new visit sees how the earlier one left it.
+
+    RuleBroken while the clock is still in the shop. The people keep their parts.
+    """
+    with job(shop, clock, by=by, why=why) as at:
+        last = at.visit
+        if last.stage != "gone":
+            raise RuleBroken("stage", last.stage, "gone", "stage: this clock has not left since it last came; go on with that visit.")
+        came = at.add(replace(visit, earlier_visit_id=visit.earlier_visit_id or last.id))
+        for part in at.all("part"):
+            if not part.ended:
+                at.add(replace(part, id="", visit_id=came.id))
+        tag = at.read_clock().tag
+    return Received(clock_id=at.clock_id, tag=tag, visit_id=came.id)
+
+
+def name_person(shop: Shop, clock: str, person: Person, parts: tuple[str, ...], *, by: str = "repairer", why: str | None = None) -> str:
+    """Name somebody for parts at this visit (owns, pays, may instruct …); their id. Known people come with theirs."""
+    with job(shop, clock, by=by, why=why) as at:
+        known = person if person.id else add(at.connection, replace(person, id=uuid.uuid4().hex), at.writer)
+        if person.id:
+            read(at.connection, "person", person.id)
+        for part in parts:
+            at.add(PartToPlay(person_id=known.id, part=part, visit_id=at.visit_id))
+    return str(known.id)
+
+
+def end_part(shop: Shop, clock: str, part_id: str, *, by: str = "repairer", why: str) -> PartToPlay:
+    """Somebody no longer plays a part; that they did stays in the record."""
+    with job(shop, clock, by=by, why=why) as at:
+        ended: PartToPlay = at.change(replace(at.read("part", part_id), ended=True))
+    return ended
+
+
+def change_visit(shop: Shop, clock: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None) -> Visit:
+    """Change what is written of this visit: stage, aim, complaint, parts handed over, promised date, next step …
+
+    A clock leaves only by `release_clock`.
+    """
+    if changes.get("stage") == "gone" or "gone_at" in changes:
+        raise RuleBroken("stage", "gone", "release_clock", "stage: a clock leaves the shop only by being released.")
+    _check_names(Visit, changes)
+    with job(shop, clock, by=by, why=why) as at:
+        changed: Visit = at.change(replace(at.visit, **changes), version_count=version_count)
+    return changed
+
+
+def change_clock(shop: Shop, clock: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None) -> Clock:
+    """Change what is written of the object itself: name, family, movement, traits, hazards …"""
+    _check_names(Clock, changes)
+    with job(shop, clock, by=by, why=why) as at:
+        changed: Clock = change(at.connection, replace(at.read_clock(), **changes), at.writer, version_count=version_count).record
+    return changed
+
+
+def set_hold(shop: Shop, clock: str, hold: Hold, *, by: str = "repairer") -> Hold:
+    """Say what may not be done to a clock, and why; it stands until it is lifted."""
+    with job(shop, clock, by=by, why=hold.why) as at:
+        kept: Hold = at.add(replace(hold, visit_id=at.visit_id))
+    return kept
+
+
+def lift_hold(shop: Shop, clock: str, hold_id: str, *, by: str, why: str) -> Hold:
+    """Lift a hold, by somebody and for a reason."""
+    with job(shop, clock, by=by, why=why) as at:
+        hold = at.read("hold", hold_id)
+        if hold.lifted_at is not None:
+            raise RuleBroken("hold", hold_id, "a hold that stands", f"hold: {hold_id} was lifted already, by {hold.lifted_by}.")
+        lifted: Hold = at.change(replace(hold, lifted_at=at.writer.at, lifted_by=by, lifted_why=why))
+    return lifted
+
+
+def _check_names(wanted: type[Any], changes: Mapping[str, Any]) -> None:
+    allowed = [one.name for one in fields(wanted) if one.name != "id"]
+    for name in changes:
+        if name not in allowed:
+            raise BadInput(name, changes[name], ", ".join(allowed), f"{name}: there is no such field to change; allowed: {', '.join(allowed)}.")
