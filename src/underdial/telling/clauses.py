@@ -1,0 +1,151 @@
+"""A sentence to clauses: the stretches within which one subject and its states belong together.
+
+Breaks come from stops, from joining words, and - where a recogniser wrote no stops - from a new noun phrase
+behind a finished statement ("the click is loose the strike click is tight").
+
+Never here: what a clause says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from underdial.telling import subjects, tags
+from underdial.telling.subjects import Phrase
+from underdial.telling.tags import Item
+from underdial.telling.words import Word
+
+_JOINING = frozenset("but so because though although plus only except while whereas okay then which alright now anyway".split())
+_COPULA = frozenset("is are was were 's be been looks look feels feel seems has have had got gets s".split())
+
+
+@dataclass(frozen=True)
+class Clause:
+    """A stretch of a sentence. `joined` is the word or stop that ties it to the one before."""
+
+    items: tuple[Item, ...]
+    phrases: tuple[Phrase, ...]
+    joined: str = ""
+
+    @property
+    def states(self) -> tuple[Item, ...]:
+        """The states said in it, in order."""
+        return tuple(item for item in self.items if item.kind == "state")
+
+    @property
+    def start(self) -> int:
+        """Place of its first word in the sentence."""
+        return self.items[0].start
+
+    @property
+    def end(self) -> int:
+        """Place behind its last word."""
+        return self.items[-1].end
+
+
+def sentences(words: Sequence[Word]) -> list[tuple[Word, ...]]:
+    """Cut at full stops and question marks."""
+    found: list[tuple[Word, ...]] = []
+    held: list[Word] = []
+    for word in words:
+        held.append(word)
+        if word.stop in (".", "?"):
+            found.append(tuple(held))
+            held = []
+    if held:
+        found.append(tuple(held))
+    return found
+
+
+def clauses(sentence: Sequence[Word]) -> list[Clause]:
+    """The clauses of one sentence."""
+    items = tags.tag([word.text for word in sentence])
+    stops = {at + 1: word.stop for at, word in enumerate(sentence) if word.stop in (",", ":")}
+    pieces: list[tuple[list[Item], str]] = []
+    held: list[Item] = []
+    joined = ""
+    for at, item in enumerate(items):
+        cut = _cut(items, at, held, stops)
+        if cut is not None and held:
+            pieces.append((held, joined))
+            held, joined = [], cut
+        if not (item.kind == "word" and item.value in _JOINING and not held):
+            held.append(item)
+        elif not joined or joined == ",":
+            joined = item.value
+    if held:
+        pieces.append((held, joined))
+    texts = [word.text for word in sentence]
+    return [Clause(tuple(piece), tuple(subjects.phrases(piece, texts)), tie) for piece, tie in pieces]
+
+
+def _cut(items: Sequence[Item], at: int, held: Sequence[Item], stops: dict[int, str]) -> str | None:
+    item = items[at]
+    if item.start in stops:
+        return stops[item.start]
+    finished = any(i.kind in ("state", "decision", "weight", "not_seen") for i in held)
+    if item.kind == "word" and item.value in _JOINING:
+        return item.value if held else None
+    if item.kind == "word" and item.value in ("and", "or", "nor"):
+        if not finished:
+            return None
+        following = items[at + 1] if at + 1 < len(items) else None
+        if following is not None and following.kind == "state" and item.value in ("or", "nor"):
+            return None
+        return item.value
+    if finished and _begins_subject(items, at, held):
+        return "new"
+    return None
+
+
+def _begins_subject(items: Sequence[Item], at: int, held: Sequence[Item]) -> bool:
+    """Whether a noun phrase, or the small words before it, begins a new statement here."""
+    item = items[at]
+    if item.kind == "word" and item.value in ("there", "it", "that", "they", "this", "i") and at + 1 < len(items):
+        following = items[at + 1]
+        return following.kind == "word" and following.value in ("is", "'s", "are", "was", "has", "have", "could", "would", "can", "might", "looks", "will", "do", "did", "count") and held[-1].kind != "word"
+    if item.kind == "word" and item.value in ("the", "a", "both", "one", "two", "other") or item.kind == "quant":
+        ahead = next((i for i in items[at + 1:at + 3] if i.kind in ("part", "shared", "wheel", "train", "place", "aspect")), None)
+        if ahead is None or any(i.kind == "word" and i.value in ("is", "it", "and", "to") for i in items[at + 1:items.index(ahead)]):
+            return False
+        return not _leans(held) and not _attributive(held)
+    if item.kind in ("part", "shared", "wheel", "train", "aspect") or item.kind == "place" and _place_begins(items, at):
+        return not _leans(held) and not _attributive(held)
+    return False
+
+
+def _place_begins(items: Sequence[Item], at: int) -> bool:
+    return at + 1 < len(items) and (items[at + 1].kind in ("part", "shared", "state") or items[at + 1].kind == "word" and items[at + 1].value in ("is", "'s", "on", "of"))
+
+
+def _leans(held: Sequence[Item]) -> bool:
+    """The words before still wait for a noun ("worn on the ...", "a crack in the ...")."""
+    for item in reversed(held):
+        if item.kind == "word" and item.value in ("the", "a", "its", "that", "this", "both", "one", "of", "my", "same", "very"):
+            if item.value in ("of", "that"):
+                return item.value == "of"
+            continue
+        if item.kind in ("quant", "number"):
+            continue
+        if item.kind in ("place", "part", "shared", "train", "wheel", "aspect"):
+            return item.kind in ("place", "train", "wheel") and False
+        return item.kind == "word" and item.value in subjects._PREPOSITIONS | {"like", "and", "or", "than", "has", "got", "no", "any", "some"}
+    return False
+
+
+def _attributive(held: Sequence[Item]) -> bool:
+    """The state just said is an adjective of the noun that follows ("two bent teeth"), not a finished statement."""
+    back = len(held) - 1
+    if held[back].kind != "state":
+        return False
+    back -= 1
+    while back >= 0 and (held[back].kind == "word" and held[back].value in ("very", "slightly", "badly", "little", "bit", "tiny", "rather")):
+        back -= 1
+    if back < 0:
+        return True
+    if held[back].kind == "number":
+        return True
+    if held[back].kind == "not":
+        return held[back].value in ("no", "any")
+    return held[back].kind == "word" and held[back].value in ("a", "an", "the", "some", "any", "with", "of", "few", "couple", "several", "more", "that", "two", "three", "these", "those", "has", "got", "have")

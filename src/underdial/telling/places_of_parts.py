@@ -1,0 +1,67 @@
+"""Which part belongs to which: what has a host, what takes the name of a train, what a train's word implies.
+
+Tables of the trade in the form the reader of speech needs. Sources: the rules of labelling of the look-overs;
+common practice.
+
+Never here: speech.
+"""
+
+from __future__ import annotations
+
+from underdial.trade import vocabulary
+
+WHEELS = frozenset("""wheel great_wheel second_wheel centre_wheel third_wheel fourth_wheel fifth_wheel escape_wheel contrate_wheel intermediate_wheel crown_wheel
+pin_wheel locking_wheel warning_wheel count_wheel minute_wheel hour_wheel star_wheel bevel_wheel""".split())
+_CARRIERS = WHEELS | frozenset("pallet_arbor barrel_arbor fly fly_arbor fusee lever balance balance_staff barrel cylinder gathering_pallet pulley rack lifting_piece hammer cannon_pinion winding_square chime_barrel weight_barrel".split())
+_PINNED = frozenset("back_cock cock bridge balance_cock hour_bridge barrel_bridge escape_cock potence".split())
+_HINGED = frozenset("bezel door back_cover dome travelling_case tablet hood bird_door case".split())
+HOSTS = {
+    "pivot": _CARRIERS, "pivot_hole": _CARRIERS, "arbor": _CARRIERS, "bush": _CARRIERS, "pivot_shoulder": _CARRIERS, "oil_sink": WHEELS,
+    "pinion": WHEELS | {"fly"}, "leaf": WHEELS | {"fly"}, "lantern_pinion": WHEELS, "trundle": WHEELS, "shroud": WHEELS, "collet": WHEELS,
+    "tooth": WHEELS | {"barrel", "rack", "ratchet_wheel", "fusee", "chime_barrel"},
+    "hinge": _HINGED, "steady_pin": _PINNED,
+    "screw": _PINNED | frozenset("click gong_block gong hinge suspension_saddle platform dial_foot bell_stand self_correction movement_strap hammer gathering_pallet "
+                                 "snail rack fly crutch pallets hairspring_stud hairspring_collet bezel door base foot handle suspension_block jewel regulator seat_board "
+                                 "movement_bracket ratchet_cover cup_bearing minute_hand hands stop_work strike_cam collet".split()),
+}
+# A part that stands for the arbor that carries it.
+CARRIED_BY = {"pallets": "pallet_arbor", "anchor": "pallet_arbor", "crutch": "pallet_arbor", "back_cock": "pallet_arbor", "verge": "pallet_arbor", "entry_pallet": "pallet_arbor",
+              "exit_pallet": "pallet_arbor", "pin_pallet": "pallet_arbor"}
+POWER = frozenset("""mainspring open_spring barrel barrel_cover barrel_hook barrel_arbor_hook weight gut_line weight_chain sprocket pulley click click_spring
+ratchet_wheel winding_square fusee fusee_chain chain_hook fusee_stop set_up weight_shell weight_barrel fusee_click set_up_click stop_work barrel_arbor ratchet_cover""".split())
+TRAIN_WORK = frozenset("fly fly_spring warning warning_wheel locking_wheel pin_wheel fly_arbor".split())
+STRIKE_ONLY = frozenset("""rack rack_tail rack_hook rack_spring snail gathering_pallet count_wheel count_hook locking_lever lifting_piece hammer hammer_head hammer_tail
+hammer_tip hammer_spring hammer_check_spring hammer_pin bell gong gong_block fly fly_spring pin_wheel locking_wheel warning_wheel warning strike_cam drop_lever""".split())
+CHIME_ONLY = frozenset("chime_barrel chime_pin chime_rod self_correction quarter_snail quarter_rack".split())
+# Wheels that exist once in a clock and carry no train before their name.
+ONE_OF_A_KIND = frozenset("escape_wheel contrate_wheel minute_wheel hour_wheel pin_wheel locking_wheel warning_wheel count_wheel crown_wheel star_wheel centre_wheel intermediate_wheel bevel_wheel".split())
+NO_TRAIN_GROUPS = frozenset(("case", "dial", "motion", "pendulum", "balance", "escapement", "platform", "hands", "bezel", "cuckoo"))
+PLACE_PARTS = frozenset("winding_hole numerals spandrel dial_centre".split())
+
+
+def group_of(part: str) -> str:
+    """The widest part or head under which a part stands in the trade's list."""
+    parts = vocabulary.components()
+    seen = set()
+    while part in parts and part not in seen:
+        seen.add(part)
+        above = parts[part].part_of
+        if above not in parts or above in ("movement", "clock", "plates"):
+            return above if above not in parts else part if above == "clock" else above
+        part = above
+    return part
+
+
+def host_for(part: str, host: str | None) -> str | None:
+    """The host in the form that is written for this part, or None when the host cannot carry it."""
+    allowed = HOSTS.get(part)
+    if host is None or allowed is None:
+        return None
+    if part in ("pivot", "pivot_hole", "arbor", "bush", "pivot_shoulder") and host in CARRIED_BY:
+        return CARRIED_BY[host]
+    return host if host in allowed else None
+
+
+def of_wheel(wheel: str, train: str | None) -> str:
+    """`strike.great_wheel` for a wheel in another than the going train."""
+    return f"{train}.{wheel}" if train not in (None, "going") and wheel in WHEELS and wheel not in ONE_OF_A_KIND else wheel

@@ -1,0 +1,53 @@
+"""Whether a state is said to be there or not: the scope of "no", "not", "nor", "without", "free of".
+
+A negation reaches forward to the states of its clause, over "or" and "nor", and ends at "but", "because", "apart
+from" and at a finished statement. "Not only", "not too", "not so badly" grade; they do not deny.
+
+Never here: hedges; which part is meant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from underdial.telling.tags import Item
+
+_GRADING = frozenset("only just so too as very terribly badly much all exactly deep bad half entirely quite that enough especially particularly unduly".split())
+_BARRIERS = frozenset("but because that which although though apart except however where unless".split())
+_DENYING_PAIRS = (("free", "of"), ("free", "from"), ("clear", "of"), ("lack", "of"), ("instead", "of"), ("rather", "than"))
+_ONLY_BETWEEN = frozenset("or nor and any other sign of much a the no not signs trace traces at all real obvious visible great".split())
+
+
+def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied: bool) -> bool:
+    """Whether the state is denied. `from_word` is where the last state ended, `before_denied` what it was."""
+    between = [item for item in items if from_word <= item.start and item.end <= state.start]
+    if before_denied and between and all(item.kind == "not" or item.kind == "word" and item.value in _ONLY_BETWEEN for item in between) and \
+            any(item.value in ("or", "nor") for item in between):
+        return True
+    for at in range(len(between) - 1, -1, -1):
+        item = between[at]
+        following = between[at + 1] if at + 1 < len(between) else None
+        if item.kind == "not":
+            if item.value == "no" and following is not None and following.kind == "word" and following.value in ("it", "wait", "sorry", "i", "they", "that", "the"):
+                return False
+            if following is not None and following.kind == "word" and following.value in _GRADING and item.value in ("not", "no"):
+                return False
+            return True
+        if item.kind == "word":
+            if item.value in _BARRIERS and not (item.value == "that" and at and between[at - 1].kind in ("hedge", "word") and between[at - 1].value in ("think", "say", "find")):
+                return False
+            if following is not None and (item.value, following.value) in _DENYING_PAIRS:
+                return True
+    return False
+
+
+def graded(items: Sequence[Item], state: Item) -> str | None:
+    """Slight, moderate or bad, from the words around a state; None when nothing was said."""
+    near = {item.value for item in items if item.kind in ("word", "not", "quant") and state.start - 6 <= item.start <= state.end + 5}
+    if near & {"slightly", "slight", "bit", "touch", "little", "hardly", "barely", "trace", "tiny", "hair", "shade", "lightly", "wee", "faint", "minor"}:
+        return "slight"
+    if near & {"badly", "heavily", "very", "right", "deep", "deeply", "terrible", "awful", "huge", "lot", "way", "far", "completely", "severely"}:
+        return "bad"
+    if near & {"quite", "moderate", "moderately", "fairly", "rather", "pretty"}:
+        return "moderate"
+    return None

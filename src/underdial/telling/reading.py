@@ -1,0 +1,623 @@
+"""Sentences to findings: each state of each clause is given its part, its sense and its certainty.
+
+The reader walks once through the sentences. A clause that only names parts sets the focus; a clause that states
+something is said of the parts named in it, else of those in focus; a turn of speech that weighs or decides is
+put on the findings it is said of. Every finding carries the rule that made it.
+
+Never here: numbers with units (`measuring`), the owner's story (`owner_story`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from underdial.telling import clauses, lexicon, places_of_parts, polarity, subjects, turns
+from underdial.telling.clauses import Clause
+from underdial.telling.heard import Finding
+from underdial.telling.subjects import Focus, Phrase, Target
+from underdial.telling.tags import Item
+from underdial.telling.words import Word
+
+_PLAIN_CERTAINTY = 0.9
+_CONTACT = frozenset(("rubbing", "fouling", "rubbing_mark", "caught"))
+_HISTORY = frozenset("punched bushed_before soldered glued altered signed got_at repaired shimmed repainted wrong_lubricant overpainted".split())
+_COPULA = frozenset("is are was were 's be been looks look feels feel seems has have had got gets".split())
+_FUTURE = frozenset("would will could can might may should to going gonna must shall cannot".split())
+_VERBAL = frozenset("slip slips rub rubs touch touches catch catches stick sticks hit hits jam jams clip hang wobble flop rattle bend split crack tear break lean hold bind scrape drop foul stop squeak lift come leak".split())
+_FUNCTION = frozenset("""a an the it its it's is are was were be been being i you he she we they them their his her my your our me us that this these those there here what which who
+and or but so then now also too very quite rather just still only even well right yes no not oh er um ah hmm look see got get has have had do does did can could would will might may
+in on at of for to from with by as if than up down out off over under round around about into onto back again all both each any some one two three four five six seven eight nine ten
+first next other another same more less most a bit little touch lot bit way far much many few couple every little really pretty nicely badly slightly heavily lightly mostly nearly almost
+fairly perhaps maybe actually basically obviously certainly definitely say said think mean know guess suppose reckon like looks look seems seem feels feel runs run goes go gone going comes come
+stays stay sits sit moves move turns turn works work hangs hang where when while because though although though since until after before near along across through inside outside
+front middle long short old new big small tiny huge wee deep fine whole half end ends side sides way thing things place places time something anything nothing everything somebody someone
+okay course sure mind honestly frankly apparently already yet ever never always once twice today too enough sort kind least last less look't tell hear heard feel find found take
+let's let us put give given made make makes makes doing done being having getting starting beginning own it'd they'd part parts piece pieces bits spot spots point number hand nail finger
+lens glass eye light daylight open opened closed proper properly perfectly totally completely absolutely hell heck goodness dear blimey ooh och aye lovely nasty horrible terrible awful massive
+great decent reasonable obvious definite certain visible real serious bad worst worse best better dodgy proper solid nice oddly sadly luckily happily clearly plainly surely simply certainly probably
+possibly job clock customer owner must shall should needs need wants want up behind between against above below beside towards toward past like unlike except apart bar save besides plus minus
+per without within wear amount total rest remaining others ones straight directly deal great good shame pity nice left right call honest
+""".split())
+
+
+class Reader:
+    """Walks through a look-over and keeps what later sentences may point back to."""
+
+    def __init__(self, *, traits: frozenset[str], several_trains: bool, layers: frozenset[str], summary_from: int) -> None:
+        self.findings: list[Finding] = []
+        self.focus = Focus(traits=traits, several_trains=several_trains)
+        self.layers = layers
+        self._summary_from = summary_from
+        self._last: list[Finding] = []
+        self._pending: list[Target] = []
+        self._sentence: tuple[Word, ...] = ()
+        self._index = 0
+        self._clause_count = 0
+        self._question = False
+        self._summary = False
+        self._heading_only = False
+
+    def read(self, sentence: Sequence[Word], index: int) -> None:
+        """Take in one sentence."""
+        self._index = index
+        sentence = self._answered(tuple(sentence))
+        sentence = self._put_right(sentence)
+        if not sentence:
+            return
+        self._sentence = sentence
+        text = _text(sentence)
+        self._question = sentence[-1].stop == "?" and not re.search(r"\b(?:is|does|has|are|do|did|was) (?:not )?(?:it|they|he|she|that)$", text) and not text.endswith(("see", "look", "okay", "right"))
+        self._summary = self._summary or index >= self._summary_from and re.match(r"^(?:(?:okay|right|well|now|and|so) )*(?:so|verdict|summary|bottom line|to finish|all in all|together|in short|in one sentence|overall|to sum up|conclusion|what stops|the list)\b", text) is not None
+        if self._heading_only and self._pending and len(sentence) <= 12:
+            pass
+        else:
+            self._pending = []
+        if turns.says("talk", text) and not self._states_part(text):
+            return
+        pieces = clauses.clauses(sentence)
+        for at, clause in enumerate(pieces):
+            self._clause_count += 1
+            self._read_clause(clause, pieces, at)
+        self._heading_only = all(not c.states and not any(i.kind in ("decision", "weight", "not_seen") for i in c.items) for c in pieces) and bool(self._pending)
+
+    # One clause.
+
+    def _read_clause(self, clause: Clause, pieces: Sequence[Clause], at: int) -> None:
+        text = self._words(clause)
+        if re.match(rf"^(?:and |so |but )?{turns.IF_CLAUSE}", text) or clause.joined in ("if", "or") and clause.states and not clause.phrases and "will" in text.split():
+            return
+        excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for)\b", text) is not None or clause.joined == "except"
+        if "status" in self.layers and any(item.kind == "not_seen" for item in clause.items):
+            self._not_seen(clause, pieces, at)
+        elif clause.states:
+            self._state(clause, text, pieces, at, excepted)
+        elif "references" in self.layers and _repeats(text):
+            self._repeat(clause)
+        elif clause.phrases and _endshake_said(clause) is not None and any(i.kind == "aspect" and i.value == "endshake" for i in clause.items):
+            self._endshake(clause, _endshake_said(clause) or "")
+        elif excepted and clause.phrases and self._last:
+            self._exception(clause)
+        elif clause.phrases and not any(item.kind in ("decision", "weight") for item in clause.items):
+            self._heading(clause)
+        elif re.fullmatch(r"(?:absolutely )?none(?: at all)?", text) and any(t.aspect == "endshake" for t in self.focus.subjects):
+            self._emit_all(self.focus.subjects, "no_endshake", "present", clause, 0.9, "endshake: none")
+        if "weight" in self.layers:
+            self._weigh(clause)
+
+    def _heading(self, clause: Clause) -> None:
+        """Only parts are named: they are spoken of from here on."""
+        if clause.phrases[0].preposition in ("than", "like", "with") and clause.phrases[0].start > 0:
+            return
+        named: list[Target] = []
+        for phrase in clause.phrases:
+            if phrase.preposition in ("than", "like", "by", "with", "to", "from") and named:
+                continue
+            if phrase.preposition is not None and named and phrase.preposition not in ("on", "of", "in", "for"):
+                continue
+            found = subjects.targets(phrase, self.focus)
+            if found and named and found[0].component in places_of_parts.HOSTS and phrase.preposition is None:
+                self.focus.settle(named)
+                found = subjects.targets(phrase, self.focus)
+                named = []
+            named += [t for t in found if t not in named]
+            if phrase.preposition in ("on", "in", "for", "of") and len(named) > 1:
+                named = named[:1]
+        if not named:
+            return
+        same_kind = self._pending and clause.joined in (",", "and") and all(t.component in places_of_parts.WHEELS for t in (*self._pending, *named))
+        together = [*self._pending, *named] if same_kind else named
+        self._pending = [*self._pending, *named] if clause.joined in (",", "and", "or", "nor") else list(named)
+        self.focus.settle(together)
+
+    def _state(self, clause: Clause, text: str, pieces: Sequence[Clause], at: int, excepted: bool) -> None:
+        if self._question or _is_target(text):
+            if clause.phrases:
+                self._heading(clause)
+            return
+        previous_end = clause.start
+        was_denied = False
+        carried: tuple[Target, ...] | None = None
+        hedge = self._hedge(clause, pieces, at)
+        for nth, state in enumerate(clause.states):
+            following = clause.states[nth + 1].start if nth + 1 < len(clause.states) else clause.end
+            found = self._subjects(clause, state, previous_end, following, carried, text)
+            denied = "negation" in self.layers and polarity.denied(clause.items, state, previous_end, before_denied=was_denied)
+            if found is not None and not self._only_possible(clause, state):
+                targets, rule, against = found
+                self._state_of(targets, state, denied, hedge, clause, rule, against, excepted)
+                carried = targets
+                self.focus.settle(targets)
+            previous_end, was_denied = state.end, denied
+
+    def _subjects(self, clause: Clause, state: Item, from_word: int, to_word: int, carried: tuple[Target, ...] | None, text: str) -> tuple[tuple[Target, ...], str, str | None] | None:
+        """The parts a state is said of, the rule that found them, and what it touches."""
+        before = [p for p in clause.phrases if from_word <= p.start and p.end <= state.start and p.preposition not in ("than", "like")]
+        after = [p for p in clause.phrases if state.end <= p.start < to_word and p.preposition not in ("than", "like")]
+        named = [p for p in before if p.preposition is None]
+        if named:
+            targets, rule = self._named(named, clause), "said of the part named before it"
+        elif before:
+            targets, rule = subjects.targets(before[-1], self.focus), "said of the part it is on"
+            if before[-1].items[0].kind == "place" and len(before[-1].items) == 1 and not targets:
+                targets = self._in_focus()
+        elif carried is not None:
+            targets, rule = carried, "second state of the same part"
+        else:
+            targets, rule = (), ""
+        return self._with_after(clause, state, targets, rule, after, text, from_word)
+
+    def _with_after(self, clause: Clause, state: Item, targets: tuple[Target, ...], rule: str, after: Sequence[Phrase], text: str, from_word: int) -> tuple[tuple[Target, ...], str, str | None] | None:
+        against: str | None = None
+        contact = any(s.condition in _CONTACT for s in lexicon.state_phrases().get(state.value, ()))
+        had_subject = bool(targets)
+        for phrase in after:
+            has_part = any(item.kind in ("part", "shared", "wheel", "aspect") for item in phrase.items)
+            adjacent = phrase.start - state.end <= 1 and phrase.preposition is None
+            if not has_part:
+                place_only = [item.value for item in phrase.items if item.kind == "place"]
+                base = targets or (self._in_focus() if self._may_carry(clause, state, from_word) else ())
+                if place_only and base:
+                    self.focus.subjects = base
+                    targets = subjects.targets(phrase, self.focus) or base
+                    rule = rule or "said of the part in focus, at a place"
+                elif not place_only and base and not targets and phrase.preposition in ("on", "of", "in"):
+                    self.focus.subjects = base
+                    targets = subjects.targets(phrase, self.focus)
+                continue
+            if targets and had_subject and not adjacent:
+                targets, against = self._located(targets, phrase, contact, against, state, clause)
+                continue
+            if not targets or adjacent and _is_attribute(clause, state):
+                if contact and not adjacent and self._may_carry(clause, state, from_word):
+                    targets, rule = self._in_focus(), "said of the part in focus"
+                    against = _first_part(subjects.targets(phrase, self.focus))
+                    had_subject = True
+                    continue
+                if phrase.preposition in ("by", "with", "like") and not adjacent:
+                    continue
+                if targets:
+                    self.focus.settle(targets)
+                found = subjects.targets(phrase, self.focus)
+                if found:
+                    targets, rule = found, "said of the part named behind it"
+        if not targets and self._may_carry(clause, state, from_word):
+            targets, rule = self._in_focus(), "said of the part in focus"
+        return (targets, rule, against) if targets else None
+
+    def _located(self, targets: tuple[Target, ...], phrase: Phrase, contact: bool, against: str | None, state: Item, clause: Clause) -> tuple[tuple[Target, ...], str | None]:
+        """A part named behind a statement that has its subject: what is touched, where it is, or the part of a part."""
+        held = self.focus.subjects, self.focus.hosts, self.focus.host_train, list(self.focus.recent), self.focus.train
+        self.focus.settle(targets)
+        found = subjects.targets(phrase, self.focus)
+        self.focus.subjects, self.focus.hosts, self.focus.host_train, self.focus.recent, self.focus.train = held
+        if not found:
+            return targets, against
+        part = found[0].component
+        if contact:
+            return targets, against or part
+        if part in places_of_parts.PLACE_PARTS:
+            return tuple(replace(t, place=part if part != "numerals" else "numerals") for t in targets), against
+        if phrase.preposition in ("in", "on", "of", "to", "round", "around") and part in places_of_parts.HOSTS and targets[0].component in places_of_parts.WHEELS and not _stated_flatly(clause, state):
+            return found, against
+        place = found[0].place
+        if place is not None and targets[0].place is None and part == targets[0].component:
+            return tuple(replace(t, place=place) for t in targets), against
+        return targets, against
+
+    def _named(self, named: Sequence[Phrase], clause: Clause) -> tuple[Target, ...]:
+        """Parts named before a state: all of a list, else the last with the others as its hosts."""
+        words = [word.text for word in self._sentence]
+        chosen: list[Target] = []
+        for nth, phrase in enumerate(named):
+            joined = nth and any(w in ("and", "or", "nor", "plus", "with") for w in words[named[nth - 1].end:phrase.start])
+            found = subjects.targets(phrase, self.focus, all_of=self._floating(clause, phrase))
+            if not joined:
+                if chosen and not (found and found[0].component in places_of_parts.HOSTS):
+                    self.focus.settle(chosen)
+                    found = subjects.targets(phrase, self.focus, all_of=self._floating(clause, phrase)) or tuple(chosen)
+                elif chosen:
+                    self.focus.settle(chosen)
+                    found = subjects.targets(phrase, self.focus, all_of=self._floating(clause, phrase))
+                chosen = list(found)
+            else:
+                chosen += [t for t in found if t not in chosen]
+        listed = len(named) > 1 and len(chosen) > 1 or re.search(r"\b(?:all|both)\b", self._words(clause)) is not None and len(self._pending) > 1
+        if listed and self._pending and clause.joined in (",", "and") and not any(t.component in places_of_parts.HOSTS for t in chosen):
+            chosen = [*[t for t in self._pending if t not in chosen], *chosen]
+        return tuple(chosen)
+
+    def _floating(self, clause: Clause, phrase: Phrase) -> str | None:
+        """ "Pivots both scored", "teeth all good": the word stands behind the noun."""
+        following = [item for item in clause.items if item.start >= phrase.end][:2]
+        for item in following:
+            if item.kind == "quant" and (phrase.plural or item.value == "both") and not any(i.kind == "word" and i.value in ("and", "or") for i in clause.items if i.start < phrase.end):
+                return item.value
+            if not (item.kind == "word" and item.value in ("are", "is", "'s", "were")):
+                break
+        return None
+
+    def _in_focus(self) -> tuple[Target, ...]:
+        if len(self._pending) > 1 and set(self._pending) >= set(self.focus.subjects):
+            return tuple(self._pending)
+        return self.focus.subjects
+
+    def _may_carry(self, clause: Clause, state: Item, from_word: int) -> bool:
+        """A statement without a part is said of what is in focus, unless it has a subject of its own that we do not know."""
+        if "focus" not in self.layers:
+            return False
+        words = [item for item in clause.items if from_word <= item.start < state.start]
+        cut = next((n for n, item in enumerate(words) if item.kind == "word" and item.value in _COPULA), None)
+        lead = words[:cut] if cut is not None else words
+        if cut is None and len(words) > 5:
+            return all(item.kind != "word" or item.value in _FUNCTION for item in words)
+        strangers = [item.value for item in lead if item.kind == "word" and item.value not in _FUNCTION and not item.value.endswith("ly")]
+        if cut is None:
+            return len(strangers) <= 1
+        return not strangers
+
+    def _only_possible(self, clause: Clause, state: Item) -> bool:
+        """ "It could slip", "will be loose": nothing is said to be so."""
+        before = [item for item in clause.items if item.end <= state.start][-3:]
+        words = [item.value for item in before if item.kind == "word"]
+        first = state.value.split()[0]
+        if first in _VERBAL and words and words[-1] in _FUTURE or first in _VERBAL and len(words) >= 2 and words[-2] in _FUTURE and words[-1] in ("not", "just", "let", "all", "still"):
+            return not (len(words) >= 2 and words[-1] == "can" and "see" in words)
+        if words[-2:] in (["would", "be"], ["will", "be"], ["could", "be"], ["to", "be"], ["must", "be"], ["should", "be"], ["can", "be"], ["gets", "to"]):
+            good = lexicon.state_of(state.value, "movement")
+            return not (good is not None and good.condition == "good" and words[-2] in ("should", "will", "must"))
+        return False
+
+    def _hedge(self, clause: Clause, pieces: Sequence[Clause], at: int) -> float | None:
+        """The lowest hedge of the clause, or of a neighbour that is nothing but a hedge."""
+        if "hedges" not in self.layers:
+            return None
+        found = [float(item.value) for item in clause.items if item.kind == "hedge"]
+        for near in (at - 1, at + 1):
+            if 0 <= near < len(pieces) and not pieces[near].states and not pieces[near].phrases and not any(i.kind == "weight" for i in pieces[near].items):
+                found += [float(item.value) for item in pieces[near].items if item.kind == "hedge"]
+        if re.search(r"\b(?:can|could) not (?:really )?(?:see|find|feel)\b", self._words(clause)):
+            found.append(0.75)
+        if re.search(r"\b(?:should|ought to) be (?:fine|okay|good|all right)", self._words(clause)):
+            found.append(0.7)
+        return min(found) if found else None
+
+    # Findings.
+
+    def _state_of(self, targets: Sequence[Target], state: Item, denied: bool, hedge: float | None, clause: Clause, rule: str, against: str | None, excepted: bool) -> None:
+        fresh: list[Finding] = []
+        for target in targets:
+            reading = lexicon.state_of(state.value, target.aspect if target.aspect == "endshake" else target.component)
+            if reading is None:
+                reading = lexicon.state_of(state.value, target.component)
+            if reading is None:
+                continue
+            present = reading.present != (denied and not excepted)
+            if reading.condition in ("good", "endshake_ok") and not present:
+                continue
+            placed = _fitting(reading.condition, target, self.focus)
+            if placed is None:
+                continue
+            component, of, place, condition = placed
+            finding = Finding(component, condition, "present" if present else "absent", of, place, _PLAIN_CERTAINTY if hedge is None else hedge,
+                              against=against, extent=polarity.graded(clause.items, state) if present else None,
+                              rule=f"{rule}; {'denied; ' if denied else ''}'{state.value}' is {condition} {'present' if present else 'absent'}", aspect=target.aspect)
+            if condition in _HISTORY and present or turns.says("earlier", _text(self._sentence)) and condition in (*_HISTORY, "replaced", "mismatched", "wrong_size"):
+                finding.who = "earlier-work"
+            fresh.append(self._stamped(finding, clause))
+        if fresh:
+            self._keep(fresh)
+
+    def _emit_all(self, targets: Sequence[Target], condition: str, state: str, clause: Clause, certainty: float, rule: str) -> None:
+        fresh = []
+        for target in targets:
+            placed = _fitting(condition, target, self.focus)
+            if placed is not None:
+                component, of, place, condition = placed
+                fresh.append(self._stamped(Finding(component, condition, state, of, place, certainty, rule=rule), clause))
+        if fresh:
+            self._keep(fresh)
+
+    def _stamped(self, finding: Finding, clause: Clause) -> Finding:
+        said = self._sentence[clause.start:clause.end]
+        finding.start_s, finding.end_s = said[0].start_s, said[-1].end_s
+        finding.words = _raw(said)
+        finding.sentence, finding.clause = self._index, self._clause_count
+        return finding
+
+    def _keep(self, fresh: Sequence[Finding]) -> None:
+        """Add findings; what was said before is a restatement, what contradicts the same fact replaces it."""
+        kept: list[Finding] = []
+        for finding in fresh:
+            same = self._restated(finding) if "merging" in self.layers else None
+            if same is not None:
+                if finding.start_s is not None and same.sentence < self._index - 1:
+                    same.also_s.append(finding.start_s)
+                same.end_s = finding.end_s if same.sentence == self._index else same.end_s
+                kept.append(same)
+                continue
+            if self._summary:
+                known = [f for f in self.findings if f.component == finding.component and f.state == "present" and f.condition not in ("good", "endshake_ok")]
+                if known and finding.start_s is not None:
+                    known[0].also_s.append(finding.start_s)
+                    kept.append(known[0])
+                    continue
+            self._overrule(finding)
+            self.findings.append(finding)
+            kept.append(finding)
+        self._last = kept
+
+    def _restated(self, new: Finding) -> Finding | None:
+        for old in reversed(self.findings):
+            if (old.component, old.condition, old.state) != (new.component, new.condition, new.state):
+                continue
+            near = self._index - old.sentence <= 2
+            of_fits = old.of == new.of or (new.of is None and not near) or (near and new.of is None)
+            place_fits = old.place == new.place or new.place is None
+            if of_fits and place_fits:
+                return old
+            if old.of == new.of and old.place is None and old.sentence == self._index and old.clause >= new.clause - 1 and new.place is not None:
+                old.place = new.place
+                return old
+        return None
+
+    def _overrule(self, new: Finding) -> None:
+        """Final words win: the same fact said the other way, or "good" of what is now found bad in the same breath."""
+        for old in list(self.findings):
+            if old.component == new.component and old.of == new.of and old.place == new.place and old.condition == new.condition and {old.state, new.state} == {"present", "absent"}:
+                self.findings.remove(old)
+
+    def _not_seen(self, clause: Clause, pieces: Sequence[Clause], at: int) -> None:
+        turn = next(item for item in clause.items if item.kind == "not_seen")
+        named = [p for p in clause.phrases if p.start >= turn.end and p.preposition not in ("till", "until", "because", "with", "by")]
+        named = named or [p for p in clause.phrases if p.end <= turn.start]
+        targets: list[Target] = []
+        for phrase in named[:4]:
+            if targets and phrase.preposition not in (None, "at", "in", "under", "inside") and phrase.start != named[0].start:
+                continue
+            targets += [t for t in subjects.targets(phrase, self.focus) if t not in targets]
+        if not targets and not clause.phrases:
+            following = pieces[at + 1] if at + 1 < len(pieces) else None
+            if following is not None and following.phrases and not following.states and turn.end == clause.end:
+                return
+            targets = list(self._in_focus())
+        fresh = []
+        for target in targets:
+            condition, component = turn.value, target.component
+            if target.aspect == "poise":
+                condition = "out_of_poise"
+            elif target.aspect in ("rate", "beat"):
+                condition, component = "not_tested", "movement"
+            fresh.append(self._stamped(Finding(component, condition, "not_examined", target.of, target.place, rule=f"not seen: {turn.value}"), clause))
+        if fresh:
+            self._keep(fresh)
+            self.focus.settle(targets)
+
+    def _repeat(self, clause: Clause) -> None:
+        """ "Same on the other side", "exit pin, the same": what was said last, of the part named now."""
+        source = [f for f in self._last if f.state != "not_examined"]
+        if not source:
+            return
+        old = tuple(Target(f.component, f.of, f.place) for f in source)
+        kept = self.focus.subjects
+        if clause.phrases:
+            self.focus.subjects = old
+            new = tuple(t for phrase in clause.phrases for t in subjects.targets(phrase, self.focus))
+            if "other" in self._words(clause).split() and all(i.kind != "part" for p in clause.phrases for i in p.items):
+                new = subjects.other_one(old) if new == old else new
+        elif "other" in self._words(clause).split():
+            new = subjects.other_one(old)
+        else:
+            new = kept
+        fresh = []
+        for target in new:
+            for finding in source:
+                component, of, place = target.component, target.of, target.place
+                if component in places_of_parts.WHEELS and finding.component in places_of_parts.HOSTS:
+                    component, of, place = finding.component, places_of_parts.of_wheel(component, of), finding.place
+                if (component, of, place) == (finding.component, finding.of, finding.place) or component != finding.component and target in old:
+                    continue
+                copied = Finding(component, finding.condition, finding.state, of, place, finding.certainty_probability, who=finding.who, extent=finding.extent, rule=f"the same again; {finding.rule}")
+                if not any((c.component, c.of, c.place, c.condition) == (component, of, place, finding.condition) for c in fresh):
+                    fresh.append(self._stamped(copied, clause))
+        if fresh:
+            self.focus.settle(tuple(new))
+            self._keep(fresh)
+
+    def _exception(self, clause: Clause) -> None:
+        """ "... apart from the escape hole at the back": there, what was denied is present."""
+        source = [f for f in self._last if f.state == "absent"]
+        if not source:
+            return
+        targets = [t for phrase in clause.phrases for t in subjects.targets(phrase, self.focus)]
+        self._emit_all(targets[:1], source[-1].condition, "present", clause, _PLAIN_CERTAINTY, "the exception from what is absent elsewhere")
+
+    def _endshake(self, clause: Clause, condition: str) -> None:
+        targets = [t for phrase in clause.phrases for t in subjects.targets(phrase, self.focus) if t.component == "arbor"]
+        self._emit_all(targets[:1], condition, "present", clause, self._hedge(clause, [clause], 0) or _PLAIN_CERTAINTY, "endshake judged by its amount")
+        self.focus.settle(targets[:1])
+
+    # Weight and decision.
+
+    def _weigh(self, clause: Clause) -> None:
+        said = [item for item in clause.items if item.kind in ("weight", "decision")]
+        if not said:
+            return
+        for item in said:
+            for finding in self._weighed(clause, item):
+                if item.value == "safety":
+                    if "safety" not in finding.flags:
+                        finding.flags.append("safety")
+                elif item.kind == "weight":
+                    finding.significance = item.value
+                else:
+                    finding.decision = item.value
+                if finding.sentence < self._index - 2 and self._sentence[0].start_s is not None:
+                    finding.also_s.append(self._sentence[0].start_s)
+
+    def _weighed(self, clause: Clause, item: Item) -> list[Finding]:
+        """The findings a turn is said of: of the parts named with it, else the last fault spoken of."""
+        faults = [f for f in self.findings if f.state == "present" and f.condition not in ("good", "endshake_ok")]
+        inside = " ".join(word.text for word in self._sentence[item.start:item.end])
+        named: list[Target] = []
+        if not clause.states:
+            for phrase in clause.phrases:
+                held = self.focus.subjects, self.focus.hosts, self.focus.train
+                named += subjects.targets(phrase, self.focus)
+                self.focus.subjects, self.focus.hosts, self.focus.train = held
+        matched = [f for t in named for f in faults if f.component == t.component and (t.of is None or f.of == t.of) and (t.place is None or f.place in (t.place, "both"))]
+        if named:
+            return matched
+        here = [f for f in faults if f.sentence == self._index and f.clause == self._clause_count]
+        if here:
+            return here
+        latest = [f for f in self._last if f in faults] or faults[-1:]
+        if re.search(r"\b(?:both|the two|pair|two|baith|them|those|these)\b", inside) and len(latest) == 1:
+            before = [f for f in faults if f not in latest and latest[0].sentence - f.sentence <= 3 and f.component == latest[0].component]
+            return [*before[-1:], *latest] if re.search(r"\b(?:both|the two|pair|two|baith)\b", inside) else latest
+        return [f for f in latest if self._index - f.sentence <= 4 or self._summary is False]
+
+    # Corrections.
+
+    def _answered(self, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
+        """A sentence that begins with "no" takes back what was just said, when it says something else instead."""
+        if "corrections" not in self.layers or not sentence:
+            return sentence
+        text = _text(sentence)
+        taken_back = re.match(r"^(?:(?:oh|well|er|um|wait|hang on|sorry|actually) )*(?:no (?:wait|sorry|hang on)|scratch that|correction|strike that|i tell a lie|i take that back|my mistake|forget that|no (?=it is|that is|they are|the)|no$)", text)
+        if taken_back is None:
+            return sentence
+        recent = [f for f in self.findings if f.sentence >= self._index - 1]
+        rest = sentence[len(taken_back[0].split()):]
+        rehost = re.match(r"^(?:sorry )?(?:that|it|this) is (?:the|on the) (\w+)", _text(rest))
+        row = clauses.clauses(rest) if rest else []
+        wheel = next((i.value for c in row for i in c.items if i.kind == "wheel"), None)
+        if rehost and wheel and recent and not any(c.states for c in row):
+            for finding in recent[-1:]:
+                finding.of = places_of_parts.of_wheel(wheel, self.focus.host_train)
+            self.focus.hosts = (wheel,)
+            self.focus.subjects = tuple(Target(f.component, f.of, f.place) for f in recent[-1:])
+            return ()
+        if recent and not any(f.state == "not_examined" for f in recent[-1:]) and (not rest or any(c.states for c in row) or _text(rest).startswith(("it is", "that is", "they are"))):
+            last = recent[-1]
+            self.findings = [f for f in self.findings if not (f.sentence == last.sentence and f.clause == last.clause)]
+            self._last = []
+        return rest
+
+    def _put_right(self, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
+        """ "Third, no, fourth": of two of a kind with a "no" between, the second holds."""
+        if "corrections" not in self.layers:
+            return sentence
+        from underdial.telling.tags import tag
+
+        items = tag([word.text for word in sentence])
+        for at in range(1, len(items) - 1):
+            if not (items[at].kind == "not" and items[at].value == "no" or items[at].kind == "word" and items[at].value in ("sorry", "rather")):
+                continue
+            ahead = at + 1
+            while ahead < len(items) and items[ahead].kind in ("word", "not") and items[ahead].value in ("no", "sorry", "wait", "call", "it", "make", "that", "the", "i", "mean", "hang", "on", "tell", "a", "lie", "is"):
+                ahead += 1
+            back = at - 1
+            while back >= 0 and items[back].kind == "word" and items[back].value in ("er", "um", "the", "wait"):
+                back -= 1
+            if ahead < len(items) and back >= 0 and items[ahead].kind == items[back].kind and items[back].kind in ("wheel", "place", "train", "number"):
+                return (*sentence[:items[back].start], *self._put_right(sentence[items[ahead].start:]))
+        return sentence
+
+    def _states_part(self, text: str) -> bool:
+        row = clauses.clauses(self._sentence)
+        return any(c.states and c.phrases for c in row)
+
+    def _words(self, clause: Clause) -> str:
+        return " ".join(word.text for word in self._sentence[clause.start:clause.end])
+
+
+def _text(sentence: Sequence[Word]) -> str:
+    return " ".join(word.text for word in sentence)
+
+
+def _raw(words: Sequence[Word]) -> str:
+    out: list[str] = []
+    for at, word in enumerate(words):
+        if at == 0 or word.raw != words[at - 1].raw or word.start_s != words[at - 1].start_s:
+            out.append(word.raw)
+    return " ".join(out)
+
+
+def _repeats(text: str) -> bool:
+    return re.search(r"\b(?:likewise|ditto|same again|(?:the )?same(?: story)?(?= on| at| again|$| with| for| in| but| front| back| story| the other| both)|is the same|are the same|similar)\b", text) is not None \
+        and not re.search(r"\bsame (?:as|wheel|one|time|thickness|spot|thing|size|hole)\b", text)
+
+
+def _is_target(text: str) -> bool:
+    return turns.says("target", text) and not re.search(r"should be (?:fine|okay|good|all right)|as (?:it|they) should be|(?:how|where) (?:it|they) should be|that is as it", text) or turns.says("general", text)
+
+
+def _endshake_said(clause: Clause) -> str | None:
+    text = " ".join(item.value for item in clause.items)
+    if re.search(r"\b(?:too much|lots of|lot of|plenty of|bit much|excessive|miles of|a lot|far too much)\b", text):
+        return "too_much_endshake"
+    if re.search(r"\b(?:just what|what you want|what i want|about what|as it should)\b", text):
+        return "endshake_ok"
+    if re.search(r"\b(?:no|none|not any|without)\b", text):
+        return "no_endshake"
+    if re.search(r"\bnot (?:much|enough|a lot)\b|\b(?:hardly|barely|little)\b", text):
+        return "tight"
+    return None
+
+
+def _is_attribute(clause: Clause, state: Item) -> bool:
+    before = [item for item in clause.items if item.end <= state.start]
+    return not before or before[-1].kind in ("number", "not") or before[-1].kind == "word" and before[-1].value in ("a", "an", "some", "the", "with", "has", "got", "have", "few", "couple", "of", "slightly", "badly", "very", "any", "two", "three")
+
+
+def _stated_flatly(clause: Clause, state: Item) -> bool:
+    before = [item for item in clause.items if item.end <= state.start]
+    return bool(before) and before[-1].kind == "word" and before[-1].value in ("is", "are", "'s") and state.value not in ("wear", "rust", "cracks", "crack")
+
+
+def _first_part(targets: Sequence[Target]) -> str | None:
+    return targets[0].component if targets else None
+
+
+def _fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | None, str | None, str] | None:
+    """Component, of, place and condition as the rules of labelling write them."""
+    component, of, place = target.component, target.of, target.place
+    if condition in ("no_endshake", "too_much_endshake", "endshake_ok") or target.aspect == "endshake":
+        if component in places_of_parts.WHEELS or component in ("lever", "pallet_arbor", "balance"):
+            component, of = "arbor", places_of_parts.of_wheel(component, of)
+        return ("arbor", of, place, "endshake_ok" if condition == "good" else condition)
+    if condition in ("out_of_beat", "gains", "loses"):
+        return ("movement", None, None, condition)
+    if component == "oil":
+        return ("movement", None, place if place != "all" else None, "old_oil" if condition in ("dirty", "worn", "dry", "hardened", "verdigris", "tarnished") and condition != "dry" else condition)
+    if condition == "short_run":
+        return ("warning", of, None, condition)
+    if condition == "oval" and component in places_of_parts.WHEELS:
+        return ("pivot_hole", places_of_parts.of_wheel(component, of), place, condition)
+    if component == "bush" and target.aspect == "bush" and condition in ("worn", "oval", "good", "too_much_sideshake", "bushed_before", "dry", "dirty"):
+        return ("pivot_hole", of, place, condition)
+    if condition in ("trips",) and component not in places_of_parts.WHEELS and component != "pallets":
+        return ("movement", None, None, condition)
+    return (component, of, place, condition)

@@ -1,0 +1,317 @@
+"""One sentence to a row of items: parts, wheels, trains, places, states, turns of speech, plain words.
+
+Every word belongs to one item at most. A word that is only sometimes a place, a train or a state ("back",
+"going", "set", "right") becomes one only beside the words that make it so.
+
+Never here: which item is said of which.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from underdial.telling import lexicon, numbers, turns
+
+_ORDINALS = {"second": "second_wheel", "third": "third_wheel", "fourth": "fourth_wheel", "fifth": "fifth_wheel", "centre": "centre_wheel",
+             "escape": "escape_wheel", "contrate": "contrate_wheel", "intermediate": "intermediate_wheel", "warning": "warning_wheel",
+             "locking": "locking_wheel", "great": "great_wheel", "main": "great_wheel", "first": "great_wheel", "minute": "minute_wheel", "hour": "hour_wheel"}
+WHEELS = frozenset({*_ORDINALS.values(), "pin_wheel", "crown_wheel", "star_wheel", "bevel_wheel", "count_wheel"})
+_AFTER_ORDINAL = frozenset("wheel wheels arbor pinion pivot pivots hole holes back front bush bushing bushings teeth tooth leaves 's is has endshake end collet upper lower top in trundles".split())
+_COPULA = frozenset("is are was were 's be been being looks look feels feel seems got gets stays went gone has have had s re".split())
+_GRADE = frozenset("a bit little touch slightly quite very rather pretty really so too well badly all still just a shade hair fairly somewhat not only also nice nicely more less "
+                   "both perfectly totally completely absolutely more or less nearly almost certainly definitely most mostly it's already barely hardly".split())
+_PLACES = {
+    "front": "front", "dial side": "front", "front side": "front", "rear": "back", "back": "back", "back side": "back", "backside": "back", "upper": "upper", "lower": "lower",
+    "top": "top", "bottom": "bottom", "entry": "entry", "entrance": "entry", "exit": "exit", "entry side": "entry", "exit side": "exit",
+    "inside": "inside", "outside": "outside", "outer end": "outer_end", "inner end": "inner_end", "outer": "outer", "inner": "inner",
+    "tip": "tip", "tips": "tip", "middle": "middle", "half way": "middle", "halfway": "middle", "both ends": "both", "either end": "both",
+    "each end": "both", "both sides": "both", "either side": "both", "both faces": "both", "either face": "both", "each side": "both", "in either": "both", "either hole": "both", "both holes": "both",
+    "left": "left", "left hand": "left", "left side": "left", "right hand": "right", "right side": "right", "right": "right",
+    "below right": "bottom_right", "below left": "bottom_left", "above right": "top_right", "above left": "top_left", "boss": "boss", "rim": "rim", "root": "root",
+    "corner": "corner", "splice": "splice", "slots": "slots", "slot": "slots", "joints": "joints", "far end": "far_end", "outside end": "outer_end", "inside end": "inner_end",
+    "outer coils": "outer", "outer coil": "outer", "inner coils": "inner", "inner coil": "inner", "edge": "edge", "edges": "edge", "entry one": "entry", "exit one": "exit",
+}
+_ASPECTS = {("endshake",): "endshake", ("end", "shake"): "endshake", ("end", "play"): "endshake", ("end", "float"): "endshake", ("shake",): "endshake",
+            ("swing",): "swing", ("amplitude",): "swing", ("poise",): "poise", ("locks",): "locks", ("drops",): "drops", ("beat",): "beat", ("rate",): "rate"}
+_NOT_BACK_AFTER = frozenset("go going come coming came put bend bending bring get getting set push went call turn move hold roll straight years year ago way fight look take takes taken glued goes bent them it you him fell drop ease those two".split())
+_NOT_BACK_BEFORE = frozenset("in to together into again when then off on up ago".split())
+_PARTLIKE_NEXT = frozenset("hole holes pivot pivots end bush bushing side one pallet pin face cone cup jewel corner edge hand plate third half".split())
+_ATTRIBUTES = frozenset("""bent worn broken cracked loose missing split torn frayed rusty damaged chipped chewed burred pitted scored grooved perished twisted kinked wrong
+snapped flattened stripped stuck seized slack odd old stretched stained soldered bushed punched replaced hooked blunt blown repaired tarnished hardened good nice sound crisp bad
+mismatched proud wobbly weak tired tight oval burr warped dirty filthy corroded""".split())
+_NEEDS_COPULA = frozenset("""okay right flat black brown green dull old thick dry solid hard soft bright shiny even strong dead short deep wide later nice sharp free true round straight
+easy rough light sweet smooth set fine heavy like fast firm clean thin period present lost snug crisp decent great lively""".split())
+_STATE_NOUNS_NEXT = {"good": frozenset("deal bit idea while half job morning luck many thing news old evening afternoon man stuff look lord clean order lord grief god quarter wipe three four".split()),
+                     "split": frozenset(("pin", "pins")), "set": frozenset("up in out to back it them that this of the off about from screw screws".split()),
+                     "old": frozenset(("man", "boy", "girl", "one", "chap")), "right": frozenset("here there now at round out in through up down on off by hand side where away so ye then wound".split()),
+                     "free": frozenset(("of", "from")), "fine": frozenset(("pitch", "file", "adjustment")), "great": frozenset(("wheel",)), "lost": frozenset(("motion", "swing", "time")),
+                     "clean": frozenset("it that them the this those out off all".split()), "touch": frozenset(("too", "worn", "tight", "up", "in", "proud", "over", "of", "on")), "fast": frozenset(("slow", "clock")),
+                     "solder": frozenset(("it", "that")), "glue": frozenset(("it", "that")), "catch": frozenset("a it the you".split()), "crack": frozenset(("on",)), "present": frozenset(),
+                     "polish": frozenset(), "wobble": frozenset(), "nice": frozenset("clock piece job change to little movement one bit".split()), "even": frozenset("if when the a that without in with".split()),
+                     "mint": frozenset(), "pits": frozenset(), "hits": frozenset(), "short": frozenset(("of", "arm")), "lovely": frozenset(("old", "thing", "clock", "piece")), "strong": frozenset(("enough",))}
+
+
+@dataclass(frozen=True)
+class Item:
+    """A run of words of one sentence and what it is. `kind`: part, shared, wheel, train, place, quant, state, hedge,
+    weight, decision, not_seen, not, number, word."""
+
+    kind: str
+    value: str
+    start: int
+    end: int
+    plural: bool = False
+
+
+def tag(words: Sequence[str]) -> list[Item]:
+    """All items of a sentence in order; a plain word is an item of its own."""
+    masked = _turns(words)
+    items: list[Item] = []
+    at = 0
+    while at < len(words):
+        if at in masked:
+            items.append(masked[at])
+            at = masked[at].end
+            continue
+        limit = min([start for start in masked if start > at], default=len(words))
+        item = _item(words, at, limit, items)
+        items.append(item)
+        at = item.end
+    return items
+
+
+def _turns(words: Sequence[str]) -> dict[int, Item]:
+    """Turns of speech by the word where they begin; hedges give way to weights, weights to what was not seen."""
+    text = " ".join(words)
+    starts = {}
+    place = 0
+    for at, word in enumerate(words):
+        starts[place] = at
+        place += len(word) + 1
+    ends = {place - 1: at for place, at in list(starts.items())[1:]}
+    ends[len(text)] = len(words)
+    taken: dict[int, Item] = {}
+    used: set[int] = set()
+    for kind in ("weight", "not_seen", "decision", "hedge"):
+        for turn in turns.found(kind, text):
+            start, end = starts.get(turn.start), ends.get(turn.end)
+            if start is None or end is None or used & set(range(start, end)) or (kind == "decision" and not _is_order(words, start, end)):
+                continue
+            used |= set(range(start, end))
+            taken[start] = Item(kind, turn.value, start, end)
+    return taken
+
+
+def _is_order(words: Sequence[str], start: int, end: int) -> bool:
+    """`bush` or `clean` alone is an order only where a clause begins or a wish stands before it."""
+    before = words[start - 1] if start else ""
+    if before in ("to", "the", "a", "an", "been", "it", "'s", "is", "was", "old", "no", "not", "of", "has", "have", "had", "that", "are", "were", "'s") and words[start] not in ("new", "i", "we", "wants", "needs", "gonna", "that", "it", "must", "all"):
+        return end == len(words) and before in ("to",) and start >= 2
+    return not (before == "and" and end - start == 1 and end < len(words) and words[end] in ("is", "'s"))
+
+
+def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item]) -> Item:
+    window = list(words[:limit])
+    aspect = _aspect(window, at)
+    if aspect is not None:
+        return aspect
+    wheel = _wheel(window, at)
+    named = lexicon.longest(window, at)
+    if named is not None and named.kind == "state" and not _is_state(window, at, named, before):
+        named = None if named.length == 1 or named.value in _NEEDS_COPULA else named
+        shorter = _shorter(window, at, named)
+        named = shorter
+    place = _place(window, at)
+    if wheel is not None and (named is None or named.length <= wheel.end - at):
+        return wheel
+    if place is not None and (named is None or place.end - at >= named.length) and not (named and named.kind == "part" and place.end - at == named.length):
+        return place
+    if named is not None:
+        return Item(named.kind, named.value, at, at + named.length, named.plural)
+    train = _train(window, at)
+    if train is not None:
+        return train
+    word = words[at]
+    if word in ("both", "baith", "all", "each", "every", "either"):
+        return Item("quant", "all" if word in ("all", "every", "each") else "both", at, at + 1)
+    if word in ("no", "not", "never", "none", "nor", "without", "nothing", "neither"):
+        return Item("not", word, at, at + 1)
+    spoken = numbers.read(words[:limit], at)
+    if spoken is not None:
+        return Item("number", f"{spoken.value:.12g}", at, spoken.end)
+    return Item("word", word, at, at + 1)
+
+
+def _aspect(words: list[str], at: int) -> Item | None:
+    for sequence, name in _ASPECTS.items():
+        if tuple(words[at:at + len(sequence)]) == sequence:
+            named = lexicon.longest(words, at)
+            before = words[at - 1] if at else ""
+            if named is not None and named.length > len(sequence) or before in ("side", "to", "will", "can", "would", "not", "they", "it", "at") and name in ("swing", "beat", "rate"):
+                return None
+            return Item("aspect", name, at, at + len(sequence))
+    return None
+
+
+def _shorter(words: list[str], at: int, named: lexicon.Named | None) -> lexicon.Named | None:
+    """When the longest reading will not do, a part of the same first word may."""
+    if named is not None:
+        return named
+    best = None
+    for sequence, other in lexicon.table().get(words[at], {}).items():
+        if other.kind != "state" and tuple(words[at:at + other.length]) == sequence and (best is None or other.length > best.length):
+            best = other
+    return best
+
+
+def _wheel(words: list[str], at: int) -> Item | None:
+    word = words[at]
+    if word not in _ORDINALS:
+        return None
+    following = words[at + 1] if at + 1 < len(words) else ""
+    before = words[at - 1] if at else ""
+    if following in ("wheel", "wheels"):
+        return Item("wheel", _ORDINALS[word], at, at + 2)
+    if word in ("great", "main", "first", "minute", "hour", "warning", "locking"):
+        if word == "first" and before == "the" and following in ("arbor", "pivot"):
+            return Item("wheel", "great_wheel", at, at + 1)
+        return None
+    if word == "centre" and (following in ("of", "punch", "cam", "cams", "punched", "pipe", "distance") or before in ("off", "the", "dial", "of")) and following not in ("arbor", "pinion", "pivot", "hole", "wheel"):
+        return None
+    if word in ("second", "third", "fourth", "fifth") and (before in ("a", "one", "two", "per", "every", "about", "twenty", "thirty") or following in ("hand", "hands", "time", "of", "one", "longest", "quarter", "party", "century", "pull", "opinion")):
+        return None
+    if word in ("second", "third", "fourth", "fifth", "centre") and not (
+            following in _AFTER_ORDINAL or following in ("", "and", "or", "front", "have") or before in ("the", "on", "of", "no", "and", "than", "strike", "chime", "my", "time", "both", "not")
+            or following in _ORDINALS or _COPULA & {following} or at == 0):
+        return None
+    return Item("wheel", _ORDINALS[word], at, at + 1)
+
+
+def _train(words: list[str], at: int) -> Item | None:
+    word = words[at]
+    if word not in lexicon.TRAIN_NAMES:
+        return None
+    following = words[at + 1] if at + 1 < len(words) else ""
+    before = words[at - 1] if at else ""
+    if following in ("side", "train", "end", "half", "part"):
+        return Item("train", lexicon.TRAIN_NAMES[word], at, at + 2)
+    if word in ("going", "time", "striking", "chiming", "quarter"):
+        nounlike = following in ("one", "") or lexicon.longest(words, at + 1) is not None and following not in ("on", "in", "at", "to")
+        good = (before in ("the", "") or before in ("on", "for")) if not (word == "going" and before in ("is", "'s")) else False
+        if word == "going" and before not in ("is", "'s", "are", "it", "keep", "get", "getting", "still", "was", "of", "been", "am", "be", "not", "started", "set") and (nounlike or before == "the" and following != "to" or before == "wheel"):
+            return Item("train", "going", at, at + 1)
+        if word == "time" and (nounlike and following not in ("", "one") and lexicon.longest(words, at + 1) is not None and lexicon.longest(words, at + 1).kind != "state"  # type: ignore[union-attr]
+                               or before == "on" and following in ("", "so", "and", "is", "'s")):
+            return Item("train", "going", at, at + 1)
+        if word in ("striking", "chiming", "quarter") and good and nounlike and following not in ("", "one"):
+            return Item("train", lexicon.TRAIN_NAMES[word], at, at + 1)
+        return None
+    if word in ("strike", "chime") and before not in ("it", "will", "will not", "they", "to", "not", "and") or word == "strike" and at == 0:
+        if word == "strike" and before in ("will", "would", "you", "i", "does", "let"):
+            return None
+        return Item("train", lexicon.TRAIN_NAMES[word], at, at + 1)
+    return None
+
+
+def _place(words: list[str], at: int) -> Item | None:
+    for length in (2, 1):
+        phrase = " ".join(words[at:at + length])
+        if len(words) - at >= length and phrase in _PLACES and _is_place(words, at, length):
+            item = Item("place", _PLACES[phrase], at, at + length)
+            return _with_corner(words, item)
+    word = words[at]
+    if word in ("by", "at", "near", "round", "around", "under", "beside", "behind", "over", "of", "to", "above", "below"):
+        skip = at + 1
+        if skip < len(words) and words[skip] == "the":
+            skip += 1
+        elif word not in ("at", "near", "by"):
+            return None
+        spoken = numbers.read(words, skip)
+        if spoken is not None and spoken.whole and 1 <= spoken.value <= 12 and spoken.end == skip + 1:
+            following = words[spoken.end] if spoken.end < len(words) else ""
+            if following in ("", "oclock", "and", "is", "'s", "where", "to", "it", "when") or lexicon.longest(words, spoken.end) is not None and following != "one":
+                if following in ("of", "in"):
+                    return None
+                return Item("place", f"at_{spoken.value:g}", at, spoken.end + (following == "oclock"))
+    return None
+
+
+def _with_corner(words: list[str], item: Item) -> Item:
+    """`top left`, `bottom right hand`, `back right` are one place."""
+    if item.value not in ("top", "bottom", "back", "front", "upper", "lower") or item.end >= len(words):
+        return item
+    if words[item.end] in ("left", "right") and not (words[item.end] == "right" and item.end + 1 < len(words) and words[item.end + 1] in ("in", "through", "out")):
+        end = item.end + 1
+        if end < len(words) and words[end] in ("hand", "side", "corner"):
+            end += 1
+        return Item("place", f"{item.value}_{words[item.end]}", item.start, end)
+    return item
+
+
+def _is_place(words: list[str], at: int, length: int) -> bool:
+    word = words[at]
+    before = words[at - 1] if at else ""
+    following = words[at + length] if at + length < len(words) else ""
+    if length == 2:
+        return True
+    if word == "back":
+        return before not in _NOT_BACK_AFTER and following not in _NOT_BACK_BEFORE and not (before == "'s" and following == "")
+    if word in ("left", "right"):
+        sided = before in ("on", "the", "to", "its") or following in _PARTLIKE_NEXT or at == 0 and following in ("good", "fine", "is", "'s")
+        if word == "right":
+            return before in ("the", "top", "bottom", "back", "far") and following not in ("one", "ones", "size", "way", "length", "place", "thing", "strength", "hole") or following in ("hand", "side") or (at > 0 and before == "left")
+        return sided and following not in ("of", "in", "it", "alone", "over")
+    if word == "top":
+        return following not in ("of", "marks") or before in ("the",)
+    if word == "bottom":
+        return following != "line"
+    if word in ("slot", "slots"):
+        return before in ("", "the", "its") and following in ("is", "are", "'s", "not") and at <= 1
+    if word in ("tip", "tips", "corner", "edge", "edges", "rim", "root", "boss", "splice", "joints", "middle"):
+        return before in ("the", "at", "on", "its", "top", "a", "one", "front", "leading", "to", "") or word in ("tip", "tips", "corner", "joints")
+    if word in ("outer", "inner"):
+        return True
+    return True
+
+
+def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Sequence[Item]) -> bool:
+    """Whether a state phrase is said as a state here, not as a common word."""
+    phrase = named.value
+    first = words[at]
+    before = words[at - 1] if at else ""
+    end = at + named.length
+    following = words[end] if end < len(words) else ""
+    if named.length == 1 and following in _STATE_NOUNS_NEXT.get(first, ()):
+        return False
+    if phrase == "gone":
+        return following == "" or following in ("from", "so", "and", "but", "altogether", "completely", "in", "too", "on", "off", "i", "that")
+    if phrase == "good" and (before == "pretty" and at >= 2 and words[at - 2] in ("worn", "wore") or before in ("a", "as") and following not in ("fit", "square", "tension", "order", "end", "nose", "thread")):
+        return False
+    if phrase in ("wear", "fracture") and before == "to":
+        return False
+    if phrase in ("set", "light", "short"):
+        return before in ("is", "'s", "bit", "little", "badly", "very", "are", "looks", "not", "was", "slightly", "quite", "of") or not before or (before_items and before_items[-1].kind in ("part", "shared"))
+    if named.length == 1 and phrase in _NEEDS_COPULA:
+        if _names_part(words, end) and phrase not in _ATTRIBUTES:
+            return False
+        return _predicative(words, at, before_items)
+    return True
+
+
+def _predicative(words: list[str], at: int, before_items: Sequence[Item]) -> bool:
+    back = at - 1
+    while back >= 0 and words[back] in _GRADE and words[back] not in _COPULA:
+        back -= 1
+    if back < 0:
+        return at == 0 or words[0] in _GRADE
+    if words[back] in _COPULA or words[back] in ("and", "or", "but", "nor", "them", "ones", "one"):
+        return True
+    return bool(before_items) and before_items[-1 - min(len(before_items) - 1, at - 1 - back)].kind in ("part", "shared", "wheel", "place", "train", "state", "quant", "hedge", "not")
+
+
+def _names_part(words: list[str], at: int) -> bool:
+    if at >= len(words):
+        return False
+    named = lexicon.longest(words, at)
+    return named is not None and named.kind in ("part", "shared")
