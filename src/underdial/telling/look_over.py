@@ -12,8 +12,9 @@ from __future__ import annotations
 
 import re
 
-from underdial.telling import captions, clauses, part_words, words
+from underdial.telling import bench_orders, captions, clauses, measuring, part_words, words
 from underdial.telling.heard import Account
+from underdial.telling.owner_story import OwnerStory
 from underdial.telling.reading import Reader
 
 LAYERS = ("mishearing", "negation", "hedges", "focus", "references", "corrections", "status", "weight", "merging", "owner_story")
@@ -26,9 +27,30 @@ def read(transcript: captions.Transcript, *, layers: frozenset[str] = frozenset(
     text = " ".join(word.text for word in said)
     traits = frozenset(trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))
     several = len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2
-    sentences = clauses.sentences(said)
+    sentences, account.orders, account.private = bench_orders.take_out(clauses.sentences(said))
     reader = Reader(traits=traits, several_trains=several, layers=layers, summary_from=int(0.8 * len(sentences)))
+    story = OwnerStory()
+    bench = measuring.Bench(oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum")
     for index, sentence in enumerate(sentences):
+        told = "owner_story" in layers and story.hear(sentence, index, before_findings=len(reader.findings) < 2 and index < max(12, len(sentences) // 4))
+        if told:
+            continue
         reader.read(sentence, index)
-    account.findings = reader.findings
+        _measure(account, reader, sentence, index, bench)
+    account.findings, account.facts = reader.findings, story.facts
     return account
+
+
+def _measure(account: Account, reader: Reader, sentence: tuple[words.Word, ...], index: int, bench: measuring.Bench) -> None:
+    """The numbers of a sentence, each of the part named with it, and the value of the finding it belongs to."""
+    near = reader.focus.subjects[0] if reader.focus.subjects else None
+    for measured in measuring.read(sentence, index, near, reader.named, bench):
+        again = [m for m in account.measurements[-4:] if (m.value, m.unit, m.of) == (measured.value, measured.unit, measured.of)]
+        if again:
+            continue
+        account.measurements.append(measured)
+        part = (measured.of or "").split(":")[0]
+        for finding in reversed(reader.findings[-6:]):
+            if finding.value is None and finding.component == part and index - finding.sentence <= 2 and finding.state == "present":
+                finding.value, finding.unit = measured.value, measured.unit
+                break

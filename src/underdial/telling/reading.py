@@ -58,10 +58,12 @@ class Reader:
         self._question = False
         self._summary = False
         self._heading_only = False
+        self.named: list[tuple[int, Target]] = []
 
     def read(self, sentence: Sequence[Word], index: int) -> None:
         """Take in one sentence."""
         self._index = index
+        self.named = []
         sentence = self._answered(tuple(sentence))
         sentence = self._put_right(sentence)
         if not sentence:
@@ -86,6 +88,10 @@ class Reader:
 
     def _read_clause(self, clause: Clause, pieces: Sequence[Clause], at: int) -> None:
         text = self._words(clause)
+        held = self.focus.subjects, self.focus.hosts, self.focus.host_train, list(self.focus.recent), self.focus.train
+        for phrase in clause.phrases:
+            self.named += [(phrase.start, target) for target in subjects.targets(phrase, self.focus)[:1]]
+        self.focus.subjects, self.focus.hosts, self.focus.host_train, self.focus.recent, self.focus.train = held
         if re.match(rf"^(?:and |so |but )?{turns.IF_CLAUSE}", text) or clause.joined in ("if", "or") and clause.states and not clause.phrases and "will" in text.split():
             return
         excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for)\b", text) is not None or clause.joined == "except"

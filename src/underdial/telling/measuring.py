@@ -1,0 +1,287 @@
+"""Numbers with their units to measurements: what was read, counted or estimated on this clock.
+
+The unit is the one spoken; a bare decimal is taken in millimetres, a bare whole number in the unit of the
+number before it, an arc in degrees. What a size ought to be, dates, prices, hours of the day and counts of
+faulty parts are no measurements. What a "tenth" is depends on who speaks: it is a setting.
+
+Never here: the owner's figures; what a value means.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from underdial.telling import numbers, turns
+from underdial.telling.heard import Measurement
+from underdial.telling.subjects import Target
+from underdial.telling.words import Word
+
+_UNITS = {
+    "millimetre": ("mm", 1.0), "millimetres": ("mm", 1.0), "mm": ("mm", 1.0), "mil": ("mm", 1.0), "mill": ("mm", 1.0), "thou": ("thou", 1.0), "thousandth": ("thou", 1.0), "thousandths": ("thou", 1.0), "hundredth": ("mm", 0.01), "hundredths": ("mm", 0.01),
+    "micron": ("um", 1.0), "microns": ("um", 1.0), "inch": ("in", 1.0), "inches": ("in", 1.0), "centimetre": ("cm", 1.0), "centimetres": ("cm", 1.0), "foot": ("ft", 1.0),
+    "degree": ("deg", 1.0), "degrees": ("deg", 1.0), "millisecond": ("ms", 1.0), "milliseconds": ("ms", 1.0), "ms": ("ms", 1.0), "pound": ("lb", 1.0), "pounds": ("lb", 1.0), "lb": ("lb", 1.0), "lbs": ("lb", 1.0),
+    "ounce": ("oz", 1.0), "ounces": ("oz", 1.0), "gram": ("g", 1.0), "grams": ("g", 1.0), "gramme": ("g", 1.0), "grammes": ("g", 1.0), "g": ("g", 1.0), "kilo": ("kg", 1.0), "kilos": ("kg", 1.0), "kg": ("kg", 1.0), "kilogram": ("kg", 1.0),
+    "kilograms": ("kg", 1.0), "hundredweight": ("cwt", 1.0), "cwt": ("cwt", 1.0), "turn": ("turns", 1.0), "turns": ("turns", 1.0), "strand": ("strands", 1.0), "strands": ("strands", 1.0), "swings": ("swings", 1.0),
+    "megohm": ("MOhm", 1.0), "megohms": ("MOhm", 1.0), "seconds": ("s", 1.0), "second": ("s", 1.0), "minutes": ("min", 1.0), "minute": ("min", 1.0), "leaves": ("leaves", 1.0),
+}
+_KINDS = {"mm": "length", "thou": "length", "in": "length", "um": "length", "cm": "length", "ft": "length", "lb": "mass", "kg": "mass", "g": "mass", "oz": "mass", "cwt": "mass"}
+_LENGTH_WORDS = (
+    ("thickness", r"thick|thickness|thicker|gauge strip"), ("height", r"\bhigh\b|height|tall"), ("flat_diameter", r"\bflat\b.*\bacross\b|flat (?:is|about)"), ("runout", r"runout|run out|runs out|out of true|out of flat|out of round|in the round|in the flat|true in"),
+    ("end_shake", r"endshake|end shake|end play|end float"), ("spread", r"opens?|opened|spread|sprung out"), ("depth", r"\bdeep\b|depth|groove|grooves|rut"), ("width", r"\bwide\b|width"), ("length", r"\blong\b|length|along|short\b|strip about|inches here"),
+    ("gap", r"\bgap\b|off the (?:gong|bell|rod)|clear(?:ance)?"), ("side_shake", r"slop|shake|\bjump|rock|moves?\b|daylight"), ("lost_motion", r"lost motion|play in the"), ("play", r"\bplay\b"), ("wear", r"\bwear\b|\bworn\b|wore|oval|up and to"), ("distance", r"\bfrom\b|\bdown\b|off to|out by|to the (?:left|right)"),
+)
+_OF_QUANTITY = {"pivot": "diameter", "pivot_hole": "hole_diameter", "suspension_spring": "thickness", "torsion_strip": "thickness", "mainspring": "thickness", "hairspring": "thickness", "cone_pivot": "flat_diameter", "arbor": "end_shake",
+                "crutch": "lost_motion", "pallets": "depth", "entry_pallet": "depth", "exit_pallet": "depth", "plates": "thickness", "gut_line": "diameter", "rope": "diameter"}
+_NOT_MEASURED = re.compile(r"\b(?:oclock|job|nineteen|eighteen|years?|quid|pounds? (?:for|the lot|each|to)|charged?|cost|dollars|bucks|euros|age|days? ago|times)\b")
+_ARC_TALK = re.compile(r"\b(?:each way|each side|swing|amplitude|arc|dial up|dial down|in all|total|altogether|degrees?)\b")
+_POSITIONS = re.compile(r"\b(dial up|dial down|twelve up|three up|six up|nine up|upright|on its back)\b")
+
+
+@dataclass
+class Bench:
+    """What numbers of one speaker mean: the size of a spoken tenth, and the unit last spoken."""
+
+    tenth_value: float = 0.1
+    tenth_unit: str = "mm"
+    last_unit: str | None = None
+    arcs_spoken: int = -9
+    oscillator: str = "pendulum"
+
+
+@dataclass(frozen=True)
+class _Read:
+    value: float
+    unit: str
+    start: int
+    end: int
+
+
+def read(sentence: Sequence[Word], index: int, near: Target | None, named: Sequence[tuple[int, Target]], bench: Bench) -> list[Measurement]:
+    """All measurements of one sentence. `near` is the part in focus, `named` the parts of the sentence by place."""
+    words = [word.text for word in sentence]
+    text = " ".join(words)
+    if _ARC_TALK.search(text):
+        bench.arcs_spoken = index
+    found: list[Measurement] = []
+    reads = _without_corrected(_values(words, sentence, bench, index), words)
+    for one in reads:
+        before = [target for place, target in named if place <= one.start]
+        later = [target for place, target in named if place > one.start and place - one.end <= 4]
+        target = before[-1] if before else later[0] if later and near is None else near
+        lower = max([at + 1 for at in range(one.start) if sentence[at].stop], default=0)
+        upper = min([at + 1 for at in range(one.end - 1, len(words)) if sentence[at].stop], default=len(words))
+        clause = " ".join(words[lower:upper])
+        quantity, of = _quantity(one, clause, text, target, bench)
+        position = _POSITIONS.search(text)
+        bench.last_unit = one.unit
+        found.append(Measurement(quantity, of, round(one.value, 6), one.unit, sentence[one.start].start_s, clause, position[1].replace(" ", "_").replace("twelve", "12") if position else None, index))
+    return found
+
+
+def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int) -> list[_Read]:
+    found: list[_Read] = []
+    at = 0
+    while at < len(words):
+        spoken = numbers.read(words, at)
+        if spoken is None:
+            one = _article(words, at, bench)
+            if one is not None:
+                found += [one] if not _is_aim(words, sentence, at) else []
+                at = one.end
+                continue
+            at += 1
+            continue
+        if _is_clock_word(words, at, spoken):
+            at = spoken.end
+            continue
+        both = _range(words, at, spoken, bench)
+        if both:
+            found += both
+            at = both[-1].end
+            continue
+        unit = _unit(words, spoken.end, bench)
+        if unit is None:
+            one = _bare(words, at, spoken, bench, index, sentence)
+        else:
+            value, name, end = spoken.value * unit[1], unit[0], unit[2]
+            tail = numbers.read(["and", *words[end + 1:]], 1) if end < len(words) and words[end] == "and" else None
+            if tail is not None and tail.value < 1 and name not in ("deg", "leaves"):
+                value += tail.value * unit[1]
+                end += tail.end
+            one = _Read(value, name, at, end)
+        if one is not None and not _is_aim(words, sentence, at):
+            found.append(one)
+        at = max(spoken.end, one.end if one else 0)
+    return found
+
+
+def _article(words: list[str], at: int, bench: Bench) -> _Read | None:
+    """`a tenth`, `an inch and a quarter`, `a turn and a half`; not `a turn` alone in passing."""
+    if words[at] not in ("a", "an") or at + 1 >= len(words):
+        return None
+    unit = _unit(words, at + 1, bench)
+    if unit is None or words[at + 1] in ("second", "minute", "foot", "pound", "mill", "strand", "inch", "turn", "degree", "g"):
+        if unit is None or words[at + 1] not in ("turn", "inch", "pound", "degree"):
+            return None
+        tail = numbers.read(["and", *words[unit[2] + 1:]], 1) if unit[2] < len(words) and words[unit[2]] == "and" else None
+        if tail is None or tail.value >= 1:
+            return None
+        return _Read((1 + tail.value) * unit[1], unit[0], at, unit[2] + tail.end)
+    return _Read(unit[1], unit[0], at, unit[2])
+
+
+def _unit(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float, int] | None:
+    """Unit name, factor and the place behind it, of the words that follow a number."""
+    if at >= len(words):
+        return None
+    skip = at + 1 if words[at] in ("a", "an", "of", "full", "whole", "good") and at + 1 < len(words) and words[at + 1] in _UNITS and words[at] != "good" or words[at] == "full" else at
+    word = words[skip] if skip < len(words) else ""
+    if words[at] == "of" and at + 2 < len(words) and words[at + 1] in ("an", "a") and words[at + 2] in _UNITS:
+        return (*_UNITS[words[at + 2]], at + 3)
+    following = words[skip + 1] if skip + 1 < len(words) else ""
+    rate = re.match(r"^(seconds?|minutes?) (?:a|an|per|the|every|in a|each) (day|week|hour)\b", " ".join(words[skip:skip + 4]))
+    if rate:
+        size = (60.0 if rate[1].startswith("min") else 1.0) * {"day": 1.0, "week": 1 / 7, "hour": 24.0}[rate[2]]
+        text = " ".join(words)
+        slow = re.search(r"\b(?:slow|los\w+|behind|down)\b", text)
+        fast = re.search(r"\b(?:fast|gain\w*|ahead|wins?)\b", text)
+        return "s/d", -size if slow and not fast else size, skip + 3
+    if re.match(r"^(?:beats? )?(?:an|per) hour\b", " ".join(words[skip:skip + 3])) and word == "beats":
+        return "/h", 1.0, skip + 3
+    if re.match(r"^(?:beats?|ticks?) (?:a|per) minute\b", " ".join(words[skip:skip + 3])):
+        return "/min", 1.0, skip + 3
+    if word in ("tenth", "tenths"):
+        if " ".join(words[skip + 1:skip + 4]).startswith("of an inch"):
+            return "in", 0.1, skip + 4
+        if following == "of":
+            return "mm", 0.1, min(len(words), skip + 4)
+        return bench.tenth_unit, bench.tenth_value, skip + 1
+    if word in ("thousandth", "thousandths", "hundredth", "hundredths") and following == "of":
+        inch = " ".join(words[skip + 2:skip + 4]) == "an inch"
+        if inch:
+            return "in" if word.startswith("hund") else "thou", 0.01 if word.startswith("hund") else 1.0, skip + 4
+        if " ".join(words[skip + 2:skip + 4]) == "a millimetre":
+            return "mm", 0.01 if word.startswith("hund") else 0.001, skip + 4
+    if word in ("half", "quarter") and following in ("turn", "turns"):
+        return "turns", {"half": 0.5, "quarter": 0.25}[word], skip + 2
+    if re.match(r"^(?:each|either) (?:way|side)\b", " ".join(words[at:at + 2])):
+        return "deg", 1.0, at + 2
+    if re.match(r"^(?:in all|in total|total|altogether|overall)\b", " ".join(words[at:at + 2])):
+        return "deg", 1.0, at + 1
+    if word in ("minute", "minutes", "second", "seconds") or word == "foot" and following in ("of",):
+        return None
+    if word in _UNITS and not (word == "leaves" and following == "it") and not (word in ("pound", "pounds") and re.search(r"\b(?:charg|cost|quid|worth|paid)\w*", " ".join(words))):
+        return (*_UNITS[word], skip + 1)
+    return None
+
+
+def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index: int, sentence: Sequence[Word]) -> _Read | None:
+    """A number without a unit: a decimal in millimetres, a whole one in the unit last spoken when it is called."""
+    before = " ".join(words[max(0, at - 4):at])
+    text = " ".join(words)
+    if not spoken.whole:
+        decimal = any(w == "point" or re.fullmatch(r"\d*\.\d+", w) for w in words[at:spoken.end])
+        if decimal:
+            return _Read(spoken.value, "mm", at, spoken.end)
+        if re.search(r"\b(?:turns?|warning|run|set up)\b", text) and (spoken.end == len(words) or sentence[spoken.end - 1].stop or words[spoken.end] == "turn"):
+            return _Read(spoken.value, "turns", at, spoken.end)
+        if bench.last_unit in ("turns", "lb", "in") and (spoken.end == len(words) or sentence[spoken.end - 1].stop):
+            return _Read(spoken.value, bench.last_unit, at, spoken.end)
+        return None
+    if spoken.end < len(words) and words[spoken.end] == "up" or spoken.value < 1:
+        return None
+    if index - bench.arcs_spoken <= 2 and spoken.value >= 60 and spoken.value <= 330:
+        return _Read(spoken.value, "deg", at, spoken.end)
+    if re.search(r"\b(?:call it|i make it|make it|say|reads|measures)$", before) and bench.last_unit in ("thou", "mm", "deg", "ms", "in") and (spoken.end == len(words) or sentence[spoken.end - 1].stop or words[spoken.end] in ("push", "bush", "and", "the", "front", "back")):
+        return _Read(spoken.value, bench.last_unit, at, spoken.end)
+    if re.search(r"\b(?:strike|going|chime|one) (?:is|one is|one)$", before) and bench.last_unit in ("lb", "kg", "turns"):
+        return _Read(spoken.value, bench.last_unit, at, spoken.end)
+    return None
+
+
+def _range(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench) -> list[_Read]:
+    """`four to five thou` gives both ends; `two or three days` is no measurement for want of a unit."""
+    if spoken.end >= len(words) or words[spoken.end] not in ("to", "or", "and"):
+        return []
+    second = numbers.read(words, spoken.end + 1)
+    if second is None or second.value <= spoken.value or words[spoken.end] == "and" and (at == 0 or words[at - 1] != "between"):
+        return []
+    unit = _unit(words, second.end, bench)
+    if unit is None:
+        return []
+    return [_Read(spoken.value * unit[1], unit[0], at, second.end), _Read(second.value * unit[1], unit[0], at, unit[2])]
+
+
+def _is_clock_word(words: list[str], at: int, spoken: numbers.Spoken) -> bool:
+    """Hours of the day, dates, prices, positions, numbers of jobs and years."""
+    following = words[spoken.end] if spoken.end < len(words) else ""
+    before = words[at - 1] if at else ""
+    if following in ("oclock", "up", "ago", "years", "year", "hours", "hour", "days", "day", "weeks", "week", "months", "quid", "bucks", "dollars", "euros", "percent", "ies", "times", "time", "at", "hundred"):
+        return True
+    if before in ("job", "number", "by", "since", "from") and following not in _UNITS and spoken.whole:
+        return True
+    if spoken.whole and 1600 <= spoken.value <= 2100 and following not in _UNITS:
+        return True
+    return spoken.whole and words[at] in ("eighteen", "nineteen", "twenty", "seventeen") and spoken.end < len(words) and numbers.read(words, spoken.end) is not None
+
+
+def _is_aim(words: list[str], sentence: Sequence[Word], at: int) -> bool:
+    """A size that ought to be, not one that is."""
+    lower = max([i + 1 for i in range(at) if sentence[i].stop], default=0)
+    before = " ".join(words[max(lower, at - 8):at])
+    after = " ".join(words[at:at + 9])
+    return re.search(r"\b(?:ought to|should|wants?|needs?|supposed|meant|nearer|looking for|instead of|rather than|must have|requires?|at least)\b(?!.*\bi (?:make|get|measure))", before) is not None \
+        or re.search(r"\b(?:is what it (?:should|ought)|at least)\b", after) is not None or turns.says("if", before)
+
+
+def _without_corrected(reads: list[_Read], words: list[str]) -> list[_Read]:
+    """Of two numbers of one unit with "no", "call it" or "I make it" between, the second holds."""
+    kept: list[_Read] = []
+    for one in reads:
+        between = " ".join(words[kept[-1].end:one.start]) if kept else ""
+        if kept and kept[-1].unit == one.unit and len(between.split()) <= 12 and re.search(r"\b(?:no|sorry|call it|i make it|make that|say|rather|so)\b", between) and not re.search(r"\b(?:strike|front|back|one is)\b", between):
+            kept.pop()
+        kept.append(one)
+    return kept
+
+
+def _quantity(one: _Read, clause: str, text: str, target: Target | None, bench: Bench) -> tuple[str, str | None]:
+    """What was measured and of which part, from the unit, the words around it and the part in focus."""
+    part = target.component if target else None
+    of = part
+    if target is not None and target.of is not None and part is not None:
+        of = f"{part}:{target.of}"
+    if one.unit == "deg":
+        if re.search(r"\block", clause):
+            return "lock", "pallets"
+        if re.search(r"\bdrop", clause):
+            return "drop", "pallets"
+        total = re.search(r"\b(?:in all|total|altogether|overall)\b", clause) and not re.search(r"\beach (?:way|side)\b", clause)
+        swinging = part if part in ("pendulum", "balance") else bench.oscillator
+        return "total_arc" if total else "half_arc", swinging
+    simple = {"ms": ("beat_error", "movement"), "s/d": ("rate", "movement"), "/h": ("beat_rate", "movement"), "/min": ("beats_per_minute", "movement")}
+    if one.unit in simple:
+        return simple[one.unit]
+    if one.unit == "turns":
+        if part == "warning" or "warning" in text:
+            return "turns", of if part == "warning" else "warning"
+        if part == "set_up" or "set up" in text:
+            return "set_up_turns", of if part == "set_up" else "set_up"
+        side = re.search(r"\b(going|strike|chime|time)\b", clause) or re.search(r"\b(going|strike|chime)\b", of or "")
+        return "turns", "mainspring" + (f":{'going' if side[1] == 'time' else side[1]}" if side else "")
+    if one.unit == "leaves":
+        return "leaf_count", f"pinion:{target.of}" if target and target.of else "pinion"
+    if _KINDS.get(one.unit) == "mass":
+        return "mass", of or "weight"
+    if one.unit in ("strands",):
+        return "broken_strands", of
+    for quantity, pattern in _LENGTH_WORDS:
+        if re.search(pattern, clause) and not (quantity in ("spread",) and part not in ("mainspring", "open_spring")):
+            return quantity, of
+    if re.search(r"\bhole\b|\btakes\b", clause):
+        return "hole_diameter", of
+    if re.search(r"\bpivot\b", clause):
+        return "diameter", of
+    return _OF_QUANTITY.get(part or "", "length"), of
