@@ -16,6 +16,7 @@ from pathlib import Path
 
 WIDTH_COUNT = 96
 PAGE = Path(__file__).resolve().parents[1] / "docs" / "reference" / "commands.md"
+NOT_YET = "Not built yet.\n"
 HEAD = """# Commands
 
 Written by `scripts/make_command_reference.py` from the program's own help; change the program, not this page.
@@ -57,7 +58,11 @@ def _help(name: str, group: object) -> str:
     except ModuleNotFoundError as missing:
         if not str(missing.name).startswith("underdial.cli."):
             raise
-        return "Not built yet.\n"
+        return NOT_YET
+    except AttributeError as missing:
+        if missing.name != f"{name}_command":
+            raise
+        return NOT_YET
     assert command is not None
     with click.Context(command, info_name=name, parent=root, terminal_width=WIDTH_COUNT, max_content_width=WIDTH_COUNT, color=False) as inside:
         text = command.get_help(inside)

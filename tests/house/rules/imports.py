@@ -92,7 +92,7 @@ def _judged(where: str, room: str, module: str, package: str) -> list[str]:
     head, _, rest = module.partition(".")
     if head == package:
         target = rest.partition(".")[0]
-        if not target or target == room or target in may_import(room):
+        if not target or target.startswith("__") or target == room or target in may_import(room):
             return []
         return [f"{where}: {room} may not import {target}"]
     return [f"{where}: {head} is never in {room}"] if head in NEVER.get(room, ()) else []
