@@ -86,7 +86,7 @@ def test_a_movement_with_too_few_turns_stops_when_they_are_used_up() -> None:
     outcome = predict(layout, values)
 
     assert not outcome.runs_full[0, 0]
-    assert outcome.stop_s[0, 0] == pytest.approx(0.5 * layout.duration_s, rel=1e-12)
+    assert outcome.stop_s[0, 0] == pytest.approx(0.5 * layout.duration_s, rel=1e-12)  # Derived: half the turns last half the time
 
 
 def test_without_torque_nothing_swings() -> None:

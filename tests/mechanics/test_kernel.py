@@ -35,7 +35,7 @@ def test_kernel_and_numpy_agree_on_random_cases_of_every_family(name: str) -> No
     found = differences(compiled, plain)
     # A draw whose torque meets the need to the last digits may stop one step sooner in one of the two: counted apart.
     on_threshold = int(((found["stop_s"] > 1e-9) | (found["runs_full"] > 0.0)).sum())
-    assert on_threshold <= DRAWS // 100
+    assert on_threshold <= DRAWS // 100  # Pinned: our own allowance, 1 draw in 100
     for figure, worst in found.items():
         if figure not in ("stop_s", "runs_full"):
             # Derived: 1e-12, some thousand roundings of double precision.
