@@ -16,6 +16,7 @@ def test_every_asserted_number_says_where_it_is_from() -> None:
 
 
 UNMARKED = [
+    "def test_a():\n    # Derived: 2.1 twice\n    assert f() == 4.2\n    x = 1\n    y = 2\n    assert g() == 4.3",
     "def test_a():\n    assert f() == 4.2",
     "def test_a():\n    assert 4.2 < f()",
     "def test_a():\n    assert f() == pytest.approx(4.2)",
@@ -31,6 +32,7 @@ MARKED = [
     "def test_a():\n    assert f() == 4.2  # Source: Derham 1696, p. 3",
     "def test_a():\n    # Derived: 2.1 twice\n    assert f() == 4.2",
     "def test_a():\n    # Pinned: our own output\n    x = f()\n\n    assert x == 4.2",
+    "def test_a():\n    assert g()\n    # Derived: 2.1 twice\n    assert f() == 4.2",
     "def test_a():\n    # Derived: both by hand\n    assert f() == 4.2\n    assert g() == 8.4",
     "# Source: Derham 1696\n@pytest.mark.parametrize(('x', 'expected'), [(1, 4.2)])\ndef test_a(x, expected):\n    assert f(x) == expected",
     "@pytest.mark.parametrize(('x', 'expected'), [\n    (1, 4.2),  # Source: Derham 1696\n])\ndef test_a(x, expected):\n    assert f(x) == expected",

@@ -9,7 +9,8 @@ plain wrapper (`abs`, `round`, `array`, `float`, `min`, `max`, `sum`). Not asser
   `status_code`);
 * a tolerance up to 1e-6 (`abs`, `rel`, `atol`, `rtol`): rounding of the machine. A wider one is a claim and is marked.
 
-The word stands on a line of the assert, or on one of the three lines above the unbroken run of asserts it is in. For
+The word stands on a line of the assert, or on one of the three lines above it or above the unbroken run of asserts it
+is in. For
 a test with parameters, an expected parameter (one that the assert names where a number would stand) is marked in or
 up to three lines above its `parametrize`, or beside the assert.
 """
@@ -41,7 +42,7 @@ def asserted_number_problems(files: Iterable[Path], root: Path) -> list[str]:
         for run, given in _runs(ast.parse(text)):
             marked_above = _marked(lines, run[0].lineno - ABOVE, run[0].lineno - 1)
             for one in run:
-                if marked_above or _marked(lines, one.lineno, one.end_lineno or one.lineno):
+                if marked_above or _marked(lines, one.lineno - ABOVE, one.end_lineno or one.lineno):
                     continue
                 numbers = sorted({str(number) for number in _numbers(one.test)})
                 if numbers:
