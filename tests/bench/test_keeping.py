@@ -1,0 +1,267 @@
+"""Backup, restore, exchange and check of a whole shop, on real files."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.bench.conftest import NOON, moving_time
+from underdial.bench.case import case_of
+from underdial.bench.keeping import (
+    backup_shop,
+    check_folder,
+    check_shop,
+    export_clocks,
+    import_clocks,
+    restore_shop,
+)
+from underdial.bench.looking import add_finding, attach_file, correct_finding
+from underdial.bench.receiving import Received, receive_clock
+from underdial.bench.shop import Shop, clock_page, in_the_shop, open_shop
+from underdial.errors import BadInput, NotFound, UnderdialError
+from underdial.record.clock import Clock
+from underdial.record.finding import Finding
+from underdial.record.visit import Visit
+from underdial.store.files import kept_files, open_file
+from underdial.store.records import read_history
+
+PICTURE = b"\x89PNG one picture"
+
+
+@pytest.fixture
+def full(shop: Shop, drum: Received) -> Shop:
+    """The shop with a finding, a correction and a picture on its clock."""
+    kept = add_finding(shop, "drum", Finding(component="staff", condition="bent", state="present", certainty=0.7))
+    correct_finding(shop, "drum", kept.id, {"extent": "slight"}, why="looked again")
+    attach_file(shop, "drum", io.BytesIO(PICTURE), name="staff.png", kind="picture", media_type="image/png")
+    return shop
+
+
+def test_a_backup_restored_is_the_same_shop(full: Shop, tmp_path: Path) -> None:
+    told = backup_shop(full, tmp_path / "shop.backup")
+    back = restore_shop(tmp_path / "shop.backup", tmp_path / "again")
+    again = open_shop(tmp_path / "again")
+
+    # Derived: one clock with one picture went in.
+    assert (told["clocks_count"], told["files_count"]) == (1, 1)
+    assert back == told
+    assert told["sha256"] == hashlib.sha256((tmp_path / "shop.backup").read_bytes()).hexdigest()
+    assert clock_page(again, "drum") == clock_page(full, "drum")
+    assert check_shop(again)["verdict"] == "sound"
+    with open_file(again.attachments, clock_page(again, "drum").attachments[0].sha256) as kept:
+        assert kept.read() == PICTURE
+
+
+def test_a_backup_is_never_written_over_a_file(full: Shop, tmp_path: Path) -> None:
+    (tmp_path / "shop.backup").write_text("something of mine")
+
+    with pytest.raises(BadInput, match="never written over"):
+        backup_shop(full, tmp_path / "shop.backup")
+    assert (tmp_path / "shop.backup").read_text() == "something of mine"
+
+
+def test_a_shop_is_restored_into_an_empty_folder_and_no_other(full: Shop, tmp_path: Path) -> None:
+    backup_shop(full, tmp_path / "shop.backup")
+    (tmp_path / "empty").mkdir()
+    restore_shop(tmp_path / "shop.backup", tmp_path / "empty")
+
+    with pytest.raises(BadInput, match="is not empty"):
+        restore_shop(tmp_path / "shop.backup", tmp_path / "empty")
+
+
+def test_every_byte_of_a_backup_that_is_changed_is_noticed_or_does_not_matter(full: Shop, tmp_path: Path) -> None:
+    backup_shop(full, tmp_path / "shop.backup")
+    sound = (tmp_path / "shop.backup").read_bytes()
+    page = clock_page(full, "drum")
+    spoilt_count = 0
+    for place in range(7, len(sound), len(sound) // 60):
+        (tmp_path / "spoilt").write_bytes(sound[:place] + bytes([sound[place] ^ 0x55]) + sound[place + 1 :])
+        try:
+            restore_shop(tmp_path / "spoilt", tmp_path / f"again{place}")
+        except UnderdialError:
+            spoilt_count += 1
+            assert not (tmp_path / f"again{place}").exists()
+        else:
+            assert clock_page(open_shop(tmp_path / f"again{place}"), "drum") == page
+
+    # Derived: nearly all bytes lie in the packed database, the picture or the manifest, each with its hash.
+    assert spoilt_count > 45
+
+
+@pytest.mark.parametrize("size", [0, 10, 500])
+def test_a_backup_cut_short_restores_nothing(full: Shop, tmp_path: Path, size: int) -> None:
+    backup_shop(full, tmp_path / "shop.backup")
+    (tmp_path / "short").write_bytes((tmp_path / "shop.backup").read_bytes()[:size])
+
+    with pytest.raises(BadInput, match="not a file this program wrote, or it is damaged"):
+        restore_shop(tmp_path / "short", tmp_path / "again")
+    assert not (tmp_path / "again").exists()
+
+
+def test_a_backup_that_is_not_there_is_named(tmp_path: Path) -> None:
+    with pytest.raises(NotFound, match="is not there"):
+        restore_shop(tmp_path / "no.backup", tmp_path / "again")
+
+
+def test_an_exchange_file_is_no_backup(full: Shop, tmp_path: Path) -> None:
+    export_clocks(full, ["drum"], tmp_path / "clock.zip")
+
+    with pytest.raises(BadInput, match="of the form underdial-clock, not underdial-shop"):
+        restore_shop(tmp_path / "clock.zip", tmp_path / "again")
+
+
+def test_a_clock_goes_from_shop_to_shop_with_its_history_people_and_files(full: Shop, tmp_path: Path) -> None:
+    told = export_clocks(full, ["drum"], tmp_path / "clock.zip")
+    other = open_shop(tmp_path / "other", now=moving_time())
+    came = import_clocks(other, tmp_path / "clock.zip")
+
+    assert came == told
+    assert case_of(other, "drum") == case_of(full, "drum")
+    assert clock_page(other, "drum").people == clock_page(full, "drum").people
+    with other.engine.connect() as connection:
+        deeds = [one.deed for one in read_history(connection, clock_id=clock_page(full, "drum").clock.id, record_id="finding-1")]
+    assert deeds == ["added", "corrected", "imported"]
+    assert check_shop(other) == {"verdict": "sound", "problems": [], "warnings": [], "sources": []}
+
+
+def test_work_goes_on_in_the_other_shop(full: Shop, tmp_path: Path) -> None:
+    export_clocks(full, ["drum"], tmp_path / "clock.zip")
+    other = open_shop(tmp_path / "other", now=moving_time())
+    import_clocks(other, tmp_path / "clock.zip")
+
+    assert add_finding(other, "drum", Finding(component="glass", condition="good", state="present")).id == "finding-2"
+
+
+def test_a_clock_that_is_here_already_is_not_taken_in_twice(full: Shop, tmp_path: Path) -> None:
+    export_clocks(full, ["drum"], tmp_path / "clock.zip")
+
+    with pytest.raises(BadInput, match="already in this shop; nothing was taken in"):
+        import_clocks(full, tmp_path / "clock.zip")
+    assert check_shop(full)["verdict"] == "sound"
+
+
+def test_a_tag_that_is_taken_gets_the_next_number_and_says_so(full: Shop, tmp_path: Path) -> None:
+    export_clocks(full, ["drum"], tmp_path / "clock.zip")
+    other = open_shop(tmp_path / "other", now=moving_time())
+    receive_clock(other, Clock(tag="drum", name="another drum"), Visit(received_at=NOON))
+    told = import_clocks(other, tmp_path / "clock.zip")
+
+    assert told["warnings"] == ["Another clock here has the tag drum; this one now has drum-2."]
+    assert sorted(line.tag for line in in_the_shop(other).lines) == ["drum", "drum-2"]
+
+
+def test_an_exchange_file_is_written_over_only_when_told(full: Shop, tmp_path: Path) -> None:
+    export_clocks(full, ["drum"], tmp_path / "clock.zip")
+
+    with pytest.raises(BadInput, match="--replace"):
+        export_clocks(full, ["drum"], tmp_path / "clock.zip")
+    assert export_clocks(full, ["drum"], tmp_path / "clock.zip", replace=True)["clocks_count"] == 1  # Derived: the one clock.
+
+
+def _repacked(source: Path, target: Path, change: Callable[[dict[str, Any]], None]) -> None:
+    """The same exchange file with other records inside, hashes put right: what a stranger could send."""
+    with zipfile.ZipFile(source) as old:
+        inside = {name: old.read(name) for name in old.namelist()}
+    clocks, manifest = json.loads(inside["clocks.json"]), json.loads(inside["manifest.json"])
+    change(clocks)
+    inside["clocks.json"] = json.dumps(clocks).encode()
+    manifest["files"]["clocks.json"] = {"sha256": hashlib.sha256(inside["clocks.json"]).hexdigest(), "size_bytes": len(inside["clocks.json"])}
+    inside["manifest.json"] = json.dumps(manifest).encode()
+    with zipfile.ZipFile(target, "w") as new:
+        for name, content in inside.items():
+            new.writestr(name, content)
+
+
+def _of_kind(clocks: dict[str, Any], kind: str) -> dict[str, Any]:
+    found = next(one for one in clocks["clocks"][0]["records"] if one["record"] == kind)
+    assert isinstance(found, dict)
+    return found
+
+
+@pytest.mark.parametrize(("change", "said"), [
+    (lambda clocks: _of_kind(clocks, "finding").update(certainty=7), "certainty: 7"),
+    (lambda clocks: _of_kind(clocks, "finding").update(colour="red"), "no such field"),
+    (lambda clocks: _of_kind(clocks, "finding").update(visit_id="visit-9"), "will not keep this"),
+    (lambda clocks: _of_kind(clocks, "finding").pop("id"), "has none"),
+    (lambda clocks: _of_kind(clocks, "attachment").update(sha256="0" * 64), "are not in the file"),
+    (lambda clocks: clocks["clocks"][0].update(history=[{"at": "yesterday"}]), "an event in the file cannot be read"),
+    (lambda clocks: clocks.update(clocks=3), "is not as this program writes it"),
+    (lambda clocks: _of_kind(clocks, "clock").update(version=2), "Use a newer one"),
+])
+def test_a_file_with_one_bad_record_brings_in_nothing(full: Shop, tmp_path: Path, change: Callable[[dict[str, Any]], None], said: str) -> None:
+    export_clocks(full, ["drum"], tmp_path / "clock.zip")
+    _repacked(tmp_path / "clock.zip", tmp_path / "bad.zip", change)
+    other = open_shop(tmp_path / "other", now=moving_time())
+
+    with pytest.raises(UnderdialError, match=said):
+        import_clocks(other, tmp_path / "bad.zip")
+    assert in_the_shop(other).all_count == 0  # Derived: all or none.
+    assert check_shop(other)["verdict"] == "sound"
+
+
+@pytest.mark.parametrize("name", ["../../outside", "attachments/../../outside", "/etc/outside", "attachments/short"])
+def test_a_name_that_would_leave_the_folder_is_refused(full: Shop, tmp_path: Path, name: str) -> None:
+    file = tmp_path / "bad.zip"
+    facts = {"sha256": hashlib.sha256(b"x").hexdigest(), "size_bytes": 1}
+    with zipfile.ZipFile(file, "w") as packed:
+        packed.writestr(name, b"x")
+        packed.writestr("manifest.json", json.dumps({"format": "underdial-shop", "version": 1, "files": {name: facts}}))
+
+    with pytest.raises(BadInput, match="names files that do not belong in it"):
+        restore_shop(file, tmp_path / "again")
+    assert not (tmp_path / "outside").exists()
+
+
+def test_a_file_that_unpacks_to_more_than_it_says_is_refused(full: Shop, tmp_path: Path) -> None:
+    file = tmp_path / "bad.zip"
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("shop.sqlite", b"\0" * 30_000_000)
+        packed.writestr("manifest.json", json.dumps({"format": "underdial-shop", "version": 1, "files": {"shop.sqlite": {"sha256": "0" * 64, "size_bytes": 10}}}))
+
+    with pytest.raises(BadInput, match="not what the manifest says"):
+        restore_shop(file, tmp_path / "again")
+
+
+def test_a_damaged_database_is_a_failed_check_and_no_crash(full: Shop) -> None:
+    full.engine.dispose()
+    for name in ("shop.sqlite-wal", "shop.sqlite-shm"):
+        (full.folder / name).unlink(missing_ok=True)
+    (full.folder / "shop.sqlite").write_bytes(b"notes, no database " * 300)
+    told = check_folder(full.folder)
+
+    assert told["verdict"] == "failed"
+    assert told["problems"][0]["where"] == "database"
+
+
+def test_pages_that_were_torn_out_are_found(full: Shop) -> None:
+    full.engine.dispose()
+    database = full.folder / "shop.sqlite"
+    content = bytearray(database.read_bytes())
+    content[-40 * 1024 : -8 * 1024] = b"\x55" * (32 * 1024)
+    database.write_bytes(bytes(content))
+    told = check_folder(full.folder)
+
+    assert told["verdict"] == "failed"
+
+
+def test_a_picture_whose_bytes_changed_is_found_and_not_backed_up(full: Shop, tmp_path: Path) -> None:
+    place = next(iter(kept_files(full.attachments).values()))
+    place.write_bytes(PICTURE[:-1] + b"E")
+
+    assert [one["what"] for one in check_shop(full)["problems"]] == ["a file's bytes have changed"]
+    with pytest.raises(UnderdialError, match="have changed on the disk"):
+        backup_shop(full, tmp_path / "shop.backup")
+    assert not (tmp_path / "shop.backup").exists()
+
+
+def test_a_folder_without_a_shop_is_named_and_stays_empty(tmp_path: Path) -> None:
+    with pytest.raises(NotFound, match="there is no shop in"):
+        check_folder(tmp_path / "nothing")
+    assert not (tmp_path / "nothing").exists()
