@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from underdial.cli.frame import answer, shared_options, shop_option
+from underdial.errors import BadInput
 
 
 @click.command("check")
@@ -63,7 +64,7 @@ def export_command(clock: str, shop: Path | None) -> None:
     kept = click.get_current_context().meta
     out = kept.pop("underdial.out", None)
     if out is None:
-        raise click.UsageError("out: nothing is given; name the file to write, such as --out clock.zip")
+        raise BadInput("out", "", "a file to write", "out: nothing is given; name the file to write, such as --out clock.zip")
     _tell(export_clocks(open_shop(shop, must_exist=True), [clock], out, replace=bool(kept.get("underdial.replace"))), f"written to {out}")
 
 
