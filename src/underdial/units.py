@@ -5,7 +5,7 @@ A value as typed or spoken: `1.42mm`, `1.42+-0.005mm`, `6thou`, `3/4in`, `2.5deg
 kept per day because that is how they are spoken of.
 
 Limits: no compound units are built; the table below is all there is. Sources of the factors: inch 25.4 mm and
-pound 0.45359237 kg exactly (international yard and pound agreement, 1959); day 86400 s; 0 degC = 273.15 K.
+pound 0.45359237 kg exactly (international yard and pound agreement, 1959); day 86400 s; 0 degC = 273.15 K; 1 lbf is one pound under 9.80665 m/s2. A span of temperature is not a temperature.
 """
 
 from __future__ import annotations
@@ -34,9 +34,15 @@ _TABLE: dict[str, dict[str, float]] = {
     "mass": {"kg": 1.0, "g": 1e-3, "mg": 1e-6, "oz": _POUND_KG / 16.0, "lb": _POUND_KG},
     "torque": {"Nm": 1.0, "mNm": 1e-3, "uNm": 1e-6, "µNm": 1e-6},
     "inertia": {"kgm2": 1.0, "gcm2": 1e-7},
-    "pressure": {"Pa": 1.0, "MPa": 1e6, "GPa": 1e9},
+    "pressure": {"Pa": 1.0, "MPa": 1e6, "GPa": 1e9, "psi": _POUND_KG * 9.80665 / 0.0254**2, "kgf/mm2": 9.80665e6},
     "acceleration": {"m/s2": 1.0},
     "temperature": {"degC": 1.0},
+    "span": {"K": 1.0, "degF": 5.0 / 9.0},
+    "expansion": {"/K": 1.0, "/degC": 1.0, "/degF": 1.8},
+    "force": {"N": 1.0, "mN": 1e-3, "lbf": _POUND_KG * 9.80665},
+    "density": {"kg/m3": 1.0, "g/cm3": 1e3, "lb/in3": _POUND_KG / 0.0254**3, "oz/in3": _POUND_KG / 16.0 / 0.0254**3},
+    "line density": {"kg/m": 1.0, "lb/in": _POUND_KG / 0.0254},
+    "taper": {"mm/m": 1e-3, "in/ft": 1.0 / 12.0},
 }
 KINDS = tuple(_TABLE)
 _UNITS = {unit: (kind, factor) for kind, units in _TABLE.items() for unit, factor in units.items()}

@@ -16,7 +16,6 @@ import numpy.typing as npt
 from underdial.errors import BadInput, OutOfRange
 from underdial.formula import formula
 
-
 FloatArray = npt.NDArray[np.float64]
 
 

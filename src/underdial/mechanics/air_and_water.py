@@ -160,4 +160,4 @@ def oil_viscosity_cst(
         raise OutOfRange("temperature2_deg_c", temperature2_deg_c, -60.0, 200.0, "degC")
     w1, w2 = (math.log10(math.log10(v + added_cst)) for v in (viscosity1_cst, viscosity2_cst))
     t1, t2, t = (math.log10(one + 273.15) for one in (temperature1_deg_c, temperature2_deg_c, at_deg_c))
-    return 10.0 ** (10.0 ** (w1 + (w2 - w1) * (t - t1) / (t2 - t1))) - added_cst
+    return math.pow(10.0, math.pow(10.0, w1 + (w2 - w1) * (t - t1) / (t2 - t1))) - added_cst

@@ -91,14 +91,14 @@ def compensating_tube_m(
 
 
 @formula("mercury_rise")
-def mercury_rise_per_k(*, mercury_by_volume: float, jar_by_length: float) -> float:
+def mercury_rise_ratio(*, mercury_by_volume_ratio: float, jar_by_length_ratio: float) -> float:
     """Rise of a mercury column in a jar that itself widens.
 
     Parameters
     ----------
-    mercury_by_volume : float
+    mercury_by_volume_ratio : float
         Growth of the mercury's volume over a span of temperature, as a ratio, 0 to 1.
-    jar_by_length : float
+    jar_by_length_ratio : float
         Growth of the jar's width over the same span, as a ratio, 0 to 0.1.
 
     Returns
@@ -110,7 +110,7 @@ def mercury_rise_per_k(*, mercury_by_volume: float, jar_by_length: float) -> flo
     -----
     Volume growth less growth of the jar's section. Source: [Goodrich1905]_ ch. IV.
     """
-    return mercury_by_volume - ((1.0 + jar_by_length) ** 2 - 1.0)
+    return mercury_by_volume_ratio - ((1.0 + jar_by_length_ratio) ** 2 - 1.0)
 
 
 @formula("mercury_half_height")

@@ -99,16 +99,16 @@ def density_of_mass_kg_per_m3(*, mass_kg: float, volume_m3: float) -> float:
 
 
 @formula("mixture_density")
-def mixture_density_kg_per_m3(densities_kg_per_m3: Sequence[float], *, masses: Sequence[float] = (), volumes: Sequence[float] = ()) -> float:
+def mixture_density_kg_per_m3(densities_kg_per_m3: Sequence[float], *, mass_parts: Sequence[float] = (), volume_parts: Sequence[float] = ()) -> float:
     """Density of a mixture whose volumes add, from parts by mass or parts by volume.
 
     Parameters
     ----------
     densities_kg_per_m3 : list of float
         Density of each part [kg/m3], 0.01 to 25000.
-    masses : list of float
+    mass_parts : list of float
         Parts by mass, 0 to 1e9.
-    volumes : list of float
+    volume_parts : list of float
         Parts by volume, in place of the masses, 0 to 1e9.
 
     Returns
@@ -125,12 +125,12 @@ def mixture_density_kg_per_m3(densities_kg_per_m3: Sequence[float], *, masses: S
     -----
     Ideal mixing; tin and lead keep to it within 0.001. Source: [Henley1907]_.
     """
-    parts = masses or volumes
-    if bool(masses) == bool(volumes) or len(parts) != len(densities_kg_per_m3):
-        raise BadInput("masses", len(parts), f"either masses or volumes, {len(densities_kg_per_m3)} of them")
-    if masses:
-        return math.fsum(masses) / math.fsum(m / d for m, d in zip(masses, densities_kg_per_m3, strict=True))
-    return math.fsum(v * d for v, d in zip(volumes, densities_kg_per_m3, strict=True)) / math.fsum(volumes)
+    parts = mass_parts or volume_parts
+    if bool(mass_parts) == bool(volume_parts) or len(parts) != len(densities_kg_per_m3):
+        raise BadInput("mass_parts", len(parts), f"either mass_parts or volume_parts, {len(densities_kg_per_m3)} of them")
+    if mass_parts:
+        return math.fsum(mass_parts) / math.fsum(m / d for m, d in zip(mass_parts, densities_kg_per_m3, strict=True))
+    return math.fsum(v * d for v, d in zip(volume_parts, densities_kg_per_m3, strict=True)) / math.fsum(volume_parts)
 
 
 @formula("heavy_part")

@@ -16,22 +16,22 @@ from underdial.formula import formula
 
 
 @formula("three_point_mean")
-def three_point_mean(*, least: float, likely: float, most: float) -> float:
+def three_point_mean_d(*, least_d: float, likely_d: float, most_d: float) -> float:
     """Expected duration from three guesses.
 
     Parameters
     ----------
-    least : float
-        Shortest time, 0 to 1e9.
-    likely : float
-        Likeliest time, 0 to 1e9.
-    most : float
-        Longest time, 0 to 1e9.
+    least_d : float
+        Shortest time [d], 0 to 1e9.
+    likely_d : float
+        Likeliest time [d], 0 to 1e9.
+    most_d : float
+        Longest time [d], 0 to 1e9.
 
     Returns
     -------
     float
-        Mean, in the unit of the guesses.
+        Mean [d].
 
     Raises
     ------
@@ -42,27 +42,27 @@ def three_point_mean(*, least: float, likely: float, most: float) -> float:
     -----
     (a + 4 m + b)/6. Source: [Malcolm1959]_.
     """
-    _ordered(least, likely, most)
-    return (least + 4.0 * likely + most) / 6.0
+    _ordered(least_d, likely_d, most_d)
+    return (least_d + 4.0 * likely_d + most_d) / 6.0
 
 
 @formula("three_point_deviation")
-def three_point_deviation(*, least: float, likely: float, most: float) -> float:
+def three_point_deviation_d(*, least_d: float, likely_d: float, most_d: float) -> float:
     """Standard deviation of a duration from three guesses.
 
     Parameters
     ----------
-    least : float
-        Shortest time, 0 to 1e9.
-    likely : float
-        Likeliest time, 0 to 1e9.
-    most : float
-        Longest time, 0 to 1e9.
+    least_d : float
+        Shortest time [d], 0 to 1e9.
+    likely_d : float
+        Likeliest time [d], 0 to 1e9.
+    most_d : float
+        Longest time [d], 0 to 1e9.
 
     Returns
     -------
     float
-        Standard deviation, in the unit of the guesses.
+        Standard deviation [d].
 
     Raises
     ------
@@ -73,78 +73,78 @@ def three_point_deviation(*, least: float, likely: float, most: float) -> float:
     -----
     (b - a)/6, some 10 % low against the beta distribution. Source: [Malcolm1959]_.
     """
-    _ordered(least, likely, most)
-    return (most - least) / 6.0
+    _ordered(least_d, likely_d, most_d)
+    return (most_d - least_d) / 6.0
 
 
 @formula("three_point_variance")
-def three_point_variance(*, least: float, likely: float, most: float) -> float:
+def three_point_variance_d2(*, least_d: float, likely_d: float, most_d: float) -> float:
     """Variance of a duration from three guesses.
 
     Parameters
     ----------
-    least : float
-        Shortest time, 0 to 1e9.
-    likely : float
-        Likeliest time, 0 to 1e9.
-    most : float
-        Longest time, 0 to 1e9.
+    least_d : float
+        Shortest time [d], 0 to 1e9.
+    likely_d : float
+        Likeliest time [d], 0 to 1e9.
+    most_d : float
+        Longest time [d], 0 to 1e9.
 
     Returns
     -------
     float
-        Variance, in the square of the unit of the guesses.
+        Variance [d2].
 
     Notes
     -----
     ((b - a)/6)^2. Source: [Malcolm1959]_.
     """
-    return three_point_deviation(least=least, likely=likely, most=most) ** 2
+    return three_point_deviation_d(least_d=least_d, likely_d=likely_d, most_d=most_d) ** 2
 
 
 @formula("chain_duration")
-def chain_duration(least: Sequence[float], likely: Sequence[float], most: Sequence[float]) -> tuple[float, float]:
+def chain_duration(least_d: Sequence[float], likely_d: Sequence[float], most_d: Sequence[float]) -> tuple[float, float]:
     """Mean and variance of works done one after the other.
 
     Parameters
     ----------
-    least : list of float
-        Shortest time of each, 0 to 1e9.
-    likely : list of float
-        Likeliest time of each, 0 to 1e9.
-    most : list of float
-        Longest time of each, 0 to 1e9.
+    least_d : list of float
+        Shortest time of each [d], 0 to 1e9.
+    likely_d : list of float
+        Likeliest time of each [d], 0 to 1e9.
+    most_d : list of float
+        Longest time of each [d], 0 to 1e9.
 
     Returns
     -------
-    mean : float
+    mean_d : float
         Mean of the whole.
-    variance : float
-        Variance of the whole.
+    variance_d2 : float
+        Variance of the whole [d2].
 
     Notes
     -----
     Means and variances add. Source: [Malcolm1959]_.
     """
-    if not len(least) == len(likely) == len(most):
-        raise BadInput("likely", len(likely), f"as many as there are least times, {len(least)}")
-    works = list(zip(least, likely, most, strict=True))
-    return (math.fsum(three_point_mean(least=a, likely=m, most=b) for a, m, b in works),
-            math.fsum(three_point_variance(least=a, likely=m, most=b) for a, m, b in works))
+    if not len(least_d) == len(likely_d) == len(most_d):
+        raise BadInput("likely_d", len(likely_d), f"as many as there are least times, {len(least_d)}")
+    works = list(zip(least_d, likely_d, most_d, strict=True))
+    return (math.fsum(three_point_mean_d(least_d=a, likely_d=m, most_d=b) for a, m, b in works),
+            math.fsum(three_point_variance_d2(least_d=a, likely_d=m, most_d=b) for a, m, b in works))
 
 
 @formula("done_by_probability")
-def done_by_probability(*, due: float, mean: float, variance: float) -> float:
+def done_by_probability(*, due_d: float, mean_d: float, variance_d2: float) -> float:
     """Chance that a chain of works is done by a day.
 
     Parameters
     ----------
-    due : float
-        Time allowed, -1e9 to 1e9.
-    mean : float
-        Mean of the whole, -1e9 to 1e9.
-    variance : float
-        Variance of the whole, 1e-18 to 1e18.
+    due_d : float
+        Time allowed [d], -1e9 to 1e9.
+    mean_d : float
+        Mean of the whole [d], -1e9 to 1e9.
+    variance_d2 : float
+        Variance of the whole [d2], 1e-18 to 1e18.
 
     Returns
     -------
@@ -155,26 +155,26 @@ def done_by_probability(*, due: float, mean: float, variance: float) -> float:
     -----
     Normal law. Source: [Malcolm1959]_.
     """
-    return 0.5 * math.erfc((mean - due) / math.sqrt(2.0 * variance))
+    return 0.5 * math.erfc((mean_d - due_d) / math.sqrt(2.0 * variance_d2))
 
 
 @formula("due_for_probability")
-def due_for_probability(*, probability: float, mean: float, variance: float) -> float:
+def due_d(*, probability: float, mean_d: float, variance_d2: float) -> float:
     """Time to promise so that the works are done with a given chance: `done_by_probability` read the other way.
 
     Parameters
     ----------
     probability : float
         Chance wanted, 0.000001 to 0.999999.
-    mean : float
-        Mean of the whole, -1e9 to 1e9.
-    variance : float
-        Variance of the whole, 1e-18 to 1e18.
+    mean_d : float
+        Mean of the whole [d], -1e9 to 1e9.
+    variance_d2 : float
+        Variance of the whole [d2], 1e-18 to 1e18.
 
     Returns
     -------
     float
-        Time.
+        Time [d].
 
     Notes
     -----
@@ -182,30 +182,30 @@ def due_for_probability(*, probability: float, mean: float, variance: float) -> 
     """
     from statistics import NormalDist
 
-    return NormalDist(mean, math.sqrt(variance)).inv_cdf(probability)
+    return NormalDist(mean_d, math.sqrt(variance_d2)).inv_cdf(probability)
 
 
 @formula("beta_duration")
-def beta_duration(*, least: float, likely: float, most: float, weight: float = 4.0) -> tuple[float, float]:
+def beta_duration(*, least_d: float, likely_d: float, most_d: float, weight_ratio: float = 4.0) -> tuple[float, float]:
     """Mean and standard deviation of a duration after the beta distribution.
 
     Parameters
     ----------
-    least : float
-        Shortest time, 0 to 1e9.
-    likely : float
-        Likeliest time, 0 to 1e9.
-    most : float
-        Longest time, 0 to 1e9.
-    weight : float
+    least_d : float
+        Shortest time [d], 0 to 1e9.
+    likely_d : float
+        Likeliest time [d], 0 to 1e9.
+    most_d : float
+        Longest time [d], 0 to 1e9.
+    weight_ratio : float
         Weight of the likeliest time, 0 to 1000.
 
     Returns
     -------
-    mean : float
+    mean_d : float
         Mean.
-    deviation : float
-        Standard deviation.
+    deviation_d : float
+        Standard deviation [d].
 
     Raises
     ------
@@ -216,15 +216,15 @@ def beta_duration(*, least: float, likely: float, most: float, weight: float = 4
     -----
     alpha = 1 + w (m - a)/(b - a), beta = 1 + w (b - m)/(b - a), exact. Source: [Vose2008]_.
     """
-    _ordered(least, likely, most)
-    if most <= least:
-        raise OutOfRange("most", most, least, 1e9)
-    up, down = 1.0 + weight * (likely - least) / (most - least), 1.0 + weight * (most - likely) / (most - least)
+    _ordered(least_d, likely_d, most_d)
+    if most_d <= least_d:
+        raise OutOfRange("most_d", most_d, least_d, 1e9)
+    up, down = 1.0 + weight_ratio * (likely_d - least_d) / (most_d - least_d), 1.0 + weight_ratio * (most_d - likely_d) / (most_d - least_d)
     whole = up + down
-    return (least + (most - least) * up / whole,
-            (most - least) * math.sqrt(up * down / (whole * whole * (whole + 1.0))))
+    return (least_d + (most_d - least_d) * up / whole,
+            (most_d - least_d) * math.sqrt(up * down / (whole * whole * (whole + 1.0))))
 
 
-def _ordered(least: float, likely: float, most: float) -> None:
-    if not least <= likely <= most:
-        raise OutOfRange("likely", likely, least, most)
+def _ordered(least_d: float, likely_d: float, most_d: float) -> None:
+    if not least_d <= likely_d <= most_d:
+        raise OutOfRange("likely_d", likely_d, least_d, most_d, "d")

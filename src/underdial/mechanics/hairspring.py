@@ -89,7 +89,7 @@ def thickness_m(*, modulus_pa: float, height_m: float, length_m: float, stiffnes
     -----
     The stiffness solved for the thickness. Source: [Defossez1950]_ ch. III.
     """
-    return (12.0 * length_m * stiffness_n_m_per_rad / (modulus_pa * height_m)) ** (1.0 / 3.0)
+    return math.pow(12.0 * length_m * stiffness_n_m_per_rad / (modulus_pa * height_m), 1.0 / 3.0)
 
 
 @formula("hairspring_length_rate")
@@ -154,7 +154,7 @@ def thickness_rate_s_per_day(*, thickness_change_ratio: float) -> float:
     -----
     Exact: 86400 ((1 + x)^1.5 - 1). Source: [Defossez1950]_ ch. III.
     """
-    return 86400.0 * ((1.0 + thickness_change_ratio) ** 1.5 - 1.0)
+    return 86400.0 * (math.pow(1.0 + thickness_change_ratio, 1.5) - 1.0)
 
 
 @formula("modulus_temperature_coefficient")

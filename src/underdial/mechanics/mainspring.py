@@ -146,7 +146,7 @@ def thickness_for_strength_m(*, instead_of_thickness_m: float, torque_ratio: flo
     -----
     Cube root. Source: [Headrick]_ mainsprings, solved for the thickness.
     """
-    return instead_of_thickness_m * torque_ratio ** (1.0 / 3.0)
+    return instead_of_thickness_m * math.pow(torque_ratio, 1.0 / 3.0)
 
 
 @formula("mainspring_working_torque")

@@ -164,8 +164,8 @@ def _contacts(
     profile = np.vstack((_flank(wheel_count, face), face * np.array([1.0, -1.0])))
     pitch = 2.0 * math.pi / wheel_count
     pinion_pitch = 2.0 * math.pi / pinion_count
-    theta = np.arange(steps) * (pitch / steps)
-    best = np.full(steps, -np.inf)
+    theta: FloatArray = np.arange(steps, dtype=np.float64) * (pitch / steps)
+    best: FloatArray = np.full(steps, -np.inf)
     points = np.zeros((steps, 2))
     for tooth in range(-3, 4):
         angle = theta + tooth * pitch
@@ -200,7 +200,7 @@ def _flank(wheel_count: int, face: FloatArray) -> FloatArray:
     start = face[0] * np.array([1.0, -1.0])
     radius = float(np.hypot(*start))
     depth = np.linspace(min(1.6, 0.3 * radius), 0.0, 40)[:-1]
-    return start * ((radius - depth) / radius)[:, None]
+    return np.asarray(start * ((radius - depth) / radius)[:, None], dtype=np.float64)
 
 
 def _leaf_half_angle(reach: FloatArray, pinion_count: int, thickness: float) -> FloatArray:

@@ -1,7 +1,7 @@
-"""The simple pendulum: length, beats, period; and lengths reckoned from a seconds pendulum, as old books do.
+"""The simple pendulum: length, beats, period.
 
 A point bob on a weightless rod. Extended bobs and rods are in `compound_pendulum`, the spring it hangs by in
-`suspension`. Rates: + gains. Sources by key: docs/reference/sources.md.
+`suspension`, the old reckoning from a seconds pendulum in `seconds_pendulum`. Rates: + gains. Sources by key: docs/reference/sources.md.
 """
 
 from __future__ import annotations
@@ -109,6 +109,31 @@ def period_s(*, length_m: float, g_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2, 
     return 2.0 * math.pi * math.sqrt(length_m / g_m_per_s2) * period_ratio(half_arc_rad=half_arc_rad)
 
 
+@formula("pendulum_beat")
+def beat_s(*, length_m: float, g_m_per_s2: float = STANDARD_GRAVITY_M_PER_S2, half_arc_rad: float = 0.0) -> float:
+    """Time of one beat, a swing to one side, of a simple pendulum.
+
+    Parameters
+    ----------
+    length_m : float
+        Pivot to centre of oscillation [m], 1e-6 to 1e8.
+    g_m_per_s2 : float
+        Local gravity [m/s2], 0.1 to 30.
+    half_arc_rad : float
+        Arc to one side of rest [rad], 0 to 3.1.
+
+    Returns
+    -------
+    float
+        Time of one beat [s].
+
+    Notes
+    -----
+    Half the period; exact. Source: [Whittaker1937]_ s. 44.
+    """
+    return period_s(length_m=length_m, g_m_per_s2=g_m_per_s2, half_arc_rad=half_arc_rad) / 2.0
+
+
 @formula("gravity_from_pendulum")
 def gravity_m_per_s2(*, length_m: float, period_s: float, half_arc_rad: float = 0.0) -> float:
     """Gravity from the length and the period of a simple pendulum.
@@ -132,49 +157,3 @@ def gravity_m_per_s2(*, length_m: float, period_s: float, half_arc_rad: float = 
     The period solved for gravity; exact. Source: [Whittaker1937]_ s. 44.
     """
     return length_m * (2.0 * math.pi * period_ratio(half_arc_rad=half_arc_rad) / period_s) ** 2
-
-
-@formula("pendulum_length_by_rule")
-def length_by_rule_m(*, beat_s: float, seconds_pendulum_m: float) -> float:
-    """Length of a pendulum from the seconds pendulum of the place, by the square of the beat.
-
-    Parameters
-    ----------
-    beat_s : float
-        Time of one beat [s], 0.001 to 10000.
-    seconds_pendulum_m : float
-        Length of the pendulum that beats seconds [m], 0.01 to 3.
-
-    Returns
-    -------
-    float
-        Length [m].
-
-    Notes
-    -----
-    Exact. Source: [Goodrich1905]_ ch. II; [Derham1696]_ p. 76.
-    """
-    return seconds_pendulum_m * beat_s**2
-
-
-@formula("pendulum_beat_by_rule")
-def beat_by_rule_s(*, length_m: float, seconds_pendulum_m: float) -> float:
-    """Beat of a pendulum from the seconds pendulum of the place, by the root of the length.
-
-    Parameters
-    ----------
-    length_m : float
-        Pivot to centre of oscillation [m], 1e-6 to 1e8.
-    seconds_pendulum_m : float
-        Length of the pendulum that beats seconds [m], 0.01 to 3.
-
-    Returns
-    -------
-    float
-        Time of one beat [s].
-
-    Notes
-    -----
-    Exact. Source: [Derham1696]_ p. 78.
-    """
-    return math.sqrt(length_m / seconds_pendulum_m)

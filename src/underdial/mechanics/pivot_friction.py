@@ -187,7 +187,7 @@ def pressure_scaled_pa(*, pressure_pa: float, radius_m: float, to_radius_m: floa
     -----
     Hertz: as the radius to the power -2/3. Source: [Johnson1985]_ eq. 4.24.
     """
-    return pressure_pa * (radius_m / to_radius_m) ** (2.0 / 3.0)
+    return pressure_pa * math.pow(radius_m / to_radius_m, 2.0 / 3.0)
 
 
 @formula("self_locking_friction")

@@ -151,7 +151,7 @@ def known_sequence(*, first: int, multiplier: int = 16807, modulus: int = 214748
 
 
 @formula("test_frequencies")
-def known_frequencies(*, first: int = 1234567890, multiplier: int = 16807, modulus: int = 2147483647, count: int = 1000) -> list[float]:
+def known_frequency_ratios(*, first: int = 1234567890, multiplier: int = 16807, modulus: int = 2147483647, count: int = 1000) -> list[float]:
     """The published test set as numbers between nought and one.
 
     Parameters

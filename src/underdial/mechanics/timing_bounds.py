@@ -59,7 +59,7 @@ def beats_for_bound_count(*, sigma_s: float, beat_s: float, rate_u_s_per_day: fl
     Real root of N^3 - N = 12 (86400 sigma/(beat u))^2 by Newton from above. Source: derived.
     """
     c = 12.0 * (86400.0 * sigma_s / (beat_s * rate_u_s_per_day)) ** 2
-    n = max(2.0, c ** (1.0 / 3.0) + 1.0)
+    n = max(2.0, math.pow(c, 1.0 / 3.0) + 1.0)
     for _ in range(60):
         n -= (n**3 - n - c) / (3.0 * n * n - 1.0)
     return n
@@ -88,17 +88,17 @@ def two_ends_loss_ratio(*, beats_count: float) -> float:
 
 
 @formula("tone_bound")
-def tone_bound_rad(*, samples_count: float, amplitude: float, sigma: float) -> float:
+def tone_bound_rad(*, samples_count: float, amplitude_ratio: float, sigma_ratio: float) -> float:
     """Least standard uncertainty of a real tone's frequency, in radians a sample.
 
     Parameters
     ----------
     samples_count : float
         Samples, 4 to 1e12.
-    amplitude : float
-        Amplitude of the tone, 1e-12 to 1e12.
-    sigma : float
-        Standard deviation of the noise in a sample, in the same unit, 0 to 1e12.
+    amplitude_ratio : float
+        Amplitude of the tone over full scale, 1e-12 to 1e12.
+    sigma_ratio : float
+        Standard deviation of the noise in a sample over full scale, 0 to 1e12.
 
     Returns
     -------
@@ -110,4 +110,4 @@ def tone_bound_rad(*, samples_count: float, amplitude: float, sigma: float) -> f
     sqrt(24 sigma^2/(A^2 N (N^2 - 1))); phase and amplitude unknown, many cycles. Source: [RifeBoorstyn1974]_.
     """
     n = samples_count
-    return math.sqrt(24.0 * sigma**2 / (amplitude**2 * n * (n * n - 1.0)))
+    return math.sqrt(24.0 * sigma_ratio**2 / (amplitude_ratio**2 * n * (n * n - 1.0)))

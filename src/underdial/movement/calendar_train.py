@@ -47,7 +47,7 @@ def calendar_period_h(drivers: Sequence[int], driven: Sequence[int], *, first_ar
 
 
 @formula("moon_error")
-def moon_error_s_per_month(*, period_h: float) -> float:
+def moon_error_s(*, period_h: float) -> float:
     """Error of a moon train in one lunation: above nought the dial's moon is late.
 
     Parameters

@@ -83,16 +83,16 @@ def coil_turns(*, coils_up_count: float, coils_down_count: float) -> float:
 
 
 @formula("turns_unused")
-def turns_unused(*, total: float, used: float, set_up: float) -> float:
+def turns_unused(*, total_turns: float, used_turns: float, set_up_turns: float) -> float:
     """Turns of a spring that the stop work leaves at the top.
 
     Parameters
     ----------
-    total : float
+    total_turns : float
         Turns the spring has in its barrel, 0 to 200.
-    used : float
+    used_turns : float
         Turns the clock uses, 0 to 200.
-    set_up : float
+    set_up_turns : float
         Turns of set-up that stay in the spring when the clock is down, 0 to 200.
 
     Returns
@@ -104,4 +104,4 @@ def turns_unused(*, total: float, used: float, set_up: float) -> float:
     -----
     Exact; below nought means that the stop work cannot be fitted so. Source: [Goodrich1905]_ ch. XV.
     """
-    return total - used - set_up
+    return total_turns - used_turns - set_up_turns

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from underdial.errors import BadInput
 from underdial.formula import formula
 
-NAMES = ("great_wheel", "second_wheel", "third_wheel", "fourth_wheel", "fifth_wheel", "sixth_wheel", "seventh_wheel")
+NAMES = ("great_wheel", "second_wheel", "third_wheel", "fourth_wheel", "fifth_wheel", "sixth_wheel", "seventh_wheel", "eighth_wheel")
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +93,7 @@ def reckon(
     rev_per_hour = [1.0]
     for wheel, pinion in zip(wheels, pinions, strict=True):
         rev_per_hour.append(rev_per_hour[-1] * wheel / pinion)
-    names = (*NAMES[: len(wheels)], "escape_wheel") if len(wheels) <= len(NAMES) else tuple(
-        f"arbor_{j + 1}" for j in range(len(wheels))) + ("escape_wheel",)
+    names = (*NAMES[: len(wheels)], "escape_wheel")
     if hour_arbor == 0:
         if side_branch is None:
             raise BadInput("side-branch", "(nothing)", "arbor:wheel/pinion, such as 2:60/30",

@@ -198,6 +198,27 @@ def tooth_angle_rad(*, teeth_count: float, teeth_spanned: float = 1.0) -> float:
     return 2.0 * math.pi * teeth_spanned / teeth_count
 
 
+@formula("versed_sine")
+def versed_sine_ratio(*, angle_rad: float) -> float:
+    """Versed sine: how far an arc stands over its tangent point, over the radius.
+
+    Parameters
+    ----------
+    angle_rad : float
+        Angle [rad], -7 to 7.
+
+    Returns
+    -------
+    float
+        1 - cos(angle), as a ratio.
+
+    Notes
+    -----
+    As 2 sin^2 of the half, so that small angles keep their digits. Source: [Goodrich1905]_ ch. XIII.
+    """
+    return 2.0 * math.sin(angle_rad / 2.0) ** 2
+
+
 _reach = pitches_of_action
 
 
