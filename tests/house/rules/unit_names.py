@@ -23,13 +23,13 @@ from pathlib import Path
 ROOMS = ("movement", "mechanics", "gauging", "listening", "units")
 # Units as they stand at the end of a name, the longer first, and behind a `per`.
 _UNITS = (
-    "kg_m2", "d2", "k2", "kg_m", "n_m_s", "n_m", "n_s", "n2", "k2", "m2", "m3", "m4", "s2", "bit", "rad2", "rad", "deg", "ms", "um", "mm", "kg", "mg", "pa", "hz", "db", "ppm",
+    "kg_m2", "kg_m", "n_m_s", "n_m", "n_s", "n2", "d2", "k2", "m2", "m3", "m4", "s2", "bit", "rad2", "rad", "deg", "ms", "um", "mm", "kg", "mg", "pa", "hz", "db", "ppm",
     "degc", "cst", "min", "week", "hour", "day", "month", "year", "m", "s", "n", "k", "h", "d", "j", "w",
 )  # fmt: skip
 _UNIT = "(?:" + "|".join(_UNITS) + ")"
 # What is counted has no unit of its own: per turn, per tooth is a number of the same kind.
 _COUNTED = ("turn", "turns", "tooth", "teeth", "leaf", "leaves", "beat", "beats", "blow", "blows", "arbor", "draw", "pins", "falls", "coils", "pitches", "modules",
-            "parts", "swings", "cycles", "rev", "revs", "samples", "places")  # fmt: skip
+            "parts", "swings", "cycles", "rev", "revs", "samples", "places", "nats")  # fmt: skip
 _SHARES = ("ratio", "ratios", "count", "counts", "probability", "probabilities", "efficiency", "minor", "product", "coefficients")
 _DIMENSIONLESS = (*_COUNTED, *_SHARES)
 _PER_COUNTED = re.compile(rf"_per_(?:great_)?(?:{'|'.join(_COUNTED)})(?=_|$)")
