@@ -37,9 +37,9 @@ def _gauge_budget(i: Row) -> Any:
 
 
 def _impedance(i: Row) -> Any:
-    models = [lambda V, I, phi: V / I * math.cos(phi), lambda V, I, phi: V / I * math.sin(phi), lambda V, I, phi: V / I]
-    parts = {name: _part(i[name]) for name in ("V", "I", "phi")}
-    return correlated(models, parts, {("V", "I"): i["r_V_I"], ("V", "phi"): i["r_V_phi"], ("I", "phi"): i["r_I_phi"]})
+    models = [lambda v, a, phi: v / a * math.cos(phi), lambda v, a, phi: v / a * math.sin(phi), lambda v, a, phi: v / a]
+    parts = {"v": _part(i["V"]), "a": _part(i["I"]), "phi": _part(i["phi"])}
+    return correlated(models, parts, {("v", "a"): i["r_V_I"], ("v", "phi"): i["r_V_phi"], ("a", "phi"): i["r_I_phi"]})
 
 
 def _harmonic(i: Row) -> tuple[list[float], list[float]]:
