@@ -60,8 +60,8 @@ def sentences(words: Sequence[Word]) -> list[tuple[Word, ...]]:
 
 def clauses(sentence: Sequence[Word]) -> list[Clause]:
     """The clauses of one sentence."""
-    items = tags.tag([word.text for word in sentence])
     stops = {at + 1: word.stop for at, word in enumerate(sentence) if word.stop in (",", ":")}
+    items = tags.tag([word.text for word in sentence], frozenset(stops))
     pieces: list[tuple[list[Item], str]] = []
     held: list[Item] = []
     joined = ""
@@ -129,7 +129,9 @@ def _leans(held: Sequence[Item]) -> bool:
         if item.kind in ("quant", "number"):
             continue
         if item.kind in ("place", "part", "shared", "train", "wheel", "aspect"):
-            return item.kind in ("place", "train", "wheel") and False
+            return item is held[-1]
+        if item.kind == "word" and item.value in subjects.ADJECTIVES:
+            continue
         return item.kind == "word" and item.value in subjects._PREPOSITIONS | {"like", "and", "or", "than", "has", "got", "no", "any", "some"}
     return False
 

@@ -77,6 +77,10 @@ def state_phrases() -> Mapping[str, tuple[State, ...]]:
         phrases, parts, condition, sense = (piece.strip() for piece in line.split("|"))
         for phrase in phrases.split(","):
             found.setdefault(normal(phrase), []).append(State(_parts(parts), condition, sense == "+"))
+    for surface, condition in state_words.SURFACES.items():
+        for link in ("", "'s ", "is ", "has ", "is all ", "'s all ", "is more or less ", "'s more or less ", "is nearly ", "mostly ", "is mostly "):
+            for gone in state_words.SURFACE_GONE:
+                found.setdefault(f"{surface} {link}{gone}", []).append(State(None, condition, True))
     for condition in vocabulary.conditions().values():
         if condition.kind in ("status", "sound"):
             continue
@@ -112,7 +116,8 @@ def part_names() -> Mapping[str, tuple[str, ...]]:
     found: dict[str, set[str]] = {}
     for part in vocabulary.components().values():
         names = {normal(re.sub(r"\(.*?\)", "", n)) for n in (part.preferred, *part.uk, *part.us, *part.spoken) if "," not in n}
-        found[part.id] = {n for n in names if n and n not in part_words.NOT_ALONE and n not in shared_words()}
+        barred = part_words.NOT_NAMES.get(part.id, ())
+        found[part.id] = {n for n in names if n and n not in part_words.NOT_ALONE and n not in shared_words() and n not in barred}
     for line in part_words.MORE_NAMES.strip().splitlines():
         part_id, listed = line.split(":", 1)
         if part_id in found:

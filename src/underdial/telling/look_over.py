@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 
-from underdial.telling import bench_orders, captions, clauses, measuring, part_words, words
+from underdial.telling import bench_orders, captions, clauses, measuring, mishearing, part_words, words
 from underdial.telling.heard import Account
 from underdial.telling.owner_story import OwnerStory
 from underdial.telling.reading import Reader
@@ -24,6 +24,11 @@ def read(transcript: captions.Transcript, *, layers: frozenset[str] = frozenset(
     """Everything said in a look-over. Deterministic: the same words give the same account."""
     account = Account(warnings=list(transcript.warnings))
     said = words.split(transcript.cues)
+    rough = words.is_unpunctuated(transcript.cues)
+    if "mishearing" in layers:
+        said = mishearing.put_right(said, rough=rough)
+    if rough:
+        said = words.with_breaks(said)
     text = " ".join(word.text for word in said)
     traits = frozenset(trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))
     several = len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2

@@ -205,6 +205,10 @@ anchor_pin: anchor pin
 self_correction: self correction, self correcting
 """
 
+# Names of the trade's list that speech does not use in that sense.
+NOT_NAMES = {"anchor": ("pallets", "pallet", "verge"), "ring_weight": ("little ring",), "hammer_check_spring": ("the little spring",), "backboard": ("the back",), "back_cover": ("back",),
+             "site": ("the shelf", "the floor", "carpet", "shelf", "floor"), "movement": ("mechanism", "works"), "bellows_wire": (), "case": ("the case",), "trundle": ("wire", "pin"), "tooth": ("two",)}
+
 # Names in the trade's list that are too common as words of talk, or are settled by SHARED_WORDS.
 NOT_ALONE = frozenset("""
 pin pins wire hook hooks tail tip stop lock catch bolt bolts post block blocks saddle fork cup cups collet collar cap lid rod
@@ -324,7 +328,7 @@ column: column
 columns: column
 sink: oil_sink
 sinks: oil_sink
-square: winding_square
+square: arbor gathering_pallet; winding_square
 face: dial
 fan: fly
 governor: fly

@@ -12,7 +12,7 @@ from underdial.trade import vocabulary
 
 WHEELS = frozenset("""wheel great_wheel second_wheel centre_wheel third_wheel fourth_wheel fifth_wheel escape_wheel contrate_wheel intermediate_wheel crown_wheel
 pin_wheel locking_wheel warning_wheel count_wheel minute_wheel hour_wheel star_wheel bevel_wheel""".split())
-_CARRIERS = WHEELS | frozenset("pallet_arbor barrel_arbor fly fly_arbor fusee lever balance balance_staff barrel cylinder gathering_pallet pulley rack lifting_piece hammer cannon_pinion winding_square chime_barrel weight_barrel".split())
+_CARRIERS = WHEELS | frozenset("pallet_arbor barrel_arbor fly fly_arbor fusee lever balance balance_staff barrel cylinder gathering_pallet rack lifting_piece hammer cannon_pinion chime_barrel weight_barrel".split())
 _PINNED = frozenset("back_cock cock bridge balance_cock hour_bridge barrel_bridge escape_cock potence".split())
 _HINGED = frozenset("bezel door back_cover dome travelling_case tablet hood bird_door case".split())
 HOSTS = {

@@ -27,6 +27,8 @@ def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied:
     for at in range(len(between) - 1, -1, -1):
         item = between[at]
         following = between[at + 1] if at + 1 < len(between) else None
+        if item.kind == "hedge" and item.value.endswith("n"):
+            return True
         if item.kind == "not":
             if item.value == "no" and following is not None and following.kind == "word" and following.value in ("it", "wait", "sorry", "i", "they", "that", "the"):
                 return False

@@ -25,6 +25,11 @@ _CONTACT = frozenset(("rubbing", "fouling", "rubbing_mark", "caught"))
 _HISTORY = frozenset("punched bushed_before soldered glued altered signed got_at repaired shimmed repainted wrong_lubricant overpainted".split())
 _COPULA = frozenset("is are was were 's be been looks look feels feel seems has have had got gets".split())
 _FUTURE = frozenset("would will could can might may should to going gonna must shall cannot".split())
+_NOUN_STATES = frozenset("""rust wear crack cracks chip chips scratch scratches dent dents dust fluff lint solder glue groove grooves pitting pits pit marks mark burr burrs verdigris corrosion
+kink kinks stain stains dirt muck play slop split splits hairline hairlines worm woodworm rut ruts ridge step scoring lacquer varnish tarnish bend damage ding dings runout tear rip sideshake hair
+puncture initials signature pencil epoxy shim foil wax cobwebs spider gunk crud sludge grime smoke wobble backlash scuff scuffs scuffing repair""".split())
+_INTERJECTIONS = frozenset(("lovely", "good", "fine", "right", "okay", "great", "nice", "perfect", "grand", "allright", "all right", "beautiful", "excellent", "gone", "lovely job", "sweet", "good good", "very good", "correct", "very nice", "how nice"))
+_WEAR = frozenset("grooved scored pitted oval blunt hooked worn_thin tapered stretched stripped hardened too_much_sideshake".split())
 _VERBAL = frozenset("slip slips rub rubs touch touches catch catches stick sticks hit hits jam jams clip hang wobble flop rattle bend split crack tear break lean hold bind scrape drop foul stop squeak lift come leak".split())
 _FUNCTION = frozenset("""a an the it its it's is are was were be been being i you he she we they them their his her my your our me us that this these those there here what which who
 and or but so then now also too very quite rather just still only even well right yes no not oh er um ah hmm look see got get has have had do does did can could would will might may
@@ -64,6 +69,7 @@ class Reader:
         """Take in one sentence."""
         self._index = index
         self.named = []
+        self.focus.train = self.focus.section if not any(t.component in places_of_parts.POWER for t in self.focus.subjects) else self.focus.train
         sentence = self._answered(tuple(sentence))
         sentence = self._put_right(sentence)
         if not sentence:
@@ -95,6 +101,10 @@ class Reader:
         if re.match(rf"^(?:and |so |but )?{turns.IF_CLAUSE}", text) or clause.joined in ("if", "or") and clause.states and not clause.phrases and "will" in text.split():
             return
         excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for)\b", text) is not None or clause.joined == "except"
+        if clause.states and self._only_exclaimed(clause, text, pieces, at):
+            return
+        if self._places_last(clause, pieces, at):
+            return
         if "status" in self.layers and any(item.kind == "not_seen" for item in clause.items):
             self._not_seen(clause, pieces, at)
         elif clause.states:
@@ -112,9 +122,33 @@ class Reader:
         if "weight" in self.layers:
             self._weigh(clause)
 
+    def _only_exclaimed(self, clause: Clause, text: str, pieces: Sequence[Clause], at: int) -> bool:
+        """ "Right." "Lovely, leave that." "... tight, that's good." say nothing of a part."""
+        if text in _INTERJECTIONS and at == 0 and (len(pieces) > 1 and not pieces[1].states or not self._heading_only) and not (self._heading_only and text not in ("right", "gone", "okay")):
+            return len(pieces) > 1 or text in ("right", "okay", "gone", "lovely", "great", "nice") or self._last_is_number()
+        said_before = any(c.states for c in pieces[:at])
+        return re.fullmatch(r"(?:and |so |but )?(?:that is|which is|this is) (?:\w+ )?(?:good|fine|okay|nice|right|lovely|perfect|correct|a nice change|the main thing)", text) is not None and said_before or text.startswith(("that will be the", "that is the ", "that will be his", "that will be her")) and not clause.phrases
+
+    def _last_is_number(self) -> bool:
+        return False
+
+    def _places_last(self, clause: Clause, pieces: Sequence[Clause], at: int) -> bool:
+        """ "Chipped, front edge": a place alone behind a statement is where that was."""
+        if not at or clause.states or not clause.phrases or any(i.kind in ("decision", "weight", "not_seen") for i in clause.items) or not self._last or self._last[0].sentence != self._index:
+            return False
+        following = pieces[at + 1] if at + 1 < len(pieces) else None
+        if any(item.kind in ("part", "shared", "wheel", "aspect", "train") for p in clause.phrases for item in p.items) or following is not None and following.states and not following.phrases:
+            return False
+        place = subjects.place_of(clause.phrases[0])
+        if place is not None and all(f.place is None for f in self._last):
+            for finding in self._last:
+                finding.place = place
+        return place is not None
+
     def _heading(self, clause: Clause) -> None:
         """Only parts are named: they are spoken of from here on."""
-        if clause.phrases[0].preposition in ("than", "like", "with") and clause.phrases[0].start > 0:
+        first = clause.phrases[0]
+        if first.preposition in ("than", "like", "with") and first.start > 0 and not self._words(clause).startswith(("start", "begin", "so start", "we start")):
             return
         named: list[Target] = []
         for phrase in clause.phrases:
@@ -176,8 +210,8 @@ class Reader:
 
     def _with_after(self, clause: Clause, state: Item, targets: tuple[Target, ...], rule: str, after: Sequence[Phrase], text: str, from_word: int) -> tuple[tuple[Target, ...], str, str | None] | None:
         against: str | None = None
-        contact = any(s.condition in _CONTACT for s in lexicon.state_phrases().get(state.value, ()))
-        had_subject = bool(targets)
+        contact = any(s.condition in _CONTACT - {"rubbing_mark"} for s in lexicon.state_phrases().get(state.value, ()))
+        had_subject = before_named = bool(targets)
         for phrase in after:
             has_part = any(item.kind in ("part", "shared", "wheel", "aspect") for item in phrase.items)
             adjacent = phrase.start - state.end <= 1 and phrase.preposition is None
@@ -195,13 +229,22 @@ class Reader:
             if targets and had_subject and not adjacent:
                 targets, against = self._located(targets, phrase, contact, against, state, clause)
                 continue
+            if not targets and not adjacent and not before_named and state.value.split()[-1] not in _NOUN_STATES and state.value.split()[0] not in ("nothing", "no", "not", "signed", "punched", "punch", "ring") \
+                    and phrase.preposition is not None and state.start - clause.start <= 2 and self.focus.subjects and self._may_carry(clause, state, from_word):
+                targets, rule, had_subject = self._in_focus(), "said of the part in focus", True
+                targets, against = self._located(targets, phrase, contact, against, state, clause)
+                continue
             if not targets or adjacent and _is_attribute(clause, state):
                 if contact and not adjacent and self._may_carry(clause, state, from_word):
                     targets, rule = self._in_focus(), "said of the part in focus"
                     against = _first_part(subjects.targets(phrase, self.focus))
                     had_subject = True
                     continue
-                if phrase.preposition in ("by", "with", "like") and not adjacent:
+                if phrase.preposition in ("by", "with", "like") and not adjacent and not state.value.startswith(("nothing", "no ", "happy")):
+                    continue
+                shown = [item.value for item in phrase.items if item.kind == "part" and item.value in places_of_parts.PLACE_PARTS]
+                if shown and not targets and phrase.preposition in ("round", "around", "at", "by", "near") and self.focus.subjects and self._may_carry(clause, state, from_word):
+                    targets, rule = tuple(replace(t, place=shown[0]) for t in self._in_focus()), "said of the part in focus, at a place"
                     continue
                 if targets:
                     self.focus.settle(targets)
@@ -210,6 +253,12 @@ class Reader:
                     targets, rule = found, "said of the part named behind it"
         if not targets and self._may_carry(clause, state, from_word):
             targets, rule = self._in_focus(), "said of the part in focus"
+            every = re.search(r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b|^(?:they are |are |and )?(both)\b|\b(both|all)$", text)
+            if every and targets and len(targets) == 1 and targets[0].place is None:
+                word = next(w for w in every.groups() if w)
+                targets = tuple(replace(t, place="all" if word in ("all", "every one") else "both") for t in targets)
+        if contact and targets and re.search(r"\b(?:catches|hits|rubs|touches|clips|fouls|rubbing|touching|catching) (?:it|on it|against it)\b", text) and before_named and self.focus.subjects:
+            targets, against = self.focus.subjects[:1], targets[0].component
         return (targets, rule, against) if targets else None
 
     def _located(self, targets: tuple[Target, ...], phrase: Phrase, contact: bool, against: str | None, state: Item, clause: Clause) -> tuple[tuple[Target, ...], str | None]:
@@ -236,7 +285,8 @@ class Reader:
         """Parts named before a state: all of a list, else the last with the others as its hosts."""
         words = [word.text for word in self._sentence]
         chosen: list[Target] = []
-        for nth, phrase in enumerate(named):
+        relative = next((nth for nth in range(1, len(named)) if {"that", "which", "where"} & set(words[named[nth - 1].end:named[nth].start])), None)
+        for nth, phrase in enumerate(named[:relative]):
             joined = nth and any(w in ("and", "or", "nor", "plus", "with") for w in words[named[nth - 1].end:phrase.start])
             found = subjects.targets(phrase, self.focus, all_of=self._floating(clause, phrase))
             if not joined:
@@ -285,9 +335,11 @@ class Reader:
 
     def _only_possible(self, clause: Clause, state: Item) -> bool:
         """ "It could slip", "will be loose": nothing is said to be so."""
-        before = [item for item in clause.items if item.end <= state.start][-3:]
+        before = [item for item in clause.items if item.end <= state.start]
         words = [item.value for item in before if item.kind == "word"]
         first = state.value.split()[0]
+        if first in _VERBAL and {"could", "would", "might", "will", "let", "lets", "may"} & set(words[-6:]) and not {"is", "are", "has"} & set(words[-3:]):
+            return True
         if first in _VERBAL and words and words[-1] in _FUTURE or first in _VERBAL and len(words) >= 2 and words[-2] in _FUTURE and words[-1] in ("not", "just", "let", "all", "still"):
             return not (len(words) >= 2 and words[-1] == "can" and "see" in words)
         if words[-2:] in (["would", "be"], ["will", "be"], ["could", "be"], ["to", "be"], ["must", "be"], ["should", "be"], ["can", "be"], ["gets", "to"]):
@@ -299,10 +351,10 @@ class Reader:
         """The lowest hedge of the clause, or of a neighbour that is nothing but a hedge."""
         if "hedges" not in self.layers:
             return None
-        found = [float(item.value) for item in clause.items if item.kind == "hedge"]
+        found = [float(item.value.rstrip("n")) for item in clause.items if item.kind == "hedge"]
         for near in (at - 1, at + 1):
             if 0 <= near < len(pieces) and not pieces[near].states and not pieces[near].phrases and not any(i.kind == "weight" for i in pieces[near].items):
-                found += [float(item.value) for item in pieces[near].items if item.kind == "hedge"]
+                found += [float(item.value.rstrip("n")) for item in pieces[near].items if item.kind == "hedge"]
         if re.search(r"\b(?:can|could) not (?:really )?(?:see|find|feel)\b", self._words(clause)):
             found.append(0.75)
         if re.search(r"\b(?:should|ought to) be (?:fine|okay|good|all right)", self._words(clause)):
@@ -325,13 +377,15 @@ class Reader:
             placed = _fitting(reading.condition, target, self.focus)
             if placed is None:
                 continue
-            component, of, place, condition = placed
+            component, of, place, condition = _of_holes(*placed, _text(self._sentence), self._last) if present or "anywhere" in _text(self._sentence) or "ever" in _text(self._sentence) else placed
             finding = Finding(component, condition, "present" if present else "absent", of, place, _PLAIN_CERTAINTY if hedge is None else hedge,
                               against=against, extent=polarity.graded(clause.items, state) if present else None,
                               rule=f"{rule}; {'denied; ' if denied else ''}'{state.value}' is {condition} {'present' if present else 'absent'}", aspect=target.aspect)
             if condition in _HISTORY and present or turns.says("earlier", _text(self._sentence)) and condition in (*_HISTORY, "replaced", "mismatched", "wrong_size"):
                 finding.who = "earlier-work"
             fresh.append(self._stamped(finding, clause))
+        if {f.component for f in fresh} >= {"minute_hand", "hour_hand"} and fresh[0].condition in ("mismatched", "replaced"):
+            fresh = [replace(fresh[0], component="hands")]
         if fresh:
             self._keep(fresh)
 
@@ -349,6 +403,8 @@ class Reader:
         said = self._sentence[clause.start:clause.end]
         finding.start_s, finding.end_s = said[0].start_s, said[-1].end_s
         finding.words = _raw(said)
+        taken = [f"{word.raw} taken as {word.text}" for word in said if word.guess]
+        finding.guess = "; ".join(dict.fromkeys(taken)) or None
         finding.sentence, finding.clause = self._index, self._clause_count
         return finding
 
@@ -356,6 +412,8 @@ class Reader:
         """Add findings; what was said before is a restatement, what contradicts the same fact replaces it."""
         kept: list[Finding] = []
         for finding in fresh:
+            if "merging" in self.layers and self._only_evidence(finding):
+                continue
             same = self._restated(finding) if "merging" in self.layers else None
             if same is not None:
                 if finding.start_s is not None and same.sentence < self._index - 1:
@@ -387,6 +445,24 @@ class Reader:
                 old.place = new.place
                 return old
         return None
+
+    def _only_evidence(self, new: Finding) -> bool:
+        """What only shows or repeats less exactly what was just said of the same part is no second fact."""
+        for old in reversed(self.findings[-6:]):
+            if old.component != new.component or old.of != new.of or self._index - old.sentence > 1 or old.state != new.state or not (old.place == new.place or None in (old.place, new.place)):
+                continue
+            if new.condition == "worn" and old.condition in _WEAR or new.condition in ("too_much_sideshake", "rubbing_mark", "play") and old.condition in ("oval", "worn", "rubbing", "loose"):
+                return True
+            if old.condition == "worn" and new.condition in _WEAR - {"blunt"} and old.place == new.place and old.sentence >= self._index - 1 and old.state == "present" or old.condition == "replaced" and new.condition == "wrong_size":
+                self.findings.remove(old)
+                return False
+            if new.condition == "missing" and new.state == "absent" and old.condition == "good" or new.condition == "good" and new.state == "present" and old.condition in ("endshake_ok",):
+                return True
+        if new.condition == "good" and new.state == "present":
+            for old in list(self.findings[-2:]):
+                if old.sentence == self._index and old.component == new.component and old.of == new.of and old.condition == "missing" and old.state == "absent":
+                    self.findings.remove(old)
+        return False
 
     def _overrule(self, new: Finding) -> None:
         """Final words win: the same fact said the other way, or "good" of what is now found bad in the same breath."""
@@ -572,8 +648,8 @@ def _raw(words: Sequence[Word]) -> str:
 
 
 def _repeats(text: str) -> bool:
-    return re.search(r"\b(?:likewise|ditto|same again|(?:the )?same(?: story)?(?= on| at| again|$| with| for| in| but| front| back| story| the other| both)|is the same|are the same|similar)\b", text) is not None \
-        and not re.search(r"\bsame (?:as|wheel|one|time|thickness|spot|thing|size|hole)\b", text)
+    return re.search(r"\b(?:likewise|ditto|same again|(?:the )?same(?: story)?(?= on| at| again|$| with| for| in| but| front| back| story| the other| both)|is the same|are the same|similar|is to match|to match|same story)\b", text) is not None \
+        and not re.search(r"\bsame (?:as|wheel|one|time|thickness|spot|thing|size|hole)\b|\b(?:never|not|back) (?:\w+ ){0,6}the same$|all the same|just the same", text)
 
 
 def _is_target(text: str) -> bool:
@@ -605,6 +681,21 @@ def _stated_flatly(clause: Clause, state: Item) -> bool:
 
 def _first_part(targets: Sequence[Target]) -> str | None:
     return targets[0].component if targets else None
+
+
+def _of_holes(component: str, of: str | None, place: str | None, condition: str, text: str, last: Sequence[Finding]) -> tuple[str, str | None, str | None, str]:
+    """Marks of earlier work belong to the holes they stand round, and what is "nowhere" to the plates."""
+    if re.search(r"\b(?:anywhere|ever|nowhere)\b", text) and condition in ("bushed_before", "soldered", "punched") and re.search(r"\b(?:no|not|never|nowhere)\b", text):
+        return ("plates", None, None, condition)
+    train = re.search(r"\b(strike|chime)\b", text)
+    if condition in ("punched", "bushed_before"):
+        if component in places_of_parts.WHEELS:
+            return ("pivot_hole", places_of_parts.of_wheel(component, of), place, condition)
+        if component in ("front_plate", "back_plate", "plates") and re.search(r"\bholes?\b", text):
+            return ("pivot_hole", train[1] if train else None, {"front_plate": "front", "back_plate": "back"}.get(component, place), condition)
+    if condition in ("off_centre", "proud") and component in places_of_parts.WHEELS and last and last[0].condition == "bushed_before":
+        return ("bush", places_of_parts.of_wheel(component, of), place, condition)
+    return (component, of, place, condition)
 
 
 def _fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | None, str | None, str] | None:

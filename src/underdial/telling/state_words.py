@@ -52,7 +52,7 @@ GROUPS = {
 
 STATES = """
 gone, is gone | * | missing | +
-good, fine, sound, okay, all right, perfect, lovely, healthy, excellent, grand, great, beautiful, spot on, happy with, no complaints, as new, like new, in good order, in good nick, in good condition, in good shape, in order, serviceable, up to the job, working, works, works fine, does its job, nothing wrong, nothing the matter, no problem, no problems, no trouble, no bother, no issue, no issues, as it should be, as they should be, how it should be, how they should be, where it should be, where they should be, what you want, what i like, looks new, could be new, like the day it was made, clean as a whistle, nothing to report, nothing to say, nothing to fault, no fault, no faults, no marks, not a mark, hardly a mark, not a scratch on, unmarked, unworn, well cut, crisp, shiny, bright, smooth, even, strong, plenty left in, plenty of life in, lively, nice fit, good fit, snug, a good fit, a nice fit, fits nicely, fits nice, fits well, runs free, runs sweet, runs nicely, runs smoothly, swings freely, drops in, rings clear, rings true, nice sound, nice tone, sounds good, like bells, holds, holding, holds fine, bites, grips, catches every time, engages, goes in clean, in place, centred, healthy looking, decent, respectable, faultless, immaculate, pristine, mint, tidy, serviceable, nice, nice and clean, bright and clean, clean and bright, well made, does what it should, like it should, good tension, good friction, friction correct, tension correct, correct, intact, sweet, nothing doing, no nonsense, no worries | * | good | +
+good, fine, sound, okay, all right, perfect, lovely, healthy, excellent, grand, great, beautiful, spot on, happy with, no complaints, as new, like new, in good order, in good nick, in good condition, in good shape, in order, serviceable, up to the job, working, works, works fine, does its job, nothing wrong, nothing the matter, no problem, no problems, no trouble, no bother, no issue, no issues, as it should be, as they should be, how it should be, how they should be, where it should be, where they should be, what you want, what i like, looks new, could be new, like the day it was made, clean as a whistle, nothing to report, nothing to say, nothing to fault, no fault, no faults, no marks, not a mark, hardly a mark, not a scratch on, unmarked, unworn, well cut, crisp, shiny, bright, smooth, even, strong, plenty left in, plenty of life in, lively, nice fit, good fit, snug, a good fit, a nice fit, fits nicely, fits nice, fits well, runs free, runs sweet, runs nicely, runs smoothly, swings freely, rings clear, rings true, nice sound, nice tone, sounds good, like bells, bites, grips, no damage, catches every time, engages, goes in clean, in place, centred, healthy looking, decent, respectable, faultless, immaculate, pristine, mint, tidy, serviceable, nice, nice and clean, bright and clean, clean and bright, well made, does what it should, like it should, good tension, good friction, friction correct, tension correct, correct, intact, sweet, nothing doing, no nonsense, no worries | * | good | +
 good, fine, sound, okay, all right, correct, right, spot on, nice, about right, just right, perfect | endshake | endshake_ok | +
 right | @hands | replaced | -
 right | * | good | +
@@ -120,16 +120,22 @@ a bit tight, a touch tight, a little tight, too tight, very tight, tightish | * 
 tight, binding, binds, stiff, stiffly, pinched, pinching | * | tight | +
 no endshake, no end play, no end float | * | no_endshake | +
 too much endshake | * | too_much_endshake | +
-too much side shake, too much sideshake, too much play, slop, sloppy, side play, side shake, daylight, lot of play, play | @holes @wheels | too_much_sideshake | +
+too much side shake, too much sideshake, too much play, slop, sloppy, side play, side shake, daylight, lot of play, play, wide | @holes @wheels | too_much_sideshake | +
 lost motion, too wide, too far apart, too open, too much gap, too much play, play, slop, sloppy, backlash, slack | crutch fork regulator_pins crutch_pin torsion_fork roller | too_wide | +
 play, slop | hands minute_hand hour_hand | loose | +
 play, slop, sloppy | * | too_much_sideshake | +
 too wide, too far apart, wide open | * | too_wide | +
 too narrow, too close, too close together | * | too_narrow | +
 close enough | * | good | +
-too deep, depth is deep, deep in, depthed too deep, engages too deep, deep | @depths | too_deep | +
-too shallow, shallow depth, way too shallow, depth is shallow, too far out, shallow | @depths | too_shallow | +
+too deep, depth is deep, depthed too deep, engages too deep | @depths | too_deep | +
+too shallow, shallow depth, way too shallow, depth is shallow, too far out | @depths | too_shallow | +
 too deep | * | too_deep | +
+deep, deep in one place | contrate_wheel | too_deep | +
+holds, holds fine, holds well, catches, drops in, drops in clean | click ratchet_wheel locking_lever rack_hook screw count_hook stop_work warning barrel_hook hook | good | +
+and in the round, and in round, and the round | * | out_of_round | -
+been swapped, swapped | weight hands pendulum bob | mismatched | +
+a hair | * | hair | +
+poor, low, very low, feeble, miserable, weak, down | swing | low_amplitude | +
 too shallow | * | too_shallow | +
 too short | * | too_short | +
 too long | * | too_long | +
@@ -190,7 +196,7 @@ not magnetic, not magnetised, no magnetism, magnet does not stick, non magnetic 
 magnetised, magnetic, magnetism | * | magnetised | +
 trips, tripping, races, runs away, skipping teeth, skips, skipping, jumping teeth | * | trips | +
 poor swing, weak swing, low amplitude, not swinging enough, poor amplitude | * | low_amplitude | +
-standing proud, proud, sticking out, sticks out, stands proud, standing out, sticks up, poking out | * | proud | +
+standing proud, proud, sticking out, sticks out, stands proud, standing out, sticks up, poking out | bush screw taper_pin steady_pin jewel impulse_pin pallet_stone rivet fusee_chain case_screw banking_pin pillar trundle end_stone collet hammer_pin anchor_pin | proud | +
 over banked, overbanked, wrong side of the fork | * | over_banked | +
 gone hard, hard as a rock, hard, hardened, stiff as a board, like wood, like stone, rock hard, gone stiff, like iron | @soft | hardened | +
 perished, crumbling, rotted, rotten, gone to dust, falling to bits, pinholes, full of holes, porous, leaking | * | perished | +
@@ -240,6 +246,11 @@ loses, losing | movement | loses | +
 clean, spotless | * | good | +
 lumpy, rough | * | lumpy | +
 """
+
+# What a surface is called, and the condition when it is said to be worn or gone.
+SURFACES = {"silvering": "silvering_worn", "silver": "silvering_worn", "plating": "plating_worn", "gilding": "plating_worn", "gilt": "plating_worn", "nickel": "plating_worn", "lacquer": "lacquer_worn",
+            "lume": "missing", "paint": "flaking"}
+SURFACE_GONE = ("gone", "worn", "worn through", "worn off", "worn away", "rubbed", "rubbed off", "rubbed through", "thin", "patchy", "going", "coming off", "gone in patches", "gone thin", "lost", "flaked off", "wearing thin", "worn thin", "come off")
 
 # Spoken forms of the trade's list that are too common, or that the lines above settle.
 NOT_STATES = frozenset("""

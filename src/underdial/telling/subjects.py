@@ -18,6 +18,8 @@ from underdial.telling.tags import Item
 _LINKS = frozenset("of on in for the a an its his her their that this those these 's own little big small same old brass steel iron wooden one side end other hand my your inside".split())
 _PREPOSITIONS = frozenset("of on in for at to from by with against round around under near behind through into onto over along toward towards past off than inside up down between across like above below where beside via".split())
 _DETERMINERS = frozenset("the a an its his her their that this those these my your some any one both all each every other same first last whole".split())
+ADJECTIVES = frozenset("""brass steel iron wood wooden oak walnut mahogany pine slate marble zinc lead paper enamel painted little small big old new long short outer inner
+silvered gilt blued white black green brown tiny main plain thin thick heavy light loose""".split())
 _NAMING = frozenset(("part", "shared", "wheel", "train", "place", "aspect"))
 _OPPOSITE = {"front": "back", "back": "front", "entry": "exit", "exit": "entry", "upper": "lower", "lower": "upper", "top": "bottom", "bottom": "top",
              "left": "right", "right": "left", "inner": "outer", "outer": "inner", "inside": "outside", "outside": "inside", "going": "strike", "strike": "going"}
@@ -55,6 +57,7 @@ class Focus:
     hosts: tuple[str, ...] = ()
     host_train: str | None = None
     train: str | None = None
+    section: str | None = None
     recent: list[str] = field(default_factory=list)
 
     def settle(self, targets: Sequence[Target]) -> None:
@@ -71,11 +74,11 @@ class Focus:
         part = target.component
         self.recent[:] = [part, *(p for p in self.recent if p != part)][:6]
         if part in places_of_parts.STRIKE_ONLY and self.train not in ("strike", "chime"):
-            self.train = "strike"
+            self.train = self.section = "strike"
         elif part in places_of_parts.CHIME_ONLY:
-            self.train = "chime"
+            self.train = self.section = "chime"
         elif places_of_parts.group_of(part) in places_of_parts.NO_TRAIN_GROUPS or part == "escape_wheel":
-            self.train = None
+            self.train = self.section = None
 
 
 def phrases(items: Sequence[Item], words: Sequence[str]) -> list[Phrase]:
@@ -129,7 +132,7 @@ def _grown(items: Sequence[Item], at: int) -> tuple[list[Item], int]:
 def _before(items: Sequence[Item], at: int) -> tuple[str | None, str | None]:
     quant = None
     back = at - 1
-    while back >= 0 and (items[back].kind in ("quant", "number") or items[back].kind == "word" and items[back].value in _DETERMINERS):
+    while back >= 0 and (items[back].kind in ("quant", "number") or items[back].kind == "word" and (items[back].value in _DETERMINERS or items[back].value in ADJECTIVES)):
         if items[back].kind == "quant":
             quant = items[back].value
         back -= 1
@@ -145,6 +148,8 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
     place = _place(phrase, all_of)
     heads = _heads(phrase)
     flipped = any(item.kind == "word" and item.value == "other" for item in phrase.items)
+    if train is not None and not heads and not wheels and place is None and phrase.preposition in (None, "on", "to") and phrase.start <= 3 and not flipped and not any(i.kind == "word" and i.value == "one" for i in phrase.items):
+        focus.section = train
     if train is not None:
         focus.train = train
     if not heads and not wheels:
@@ -166,6 +171,11 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
     if head[1] in places_of_parts.WHEELS:
         return (_wheel_target(head[1], train or _train_for(focus, head[1]), place, focus),)
     return (Target(head[1], _train_of(head[1], train, focus), _fit_place(head[1], place), head[0].value if head[0].kind == "aspect" else None),)
+
+
+def place_of(phrase: Phrase) -> str | None:
+    """The place a noun phrase names, if it names one."""
+    return _place(phrase, None)
 
 
 def other_one(subjects: Sequence[Target]) -> tuple[Target, ...]:
@@ -265,6 +275,10 @@ def _train_of(part: str, train: str | None, focus: Focus) -> str | None:
 
 def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[str], train: str | None, place: str | None, focus: Focus, phrase: Phrase) -> tuple[Target, ...]:
     item, part = head
+    if part == "pivot_hole" and focus.recent[:1] == ["pulley"] and not wheels and not others:
+        return (Target("pulley", _train_of("pulley", train, focus), place),)
+    if part == "leaf" and focus.recent[:1] == ["pinion"]:
+        part = "pinion"
     aspect = item.value if item.kind == "aspect" else None
     if part == "bush" and item.kind == "part":
         aspect = "bush"

@@ -33,7 +33,7 @@ _PLACES = {
     "outer coils": "outer", "outer coil": "outer", "inner coils": "inner", "inner coil": "inner", "edge": "edge", "edges": "edge", "entry one": "entry", "exit one": "exit",
 }
 _ASPECTS = {("endshake",): "endshake", ("end", "shake"): "endshake", ("end", "play"): "endshake", ("end", "float"): "endshake", ("shake",): "endshake",
-            ("swing",): "swing", ("amplitude",): "swing", ("poise",): "poise", ("locks",): "locks", ("drops",): "drops", ("beat",): "beat", ("rate",): "rate"}
+            ("swing",): "swing", ("amplitude",): "swing", ("poise",): "poise", ("locks",): "locks", ("drops",): "drops", ("beat",): "beat", ("rate",): "rate", ("lift",): "locks", ("lock",): "locks", ("drop",): "drops"}
 _NOT_BACK_AFTER = frozenset("go going come coming came put bend bending bring get getting set push went call turn move hold roll straight years year ago way fight look take takes taken glued goes bent them it you him fell drop ease those two".split())
 _NOT_BACK_BEFORE = frozenset("in to together into again when then off on up ago".split())
 _PARTLIKE_NEXT = frozenset("hole holes pivot pivots end bush bushing side one pallet pin face cone cup jewel corner edge hand plate third half".split())
@@ -64,9 +64,9 @@ class Item:
     plural: bool = False
 
 
-def tag(words: Sequence[str]) -> list[Item]:
-    """All items of a sentence in order; a plain word is an item of its own."""
-    masked = _turns(words)
+def tag(words: Sequence[str], stops: frozenset[int] = frozenset()) -> list[Item]:
+    """All items of a sentence in order; a plain word is an item of its own. `stops`: places behind a comma or colon."""
+    masked = _turns(words, stops)
     items: list[Item] = []
     at = 0
     while at < len(words):
@@ -75,13 +75,13 @@ def tag(words: Sequence[str]) -> list[Item]:
             at = masked[at].end
             continue
         limit = min([start for start in masked if start > at], default=len(words))
-        item = _item(words, at, limit, items)
+        item = _item(words, at, limit, items, stops)
         items.append(item)
         at = item.end
     return items
 
 
-def _turns(words: Sequence[str]) -> dict[int, Item]:
+def _turns(words: Sequence[str], stops: frozenset[int]) -> dict[int, Item]:
     """Turns of speech by the word where they begin; hedges give way to weights, weights to what was not seen."""
     text = " ".join(words)
     starts = {}
@@ -96,22 +96,27 @@ def _turns(words: Sequence[str]) -> dict[int, Item]:
     for kind in ("weight", "not_seen", "decision", "hedge"):
         for turn in turns.found(kind, text):
             start, end = starts.get(turn.start), ends.get(turn.end)
-            if start is None or end is None or used & set(range(start, end)) or (kind == "decision" and not _is_order(words, start, end)):
+            if start is None or end is None or used & set(range(start, end)) or (kind == "decision" and not _is_order(words, start, end, stops)):
                 continue
             used |= set(range(start, end))
             taken[start] = Item(kind, turn.value, start, end)
     return taken
 
 
-def _is_order(words: Sequence[str], start: int, end: int) -> bool:
+def _is_order(words: Sequence[str], start: int, end: int, stops: frozenset[int]) -> bool:
     """`bush` or `clean` alone is an order only where a clause begins or a wish stands before it."""
-    before = words[start - 1] if start else ""
+    begins = start == 0 or start in stops
+    if end - start == 1:
+        ends = end == len(words) or end in stops or words[end] in ("and", "it", "that")
+        return words[start] != "clean" and ends and (begins or words[start - 1] in ("and", "to", "i", "then", "just"))
+    before = words[start - 1] if start and not begins else ""
     if before in ("to", "the", "a", "an", "been", "it", "'s", "is", "was", "old", "no", "not", "of", "has", "have", "had", "that", "are", "were", "'s") and words[start] not in ("new", "i", "we", "wants", "needs", "gonna", "that", "it", "must", "all"):
         return end == len(words) and before in ("to",) and start >= 2
     return not (before == "and" and end - start == 1 and end < len(words) and words[end] in ("is", "'s"))
 
 
-def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item]) -> Item:
+def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], stops: frozenset[int]) -> Item:
+    limit = min([limit, *(stop for stop in stops if stop > at)])
     window = list(words[:limit])
     aspect = _aspect(window, at)
     if aspect is not None:
@@ -133,6 +138,8 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item]) -> 
     if train is not None:
         return train
     word = words[at]
+    if word in ("everything", "everywhere") and at and words[at - 1] in ("in", "on", "over", "all", "across", "black", "dry"):
+        return Item("part", "movement", at, at + 1)
     if word in ("both", "baith", "all", "each", "every", "either"):
         return Item("quant", "all" if word in ("all", "every", "each") else "both", at, at + 1)
     if word in ("no", "not", "never", "none", "nor", "without", "nothing", "neither"):
@@ -149,6 +156,8 @@ def _aspect(words: list[str], at: int) -> Item | None:
             named = lexicon.longest(words, at)
             before = words[at - 1] if at else ""
             if named is not None and named.length > len(sequence) or before in ("side", "to", "will", "can", "would", "not", "they", "it", "at") and name in ("swing", "beat", "rate"):
+                return None
+            if sequence[0] in ("lift", "lock", "drop") and (before not in ("the", "or", "and", "entry", "exit", "of") or words[at + 1:at + 2] in (["it"], ["that"], ["nut"], ["lever"], ["piece"])):
                 return None
             return Item("aspect", name, at, at + len(sequence))
     return None
@@ -283,6 +292,14 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     end = at + named.length
     following = words[end] if end < len(words) else ""
     if named.length == 1 and following in _STATE_NOUNS_NEXT.get(first, ()):
+        return False
+    if before == "a" and first in ("touch", "polish", "clean", "set", "catch") and named.length == 1 or phrase in ("touch",) and before in ("just", "to"):
+        return False
+    if first in ("bend", "crack", "split", "mark", "groove", "wear", "step", "rut", "dent", "stain", "break") and before in ("the", "that") and at >= 2 and words[at - 2] in ("at", "near", "by", "from", "past", "beyond", "above", "below", "to"):
+        return False
+    if phrase == "a hair":
+        return following in ("in", "round", "around", "on", "wrapped", "wound", "caught", "stuck")
+    if phrase in ("match", "matches") and before == "to" or first == "dust" and before == "fresh" or phrase == "right" and at == 0:
         return False
     if phrase == "gone":
         return following == "" or following in ("from", "so", "and", "but", "altogether", "completely", "in", "too", "on", "off", "i", "that")

@@ -50,6 +50,7 @@ class Word:
     end_s: float | None
     stop: str = ""
     speaker: str | None = None
+    guess: bool = False
 
 
 def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
@@ -62,6 +63,21 @@ def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
         if words and (following is None or _ends_here(cue, following, unpunctuated)):
             words[-1] = replace(words[-1], stop=words[-1].stop if words[-1].stop in (".", "?") else ".")
     return tuple(words)
+
+
+_OPENING = re.compile(r"^(?:okay|allright|anyway|now (?!and then)|so (?!that|far|much|it does not|long|close|good|bad)|let (?:me|us)|i am gonna|gonna check|bottom line|that is it$|(?:he|she|they|customer|owner|guy|lady|the customer|the owner) (?:also )?(?:says|said|wants|would like|thinks|tells|told)|(?:somebody|someone|whoever) (?!'s)|(?:case|dial|hands|glass|pendulum) first|you know what|what else|next up|moving on|strike side(?= [a-z]+ (?:wheel|side)|$)|first there)(?=$| )")
+
+
+def with_breaks(words: Sequence[Word]) -> tuple[Word, ...]:
+    """Where a recogniser wrote no stops, words that open a new thought end the sentence before them."""
+    out = list(words)
+    for at in range(1, len(out)):
+        ahead = " ".join(word.text for word in out[at:at + 5])
+        if out[at - 1].stop or out[at - 1].text in ("and", "or", "about", "is", "it", "the", "even", "to", "that", "are", "'s", "not", "an", "if", "ever", "a", "for"):
+            continue
+        if _OPENING.match(ahead):
+            out[at - 1] = replace(out[at - 1], stop=".")
+    return tuple(out)
 
 
 def is_unpunctuated(cues: Sequence[Cue]) -> bool:
