@@ -52,7 +52,8 @@ class Measurement:
     def __post_init__(self) -> None:
         for field in ("quantity", "place", "position"):
             require_word(field, getattr(self, field))
-        require_place_in_train("of", self.of.replace(":", ".") if self.of else self.of)
+        for part in self.of.split(":", 1) if self.of is not None else ():
+            require_place_in_train("of", part)
         require_number("value", self.value)
         require_number("u", self.u, lowest=0.0)
         require_number("since_winding_h", self.since_winding_h, lowest=0.0)
