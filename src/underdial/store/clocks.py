@@ -60,13 +60,13 @@ def in_the_shop(
     where = visit.c.gone == int(gone)
     if stage is not None:
         where = where & (visit.c.stage == stage)
-    joined: sa.FromClause = visit
     if search.strip():
         wanted = search.strip().casefold()
-        theirs = sa.select(part.c.clock_id).join(person, person.c.id == part.c.person_id).where(person.c.search.contains(wanted, autoescape=True))
+        people = sa.select(person.c.id).where(person.c.search.contains(wanted, autoescape=True))
+        theirs = sa.select(part.c.clock_id).where(part.c.person_id.in_(people))
         named = sa.select(clock.c.id).where(clock.c.search.contains(wanted, autoescape=True))
-        where = where & (visit.c.clock_id.in_(named) | visit.c.clock_id.in_(theirs))
-    all_count = connection.execute(sa.select(sa.func.count()).select_from(joined).where(where)).scalar_one()
+        where = where & visit.c.clock_id.in_(sa.union(named, theirs))
+    all_count = connection.execute(sa.select(sa.func.count()).select_from(visit).where(where)).scalar_one()
     order = (visit.c.needed_by, visit.c.received_at, visit.c.clock_id, visit.c.id)
     few = sa.select(visit).where(where).order_by(*order).limit(most_count).offset(first_count).subquery("few")
     question = (

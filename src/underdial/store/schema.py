@@ -67,12 +67,12 @@ def _in_round(table: str) -> tuple[Any, ...]:
 FILE = sa.Table("file", METADATA, sa.Column("sha256", sa.Text, primary_key=True, nullable=False), _count("size_bytes"), sqlite_strict=True)
 TABLES: dict[str, sa.Table] = {
     "clock": _of_shop("clock", _text("tag", nullable=False), _text("name", nullable=False), _text("family"), _text("search", nullable=False),
-                      sa.UniqueConstraint("tag", name="uq_clock_tag")),
-    "person": _of_shop("person", _text("name", nullable=False), _text("search", nullable=False), sa.Index("ix_person_name", "name")),
+                      sa.UniqueConstraint("tag", name="uq_clock_tag"), sa.Index("ix_clock_search", "search", "id")),
+    "person": _of_shop("person", _text("name", nullable=False), _text("search", nullable=False), sa.Index("ix_person_search", "search", "id")),
     "visit": _of_clock("visit", _text("stage", nullable=False), _count("gone"), _text("received_at", nullable=False), _text("needed_by", nullable=False),
                        sa.Index("ix_visit_in_shop", "gone", "needed_by", "received_at"), visit=False),
     "part": _of_clock("part", _text("person_id", sa.ForeignKey("person.id"), nullable=False), _text("part", nullable=False), _count("ended"),
-                      sa.Index("ix_part_person", "person_id"), sa.Index("ix_part_visit", "clock_id", "visit_id")),
+                      sa.Index("ix_part_person", "person_id", "clock_id"), sa.Index("ix_part_visit", "clock_id", "visit_id")),
     "hold": _of_clock("hold", _count("lifted"), sa.Index("ix_hold_standing", "lifted", "clock_id")),
     "custody": _of_clock("custody", _text("kind", nullable=False), _count("back"), _text("due"), sa.Index("ix_custody_out", "back", "kind", "due")),
     "attachment": _of_clock("attachment", _text("sha256", sa.ForeignKey("file.sha256"), nullable=False), sa.Index("ix_attachment_sha256", "sha256")),

@@ -36,8 +36,8 @@ _CLOCK_TABLES: dict[str, list[tuple[str, str, bool]]] = {
 }
 _REFERENCES = {"person_id": "person.id", "sha256": "file.sha256"}
 _INDICES = (
-    ("ix_person_name", "person", ["name"]), ("ix_visit_in_shop", "visit", ["gone", "needed_by", "received_at"]),
-    ("ix_part_person", "part", ["person_id"]), ("ix_part_visit", "part", ["clock_id", "visit_id"]),
+    ("ix_person_search", "person", ["search", "id"]), ("ix_clock_search", "clock", ["search", "id"]), ("ix_visit_in_shop", "visit", ["gone", "needed_by", "received_at"]),
+    ("ix_part_person", "part", ["person_id", "clock_id"]), ("ix_part_visit", "part", ["clock_id", "visit_id"]),
     ("ix_hold_standing", "hold", ["lifted", "clock_id"]), ("ix_custody_out", "custody", ["back", "kind", "due"]),
     ("ix_attachment_sha256", "attachment", ["sha256"]), ("ix_finding_part", "finding", ["component", "condition", "state"]),
     ("ix_history_clock", "history", ["clock_id", "number"]),
