@@ -11,17 +11,30 @@ Never here: files, sound.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
+from underdial.errors import NotFound
 from underdial.telling import bench_orders, captions, clauses, measuring, mishearing, part_words, words
 from underdial.telling.heard import Account
 from underdial.telling.owner_story import OwnerStory
 from underdial.telling.reading import Reader
+from underdial.trade.families import families
 
 LAYERS = ("mishearing", "negation", "hedges", "focus", "references", "corrections", "status", "weight", "merging", "owner_story")
 
 
-def read(transcript: captions.Transcript, *, layers: frozenset[str] = frozenset(LAYERS)) -> Account:
+@dataclass(frozen=True)
+class Settings:
+    """What the words of one speaker mean: the kind of clock, how wheels are counted, what "a tenth" is."""
+
+    family: str | None = None
+    counting: str = "uk"
+    tenth_mm: float = 0.1
+
+
+def read(transcript: captions.Transcript, *, settings: Settings | None = None, layers: frozenset[str] = frozenset(LAYERS)) -> Account:
     """Everything said in a look-over. Deterministic: the same words give the same account."""
+    settings = settings or Settings()
     account = Account(warnings=list(transcript.warnings))
     said = words.split(transcript.cues)
     rough = words.is_unpunctuated(transcript.cues)
@@ -30,20 +43,31 @@ def read(transcript: captions.Transcript, *, layers: frozenset[str] = frozenset(
     if rough:
         said = words.with_breaks(said)
     text = " ".join(word.text for word in said)
-    traits = frozenset(trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))
+    traits = _family_traits(settings.family) | frozenset(trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))
     several = len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2
     sentences, account.orders, account.private = bench_orders.take_out(clauses.sentences(said))
     reader = Reader(traits=traits, several_trains=several, layers=layers, summary_from=int(0.8 * len(sentences)))
     story = OwnerStory()
-    bench = measuring.Bench(oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum")
+    bench = measuring.Bench(tenth_value=settings.tenth_mm, oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum")
     for index, sentence in enumerate(sentences):
         told = "owner_story" in layers and story.hear(sentence, index, before_findings=len(reader.findings) < 2 and index < max(12, len(sentences) // 4))
         if told:
             continue
         reader.read(sentence, index)
         _measure(account, reader, sentence, index, bench)
+    closed = said[-1].end_s if said else None
+    account.private = [(start, closed if end is None else end) for start, end in account.private]
     account.findings, account.facts = reader.findings, story.facts
     return account
+
+
+def _family_traits(family: str | None) -> frozenset[str]:
+    if family is None:
+        return frozenset()
+    known = families()
+    if family not in known:
+        raise NotFound("family", family, ", ".join(known), f"family: {family} is not known; allowed: {', '.join(known)}")
+    return frozenset(known[family].traits)
 
 
 def _measure(account: Account, reader: Reader, sentence: tuple[words.Word, ...], index: int, bench: measuring.Bench) -> None:

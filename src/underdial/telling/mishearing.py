@@ -18,6 +18,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from difflib import SequenceMatcher
 from functools import cache
 
 from underdial.telling import lexicon
@@ -123,7 +124,7 @@ def _by_sound(found: list[Word]) -> None:
     """A word that is none of ours but sounds like a part or a state, in the very place of one."""
     for at, word in enumerate(found):
         sound = key(word.text)
-        if word.guess or word.text in _PLAIN or word.text in _EVERYDAY or _ours(word.text) or len(sound) < 3:
+        if word.guess or word.text in _PLAIN or word.text in _EVERYDAY or _ours(word.text) or word.text in _NEVER or len(sound) < 3:
             continue
         meant = _sounds().get(sound)
         if meant is None:
@@ -207,8 +208,7 @@ def _misheard() -> Mapping[str, tuple[str, str]]:
 def _said_like(wrong: str, part: vocabulary.Component) -> str:
     """The spoken name of a part that sounds most like the wrong word."""
     names = [lexicon.normal(n) for n in (*part.spoken, re.sub(r"\(.*?\)|,.*", "", part.preferred), *part.uk, *part.us)]
-    mine = key(wrong.replace(" ", ""))
-    return min(names, key=lambda n: (abs(len(key(n.replace(" ", ""))) - len(mine)) + sum(a != b for a, b in zip(key(n.replace(" ", "")), mine, strict=False)), len(n)))
+    return max(names, key=lambda n: (SequenceMatcher(None, n, wrong).ratio(), -len(n)))
 
 
 @cache

@@ -1,0 +1,110 @@
+"""A spoken look-over, from a file of captions or a recording, to what was said in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from underdial.errors import BadInput, MachineRefused, NotFound
+from underdial.telling import captions, look_over
+from underdial.telling.heard import Account, Finding
+from underdial.telling.not_examined import not_mentioned, said_not_examined
+
+MEDIA = frozenset((".wav", ".flac", ".mp3", ".m4a", ".aac", ".ogg", ".opus", ".mp4", ".m4v", ".mov", ".webm", ".mkv", ".avi"))
+_SOURCES = ("rules of labelling of the look-overs: docs/reference/look-over.md",)
+
+
+def read_look_over(file: Path, *, family: str | None = None, counting: str = "uk", tenth_mm: float = 0.1, stills: Path | None = None) -> dict[str, Any]:
+    """Read a file of captions, or of sound or film, and answer with findings, measurements, facts and what was not examined.
+
+    `tenth_mm` is what this speaker's "a tenth" is, in millimetres. `stills` is a folder for pictures out of a film.
+    Raises NotFound or BadInput for a file that is not there or is no look-over.
+    """
+    warnings: list[str] = []
+    if file.suffix.lower() in MEDIA:
+        transcript, more = _heard(file, stills)
+        warnings += more
+    else:
+        if stills is not None:
+            warnings.append("Stills can only be taken out of a film; none were.")
+        transcript = captions.parse(_text(file), name=file.name)
+    answer = answer_of(look_over.read(transcript, settings=look_over.Settings(family=family, counting=counting, tenth_mm=tenth_mm)), family=family)
+    answer["warnings"] = [*warnings, *answer["warnings"]]
+    answer["assumed"] = {"counting": counting, "tenth_m": round(tenth_mm / 1000.0, 9)}
+    return answer
+
+
+def answer_of(account: Account, *, family: str | None = None) -> dict[str, Any]:
+    """What was read, in the keys of the reference; refused, with the same keys, when nothing was found."""
+    unseen = [{"component": one.component, "of": one.of, "why": one.why} for one in said_not_examined(account.findings)]
+    if family is not None:
+        unseen += [{"component": part, "of": None, "why": "not_mentioned", "group": group} for group, parts in not_mentioned(account.findings, family=family) for part in parts]
+    answer: dict[str, Any] = {
+        "facts": {"complaint": {"runs_for_s": account.facts.runs_for_s, "rate_s_per_day": account.facts.rate_s_per_day, "words": "; ".join(account.facts.words) or None},
+                  "owner_requests": account.facts.owner_requests, "last_done": account.facts.last_done},
+        "findings": [_finding(one) for one in account.findings],
+        "measurements": [{"quantity": m.quantity, "of": m.of, "value": m.value, "unit": m.unit, "start_s": m.start_s, "position": m.position, "words": m.words} for m in account.measurements],
+        "not_examined": unseen,
+        "private": [{"start_s": start, "end_s": end} for start, end in account.private],
+        "orders": [{"order": one.order, "start_s": one.start_s, "value": one.value} for one in account.orders],
+        "warnings": list(account.warnings), "sources": list(_SOURCES),
+    }
+    if not account.findings and not account.measurements:
+        answer |= {"verdict": "refused", "reason": "Nothing was said in it about any part of a clock."}
+    return answer
+
+
+def in_words(answer: dict[str, Any]) -> str:
+    """The same for a person to read: one line a finding, then numbers, then what was not seen."""
+    if answer.get("verdict") == "refused":
+        return "\n".join((str(answer["reason"]), *answer["warnings"]))
+    lines = [_line(one) for one in answer["findings"]]
+    lines += [f"measured: {m['quantity'].replace('_', ' ')} {(m['of'] or '').replace('_', ' ').replace(':', ' of ')} {m['value']:g} {m['unit']}" for m in answer["measurements"]]
+    said = [f"{one['component'].replace('_', ' ')} ({one['why'].replace('_', ' ')})" for one in answer["not_examined"]]
+    if said:
+        lines.append("not examined: " + ", ".join(said))
+    return "\n".join((*lines, *answer["warnings"]))
+
+
+def _line(one: dict[str, Any]) -> str:
+    moment = "     " if one["start_s"] is None else f"{int(one['start_s']) // 60:02d}:{int(one['start_s']) % 60:02d}"
+    part = one["component"].replace("_", " ")
+    whose = f" of {one['of'].replace('_', ' ').replace('.', ' ')}" if one["of"] else ""
+    place = f", {one['place'].replace('_', ' ')}" if one["place"] else ""
+    sense = {"present": one["condition"], "absent": f"not {one['condition']}", "not_examined": one["condition"]}[one["state"]].replace("_", " ")
+    sure = "" if one["certainty"] >= 0.9 else f" ({one['certainty']:g} sure)"
+    more = "".join(f"; {one[key].replace('_', ' ')}" for key in ("significance", "decision") if one[key])
+    return f"{moment}  {part}{whose}{place}: {sense}{sure}{more}" + (f"  [guess: {one['guess']}]" if one["guess"] else "")
+
+
+def _finding(one: Finding) -> dict[str, Any]:
+    return {
+        "start_s": one.start_s, "end_s": one.end_s, "component": one.component, "of": one.of, "place": one.place, "condition": one.condition, "state": one.state,
+        "certainty": one.certainty_probability, "significance": one.significance, "decision": one.decision, "who": one.who, "extent": one.extent, "value": one.value, "unit": one.unit,
+        "against": one.against, "also_s": one.also_s, "flags": one.flags, "words": one.words, "rule": one.rule, "guess": one.guess,
+    }
+
+
+def _text(file: Path) -> str:
+    try:
+        return file.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        raise NotFound("file", str(file), "a file that exists", f"file: {file} is not there") from None
+    except UnicodeDecodeError:
+        raise BadInput("file", str(file), "captions in UTF-8, or sound or film", f"file: {file.name} is no transcript in UTF-8, and its ending is none of sound or film.") from None
+    except OSError as wrong:
+        raise MachineRefused("file", str(file), "a file that can be read", f"file: {file} cannot be read ({wrong.strerror})") from wrong
+
+
+def _heard(file: Path, stills: Path | None) -> tuple[captions.Transcript, list[str]]:
+    """Words out of a recording, by the room that has to do with sound and film."""
+    if not file.exists():
+        raise NotFound("file", str(file), "a file that exists", f"file: {file} is not there")
+    try:
+        from underdial.capture import transcript as recorded  # type: ignore[attr-defined, import-not-found, unused-ignore]
+    except ImportError:
+        raise BadInput("file", str(file), "captions: WebVTT, SubRip or plain text",
+                       f"file: {file.name} is a recording; reading speech out of recordings is not installed, so give its captions.") from None
+    read: Callable[..., tuple[captions.Transcript, list[str]]] = recorded.read_transcript
+    return read(file, stills=stills)

@@ -1,0 +1,29 @@
+"""`lookover`: a spoken first inspection to findings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from underdial import units
+from underdial.cli.frame import Value, answer, shared_options
+
+
+@click.command("lookover")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--family", default=None, help="Kind of clock, to list what was not examined (see docs/reference).")
+@click.option("--counting", type=click.Choice(["uk", "us"]), default="uk", show_default=True, help="How the speaker counts and names wheels.")
+@click.option("--tenth", type=Value("length"), default="0.1mm", show_default=True, help="What this speaker's \"a tenth\" is.")
+@click.option("--stills", type=click.Path(path_type=Path), default=None, help="A folder for stills near each finding, from a film.")
+@shared_options
+def lookover_command(file: Path, family: str | None, counting: str, tenth: units.Quantity, stills: Path | None) -> None:
+    """Turn a spoken look-over into findings, measurements and facts.
+
+    FILE is WebVTT, SubRip or plain text (with or without times), or sound or film. Every finding keeps its
+    words, its time and the rule that made it. Exit 1 when nothing was said about a clock.
+    """
+    from underdial.bench.lookover import in_words, read_look_over
+
+    result = read_look_over(file, family=family, counting=counting, tenth_mm=tenth.value * 1000.0, stills=stills)
+    answer(result, in_words(result))
