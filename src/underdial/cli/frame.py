@@ -24,8 +24,8 @@ from underdial.errors import BadInput, MachineRefused, NotFound, UnderdialError
 
 # Command -> (module of this room, one line for the list). Kept in the order of the job.
 COMMANDS: dict[str, tuple[str, str]] = {
-    "demo": ("shop", "Open the app on a demo shop of invented clocks."),
-    "serve": ("shop", "Open the app on the shop's own folder."),
+    "demo": ("serving", "Open the app on a demo shop of invented clocks."),
+    "serve": ("serving", "Open the app on the shop's own folder."),
     "lookover": ("lookover", "A spoken look-over (captions, sound, film) to findings."),
     "listen": ("listen", "A recording of the ticking to rate, beat and swing, or a refusal."),
     "train": ("trains", "Counts to beats, periods, going time."),
@@ -212,7 +212,8 @@ def main(argv: list[str] | None = None) -> None:
 
 
 def _field(param: click.Parameter | None) -> str:
-    return (param.name or "value") if param is not None else "value"
+    """The option as it is typed, without its strokes."""
+    return max(param.opts, key=len).lstrip("-") if param is not None and param.opts else "value"
 
 
 def _keep(ctx: click.Context, param: click.Parameter, value: Any) -> Any:
@@ -224,7 +225,7 @@ def _from_click(wrong: click.UsageError) -> BadInput:
     ctx = wrong.ctx
     command = ctx.command_path if ctx else "underdial"
     param = getattr(wrong, "param", None)
-    named = getattr(wrong, "option_name", None) or (param.name if param is not None and param.name else None)
+    named = getattr(wrong, "option_name", None) or (_field(param) if param is not None else None)
     field = str(named or command).lstrip("-")
     message = " ".join(wrong.format_message().split())
     return BadInput(field, "", f"see {command} --help", f"{message.rstrip('.')}. See {command} --help.")
