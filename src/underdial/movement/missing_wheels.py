@@ -112,6 +112,10 @@ def search(lost: Lost, *, ranges: Ranges | None = None, limit: int = 20) -> Sear
     ranges = ranges or Ranges()
     _check(lost, ranges)
     meshes = [_mesh_items(lost, ranges, j) for j in range(len(lost.wheels))]
+    empty = [j + 1 for j, one in enumerate(meshes) if len(one.weight) == 0]
+    if empty:
+        reason = f"The centre distance {empty[0]}-{empty[0] + 1} and the outside diameters given for it agree with no counts in these ranges; look again at them."
+        return Search((), 0, 0, False, reason)
     before, after = meshes[: lost.hour_arbor - 1], [*meshes[lost.hour_arbor - 1 :], _escape_items(lost, ranges)]
     beats = None if lost.beats_per_hour is None else Measured(lost.beats_per_hour.value / 2.0, lost.beats_per_hour.u / 2.0)
     # A hundred or so more than are shown, so that the advice can see what would part them.
@@ -237,7 +241,8 @@ def _mesh_items(lost: Lost, ranges: Ranges, mesh: int) -> _Items:
     if wheel is None or pinion is None:
         # Makers kept ratios near seven and a half; a mesh of three or of eighteen is rare. [common practice]
         weight = weight * np.exp(-0.5 * (np.log(z / p / _RATIO) / _RATIO_SPREAD) ** 2)
-        weight = weight * _size_weight(lost, mesh, z.astype(float), p.astype(float))
+        sizes, agree = _size_weight(lost, mesh, z.astype(float), p.astype(float))
+        z, p, weight = z[agree], p[agree], (weight * sizes)[agree]
     return _Items(np.column_stack((z, p)).astype(np.int64), np.log(z / p), weight)
 
 
@@ -257,23 +262,23 @@ def _teeth_weight(count: int) -> float:
     return 1.0 if rest == 1 else (0.5 if rest in (11, 13) else _PRIME_TEETH)
 
 
-def _size_weight(lost: Lost, mesh: int, z: FloatArray, p: FloatArray) -> FloatArray:
-    """How well counts agree with centre distance and outside diameters of their mesh."""
+def _size_weight(lost: Lost, mesh: int, z: FloatArray, p: FloatArray) -> tuple[FloatArray, npt.NDArray[np.bool_]]:
+    """How well counts agree with centre distance and outside diameters of their mesh, and which do within three u."""
     distance = lost.centre_distance_m.get(mesh + 1)
     wheel, pinion = lost.wheel_diameter_m.get(mesh + 1), lost.pinion_diameter_m.get(mesh + 2)
     seen = [one for one in ((distance, (z + p) / 2.0, 0.0), (wheel, z + 2.0 * _practical_addendum(z, p) if wheel else z, _MAKERS_PLAY),
                             (pinion, p + np.where(p <= 10, 1.05, 1.25), _MAKERS_PLAY)) if one[0] is not None]
     if not seen:
-        return np.ones(len(z))
+        return np.ones(len(z)), np.ones(len(z), dtype=np.bool_)
     # Each reading gives a module; they have to agree with one another, and loosely with the clock's other meshes.
     logs = np.array([np.log(reading.value / modules) for reading, modules, _ in seen if reading is not None])
     spread = np.array([max(1e-4, math.hypot(reading.u / reading.value, play)) for reading, _, play in seen if reading is not None])
     inverse = 1.0 / spread**2
     mean = (inverse @ logs) / inverse.sum()
-    agree = np.exp(-0.5 * (inverse @ (logs - mean) ** 2))
+    apart = inverse @ (logs - mean) ** 2
     centre, width = _module_of_others(lost, mesh)
-    likely = agree * np.exp(-0.5 * ((mean - centre) / math.hypot(width, 1.0 / math.sqrt(inverse.sum()))) ** 2)
-    return np.asarray(likely, dtype=np.float64)
+    likely = np.exp(-0.5 * apart) * np.exp(-0.5 * ((mean - centre) / math.hypot(width, 1.0 / math.sqrt(inverse.sum()))) ** 2)
+    return np.asarray(likely, dtype=np.float64), np.asarray(apart <= 9.0 * max(1, len(seen) - 1), dtype=np.bool_)
 
 
 def _module_of_others(lost: Lost, mesh: int) -> tuple[float, float]:
