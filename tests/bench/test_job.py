@@ -12,6 +12,7 @@ import pytest
 from tests.bench.conftest import NOON
 from underdial.bench.agreeing import agree_to_all, offer_choices, record_consent, withdraw_consent
 from underdial.bench.case import case_of
+from underdial.bench.holding import lift_hold, set_hold
 from underdial.bench.keeping import check_shop
 from underdial.bench.looking import (
     add_finding,
@@ -23,20 +24,17 @@ from underdial.bench.looking import (
     reject_measurement,
     take_in_look_over,
 )
+from underdial.bench.people import change_person, end_part, find_people, name_person
 from underdial.bench.proving import add_result, begin_proof, end_proof, note_stop, plan_proof, release_clock
 from underdial.bench.receiving import (
     NEW_TAG,
     Received,
     change_clock,
     change_visit,
-    end_part,
-    lift_hold,
-    name_person,
     receive_again,
     receive_clock,
-    set_hold,
 )
-from underdial.bench.shop import Shop, clock_page, in_the_shop, open_shop
+from underdial.bench.shop import Shop, clock_page, history_of, in_the_shop, open_shop
 from underdial.bench.working import begin_round, change_round, enter_work, move_part, part_is_back
 from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken
 from underdial.record.aim import Aim
@@ -54,8 +52,6 @@ from underdial.record.people import Person
 from underdial.record.proof import PassLine, Proof
 from underdial.record.visit import Prediction, Trial, Visit
 from underdial.record.work import Work
-from underdial.store.database import reading
-from underdial.store.records import read_history
 
 BENT = Finding(component="staff", condition="bent", state="present", certainty=0.7, start_s=10.0, end_s=14.0)
 ARC = Measurement(quantity="half_arc", value=180.0, u=5.0, unit="deg", of="balance")
@@ -95,8 +91,7 @@ def test_a_clock_goes_from_counter_to_counter(shop: Shop, drum: Received) -> Non
 
 def test_every_step_is_in_the_history_with_its_who(shop: Shop, drum: Received) -> None:
     agreed(shop, drum)
-    with reading(shop.engine) as connection:
-        events = read_history(connection, clock_id=drum.clock_id)
+    events = history_of(shop, "drum")
 
     assert [one.record for one in events] == ["clock", "visit", "part", "part", "part", "finding", "choice", "visit", "consent", "visit"]
     assert {one.by for one in events} == {"repairer"}
@@ -266,6 +261,17 @@ def test_a_stop_on_test_fails_it_and_it_stays_failed(shop: Shop, drum: Received)
     assert (failed.verdict, failed.verdict_words) == ("failed", "it stopped: third day at 4:10")
     with pytest.raises(RuleBroken, match="begin a new one"):
         end_proof(shop, "drum", plan.id)
+
+
+def test_people_are_found_and_changed_with_their_history_kept(shop: Shop, drum: Received) -> None:
+    found = find_people(shop, "quill")
+    changed = change_person(shop, found[0].id, {"telephone": "01632 960777"}, why="moved house")
+
+    assert [one.name for one in found] == ["Hester Quill"]
+    assert find_people(shop, "960777") == (changed,)
+    assert find_people(shop, "%") == ()
+    with pytest.raises(BadInput, match="age: there is no such field of a person"):
+        change_person(shop, found[0].id, {"age": "90"})
 
 
 def test_a_round_keeps_what_was_predicted_beside_what_was_seen(shop: Shop, drum: Received) -> None:

@@ -188,7 +188,7 @@ def _of_kind(clocks: dict[str, Any], kind: str) -> dict[str, Any]:
 @pytest.mark.parametrize(("change", "said"), [
     (lambda clocks: _of_kind(clocks, "finding").update(certainty=7), "certainty: 7"),
     (lambda clocks: _of_kind(clocks, "finding").update(colour="red"), "no such field"),
-    (lambda clocks: _of_kind(clocks, "finding").update(visit_id="visit-9"), "will not keep this"),
+    (lambda clocks: _of_kind(clocks, "finding").update(visit_id="visit-9"), "names a visit, person"),
     (lambda clocks: _of_kind(clocks, "finding").pop("id"), "has none"),
     (lambda clocks: _of_kind(clocks, "attachment").update(sha256="0" * 64), "are not in the file"),
     (lambda clocks: clocks["clocks"][0].update(history=[{"at": "yesterday"}]), "an event in the file cannot be read"),

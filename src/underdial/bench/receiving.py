@@ -1,4 +1,4 @@
-"""At the counter: a clock is received, people are named for their parts, the aim and the complaint are written, holds are set."""
+"""At the counter: a clock is received, comes again, and what is written of it and of its visit is changed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from typing import Any
 from underdial.bench.shop import Shop, job
 from underdial.errors import BadInput, RuleBroken
 from underdial.record.clock import Clock
-from underdial.record.hold import Hold
 from underdial.record.people import PartToPlay, Person
 from underdial.record.visit import Visit
 from underdial.store.clocks import free_tag, next_number
@@ -71,24 +70,6 @@ def receive_again(shop: Shop, clock: str, visit: Visit, *, by: str = "repairer",
     return Received(clock_id=at.clock_id, tag=tag, visit_id=came.id)
 
 
-def name_person(shop: Shop, clock: str, person: Person, parts: tuple[str, ...], *, by: str = "repairer", why: str | None = None) -> str:
-    """Name somebody for parts at this visit (owns, pays, may instruct …); their id. Known people come with theirs."""
-    with job(shop, clock, by=by, why=why) as at:
-        known = person if person.id else add(at.connection, replace(person, id=uuid.uuid4().hex), at.writer)
-        if person.id:
-            read(at.connection, "person", person.id)
-        for part in parts:
-            at.add(PartToPlay(person_id=known.id, part=part, visit_id=at.visit_id))
-    return str(known.id)
-
-
-def end_part(shop: Shop, clock: str, part_id: str, *, by: str = "repairer", why: str) -> PartToPlay:
-    """Somebody no longer plays a part; that they did stays in the record."""
-    with job(shop, clock, by=by, why=why) as at:
-        ended: PartToPlay = at.change(replace(at.read("part", part_id), ended=True))
-    return ended
-
-
 def change_visit(shop: Shop, clock: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None) -> Visit:
     """Change what is written of this visit: stage, aim, complaint, parts handed over, promised date, next step …
 
@@ -108,23 +89,6 @@ def change_clock(shop: Shop, clock: str, changes: Mapping[str, Any], *, version_
     with job(shop, clock, by=by, why=why) as at:
         changed: Clock = change(at.connection, replace(at.read_clock(), **changes), at.writer, version_count=version_count).record
     return changed
-
-
-def set_hold(shop: Shop, clock: str, hold: Hold, *, by: str = "repairer") -> Hold:
-    """Say what may not be done to a clock, and why; it stands until it is lifted."""
-    with job(shop, clock, by=by, why=hold.why) as at:
-        kept: Hold = at.add(replace(hold, visit_id=at.visit_id))
-    return kept
-
-
-def lift_hold(shop: Shop, clock: str, hold_id: str, *, by: str, why: str) -> Hold:
-    """Lift a hold, by somebody and for a reason."""
-    with job(shop, clock, by=by, why=why) as at:
-        hold = at.read("hold", hold_id)
-        if hold.lifted_at is not None:
-            raise RuleBroken("hold", hold_id, "a hold that stands", f"hold: {hold_id} was lifted already, by {hold.lifted_by}.")
-        lifted: Hold = at.change(replace(hold, lifted_at=at.writer.at, lifted_by=by, lifted_why=why))
-    return lifted
 
 
 def _check_names(wanted: type[Any], changes: Mapping[str, Any]) -> None:

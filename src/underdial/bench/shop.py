@@ -20,6 +20,7 @@ from underdial.record.codec import to_text
 from underdial.record.consent import Consent
 from underdial.record.custody import CustodyLine
 from underdial.record.finding import Finding
+from underdial.record.history import Event
 from underdial.record.hold import Hold
 from underdial.record.look_over import LookOver
 from underdial.record.measurement import Measurement
@@ -32,7 +33,7 @@ from underdial.store.clocks import Page, find_clock, people_of
 from underdial.store.database import open_database, reading, writing
 from underdial.store.files import disk_worded
 from underdial.store.migrate import bring_up_to_date
-from underdial.store.records import Stored, Writer, add, change, read, read_all
+from underdial.store.records import Stored, Writer, add, change, read, read_all, read_history
 
 _SETTINGS_NAME, _DATABASE_NAME, _ATTACHMENTS_NAME = "shop.toml", "shop.sqlite", "attachments"
 
@@ -170,6 +171,12 @@ def clock_page(shop: Shop, clock: str, *, visit_id: str | None = None) -> ClockP
         versions={one.record.id: one.version_count for one in every}, record_sha256=_sha256(every, people),
         **{name: tuple(one.record for one in many) for name, many in found.items()},
     )
+
+
+def history_of(shop: Shop, clock: str, *, record_id: str | None = None) -> tuple[Event, ...]:
+    """What happened to a clock's record, or to one part of it, oldest first: who, when, before, after, why."""
+    with reading(shop.engine) as connection:
+        return read_history(connection, clock_id=find_clock(connection, clock), record_id=record_id)
 
 
 def _visits(connection: sa.Connection, clock_id: str) -> tuple[Stored, ...]:

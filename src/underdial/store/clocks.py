@@ -92,6 +92,13 @@ def people_of(connection: sa.Connection, clock_id: str) -> dict[str, Person]:
     return {one.id: one for one in found}
 
 
+def find_people(connection: sa.Connection, search: str, *, most_count: int) -> tuple[Person, ...]:
+    """People whose name, telephone or electronic address has these words in it, by name."""
+    person = TABLES["person"]
+    question = sa.select(person.c.body).where(person.c.search.contains(search.strip().casefold(), autoescape=True)).order_by(person.c.name, person.c.id)
+    return tuple(from_text(text) for text in connection.execute(question.limit(most_count)).scalars())
+
+
 def free_tag(connection: sa.Connection, wanted: str) -> str:
     """The tag itself, or with the next free number behind it when another clock has it."""
     clock = TABLES["clock"]

@@ -58,9 +58,21 @@ def _worded(engine: sa.Engine) -> Iterator[None]:
     try:
         yield
     except exc.IntegrityError as wrong:
-        raise RuleBroken("record", str(wrong.orig), "what the shop's record allows", f"record: the database will not keep this ({_first_line(wrong)}).") from wrong
+        raise _forbidden(wrong) from wrong
     except exc.DBAPIError as wrong:
         raise _refused(engine, wrong) from wrong
+
+
+def _forbidden(wrong: exc.IntegrityError) -> RuleBroken:
+    said = _first_line(wrong)
+    for sign, words in (
+        ("foreign key", "it names a visit, person, choice, round or file that is not in the record"),
+        ("unique", "something of this name is there already"), ("primary key", "something of this name is there already"),
+        ("history", "the history is only added to"),
+    ):
+        if sign in said.lower():
+            return RuleBroken("record", said, "what the rest of the record allows", f"record: this is not kept: {words}.")
+    return RuleBroken("record", said, "what the rest of the record allows", f"record: this is not kept ({said}).")
 
 
 def _refused(engine: sa.Engine, wrong: exc.DBAPIError) -> MachineRefused:

@@ -1,0 +1,55 @@
+"""People at a visit: who brings, owns, pays, may instruct and may collect."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from typing import Any
+
+from underdial.bench.shop import Shop, job
+from underdial.errors import BadInput
+from underdial.record.people import PartToPlay, Person
+from underdial.store import clocks
+from underdial.store.database import reading, writing
+from underdial.store.records import Writer, add, change, read
+
+
+def name_person(shop: Shop, clock: str, person: Person, parts: tuple[str, ...], *, by: str = "repairer", why: str | None = None) -> str:
+    """Name somebody for parts at this visit (owns, pays, may instruct …); their id. Known people come with theirs."""
+    with job(shop, clock, by=by, why=why) as at:
+        known = person if person.id else add(at.connection, replace(person, id=uuid.uuid4().hex), at.writer)
+        if person.id:
+            read(at.connection, "person", person.id)
+        for part in parts:
+            at.add(PartToPlay(person_id=known.id, part=part, visit_id=at.visit_id))
+    return str(known.id)
+
+
+def end_part(shop: Shop, clock: str, part_id: str, *, by: str = "repairer", why: str) -> PartToPlay:
+    """Somebody no longer plays a part; that they did stays in the record."""
+    with job(shop, clock, by=by, why=why) as at:
+        ended: PartToPlay = at.change(replace(at.read("part", part_id), ended=True))
+    return ended
+
+
+def find_people(shop: Shop, search: str, *, most_count: int = 20) -> tuple[Person, ...]:
+    """People the shop knows whose name, telephone or electronic address has these words in it, by name."""
+    with reading(shop.engine) as connection:
+        return clocks.find_people(connection, search, most_count=most_count)
+
+
+def change_person(
+    shop: Shop, person_id: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None
+) -> Person:
+    """Change what is written of somebody: a new address, another telephone."""
+    allowed = [one.name for one in fields(Person) if one.name != "id"]
+    for name in changes:
+        if name not in allowed:
+            raise BadInput(name, changes[name], ", ".join(allowed), f"{name}: there is no such field of a person; allowed: {', '.join(allowed)}.")
+    with writing(shop.engine) as connection:
+        before = read(connection, "person", person_id).record
+        changed: Person = change(
+            connection, replace(before, **changes), Writer(by=by, at=shop.now(), why=why), version_count=version_count
+        ).record
+    return changed
