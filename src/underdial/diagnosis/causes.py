@@ -45,6 +45,7 @@ class Rerun:
     escape_torque_n_m: Array
     amplitude_rad: Array
     rate: Array
+    reserve: Array
     hard: NDArray[np.bool_]
 
 
@@ -62,6 +63,8 @@ class Single:
     amplitude_with_rad: float
     amplitude_without_rad: float
     rate_change: float
+    reserve_with: float
+    reserve_without: float
     hard_share: float
 
 
@@ -120,7 +123,7 @@ def run_again(asked: Question, theta: Array, draws: FaultDraws, aspect: str) -> 
     right, value = _judged(asked, what, draws, aspect)
     hour = 0
     return Rerun(right, value, what.outcome.escape_torque_n_m, what.outcome.amplitude_full_rad[0], rate_shift(what, hour, 0) - asked.typical_rate,
-                 np.isfinite(what.hard_stop_s))  # fmt: skip
+                 what.outcome.reserve_ratio[0], np.isfinite(what.hard_stop_s))  # fmt: skip
 
 
 def _fate(asked: Question, theta: Array, draws: FaultDraws) -> Fate:
@@ -185,13 +188,13 @@ def _singles(
 
 
 def _part(run: Rerun, mask: NDArray[np.bool_]) -> Rerun:
-    return Rerun(*(getattr(run, n)[mask] for n in ("right", "value", "escape_torque_n_m", "amplitude_rad", "rate", "hard")))
+    return Rerun(*(getattr(run, n)[mask] for n in ("right", "value", "escape_torque_n_m", "amplitude_rad", "rate", "reserve", "hard")))
 
 
 def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_found: Rerun, count: int, aspect: str) -> Single:
     n = len(columns)
     if n == 0:
-        return Single(k, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        return Single(k, *([0.0] * 12))
     before = as_found.right[columns]
     if aspect in ("stops", "rate"):
         necessary = np.where(before < 0.5, without.right > 0.5, False).astype(float)
@@ -207,7 +210,8 @@ def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_
         float(np.maximum(without.value - as_found.value[columns], 0.0).sum()) / count,
         float(np.median(without.escape_torque_n_m - as_found.escape_torque_n_m[columns])), float(np.median(without.escape_torque_n_m)),
         float(np.median(as_found.amplitude_rad[columns])), float(np.median(without.amplitude_rad)),
-        float(np.median(as_found.rate[columns] - without.rate)), float(hard_now.mean()),
+        float(np.median(as_found.rate[columns] - without.rate)), float(np.median(as_found.reserve[columns])),
+        float(np.median(without.reserve)), float(hard_now.mean()),
     )  # fmt: skip
 
 

@@ -33,7 +33,8 @@ _WRONG_TIME = 0.04
 _LOG_TIME_RANGE = 13.0
 _TURN_LOG_SD = 0.3
 GOES_SHARE = 0.8
-_AT_A_TURN = [ENDING[e] for e in ("arbor", "hour1", "crossing", "hour12", "hour24", "before_hour", "quarter", "one_oclock", "wind")]
+TURN_ENDINGS = ("arbor", "hour1", "crossing", "hour12", "hour24", "before_hour", "quarter", "one_oclock", "wind")
+_AT_A_TURN = [ENDING[e] for e in TURN_ENDINGS]
 _NOW_AND_THEN = [ENDING[e] for e in ("random", "tilt")]
 STOP_FIELDS = ("runs_for_s", "never_runs", "stops_at", "goes_only", "stops_in_cold", "runs_dial_up_for_s", "stops")
 # P(value said of where it stops | how it ends): same_dial_time, same_minute, same_wind, before_hour, irregular.

@@ -1,0 +1,68 @@
+"""What is wrong with a clock: a case file, or a clock of the shop, to causes, choices and next tests."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import numpy as np
+
+from underdial.errors import BadInput, OutsideModel
+
+
+def diagnose(
+    case: Mapping[str, Any],
+    *,
+    hour_price_minor: int | None = None,
+    currency: str | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> dict[str, Any]:
+    """Answer a case given as a mapping with the keys of a case file.
+
+    A movement outside the model gives a refusal with the same keys. Raises BadInput and NotFound, naming the field.
+    """
+    from underdial.diagnosis import answer
+    from underdial.diagnosis.case_file import parse_case
+    from underdial.diagnosis.choices import DEFAULT_CURRENCY, DEFAULT_RATE_MINOR_PER_H, Price
+
+    parsed = parse_case(case)
+    price = Price(hour_price_minor or DEFAULT_RATE_MINOR_PER_H, currency or DEFAULT_CURRENCY)
+    rng = np.random.default_rng(int(parsed.digest[:16], 16))
+    try:
+        return answer.diagnose(parsed, rng, price=price, progress=progress).result
+    except OutsideModel as outside:
+        empty: dict[str, Any] = {key: None for key in answer.keys()}
+        return {"verdict": "refused", "reason": outside.message, **empty, "assumed": [], "warnings": [], "sources": list(answer.SOURCES)}
+
+
+def diagnose_text(text: str, **how: Any) -> dict[str, Any]:
+    """Answer a case file given as its text; BadInput when it is no JSON object."""
+    try:
+        data = json.loads(text)
+    except ValueError as wrong:
+        raise BadInput("case", "text", "a JSON object", f"case: the file is no JSON ({wrong}).") from None
+    if not isinstance(data, Mapping):
+        raise BadInput("case", type(data).__name__, "a JSON object", "case: the file holds no JSON object.")
+    return diagnose(data, **how)
+
+
+def diagnosis_in_words(result: Mapping[str, Any]) -> str:
+    """The answer as a repairer reads it on a terminal."""
+    if result.get("verdict") == "refused":
+        return str(result["reason"])
+    lines = [f"As it stands it goes its full time: {round(100 * result['runs_full_probability'])} in 100.", "", "What is wrong"]
+    lines += [f"  {n}. {row['sentence']} {row['alone']}" for n, row in enumerate(result["causes"][:6], 1)]
+    lines.append(f"  None of these: {round(100 * result['none_of_these_probability'])} in 100.")
+    lines += ["", "Choices"]
+    for one in result["choices"]:
+        works = "; ".join(work["words"] for work in one["works"]) or "leave it as it is"
+        low, _, high = (x / 100 for x in one["price_minor"])
+        lines.append(f"  {low:.0f} to {high:.0f} {one['currency']}: {works}. Goes its full time: {round(100 * one['runs_full_probability'])} in 100.")
+    lines += ["", "Next"]
+    for test in result["next_tests"][:4]:
+        minutes = f", {test['time_s'] // 60} min" if test["time_s"] else ""
+        lines.append(f"  {test['test']}{minutes}{'' if test['worth_it'] else ' (does not pay)'}")
+    lines += [f"Note: {warning}" for warning in result["warnings"]]
+    lines += [f"Not used: {one['what']} ({one['reason']})" for one in result["unused"]]
+    return "\n".join(lines)

@@ -1,0 +1,271 @@
+"""The answer: causes, choices and next tests of one case, with the keys that are published.
+
+One frozen question, one posterior, everything else reckoned on its clocks. The random numbers come from the hash of the
+case, so that the same case gives the same answer to the last digit.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from underdial.diagnosis import effects, wording
+from underdial.diagnosis.case_file import Case
+from underdial.diagnosis.causes import Causes, Single, find_causes
+from underdial.diagnosis.choices import Choice, Price, choices, default_remedy
+from underdial.diagnosis.misfit import FITS_FROM, misfit_probability
+from underdial.diagnosis.next_test import NextTest, next_tests
+from underdial.diagnosis.question import Learned, Question, question, symptom_causes
+from underdial.diagnosis.sampler import Posterior, Progress, posterior
+from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP
+from underdial.diagnosis.symptoms import Cause, Verdict, judge
+from underdial.diagnosis.wording import capped
+from underdial.mechanics.energy_balance import main_torque_at
+from underdial.mechanics.parameters import spread
+from underdial.mechanics.train_power import torque_along
+from underdial.trade.fault_laws import symptom_laws
+from underdial.trade.faults import faults
+from underdial.trade.works import works
+
+_SHOWN = 12
+_NEVER_WITH = {"wrong_count": ("never", "runs_on"), "one_hour_wrong": ("never", "runs_on", "wrong_count"), "runs_on": ("never",),
+               "slow": ("never",), "too_fast": ("never", "slow"), "out_of_order": ("never",), "wrong_time": ("never",), "weak": ("never",),
+               "one": ("never", "runs_on"), "never": ()}  # fmt: skip
+SOURCES = ("model: docs/explanation/model.md", "faults, laws and works: underdial.trade.data, each with its source")
+
+
+@dataclass
+class Answered:
+    """An answer with the draws behind it, kept so that one more finding need not begin anew."""
+
+    asked: Question
+    found: Posterior
+    causes: Causes
+    result: dict[str, Any]
+
+
+def diagnose(
+    case: Case, rng: np.random.Generator, *, price: Price | None = None, learned: Learned | None = None, progress: Progress | None = None
+) -> Answered:
+    """Answer a case.
+
+    Raises NotFound for an unknown family, OutsideModel for a movement the sums do not cover, BadInput for a value out of range.
+    """
+    asked = question(case, learned)
+    found = posterior(asked, rng, progress=progress)
+    causes = find_causes(asked, found)
+    return Answered(asked, found, causes, assemble(asked, found, causes, rng, price or Price()))
+
+
+def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.Generator, price: Price) -> dict[str, Any]:
+    """The published keys from the clocks of a posterior."""
+    misfit = misfit_probability(asked, rng)
+    offered = choices(asked, found, causes, price)
+    tests = next_tests(asked, found, causes, price, rng)
+    rows = _causes(asked, found, causes)
+    fits = misfit is None or misfit >= FITS_FROM
+    return {
+        "model_fits": fits,
+        "misfit_probability": misfit,
+        "effective_draws_count": round(found.effective_count),
+        "runs_full_probability": capped(causes.runs_as_found),
+        "causes": rows,
+        "none_of_these_probability": _none_of_these(asked, found, causes),
+        "smallest_repairs": [list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest],
+        "choices": [_choice(asked, one, price) for one in offered],
+        "next_tests": [_test(one) for one in tests],
+        "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused],
+        "complaint_read_as": causes.aspect,
+        "power_through_train": _power(asked, found),
+        "method": found.method,
+        "runs_disagree_probability": found.disagreement,
+        "assumed": _assumed(asked, price),
+        "warnings": _warnings(asked, found, causes, fits, misfit),
+        "sources": list(SOURCES),
+    }
+
+
+def keys() -> tuple[str, ...]:
+    """The published keys of an answer, in their order."""
+    return ("model_fits", "misfit_probability", "effective_draws_count", "runs_full_probability", "causes", "none_of_these_probability",
+            "smallest_repairs", "choices", "next_tests", "unused")  # fmt: skip
+
+
+def error_of(probability: float, found: Posterior) -> float:
+    """Monte Carlo standard error of a chance reckoned on the clocks of a posterior, never nought."""
+    n = 1.0 / (1.0 / found.count + 1.0 / max(found.effective_count, 1.0))
+    p = (probability * n + 0.5) / (n + 1.0)
+    return math.sqrt(p * (1.0 - p) / n)
+
+
+def _causes(asked: Question, found: Posterior, causes: Causes) -> list[dict[str, Any]]:
+    symptoms = _symptom_rows(asked, found)
+    going_told = any(name not in ("strikes", "chimes", "alarm", "since", "words") for name in asked.told)
+    shown = [s for s in causes.singles if s.present > 0.0][:_SHOWN]
+    shown += [s for s in causes.singles[_SHOWN:] if asked.suspicion.suspects[s.suspect].reports and s.present > 0.0]
+    going = [_going_row(asked, found, causes, one) for one in shown if asked.suspicion.suspects[one.suspect].fault in faults()]
+    if not symptoms:
+        rows = going
+    elif going_told:
+        rows = _merged(going, symptoms)
+    else:
+        shared = {row["fault"] for row in symptoms}
+        rows = [*symptoms, *[row for row in going if row["fault"] not in shared]]
+    return _with_shares(rows[: _SHOWN + 8])
+
+
+def _going_row(asked: Question, found: Posterior, causes: Causes, one: Single) -> dict[str, Any]:
+    suspect = asked.suspicion.suspects[one.suspect]
+    fault = faults()[suspect.fault]
+    place = suspect.place or (asked.bench.places.label(suspect.arbors[0]) if len(suspect.arbors) == 1 and not suspect.everywhere else None)
+    return {
+        "fault": suspect.fault, "component": fault.component, "condition": fault.condition, "of": suspect.of, "place": place,
+        "present_probability": capped(one.present), "necessary_probability": capped(one.necessary),
+        "sufficient_probability": capped(one.sufficient), "share_ratio": causes.shares.get(one.suspect, 0.0),
+        "necessary_u_probability": error_of(one.necessary, found), "present_u_probability": error_of(one.present, found),
+        "because": wording.because(asked, suspect), "sentence": wording.sentence(asked, one), "alone": wording.alone(one, causes),
+        "would_change": wording.change_of_mind(suspect, one.present),
+        "reported": bool(suspect.reports), "title": wording.title_of(suspect),
+        "torque_lost_n_m": one.torque_lost_n_m, "torque_without_n_m": one.torque_without_n_m,
+    }  # fmt: skip
+
+
+def _symptom_rows(asked: Question, found: Posterior) -> list[dict[str, Any]]:
+    """Causes of what was told of striking, chiming and alarm, by the exact sums; shared faults with what the going says of them."""
+    told, not_so = [], []
+    for name in ("strikes", "chimes", "alarm"):
+        value = asked.told.get(name)
+        if value is not None:
+            told.append(f"{name}={value}")
+            not_so += [f"{name}={other}" for other in _NEVER_WITH.get(str(value), ())]
+    reported = {one.fault for one in asked.suspicion.symptom_suspects if one.reports}
+    if not told and not reported:
+        return []
+    going = {s.fault: float((found.draws.severity[k] > 0).mean()) for k, s in enumerate(asked.suspicion.suspects)}
+    causes = [Cause(c.key, going.get(c.key, c.probability), c.brings) for c in symptom_causes(asked.suspicion)]
+    verdicts = judge(causes, told=told, not_so=not_so)
+    by_fault = {one.fault: one for one in asked.suspicion.symptom_suspects}
+    ranked = sorted(verdicts, key=lambda v: (-(v.necessary_probability + 0.2 * v.sufficient_probability), v.key))
+    kept = [v for v in ranked if (told and (v.necessary_probability > 0.005 or v.present_probability > 0.05)) or v.key in reported][:9]
+    return [_symptom_row(asked, by_fault[v.key], v, told) for v in kept]
+
+
+def _symptom_row(asked: Question, suspect: Any, verdict: Verdict, told: list[str]) -> dict[str, Any]:
+    fault = faults()[verdict.key]
+    words = " and ".join(t.replace("=", " ").replace("_", " ") for t in told) or "nothing of the kind"
+    because = [f"fits {t.replace('=', ': ').replace('_', ' ')}" for t in told if any(f"{s.field}={s.value}" == t for s in suspect.signs)]
+    because += [f"found: finding {n}" for n in suspect.reports]
+    title = wording.symptom_title(symptom_laws()[verdict.key])
+    return {
+        "fault": verdict.key, "component": fault.component, "condition": fault.condition, "of": suspect.of, "place": None,
+        "present_probability": capped(verdict.present_probability), "necessary_probability": capped(verdict.necessary_probability),
+        "sufficient_probability": capped(verdict.sufficient_probability), "share_ratio": verdict.necessary_probability + 0.1 * verdict.sufficient_probability,
+        "necessary_u_probability": 0.0, "present_u_probability": 0.0, "because": because,
+        "sentence": wording.symptom_sentence(title, words),
+        "alone": f"That it would be gone if only this were put right: {wording.in_100(verdict.necessary_probability)}.",
+        "would_change": "", "reported": bool(suspect.reports), "title": title, "torque_lost_n_m": None, "torque_without_n_m": None,
+    }  # fmt: skip
+
+
+def _merged(going: list[dict[str, Any]], symptoms: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Both lists in one, each in its own order, by what putting the fault right alone would cure."""
+    shared = {row["fault"] for row in going[:3]}
+    left = [row for row in symptoms if row["fault"] not in shared]
+    out: list[dict[str, Any]] = []
+    a, b = list(going), left
+    while a or b:
+        if b and (not a or b[0]["necessary_probability"] > max(a[0]["necessary_probability"], a[0]["share_ratio"] * 0.5)):
+            out.append(b.pop(0))
+        else:
+            out.append(a.pop(0))
+    return out
+
+
+def _with_shares(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Shares made to sum to one over the causes that are shown."""
+    total = sum(row["share_ratio"] for row in rows)
+    for row in rows:
+        row["share_ratio"] = row["share_ratio"] / total if total > 0.0 else 1.0 / len(rows)
+    return rows
+
+
+def _none_of_these(asked: Question, found: Posterior, causes: Causes) -> float:
+    """Chance that the cause is not on the list: a nameless drag or stop, or a clock that by these sums goes although a stop is told."""
+    suspects = asked.suspicion.suspects
+    nameless = sum(s.necessary + 0.3 * max(s.present * causes.shares.get(s.suspect, 0.0), 0.0) for s in causes.singles if suspects[s.suspect].fault in (NAMELESS, UNKNOWN_STOP))
+    goes_after_all = causes.right_as_found if causes.aspect == "stops" and any(n in asked.told for n in ("runs_for_s", "never_runs", "stops_at", "stops")) else 0.0
+    return capped(nameless + goes_after_all)
+
+
+def _choice(asked: Question, one: Choice, price: Price) -> dict[str, Any]:
+    suspects = asked.suspicion.suspects
+    drift = [None if math.isnan(x) else x for x in one.rate_drift_s_per_day]
+    unfixed = [suspects[k].fault for k in one.unfixed if suspects[k].fault in faults()]
+    return {
+        "works": [_work(asked, name) for name in one.works], "puts_right": list(dict.fromkeys(suspects[k].fault for k in one.suspects)),
+        "runs_full_probability": capped(one.runs_full), "runs_full_u_probability": one.runs_full_u,
+        "complaint_gone_probability": capped(one.right), "amplitude_deg": list(one.amplitude_deg), "rate_drift_s_per_day": drift,
+        "price_minor": list(one.price_minor), "currency": price.currency, "unfixed": list(dict.fromkeys(unfixed)),
+    }  # fmt: skip
+
+
+def _work(asked: Question, name: str) -> dict[str, Any]:
+    work = works()[name]
+    fault = faults().get(work.fault) if work.fault else None
+    suspect = next((s for s in asked.suspicion.suspects if fault is not None and s.fault == fault.id and s.reports), None)
+    remedy = default_remedy(work.fault) if work.fault else None
+    altered = remedy is not None and remedy.reversible == "no"
+    return {
+        "work": name, "fault": work.fault, "words": work.do,
+        "component": suspect.component if suspect else fault.component if fault else "movement", "of": suspect.of if suspect else None,
+        "place": suspect.place if suspect else None, "hours_h": [work.time_low_h, work.time_high_h],
+        "irreversible": work.do if altered else None,
+    }  # fmt: skip
+
+
+def _test(one: NextTest) -> dict[str, Any]:
+    return {"test": one.test, "information_bit": float(one.information_bit), "worth_minor": int(one.worth_minor), "time_s": int(one.time_s), "worth_it": bool(one.worth_it)}
+
+
+def _power(asked: Question, found: Posterior) -> dict[str, Any]:
+    """Torque that arrives at each arbor at full wind, as found and as it should be: medians over the clocks."""
+    layout = asked.bench.layout
+    as_found = effects.healthy(asked.bench, found.theta)
+    effects.act(asked.bench, as_found, asked.suspicion.suspects, found.draws, sizes=asked.learned.sizes)
+    sound = spread(asked.bench.nominal, draws_count=1)
+    rows = []
+    for values in (as_found.values, sound):
+        arriving, leaving = torque_along(layout, values, main_torque_at(layout, values, 0.0))
+        rows.append([float(np.median(a)) for a in arriving[:-1]] + [float(np.median(leaving[-1]))])
+    return {"arbors": list(layout.arbor_names), "as_found_n_m": rows[0], "as_it_should_be_n_m": rows[1]}
+
+
+def _assumed(asked: Question, price: Price) -> list[str]:
+    out = [*asked.assumed, f"an hour costs {price.rate_minor_per_h} {price.currency} minor", "prices are of hours, without parts"]
+    if any(r.hours_since_winding_h is None for r in asked.case.readings):
+        out.append("readings without a time were taken an hour after winding")
+    if asked.case.reports and any(r.level is None and r.state == "present" for r in asked.case.reports):
+        out.append("a finding without an extent may be anything from slight on")
+    return out
+
+
+def _warnings(asked: Question, found: Posterior, causes: Causes, fits: bool, misfit: float | None) -> list[str]:
+    out = []
+    if not fits:
+        out.append(f"These sums do not explain this clock: {100 * (misfit or 0.0):.1g} in 100 simulated clocks are as odd. Look for what the list lacks, or a slip in a reading.")
+    if found.effective_count < 300.0:
+        out.append(f"Only about {found.effective_count:.0f} draws carry the answer; take its chances as rough.")
+    if found.disagreement > 0.15:
+        out.append(f"Two runs differ by up to {100 * found.disagreement:.0f} in 100 on a fault; rare faults may be misjudged.")
+    if causes.aspect == "rate":
+        out.append("Choices count whether it goes its full time; whether its rate comes right stands beside it.")
+    return out
+
+
+def answer_as_published(result: Mapping[str, Any]) -> list[str]:
+    """Published keys that an answer lacks; empty for a whole one."""
+    return [key for key in keys() if key not in result]
