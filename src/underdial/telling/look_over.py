@@ -53,6 +53,8 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
         told = "owner_story" in layers and story.hear(sentence, index, before_findings=len(reader.findings) < 2 and index < max(12, len(sentences) // 4))
         if told:
             continue
+        if measuring.speaks_of_arc(sentence):
+            reader.arc_at = index
         reader.read(sentence, index)
         _measure(account, reader, sentence, index, bench)
     closed = said[-1].end_s if said else None
@@ -78,6 +80,10 @@ def _measure(account: Account, reader: Reader, sentence: tuple[words.Word, ...],
         if again:
             continue
         account.measurements.append(measured)
+        if measured.quantity in ("half_arc", "total_arc"):
+            reader.arc_at = index
+        if measured.quantity == "beat_error" and measured.value > 0 and "status" in reader.layers:
+            reader.note("movement", "out_of_beat", sentence, index, measured.value, measured.unit)
         part = (measured.of or "").split(":")[0]
         for finding in reversed(reader.findings[-6:]):
             if finding.value is None and finding.component == part and index - finding.sentence <= 2 and finding.state == "present":

@@ -80,6 +80,12 @@ def read(sentence: Sequence[Word], index: int, near: Target | None, named: Seque
     return found
 
 
+def speaks_of_arc(sentence: Sequence[Word]) -> bool:
+    """Whether a sentence gives the arc of the swing."""
+    text = " ".join(word.text for word in sentence)
+    return re.search(r"\b(?:each way|each side|in all|dial up|dial down|twelve up|swing|amplitude)\b", text) is not None and any(numbers.read([w.text for w in sentence], at) for at in range(len(sentence)))
+
+
 def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int) -> list[_Read]:
     found: list[_Read] = []
     at = 0
@@ -106,6 +112,13 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
             one = _bare(words, at, spoken, bench, index, sentence)
         else:
             value, name, end = spoken.value * unit[1], unit[0], unit[2]
+            if name == "lb":
+                ounces = numbers.read(words, end) if end < len(words) else None
+                if ounces is not None and ounces.end < len(words) and words[ounces.end] in ("ounce", "ounces", "oz"):
+                    value, end = value + ounces.value / 16.0, ounces.end + 1
+            if name == "leaves" and value < 5 or name == "turns" and (words[end - 1] == "turns" and spoken.value == 1 or at and words[at - 1] in ("first", "last", "every", "other")):
+                at = end
+                continue
             tail = numbers.read(["and", *words[end + 1:]], 1) if end < len(words) and words[end] == "and" else None
             if tail is not None and tail.value < 1 and name not in ("deg", "leaves"):
                 value += tail.value * unit[1]
@@ -119,6 +132,10 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
 
 def _article(words: list[str], at: int, bench: Bench) -> _Read | None:
     """`a tenth`, `an inch and a quarter`, `a turn and a half`; not `a turn` alone in passing."""
+    if words[at] in ("inch", "turn") and at + 3 < len(words) and words[at + 1] == "and":
+        tail = numbers.read(["and", *words[at + 2:]], 1)
+        if tail is not None and tail.value < 1:
+            return _Read(1 + tail.value, {"inch": "in", "turn": "turns"}[words[at]], at, at + 1 + tail.end)
     if words[at] not in ("a", "an") or at + 1 >= len(words):
         return None
     unit = _unit(words, at + 1, bench)
@@ -185,6 +202,10 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
         decimal = any(w == "point" or re.fullmatch(r"\d*\.\d+", w) for w in words[at:spoken.end])
         if decimal:
             return _Read(spoken.value, "mm", at, spoken.end)
+        if spoken.end < len(words) and words[spoken.end] in ("high", "thick", "wide", "across"):
+            return _Read(spoken.value, "mm", at, spoken.end)
+        if any(w.startswith(("sixteenth", "eighth", "sixty", "thirty")) for w in words[at:spoken.end]):
+            return _Read(spoken.value, "in", at, spoken.end)
         if re.search(r"\b(?:turns?|warning|run|set up)\b", text) and (spoken.end == len(words) or sentence[spoken.end - 1].stop or words[spoken.end] == "turn"):
             return _Read(spoken.value, "turns", at, spoken.end)
         if bench.last_unit in ("turns", "lb", "in") and (spoken.end == len(words) or sentence[spoken.end - 1].stop):
@@ -194,6 +215,12 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
         return None
     if index - bench.arcs_spoken <= 2 and spoken.value >= 60 and spoken.value <= 330:
         return _Read(spoken.value, "deg", at, spoken.end)
+    if len(words) <= 5 and at and words[at - 1] in ("front", "back", "bush", "upper", "lower", "other", "hole", "pivot") and bench.last_unit in ("thou", "mm", "in") and spoken.end == len(words):
+        return _Read(spoken.value, bench.last_unit, at, spoken.end)
+    if words[spoken.end:spoken.end + 1] == ["teeth"] and spoken.value >= 8:
+        return _Read(spoken.value, "teeth", at, spoken.end + 1)
+    if words[spoken.end:spoken.end + 1] == ["even"] and bench.last_unit in ("lb", "kg"):
+        return _Read(spoken.value, bench.last_unit, at, spoken.end + 1)
     if re.search(r"\b(?:call it|i make it|make it|say|reads|measures)$", before) and bench.last_unit in ("thou", "mm", "deg", "ms", "in") and (spoken.end == len(words) or sentence[spoken.end - 1].stop or words[spoken.end] in ("push", "bush", "and", "the", "front", "back")):
         return _Read(spoken.value, bench.last_unit, at, spoken.end)
     if re.search(r"\b(?:strike|going|chime|one) (?:is|one is|one)$", before) and bench.last_unit in ("lb", "kg", "turns"):
@@ -232,7 +259,9 @@ def _is_aim(words: list[str], sentence: Sequence[Word], at: int) -> bool:
     lower = max([i + 1 for i in range(at) if sentence[i].stop], default=0)
     before = " ".join(words[max(lower, at - 8):at])
     after = " ".join(words[at:at + 9])
-    return re.search(r"\b(?:ought to|should|wants?|needs?|supposed|meant|nearer|looking for|instead of|rather than|must have|requires?|at least)\b(?!.*\bi (?:make|get|measure))", before) is not None \
+    if re.search(r"\b(?:over somebody|over someone)\b", after):
+        return True
+    return re.search(r"\b(?:would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for|instead of|rather than|must have|requires?|at least)\b(?!.*\bi (?:make|get|measure))", before) is not None \
         or re.search(r"\b(?:is what it (?:should|ought)|at least)\b", after) is not None or turns.says("if", before)
 
 
@@ -271,6 +300,8 @@ def _quantity(one: _Read, clause: str, text: str, target: Target | None, bench: 
             return "set_up_turns", of if part == "set_up" else "set_up"
         side = re.search(r"\b(going|strike|chime|time)\b", clause) or re.search(r"\b(going|strike|chime)\b", of or "")
         return "turns", "mainspring" + (f":{'going' if side[1] == 'time' else side[1]}" if side else "")
+    if one.unit == "teeth":
+        return "tooth_count", part if part in ("escape_wheel", "great_wheel", "rack") else target.of if target else part
     if one.unit == "leaves":
         return "leaf_count", f"pinion:{target.of}" if target and target.of else "pinion"
     if _KINDS.get(one.unit) == "mass":

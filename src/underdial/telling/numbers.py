@@ -154,6 +154,9 @@ def _whole(words: Sequence[str], at: int) -> Spoken | None:
     following = words[end] if end < len(words) else ""
     if following == "dozen":
         return Spoken(12.0 * first, end + 1, True)
+    # "one oh five": hundreds with a nought between.
+    if 1 <= first <= 9 and end == at + 1 and following in ("oh", "nought", "zero") and end + 1 < len(words) and 0 < _ONES.get(words[end + 1], 0) < 10:
+        return Spoken(float(100 * first + _ONES[words[end + 1]]), end + 2, True)
     # "one eighty" and "two seventy": hundreds without the word.
     if 1 <= first <= 9 and end == at + 1 and (following in _TENS or following in ("ten", "fifteen")):
         rest = _below_hundred(words, end)
@@ -197,6 +200,8 @@ def _fraction(words: Sequence[str], at: int) -> Spoken | None:
         return Spoken(0.5, at + 1, False)
     if word in ("a", "an") and following in _PARTS and following not in ("third", "fifth"):
         return Spoken(1.0 / _PARTS[following], at + 2, False)
+    if word in ("a", "one") and following in ("sixty", "thirty") and at + 2 < len(words) and words[at + 2] in (("fourth", "fourths") if following == "sixty" else ("second", "seconds")):
+        return Spoken(1 / 64 if following == "sixty" else 1 / 32, at + 3, False)
     if word == "quarter":
         return Spoken(0.25, at + 1, False)
     if word in _ONES and following in _PARTS and following not in ("half", "third", "fifth") and _ONES[word] > 0:

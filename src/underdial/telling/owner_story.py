@@ -32,6 +32,7 @@ class OwnerStory:
         self.facts = Facts()
         self._under_heading = False
         self._told_at = -9
+        self._lines = 0
 
     def hear(self, sentence: Sequence[Word], index: int, *, before_findings: bool) -> bool:
         """Take in a sentence; True when it holds nothing for the reader of findings."""
@@ -51,8 +52,11 @@ class OwnerStory:
         if opening and not story and owned and index - self._told_at <= 1 and re.search(r"\b(?:he|she|they|his|her)\b", text):
             story = re.search(r"\b(?:strikes?|chimes?|never|stops?|it will|it has been|father|husband|uncle)\b", text) is not None
         if not story:
-            if not opening or len(words) > 3:
-                self._under_heading = self._under_heading and len(words) <= 8 and opening and not _names_only(text)
+            if self._under_heading and not _names_only(text) and self._lines < 6:
+                self._lines += 1
+                self._keep(text, sentence, runs, rate, wish, done, index)
+                return True
+            self._under_heading = False
             return False
         self._keep(text, sentence, runs, rate, wish, done, index)
         return True
@@ -100,6 +104,8 @@ def _runs_for(words: list[str]) -> float | None:
             assert second is not None
             if second.end < len(words) and words[second.end] in _PERIODS:
                 return value * _PERIODS[words[second.end]]
+        if spoken is not None and words[end:end + 3] == ["of", "an", "hour"]:
+            return value * 3600
         if value and end < len(words) and words[end] in ("an", "a") and spoken is not None and end + 1 < len(words) and words[end + 1] == "hour":
             return value * 3600
         if value and end < len(words) and words[end] in _PERIODS:

@@ -89,9 +89,9 @@ sprocket: sprocket, chain wheel, chainwheel
 pulley: pulley, pulley wheel
 rope: rope, endless rope
 anchor: anchor
-pallets: pallets, pallet, verge, pallet faces, pallet face, verge faces, pallet pads, anchor pallets
-entry_pallet: entry pallet, entrance pallet, entrance face, entry face, receiving pallet
-exit_pallet: exit pallet, exit face, discharging pallet
+pallets: pallets, pallet, verge, locking faces, impulse faces, pallet faces, pallet face, verge faces, pallet pads, anchor pallets
+entry_pallet: entry pallet, entrance pallet, receiving pallet
+exit_pallet: exit pallet, discharging pallet
 pin_pallet: pin pallet, entry pin, exit pin, pallet pins, pallet pin
 pallet_arbor: pallet arbor, verge arbor, pallet staff, anchor arbor
 pallet_stone: pallet stone, entry stone, exit stone
@@ -181,7 +181,9 @@ key: key, winding key
 label: label, paper label, trade label, repair label
 oil: oil, lubricant, grease
 hinge: hinge, hinge pin
-silent_lever: silent lever, strike silent, strike silent lever
+pendulum_lock: pendulum lock, pendulum lock lever, lock lever
+steady_screw: levelling screws, levelling screw
+silent_lever: strike silent lever, silent lever, strike silent, strike silent lever
 guide_spike: guide spike, guide pin
 guide_cup: guide cup
 beat_adjuster: beat adjuster, beat screw, beat adjustment
@@ -194,7 +196,7 @@ finial: finial
 wall_fixing: wall fixing, wall hook, wall nail
 steady_screw: levelling screw, side screw, leveling screw, levelling feet
 bell_stand: bell stand, bell standard, bell post
-travelling_case: travelling case, carrying case, leather case
+travelling_case: leather box, box, travelling case, carrying case, leather case
 rise_and_fall: rise and fall
 stop_lever: stop lever
 universal_joint: universal joint
@@ -221,9 +223,9 @@ edge finger cone cones teeth tooth fan governor flex mercury silk cable idler su
 """.split())
 
 SHARED_WORDS = """
-spring: click_spring click ratchet_wheel click_spring; rack_spring rack rack_hook rack_tail rack_spring; hammer_spring hammer hammer_head hammer_tail hammer_tip; fly_spring fly; maintaining_spring maintaining_power maintaining_detent; suspension_spring suspension_spring suspension_block cheeks pendulum bob pendulum_rod rating_nut crutch crutch_pin; hairspring balance balance_staff hairspring hairspring_stud hairspring_collet regulator regulator_pins cone_pivot cup_bearing; mainspring
+spring: click_spring click ratchet_wheel click_spring; rack_spring rack rack_hook rack_tail rack_spring; hammer_spring hammer hammer_head hammer_tail hammer_tip; fly_spring fly; maintaining_spring maintaining_power maintaining_detent; suspension_spring suspension_spring suspension_block cheeks pendulum bob pendulum_rod rating_nut crutch crutch_pin; hairspring balance balance_staff hairspring hairspring_stud hairspring_collet regulator regulator_pins cone_pivot cup_bearing; mainspring barrel mainspring winding_square barrel_cover barrel_arbor ratchet_wheel; torsion_strip #torsion; mainspring
 hook: barrel_hook mainspring barrel barrel_arbor barrel_cover winding_square; chain_hook fusee_chain fusee; rack_hook rack rack_tail rack_spring gathering_pallet; count_hook count_wheel count_hook strike_cam; weight_hook weight pulley weight_shell weight_chain; pendulum_hook pendulum torsion_strip torsion_ball bob; barrel_hook
-hooks: chain_hook fusee_chain fusee; barrel_hook mainspring barrel; weight_hook weight
+hooks: chain_hook fusee_chain fusee; weight_hook weight weight_chain; barrel_hook mainspring barrel
 pin: hammer_pin pin_wheel hammer hammer_pin; pin_pallet pin_pallet #pin_pallet; crutch_pin crutch; trundle lantern_pinion trundle shroud; locking_pin locking_wheel; anchor_pin #torsion; impulse_pin roller impulse_pin; guard_pin lever fork; pinwheel_pin #pinwheel; taper_pin pillar taper_pin plates; hinge hinge; chime_pin chime_barrel
 pins: hammer_pin pin_wheel hammer hammer_pin; chime_pin chime_barrel chime_pin; pin_pallet pin_pallet #pin_pallet; trundle lantern_pinion trundle shroud; pinwheel_pin #pinwheel; regulator_pins regulator hairspring; taper_pin pillar taper_pin plates; banking_pin lever; taper_pin
 wire: balance_wire floating_balance #floating; bellows_wire bellows; bird_wire bird; trundle lantern_pinion trundle shroud pinion; bell_wire bell bell_wire
@@ -329,7 +331,11 @@ columns: column
 sink: oil_sink
 sinks: oil_sink
 square: arbor gathering_pallet; winding_square
-face: dial
+face: pallets pallets anchor entry_pallet exit_pallet; dial
+faces: pallets
+rivet: click click ratchet_wheel click_spring; hinge hinge
+rivets: click click
+channel: weight_guide weight_guide
 fan: fly
 governor: fly
 trunk: trunk

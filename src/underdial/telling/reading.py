@@ -64,6 +64,8 @@ class Reader:
         self._summary = False
         self._heading_only = False
         self.named: list[tuple[int, Target]] = []
+        self._status: str | None = None
+        self.arc_at = -9
 
     def read(self, sentence: Sequence[Word], index: int) -> None:
         """Take in one sentence."""
@@ -90,6 +92,15 @@ class Reader:
             self._read_clause(clause, pieces, at)
         self._heading_only = all(not c.states and not any(i.kind in ("decision", "weight", "not_seen") for i in c.items) for c in pieces) and bool(self._pending)
 
+    def note(self, component: str, condition: str, sentence: Sequence[Word], index: int, value: float | None = None, unit: str | None = None) -> None:
+        """Add a finding that a number tells, unless the words have told it already."""
+        if any(f.component == component and f.condition == condition and index - f.sentence <= 2 for f in self.findings):
+            return
+        self._sentence = tuple(sentence)
+        finding = Finding(component, condition, "present", value=value, unit=unit, start_s=sentence[0].start_s, end_s=sentence[-1].end_s, words=_raw(sentence), rule="told by the number", sentence=index)
+        self.findings.append(finding)
+        self._last = [finding]
+
     # One clause.
 
     def _read_clause(self, clause: Clause, pieces: Sequence[Clause], at: int) -> None:
@@ -100,7 +111,10 @@ class Reader:
         self.focus.subjects, self.focus.hosts, self.focus.host_train, self.focus.recent, self.focus.train = held
         if re.match(rf"^(?:and |so |but )?{turns.IF_CLAUSE}", text) or clause.joined in ("if", "or") and clause.states and not clause.phrases and "will" in text.split():
             return
-        excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for)\b", text) is not None or clause.joined == "except"
+        excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for|with the exception of)\b", text) is not None or clause.joined == "except"
+        if "swing" in self._arc_words(text):
+            self.note("balance" if "balance" in self.focus.traits and "torsion" not in self.focus.traits else "pendulum", "low_amplitude", self._sentence, self._index)
+            return
         if clause.states and self._only_exclaimed(clause, text, pieces, at):
             return
         if self._places_last(clause, pieces, at):
@@ -108,6 +122,7 @@ class Reader:
         if "status" in self.layers and any(item.kind == "not_seen" for item in clause.items):
             self._not_seen(clause, pieces, at)
         elif clause.states:
+            self._status = None
             self._state(clause, text, pieces, at, excepted)
         elif "references" in self.layers and _repeats(text):
             self._repeat(clause)
@@ -115,22 +130,31 @@ class Reader:
             self._endshake(clause, _endshake_said(clause) or "")
         elif excepted and clause.phrases and self._last:
             self._exception(clause)
+        elif clause.phrases and self._status is not None and clause.phrases[0].preposition in (None, "nor", "in"):
+            self._listed_unseen(clause)
         elif clause.phrases and not any(item.kind in ("decision", "weight") for item in clause.items):
             self._heading(clause)
-        elif re.fullmatch(r"(?:absolutely )?none(?: at all)?", text) and any(t.aspect == "endshake" for t in self.focus.subjects):
-            self._emit_all(self.focus.subjects, "no_endshake", "present", clause, 0.9, "endshake: none")
+        elif any(t.aspect == "endshake" for t in self.focus.subjects) and _endshake_said(clause) is not None and not clause.phrases:
+            self._emit_all(self.focus.subjects, _endshake_said(clause) or "", "present", clause, 0.9, "endshake judged by its amount")
         if "weight" in self.layers:
             self._weigh(clause)
+        if any(item.kind == "weight" for item in clause.items) and clause.phrases and not clause.states:
+            found = subjects.targets(clause.phrases[-1], self.focus)
+            if found:
+                self.focus.settle(found)
 
     def _only_exclaimed(self, clause: Clause, text: str, pieces: Sequence[Clause], at: int) -> bool:
         """ "Right." "Lovely, leave that." "... tight, that's good." say nothing of a part."""
         if text in _INTERJECTIONS and at == 0 and (len(pieces) > 1 and not pieces[1].states or not self._heading_only) and not (self._heading_only and text not in ("right", "gone", "okay")):
-            return len(pieces) > 1 or text in ("right", "okay", "gone", "lovely", "great", "nice") or self._last_is_number()
+            return len(pieces) > 1 or text in ("right", "okay", "gone", "lovely", "great", "nice", "good", "fine")
         said_before = any(c.states for c in pieces[:at])
         return re.fullmatch(r"(?:and |so |but )?(?:that is|which is|this is) (?:\w+ )?(?:good|fine|okay|nice|right|lovely|perfect|correct|a nice change|the main thing)", text) is not None and said_before or text.startswith(("that will be the", "that is the ", "that will be his", "that will be her")) and not clause.phrases
 
-    def _last_is_number(self) -> bool:
-        return False
+    def _arc_words(self, text: str) -> str:
+        """ "That's poor" behind an arc that was read is said of the swing."""
+        if re.fullmatch(r"(?:and |but )?(?:that is |which is |it is )?(?:very |too |rather |pretty |really )?(?:poor|low|weak|feeble|miserable|down)(?: for \w+(?: \w+)?| for an? \w+)?", text) and self._index - self.arc_at <= 1:
+            return "swing"
+        return ""
 
     def _places_last(self, clause: Clause, pieces: Sequence[Clause], at: int) -> bool:
         """ "Chipped, front edge": a place alone behind a statement is where that was."""
@@ -150,6 +174,9 @@ class Reader:
         first = clause.phrases[0]
         if first.preposition in ("than", "like", "with") and first.start > 0 and not self._words(clause).startswith(("start", "begin", "so start", "we start")):
             return
+        if first.preposition is not None and not self._words(clause).startswith(("start", "begin", "now for", "on to", "in the", "under the dial", "for the", "so to")) and (self.focus.subjects and clause.joined or first.preposition in ("near", "by", "against", "from", "through", "behind", "above", "below", "round", "around", "between", "past", "to")
+                                                or any(i.kind == "word" and i.value in ("it", "they", "that") for i in clause.items if i.end <= first.start)):
+            return
         named: list[Target] = []
         for phrase in clause.phrases:
             if phrase.preposition in ("than", "like", "by", "with", "to", "from") and named:
@@ -168,11 +195,15 @@ class Reader:
             return
         same_kind = self._pending and clause.joined in (",", "and") and all(t.component in places_of_parts.WHEELS for t in (*self._pending, *named))
         together = [*self._pending, *named] if same_kind else named
+        if len(named) == 1 and named[0].component in ("pivot", "pivot_hole", "bush", "trundle", "pinion", "leaf", "tooth", "collet", "arbor") and (named[0].of is None or clause.phrases[0].plural) and named[0].aspect != "endshake":
+            self.focus.generic = named[0].component
+        elif any(t.component not in places_of_parts.HOSTS and t.component not in places_of_parts.WHEELS for t in named):
+            self.focus.generic = None
         self._pending = [*self._pending, *named] if clause.joined in (",", "and", "or", "nor") else list(named)
         self.focus.settle(together)
 
     def _state(self, clause: Clause, text: str, pieces: Sequence[Clause], at: int, excepted: bool) -> None:
-        if self._question or _is_target(text):
+        if self._question or _is_target(text) or re.search(r"\b(?:i thought|i had (?:it|them|that) down|i would have sworn|you would think|i was going to say|not a (?:repair|crack|break|chip))\b", text):
             if clause.phrases:
                 self._heading(clause)
             return
@@ -366,18 +397,20 @@ class Reader:
     def _state_of(self, targets: Sequence[Target], state: Item, denied: bool, hedge: float | None, clause: Clause, rule: str, against: str | None, excepted: bool) -> None:
         fresh: list[Finding] = []
         for target in targets:
-            reading = lexicon.state_of(state.value, target.aspect if target.aspect == "endshake" else target.component)
-            if reading is None:
-                reading = lexicon.state_of(state.value, target.component)
+            reading = next((s for s in lexicon.state_phrases().get(state.value, ()) if s.parts is not None and target.aspect in s.parts), None) or lexicon.state_of(state.value, target.component)
             if reading is None:
                 continue
             present = reading.present != (denied and not excepted)
             if reading.condition in ("good", "endshake_ok") and not present:
                 continue
+            if denied and rule.startswith("said of the part in focus") and reading.present:
+                earlier = next((f for f in reversed(self.findings) if f.condition == reading.condition and f.state == "present" and self._index - f.sentence <= 5), None)
+                if earlier is not None and earlier.component != target.component:
+                    target = Target(earlier.component, earlier.of, earlier.place)
             placed = _fitting(reading.condition, target, self.focus)
             if placed is None:
                 continue
-            component, of, place, condition = _of_holes(*placed, _text(self._sentence), self._last) if present or "anywhere" in _text(self._sentence) or "ever" in _text(self._sentence) else placed
+            component, of, place, condition = _of_holes(*placed, _text(self._sentence), self._last)
             finding = Finding(component, condition, "present" if present else "absent", of, place, _PLAIN_CERTAINTY if hedge is None else hedge,
                               against=against, extent=polarity.graded(clause.items, state) if present else None,
                               rule=f"{rule}; {'denied; ' if denied else ''}'{state.value}' is {condition} {'present' if present else 'absent'}", aspect=target.aspect)
@@ -471,6 +504,7 @@ class Reader:
                 self.findings.remove(old)
 
     def _not_seen(self, clause: Clause, pieces: Sequence[Clause], at: int) -> None:
+        text = self._words(clause)
         turn = next(item for item in clause.items if item.kind == "not_seen")
         named = [p for p in clause.phrases if p.start >= turn.end and p.preposition not in ("till", "until", "because", "with", "by")]
         named = named or [p for p in clause.phrases if p.end <= turn.start]
@@ -478,7 +512,13 @@ class Reader:
         for phrase in named[:4]:
             if targets and phrase.preposition not in (None, "at", "in", "under", "inside") and phrase.start != named[0].start:
                 continue
+            if all(item.kind in ("train", "word") for item in phrase.items):
+                targets.append(Target("movement", next(i.value for i in phrase.items if i.kind == "train")))
+                continue
             targets += [t for t in subjects.targets(phrase, self.focus) if t not in targets]
+        if not clause.phrases and turn.end == clause.end and turn.start == clause.start and (at == 0 and len(pieces) == 1 and not self._heading_only or at + 1 < len(pieces) and pieces[at + 1].phrases and not pieces[at + 1].states and clause.joined in ("", ":", ",")) and re.match(r"not (?:done|examined|reached|tested|looked|checked|seen)", text):
+            self._status = turn.value
+            return
         if not targets and not clause.phrases:
             following = pieces[at + 1] if at + 1 < len(pieces) else None
             if following is not None and following.phrases and not following.states and turn.end == clause.end:
@@ -495,6 +535,18 @@ class Reader:
         if fresh:
             self._keep(fresh)
             self.focus.settle(targets)
+
+    def _listed_unseen(self, clause: Clause) -> None:
+        """ "Not done. Poise. Nor the rate": parts listed under a heading of what was not seen."""
+        assert self._status is not None
+        found = list(subjects.targets(clause.phrases[0], self.focus)) or [Target("movement", next((i.value for i in clause.phrases[0].items if i.kind == "train"), None))]
+        for target in found:
+            condition, component = (self._status, target.component)
+            if target.aspect == "poise":
+                condition = "out_of_poise"
+            elif target.aspect in ("rate", "beat"):
+                condition, component = "not_tested", "movement"
+            self._keep([self._stamped(Finding(component, condition, "not_examined", target.of, target.place, rule="listed as not seen"), clause)])
 
     def _repeat(self, clause: Clause) -> None:
         """ "Same on the other side", "exit pin, the same": what was said last, of the part named now."""
@@ -587,6 +639,21 @@ class Reader:
         if "corrections" not in self.layers or not sentence:
             return sentence
         text = _text(sentence)
+        flat_no = re.match(r"^(?:oh |er )*no (?:it|they|that|she|he) (?:is|are|has|does|did|was) not\b", text)
+        if flat_no is not None and self._last and self._last[0].sentence >= self._index - 1:
+            for finding in self._last:
+                if finding.condition not in ("good", "endshake_ok") and finding.state == "present":
+                    finding.state, finding.significance, finding.rule = "absent", None, finding.rule + "; then denied"
+            return sentence[len(flat_no[0].split()):]
+        if re.search(r"\bother way (?:about|round|around)\b", text):
+            for finding in self.findings:
+                if finding.sentence >= self._index - 2 and finding.place in ("front", "back", "left", "right", "entry", "exit"):
+                    finding.place = {"front": "back", "back": "front", "left": "right", "right": "left", "entry": "exit", "exit": "entry"}[finding.place]
+            return ()
+        if re.match(r"^(?:ignore|forget|scratch|never mind) (?:that|it)(?: one)?$", text):
+            self.findings = [f for f in self.findings if not (f.sentence == self._index - 1 and f.state != "not_examined")]
+            self._last = []
+            return ()
         taken_back = re.match(r"^(?:(?:oh|well|er|um|wait|hang on|sorry|actually) )*(?:no (?:wait|sorry|hang on)|scratch that|correction|strike that|i tell a lie|i take that back|my mistake|forget that|no (?=it is|that is|they are|the)|no$)", text)
         if taken_back is None:
             return sentence
@@ -615,7 +682,7 @@ class Reader:
 
         items = tag([word.text for word in sentence])
         for at in range(1, len(items) - 1):
-            if not (items[at].kind == "not" and items[at].value == "no" or items[at].kind == "word" and items[at].value in ("sorry", "rather")):
+            if not (items[at].kind == "not" and items[at].value == "no" or items[at].kind == "word" and (items[at].value in ("sorry", "rather") or items[at].value == "i" and items[at + 1].value == "mean")):
                 continue
             ahead = at + 1
             while ahead < len(items) and items[ahead].kind in ("word", "not") and items[ahead].value in ("no", "sorry", "wait", "call", "it", "make", "that", "the", "i", "mean", "hang", "on", "tell", "a", "lie", "is"):
@@ -648,7 +715,7 @@ def _raw(words: Sequence[Word]) -> str:
 
 
 def _repeats(text: str) -> bool:
-    return re.search(r"\b(?:likewise|ditto|same again|(?:the )?same(?: story)?(?= on| at| again|$| with| for| in| but| front| back| story| the other| both)|is the same|are the same|similar|is to match|to match|same story)\b", text) is not None \
+    return re.search(r"\b(?:likewise|ditto|same again|(?:the )?same(?: story)?(?= on| at| again|$| with| for| in| but| front| back| story| the other| both)|is the same|are the same|similar|is to match|to match|same story|(?:and )?so (?:is|are|has|does) (?:the|its|that|this|both))\b", text) is not None \
         and not re.search(r"\bsame (?:as|wheel|one|time|thickness|spot|thing|size|hole)\b|\b(?:never|not|back) (?:\w+ ){0,6}the same$|all the same|just the same", text)
 
 
@@ -685,6 +752,10 @@ def _first_part(targets: Sequence[Target]) -> str | None:
 
 def _of_holes(component: str, of: str | None, place: str | None, condition: str, text: str, last: Sequence[Finding]) -> tuple[str, str | None, str | None, str]:
     """Marks of earlier work belong to the holes they stand round, and what is "nowhere" to the plates."""
+    if re.search(r"\b(?:no|not)\b", text) and condition == "rusty" and re.search(r"\b(?:anything|anywhere|at all|everywhere)\b", text):
+        return ("movement", None, None, condition)
+    if condition in ("soldered", "punched") and re.fullmatch(r"(?:no|not any|and no) (?:\w+ )?\w+(?: \w+)?", text) and component in ("back_plate", "front_plate", "movement", "pillar"):
+        return ("plates", None, None, condition)
     if re.search(r"\b(?:anywhere|ever|nowhere)\b", text) and condition in ("bushed_before", "soldered", "punched") and re.search(r"\b(?:no|not|never|nowhere)\b", text):
         return ("plates", None, None, condition)
     train = re.search(r"\b(strike|chime)\b", text)

@@ -23,6 +23,7 @@ GROUPS = {
               "movement_bracket balance_screw timing_weight cylinder_plug hook barrel_hook barrel_arbor_hook strike_cam backboard veneer moulding "
               "door_catch plates front_plate back_plate ornament trundle lantern_pinion back_cover chapter_ring dial spandrel label case base "
               "pallet_arbor weight_hook wall_fixing alarm_cam hand_nut ratchet_wheel case leather pinion stop_work platform bob pendulum_rod",
+    "@turning": "pivot pivot_hole hinge rating_nut arbor rack rack_hook rack_tail lifting_piece lever regulator hammer_lever calendar_ring date_wheel moon_disc door silent_lever locking_lever alarm_lever balance torsion_adjuster drop_lever winding_square bevel_wheel",
     "@wood": "case base moulding hood backboard veneer door seat_board trunk column ornament finial pendulum_rod",
     "@dialish": "dial chapter_ring numerals dial_centre glass jewel",
     "@clear": "glass dome tablet",
@@ -52,7 +53,7 @@ GROUPS = {
 
 STATES = """
 gone, is gone | * | missing | +
-good, fine, sound, okay, all right, perfect, lovely, healthy, excellent, grand, great, beautiful, spot on, happy with, no complaints, as new, like new, in good order, in good nick, in good condition, in good shape, in order, serviceable, up to the job, working, works, works fine, does its job, nothing wrong, nothing the matter, no problem, no problems, no trouble, no bother, no issue, no issues, as it should be, as they should be, how it should be, how they should be, where it should be, where they should be, what you want, what i like, looks new, could be new, like the day it was made, clean as a whistle, nothing to report, nothing to say, nothing to fault, no fault, no faults, no marks, not a mark, hardly a mark, not a scratch on, unmarked, unworn, well cut, crisp, shiny, bright, smooth, even, strong, plenty left in, plenty of life in, lively, nice fit, good fit, snug, a good fit, a nice fit, fits nicely, fits nice, fits well, runs free, runs sweet, runs nicely, runs smoothly, swings freely, rings clear, rings true, nice sound, nice tone, sounds good, like bells, bites, grips, no damage, catches every time, engages, goes in clean, in place, centred, healthy looking, decent, respectable, faultless, immaculate, pristine, mint, tidy, serviceable, nice, nice and clean, bright and clean, clean and bright, well made, does what it should, like it should, good tension, good friction, friction correct, tension correct, correct, intact, sweet, nothing doing, no nonsense, no worries | * | good | +
+good, fine, sound, okay, all right, perfect, lovely, healthy, excellent, grand, great, beautiful, spot on, happy with, no complaints, as new, like new, in good order, in good nick, in good condition, in good shape, in order, serviceable, up to the job, working, works, works fine, does its job, nothing wrong, nothing the matter, no problem, no problems, no trouble, no bother, no issue, no issues, as it should be, as they should be, how it should be, how they should be, where it should be, where they should be, what you want, what i like, looks new, could be new, like the day it was made, clean as a whistle, nothing to report, nothing to say, nothing to fault, no fault, no faults, no play, no marks, not a mark, hardly a mark, not a scratch on, unmarked, unworn, well cut, crisp, shiny, bright, smooth, even, strong, plenty left in, plenty of life in, lively, nice fit, good fit, snug, a good fit, a nice fit, fits nicely, fits nice, fits well, runs free, runs sweet, runs nicely, runs smoothly, swings freely, rings clear, rings true, nice sound, nice tone, sounds good, like bells, bites, grips, no damage, catches every time, engages, goes in clean, in place, centred, healthy looking, decent, respectable, faultless, immaculate, pristine, mint, tidy, serviceable, nice, nice and clean, bright and clean, clean and bright, well made, does what it should, like it should, good tension, good friction, friction correct, tension correct, correct, intact, sweet, nothing doing, no nonsense, no worries | * | good | +
 good, fine, sound, okay, all right, correct, right, spot on, nice, about right, just right, perfect | endshake | endshake_ok | +
 right | @hands | replaced | -
 right | * | good | +
@@ -75,7 +76,7 @@ bell mouthed | @holes | worn | +
 scored, scoring, score marks, score mark, ringed, rough, ridged, a ridge, ridge, ridges, running marks, a step | @pivots | scored | +
 scored, scoring, score marks, score mark, scratches round | * | scored | +
 rough, lumpy, notchy, gritty, feels lumpy | * | lumpy | +
-groove worn, grooves worn, grooved, groove, grooves, rut, ruts, rutted, worn groove, worn grooves, furrow, furrows, channel, track worn, wear track, tracks worn, cut into, cut through | * | grooved | +
+groove worn, grooves worn, grooved, groove, grooves, rut, ruts, rutted, worn groove, worn grooves, furrow, furrows, track worn, wear track, tracks worn, cut into, cut through | * | grooved | +
 pitted, pitting, pits, pit, pocketed, cratered, pocked | * | pitted | +
 marked, marks, light marks, wear marks, running marks | @pinions pallets entry_pallet exit_pallet | worn | +
 a flat, flats, flat worn | pin_pallet snail hammer_pin impulse_pin pinwheel_pin | worn | +
@@ -92,7 +93,7 @@ twist, twisted | * | twisted | +
 kink, kinked | * | twisted | +
 bent, bend, bends, bent over, bowed | * | bent | +
 straight, dead straight, not bent | * | bent | -
-out of true, runout, run out, runs out, running out, wobble, wobbles, wobbling, wobbly, swash, wavers, not running true, eccentric | @wheels @arbors balance collet count_wheel pallet_arbor roller | out_of_true | +
+out of true, runout, run out, runs out, running out, wobble, wobbles, wobbling, wobbly, swash, wavers, not running true | @wheels @arbors balance collet count_wheel pallet_arbor roller | out_of_true | +
 true, runs true, running true, turns true, spins true, dead true | * | out_of_true | -
 dished, out of flat, out in the flat, not flat, up and down in the flat | * | out_of_flat | +
 flat, dead flat, lies flat | @flats | out_of_flat | -
@@ -113,11 +114,13 @@ stripped out, stripped, teeth missing | * | stripped | +
 cross threaded, crossthreaded, damaged thread, thread damaged, thread gone | * | damaged_thread | +
 good thread | * | damaged_thread | -
 backed out, loose, slack, rocks, rocking, rattles, rattling, rattly, wobbly, wobbles, moves with a finger, floppy, flops, flops about, flaps, flaps about, turns on, spins on, shakes about, not tight, waggles, wiggles, moves about, comes off in your hand, rickety, worked loose, come loose, working loose, shaky, falls off, drops off, play | @fixed pendulum_rod hinge click count_wheel | loose | +
+sloppy | click @fixed | loose | +
 loose, slack | * | loose | +
-tight enough, good and tight, nice and tight, tight, firm, solid, secure, snug, firmly fixed, done up, done up tight, done up properly, well fixed, rock solid, fast, holding tight, finger tight | @fixed | loose | -
+tight | @turning | tight | +
+tight enough, good and tight, nice and tight, tight, firm, solid, secure, snug, firmly fixed, done up, done up tight, done up properly, well fixed, rock solid, fast, holding tight, finger tight | * | loose | -
 firm, solid, secure | * | loose | -
 a bit tight, a touch tight, a little tight, too tight, very tight, tightish | * | tight | +
-tight, binding, binds, stiff, stiffly, pinched, pinching | * | tight | +
+binding, binds, stiff, stiffly, pinched, pinching, stiff as a gate | * | tight | +
 no endshake, no end play, no end float | * | no_endshake | +
 too much endshake | * | too_much_endshake | +
 too much side shake, too much sideshake, too much play, slop, sloppy, side play, side shake, daylight, lot of play, play, wide | @holes @wheels | too_much_sideshake | +
@@ -135,6 +138,14 @@ holds, holds fine, holds well, catches, drops in, drops in clean | click ratchet
 and in the round, and in round, and the round | * | out_of_round | -
 been swapped, swapped | weight hands pendulum bob | mismatched | +
 a hair | * | hair | +
+equal, even | locks | unequal_lock | -
+equal, even, the same | drops | unequal_drop | -
+unequal, uneven, not equal | locks | unequal_lock | +
+unequal, uneven, not equal | drops | unequal_drop | +
+wrong | depth | mis_set | +
+shallow, way too shallow, too shallow | depth | too_shallow | +
+deep, too deep | depth | too_deep | +
+right, about right | depth | good | +
 poor, low, very low, feeble, miserable, weak, down | swing | low_amplitude | +
 too shallow | * | too_shallow | +
 too short | * | too_short | +
@@ -148,15 +159,15 @@ sticking, sticks, stick, stuck, snagging, snags, hangs up, hanging up, sluggish,
 stuck together, coils touching, coils touch, coils stuck, touching, stuck | hairspring | coils_touching | +
 sticking, sticks, stuck, snagging, snags, hangs up, hang up | * | sticking | +
 moves freely, free, freely, runs free, moves easily, moves easy, drops freely, swings free, easy, turns freely, falls freely, drops nicely, free and easy, nice and free | @movers @wheels @arbors movement rating_nut pulley winding_square hammer | sticking | -
-seized, seized solid, seized up, stuck solid, stuck fast, rusted solid, rusted up, will not move, will not turn, does not turn, will not budge, frozen, locked solid, solid as a rock | * | seized | +
+does not move, froze, froze up, seized, seized solid, seized up, stuck solid, stuck fast, rusted solid, rusted up, will not move, will not turn, does not turn, will not budge, frozen, locked solid, solid as a rock | * | seized | +
 jammed, jams, locked up, bound up, jammed up | * | jammed | +
 set, tired, weak, feeble, had it, lost its temper, soft, no life, exhausted, gone soft, past it, does not open, lazy, knackered, shot | @main | set | +
 weak as water, weak, feeble, had it, no life, no snap, tired, lost the force, lost its snap, no strength, set, soft, limp, no tension, lost its tension, past it | @springs fly @strip | weak | +
 weak as water, weak, feeble | * | weak | +
-dirty, filthy, muck, mucky, gummed, gummed up, gunged, gunged up, dirt, grime, grimy, gunk, crud, cruddy, sludge, gunge, gunky, gooey, caked, clogged, black, full of dirt, smoke, nicotine, grubby, soot, sooty | * | dirty | +
+dirty, filthy, muck, mucky, gummed, gummed up, gunged, gunged up, dirt, grime, grimy, gunk, crud, cruddy, sludge, gunge, gunky, gooey, caked, clogged, black, full of dirt, nicotine, grubby, soot, sooty | * | dirty | +
 treacle, like treacle, gone like varnish, like varnish, varnish, gone sticky, gone thick, gone green, gone gummy, gone black, gone hard, black, thick, sticky, gummy, old, dried, dried up, dried out, congealed, green, brown, like toffee, toffee, like tar, tar, like glue, past it, gone off, solid | oil oil_sink | old_oil | +
 old oil, thick oil, black oil, sticky oil, dried oil, green oil, oil gone green, oil gone black, stale oil, black with oil, gummy oil, dried up oil, congealed oil | * | old_oil | +
-dry, bone dry, no oil, short of oil, dried out, starved of oil, without oil, rather dry | * | dry | +
+dry as a bone, dry as bone, dry, bone dry, no oil, short of oil, dried out, starved of oil, without oil, rather dry | * | dry | +
 over oiled, swimming in oil, too much oil, drowned in oil, flooded, swimming, oil everywhere, running with oil, oiled to death, soaked in oil | * | over_oiled | +
 spray stuff, household spray, penetrating oil, sprayed, water displacer, sewing machine oil, cooking oil, three in one, spray oil, spray lubricant, been sprayed | * | wrong_lubricant | +
 dust, fluff, lint, dusty, fluffy, fibres | * | dust | +
@@ -256,5 +267,5 @@ SURFACE_GONE = ("gone", "worn", "worn through", "worn off", "worn away", "rubbed
 NOT_STATES = frozenset("""
 moves solid dies slow fast heavy short hair here thread egg later filed set moved thin caught clean nice gone lost rough flaking
 light off weak stops stopped stalls loses losing gains gaining absent lifting set flat races number a number on the back plate hardly rings
-marriage wax music slack solid touching needs it together check later signature ding speaks numbers catch slow
+marriage wax music slack solid daylight sloppy eccentric touching needs it together check later signature ding speaks numbers catch slow
 """.split()) | {"wont move", "not there", "not checked", "haven't looked", "a number on the back plate", "check later", "needs it together", "not tested"}

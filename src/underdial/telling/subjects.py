@@ -59,6 +59,7 @@ class Focus:
     train: str | None = None
     section: str | None = None
     recent: list[str] = field(default_factory=list)
+    generic: str | None = None
 
     def settle(self, targets: Sequence[Target]) -> None:
         """Make these the subjects that a later "it" means."""
@@ -166,7 +167,11 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
     others = [part for _, part in named[1:]]
     if head is not None and head[1] in places_of_parts.HOSTS:
         return _sub_parts(head, others, wheels, train, place, focus, phrase)
+    if head is None and wheels and focus.generic is not None and all(item.end - item.start == 1 for item in phrase.items if item.kind == "wheel"):
+        return tuple(Target(focus.generic, places_of_parts.of_wheel(w, train or _train_for(focus, w)), place) for w in dict.fromkeys(wheels))
     if head is None or head[1] == "wheel":
+        if any(item.end - item.start == 2 for item in phrase.items if item.kind == "wheel"):
+            focus.generic = None
         return tuple(_wheel_target(wheel, train or _train_for(focus, wheel), place, focus) for wheel in dict.fromkeys(wheels)) or (Target("wheel", None, place),)
     if head[1] in places_of_parts.WHEELS:
         return (_wheel_target(head[1], train or _train_for(focus, head[1]), place, focus),)
@@ -229,12 +234,14 @@ def _fit_place(part: str, place: str | None) -> str | None:
 def _resolve(item: Item, focus: Focus, beside: Sequence[Item]) -> str | None:
     if item.kind == "aspect":
         return {"endshake": "arbor", "swing": "balance" if "balance" in focus.traits else "pendulum", "beat": "movement", "poise": "balance",
-                "locks": "pallets", "drops": "pallets", "rate": "movement"}[item.value]
+                "locks": "pallets", "drops": "pallets", "depth": "pallets", "rate": "movement"}[item.value]
     if item.kind == "part":
         if item.value == "suspension_spring" and "torsion" in focus.traits:
             return "torsion_strip"
+        if item.value == "weight_chain" and "fusee" in focus.traits:
+            return "fusee_chain"
         return item.value
-    near = [part.value for part in beside if part.kind in ("part", "wheel")]
+    near = [part.value if part.kind != "shared" else next((p for p, callers in lexicon.shared_words()[part.value] if not callers), "") for part in beside if part.kind in ("part", "wheel", "shared")]
     default = None
     readings = lexicon.shared_words()[item.value]
     for context in (near, focus.recent[:1], focus.recent[1:2], focus.recent[2:3]):
@@ -277,6 +284,10 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
     item, part = head
     if part == "pivot_hole" and focus.recent[:1] == ["pulley"] and not wheels and not others:
         return (Target("pulley", _train_of("pulley", train, focus), place),)
+    if part == "pivot_hole" and focus.recent[:1] == ["jewel"] and not wheels and not others:
+        return (Target("jewel", None, place),)
+    if part == "tooth" and not wheels and (others[:1] == ["ratchet_wheel"] or not others and focus.recent[:1] == ["ratchet_wheel"]):
+        return (Target("ratchet_wheel", _train_of("ratchet_wheel", train, focus), place),)
     if part == "leaf" and focus.recent[:1] == ["pinion"]:
         part = "pinion"
     aspect = item.value if item.kind == "aspect" else None

@@ -26,14 +26,14 @@ _PLACES = {
     "top": "top", "bottom": "bottom", "entry": "entry", "entrance": "entry", "exit": "exit", "entry side": "entry", "exit side": "exit",
     "inside": "inside", "outside": "outside", "outer end": "outer_end", "inner end": "inner_end", "outer": "outer", "inner": "inner",
     "tip": "tip", "tips": "tip", "middle": "middle", "half way": "middle", "halfway": "middle", "both ends": "both", "either end": "both",
-    "each end": "both", "both sides": "both", "either side": "both", "both faces": "both", "either face": "both", "each side": "both", "in either": "both", "either hole": "both", "both holes": "both",
+    "each end": "both", "both sides": "both", "either side": "both", "both faces": "both", "either face": "both", "each side": "both",
     "left": "left", "left hand": "left", "left side": "left", "right hand": "right", "right side": "right", "right": "right",
     "below right": "bottom_right", "below left": "bottom_left", "above right": "top_right", "above left": "top_left", "boss": "boss", "rim": "rim", "root": "root",
     "corner": "corner", "splice": "splice", "slots": "slots", "slot": "slots", "joints": "joints", "far end": "far_end", "outside end": "outer_end", "inside end": "inner_end",
     "outer coils": "outer", "outer coil": "outer", "inner coils": "inner", "inner coil": "inner", "edge": "edge", "edges": "edge", "entry one": "entry", "exit one": "exit",
 }
-_ASPECTS = {("endshake",): "endshake", ("end", "shake"): "endshake", ("end", "play"): "endshake", ("end", "float"): "endshake", ("shake",): "endshake",
-            ("swing",): "swing", ("amplitude",): "swing", ("poise",): "poise", ("locks",): "locks", ("drops",): "drops", ("beat",): "beat", ("rate",): "rate", ("lift",): "locks", ("lock",): "locks", ("drop",): "drops"}
+_ASPECTS = {("endshake",): "endshake", ("endshakes",): "endshake", ("end", "shake"): "endshake", ("end", "play"): "endshake", ("end", "float"): "endshake", ("shake",): "endshake",
+            ("swing",): "swing", ("amplitude",): "swing", ("poise",): "poise", ("locks",): "locks", ("drops",): "drops", ("beat",): "beat", ("rate",): "rate", ("lift",): "locks", ("lock",): "locks", ("depth",): "depth", ("drop",): "drops"}
 _NOT_BACK_AFTER = frozenset("go going come coming came put bend bending bring get getting set push went call turn move hold roll straight years year ago way fight look take takes taken glued goes bent them it you him fell drop ease those two".split())
 _NOT_BACK_BEFORE = frozenset("in to together into again when then off on up ago".split())
 _PARTLIKE_NEXT = frozenset("hole holes pivot pivots end bush bushing side one pallet pin face cone cup jewel corner edge hand plate third half".split())
@@ -42,9 +42,12 @@ snapped flattened stripped stuck seized slack odd old stretched stained soldered
 mismatched proud wobbly weak tired tight oval burr warped dirty filthy corroded""".split())
 _NEEDS_COPULA = frozenset("""okay right flat black brown green dull old thick dry solid hard soft bright shiny even strong dead short deep wide later nice sharp free true round straight
 easy rough light sweet smooth set fine heavy like fast firm clean thin period present lost snug crisp decent great lively""".split())
+_AFTER_PREDICATE = frozenset("""and or but on in at to of for with from so too then now both all each there here it they that this those i you we as if when where which though although because enough front back
+inside outside except apart than is are not no nor by over under round around through still yet already again anyway either mind look see the a an its like just only now down up out off or right about at
+everywhere anywhere somewhere nowhere really also plus other one two three four five six seven eight nine ten new old going time let leave can will would could might may what who how why pretty way near toward""".split())
 _STATE_NOUNS_NEXT = {"good": frozenset("deal bit idea while half job morning luck many thing news old evening afternoon man stuff look lord clean order lord grief god quarter wipe three four".split()),
                      "split": frozenset(("pin", "pins")), "set": frozenset("up in out to back it them that this of the off about from screw screws".split()),
-                     "old": frozenset(("man", "boy", "girl", "one", "chap")), "right": frozenset("here there now at round out in through up down on off by hand side where away so ye then wound".split()),
+                     "old": frozenset(("man", "boy", "girl", "one", "chap")), "right": frozenset("under over against behind above below across along next by here there now at round out in through up down on off by hand side where away so ye then wound".split()),
                      "free": frozenset(("of", "from")), "fine": frozenset(("pitch", "file", "adjustment")), "great": frozenset(("wheel",)), "lost": frozenset(("motion", "swing", "time")),
                      "clean": frozenset("it that them the this those out off all".split()), "touch": frozenset(("too", "worn", "tight", "up", "in", "proud", "over", "of", "on")), "fast": frozenset(("slow", "clock")),
                      "solder": frozenset(("it", "that")), "glue": frozenset(("it", "that")), "catch": frozenset("a it the you".split()), "crack": frozenset(("on",)), "present": frozenset(),
@@ -124,10 +127,8 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], sto
     wheel = _wheel(window, at)
     named = lexicon.longest(window, at)
     if named is not None and named.kind == "state" and not _is_state(window, at, named, before):
-        named = None if named.length == 1 or named.value in _NEEDS_COPULA else named
-        shorter = _shorter(window, at, named)
-        named = shorter
-    place = _place(window, at)
+        named = _shorter(window, at, None)
+    place = _place(window, at, at == 0 or at in stops)
     if wheel is not None and (named is None or named.length <= wheel.end - at):
         return wheel
     if place is not None and (named is None or place.end - at >= named.length) and not (named and named.kind == "part" and place.end - at == named.length):
@@ -157,7 +158,7 @@ def _aspect(words: list[str], at: int) -> Item | None:
             before = words[at - 1] if at else ""
             if named is not None and named.length > len(sequence) or before in ("side", "to", "will", "can", "would", "not", "they", "it", "at") and name in ("swing", "beat", "rate"):
                 return None
-            if sequence[0] in ("lift", "lock", "drop") and (before not in ("the", "or", "and", "entry", "exit", "of") or words[at + 1:at + 2] in (["it"], ["that"], ["nut"], ["lever"], ["piece"])):
+            if sequence[0] in ("lift", "lock", "drop", "depth") and (before not in ("the", "or", "and", "entry", "exit", "of") or words[at + 1:at + 2] in (["it"], ["that"], ["nut"], ["lever"], ["piece"])):
                 return None
             return Item("aspect", name, at, at + len(sequence))
     return None
@@ -223,7 +224,11 @@ def _train(words: list[str], at: int) -> Item | None:
     return None
 
 
-def _place(words: list[str], at: int) -> Item | None:
+def _place(words: list[str], at: int, begins: bool = False) -> Item | None:
+    if words[at] in ("left", "right") and begins and (at + 1 < len(words) and (named := lexicon.longest(words, at + 1)) is not None and named.kind == "state" or len(words) == at + 1 and at > 0):
+        return Item("place", words[at], at, at + 1)
+    if words[at] in ("left", "right") and words[at + 1:at + 2] in (["one"], ["ones"]) and not (at and words[at - 1] == "the" and at > 1 and words[at - 2] in ("is", "not", "'s", "are")):
+        return Item("place", words[at], at, at + 2)
     for length in (2, 1):
         phrase = " ".join(words[at:at + length])
         if len(words) - at >= length and phrase in _PLACES and _is_place(words, at, length):
@@ -293,6 +298,12 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     following = words[end] if end < len(words) else ""
     if named.length == 1 and following in _STATE_NOUNS_NEXT.get(first, ()):
         return False
+    if phrase in ("right one", "right ones") and not (before in ("is", "'s", "are", "not", "was", "be") or before == "the" and at >= 2 and words[at - 2] in ("is", "'s", "are", "not", "was", "be", "no")):
+        return False
+    if named.length == 1 and first.endswith("s") and following in ("good", "fine", "sound", "okay", "clean") and first in ("grooves", "marks", "pits", "hooks", "slots", "threads"):
+        return False
+    if phrase == "later" and at == 0 and following == "":
+        return False
     if before == "a" and first in ("touch", "polish", "clean", "set", "catch") and named.length == 1 or phrase in ("touch",) and before in ("just", "to"):
         return False
     if first in ("bend", "crack", "split", "mark", "groove", "wear", "step", "rut", "dent", "stain", "break") and before in ("the", "that") and at >= 2 and words[at - 2] in ("at", "near", "by", "from", "past", "beyond", "above", "below", "to"):
@@ -310,6 +321,8 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     if phrase in ("set", "light", "short"):
         return before in ("is", "'s", "bit", "little", "badly", "very", "are", "looks", "not", "was", "slightly", "quite", "of") or not before or (before_items and before_items[-1].kind in ("part", "shared"))
     if named.length == 1 and phrase in _NEEDS_COPULA:
+        if following and following not in _AFTER_PREDICATE and lexicon.longest(words, end) is None and not following[0].isdigit():
+            return False
         if _names_part(words, end) and phrase not in _ATTRIBUTES:
             return False
         return _predicative(words, at, before_items)
