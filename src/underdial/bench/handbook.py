@@ -12,7 +12,7 @@ import inspect
 import math
 import pkgutil
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -50,20 +50,20 @@ def pages() -> Mapping[str, Formula]:
     return found
 
 
-def listing() -> dict[str, Any]:
+def list_formulas() -> dict[str, Any]:
     """The handbook as a list."""
     shown = [_shown(page) for page in pages().values()]
     return {"formulas": shown, "warnings": [], "sources": sorted({key for one in pages().values() for key in _keys(one.source)})}
 
 
-def one_formula(name: str) -> dict[str, Any]:
+def show_formula(name: str) -> dict[str, Any]:
     """One page of the handbook."""
     page = _page(name)
     return {**_shown(page), "warnings": [], "sources": _keys(page.source)}
 
 
-def compute(name: str, given: Mapping[str, str]) -> dict[str, Any]:
-    """A formula with values as typed (`length_m`: `250mm`, `half_arc_deg`: `2+-0.1`), uncertainties carried through.
+def compute(name: str, given: Sequence[str]) -> dict[str, Any]:
+    """A formula with values as typed (`length_m=250mm`, `half_arc_deg=2+-0.1`), uncertainties carried through.
 
     A list given where one number is taken computes one value for each.
     """
@@ -152,14 +152,19 @@ def _outer_unit(name: str, unit: str) -> str:
     return "deg" if unit == "rad" and _outer(name) != name else unit
 
 
-def _read(page: Formula, given: Mapping[str, str]) -> tuple[dict[str, Any], dict[str, Any]]:
+def _read(page: Formula, given: Sequence[str]) -> tuple[dict[str, Any], dict[str, Any]]:
     known = {_outer(one.name): one for one in page.parameters}
     inputs: dict[str, Any] = {}
     us: dict[str, Any] = {}
-    for field, typed in given.items():
+    for text in given:
+        field, equals, typed = text.partition("=")
+        if not equals:
+            raise BadInput(field, text, "parameter=value, such as length_m=250mm", f"{text}: not a parameter with its value, such as length_m=250mm")
         if field not in known:
             raise BadInput(field, typed, ", ".join(known), f"{field}: not a parameter of {page.name}; allowed: {', '.join(f'{one}=value' for one in known)}")
         one = known[field]
+        if one.name in inputs:
+            raise BadInput(field, typed, "each parameter once")
         if one.takes.startswith("str"):
             inputs[one.name], us[one.name] = typed, 0.0
             continue

@@ -7,7 +7,6 @@ from typing import Any
 import click
 
 from underdial.cli.frame import answer, shared_options
-from underdial.errors import BadInput
 
 
 @click.command("formula")
@@ -20,28 +19,16 @@ def formula_command(name: str | None, given: tuple[str, ...]) -> None:
     Values are in SI (angles in degrees) or carry their unit, such as length_m=250mm; lists by comma; +- gives a
     standard uncertainty, which is carried through.
     """
-    from underdial.bench.handbook import compute, listing, one_formula
+    from underdial.bench.handbook import compute, list_formulas, show_formula
 
     if name is None:
-        result = listing()
+        result = list_formulas()
         return answer(result, "\n".join(f"{one['name']}({', '.join(p['name'] for p in one['parameters'])}): {one['title']}" for one in result["formulas"]))
     if not given:
-        page = one_formula(name)
+        page = show_formula(name)
         return answer(page, _page_words(page))
-    result = compute(name, _pairs(given))
+    result = compute(name, given)
     return answer(result, _value_words(result))
-
-
-def _pairs(given: tuple[str, ...]) -> dict[str, str]:
-    pairs: dict[str, str] = {}
-    for text in given:
-        field, equals, typed = text.partition("=")
-        if not equals:
-            raise BadInput(field, text, "parameter=value, such as length_m=250mm", f"{text}: not a parameter with its value, such as length_m=250mm")
-        if field in pairs:
-            raise BadInput(field, typed, "each parameter once")
-        pairs[field] = typed
-    return pairs
 
 
 def _page_words(page: dict[str, Any]) -> str:
