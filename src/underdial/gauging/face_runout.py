@@ -1,0 +1,170 @@
+"""A wheel turned between centres: out of flat (face) against out of round (rim), and the plunger that falls between teeth.
+
+Face readings: the first harmonic is the wheel standing askew on its arbor, the second and third a bent rim. Rim
+readings: the first harmonic is a wheel off its centre, the second an oval. Over teeth, readings taken in a gap lie far
+below the rest and are left out: the fit leans on the upper readings first and then keeps what lies near it.
+
+Limits: at most two readings in five may have fallen into gaps; lengths in m, angles in rad.
+Sources: [Whitehouse1994]_ for harmonics; [Newey1987]_ for the leaning fit (expectiles).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from underdial.errors import BadInput, OutOfRange
+from underdial.uncertain import Uncertain
+
+FloatArray = npt.NDArray[np.float64]
+
+LEAST_ANGLES_COUNT = 8
+_MOST_GAPS_RATIO = 0.4
+
+
+@dataclass(frozen=True, slots=True)
+class Waves:
+    """Harmonics of one round of readings. `first` is the full movement of the first harmonic and `angle_rad` where it
+    stands highest; `shape_m` the peak to valley of second and third together."""
+
+    first_m: Uncertain
+    angle_rad: Uncertain
+    shape_m: Uncertain
+    noise_m: float
+    gaps_count: int
+    kept: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FaceRunout:
+    """Out of flat and out of round. `askew_rad` is the wheel's lean on its arbor; what was not read is None."""
+
+    askew_rad: Uncertain | None
+    face: Waves | None
+    eccentricity_m: Uncertain | None
+    rim: Waves | None
+
+
+def estimate_waves(angles_rad: Sequence[float], readings_m: Sequence[float], *, over_teeth: bool = False) -> Waves:
+    """Harmonics of readings round a wheel, gaps between teeth left out.
+
+    Parameters
+    ----------
+    angles_rad : sequence of float, shape (n,)
+        Angle of the wheel under the plunger [rad]; 8 or more different ones.
+    readings_m : sequence of float, shape (n,)
+        Readings, growing as metal comes nearer [m].
+    over_teeth : bool
+        The plunger ran over teeth, so that low readings may be gaps.
+
+    Returns
+    -------
+    Waves
+        First harmonic (full movement and angle), shape left over, noise of one reading.
+
+    Raises
+    ------
+    BadInput
+        There are fewer than 8 angles, or more than two readings in five lie in gaps.
+    """
+    theta, y = np.asarray(angles_rad, dtype=np.float64), np.asarray(readings_m, dtype=np.float64)
+    different = len({round(float(one) % (2.0 * math.pi), 6) for one in theta})
+    if different < LEAST_ANGLES_COUNT or len(theta) != len(y):
+        raise BadInput("angle_deg", different, f"{LEAST_ANGLES_COUNT} different angles or more, one reading to each")
+    table = _table(theta)
+    kept = _upper(table, y) if over_teeth else np.ones(len(y), dtype=bool)
+    gaps = int(np.sum(~kept))
+    if gaps > _MOST_GAPS_RATIO * len(y) or np.linalg.matrix_rank(table[kept]) < table.shape[1]:
+        raise BadInput("reading_um", gaps, "at most two readings in five in gaps between teeth",
+                       f"reading_um: {gaps} of {len(y)} readings fell between teeth; use a wider plunger or read on the tips.")
+    found = np.linalg.lstsq(table[kept], y[kept], rcond=None)[0]
+    freedom = max(1, int(np.sum(kept)) - table.shape[1])
+    noise = math.sqrt(float(np.sum((y[kept] - table[kept] @ found) ** 2)) / freedom)
+    cover = np.linalg.inv(table[kept].T @ table[kept]) * noise**2
+    size = math.hypot(found[1], found[2])
+    along = np.array([found[1], found[2]]) / max(size, 1e-15)
+    u_size = math.sqrt(float(along @ cover[1:3, 1:3] @ along))
+    across = np.array([-along[1], along[0]])
+    u_angle = math.sqrt(float(across @ cover[1:3, 1:3] @ across)) / max(size, 1e-15)
+    shape, u_shape = _shape(found, cover)
+    return Waves(Uncertain(2.0 * size, 2.0 * u_size), Uncertain(math.atan2(found[2], found[1]) % (2.0 * math.pi), min(u_angle, math.pi)),
+                 Uncertain(shape, u_shape), noise, gaps, tuple(bool(one) for one in kept))
+
+
+def estimate_face_runout(
+    angles_rad: Sequence[float], *, face_m: Sequence[float] | None = None, rim_m: Sequence[float] | None = None, radius_m: float,
+    over_teeth: bool = False,
+) -> FaceRunout:
+    """Tell a wheel out of flat from one out of round.
+
+    Parameters
+    ----------
+    angles_rad : sequence of float, shape (n,)
+        Angle of the wheel under the plunger [rad].
+    face_m : sequence of float, shape (n,), or None
+        Readings along the arbor, on the side of the rim [m].
+    rim_m : sequence of float, shape (n,), or None
+        Readings towards the arbor, on the rim or over the teeth [m].
+    radius_m : float
+        Radius at which the face was read [m], 0.0001 to 1.
+    over_teeth : bool
+        The rim was read over its teeth.
+
+    Returns
+    -------
+    FaceRunout
+        Lean on the arbor, bent rim, eccentricity, oval.
+
+    Raises
+    ------
+    OutOfRange
+        The radius lies outside its range.
+    BadInput
+        Too few angles, or too many gaps.
+    """
+    if not 1e-4 <= radius_m <= 1.0:
+        raise OutOfRange("radius_m", radius_m, 1e-4, 1.0, "m")
+    face = estimate_waves(angles_rad, face_m) if face_m is not None else None
+    rim = estimate_waves(angles_rad, rim_m, over_teeth=over_teeth) if rim_m is not None else None
+    askew = None
+    if face is not None:
+        lean = face.first_m.value / 2.0 / radius_m
+        askew = Uncertain(math.atan(lean), face.first_m.u / 2.0 / radius_m / (1.0 + lean**2))
+    off = Uncertain(rim.first_m.value / 2.0, rim.first_m.u / 2.0) if rim is not None else None
+    return FaceRunout(askew, face, off, rim)
+
+
+def _table(theta: FloatArray) -> FloatArray:
+    return np.column_stack([np.ones_like(theta), *(wave(n * theta) for n in (1, 2, 3) for wave in (np.cos, np.sin))])
+
+
+def _upper(table: FloatArray, y: FloatArray) -> npt.NDArray[np.bool_]:
+    """Readings near the upper surface: a fit that weighs what lies above it twenty times, then six deviations round it."""
+    low = table[:, :3]
+    weight = np.ones_like(y)
+    for _ in range(50):
+        root = np.sqrt(weight)
+        found = np.linalg.lstsq(low * root[:, None], y * root, rcond=None)[0]
+        weight = np.where(y >= low @ found, 20.0, 1.0)
+    kept = y >= low @ found - np.median(np.abs(y - low @ found)) - 1e-9
+    for _ in range(20):
+        found = np.linalg.lstsq(table[kept], y[kept], rcond=None)[0] if np.sum(kept) > 9 else np.append(found[:3], np.zeros(4))
+        off = y - table @ found
+        spread = max(1.4826 * float(np.median(np.abs(off[kept]))), 1e-6)
+        again = off > -6.0 * spread
+        if np.array_equal(again, kept):
+            break
+        kept = again
+    return np.asarray(kept)
+
+
+def _shape(found: FloatArray, cover: FloatArray) -> tuple[float, float]:
+    """Peak to valley of second and third harmonic, and its uncertainty by the slopes at the two places."""
+    grid = _table(np.linspace(0.0, 2.0 * math.pi, 721))[:, 3:]
+    surface = grid @ found[3:]
+    difference = grid[int(np.argmax(surface))] - grid[int(np.argmin(surface))]
+    return float(np.ptp(surface)), math.sqrt(float(difference @ cover[3:, 3:] @ difference))

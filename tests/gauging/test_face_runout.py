@@ -1,0 +1,77 @@
+"""A wheel between centres: askew, bent, off centre, oval; gaps between teeth left out."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from underdial.errors import BadInput, OutOfRange
+from underdial.gauging.circle import roundness_m
+from underdial.gauging.face_runout import estimate_face_runout, estimate_waves
+
+from .parts import turned
+
+EVEN = np.arange(48) * 2.0 * math.pi / 48
+
+
+def test_askew_and_bent_are_told_apart() -> None:
+    face = 40e-6 * np.cos(EVEN - 2.0) + 10e-6 * np.cos(2 * EVEN + 0.3)
+
+    found = estimate_face_runout(EVEN, face_m=face, radius_m=0.02)
+
+    # Derived: lean 40 um over 20 mm; full movement twice 40 um; a pure second harmonic is twice 10 um from top to bottom
+    assert found.askew_rad.value == pytest.approx(math.atan(0.002), rel=1e-9)
+    assert found.face.first_m.value == pytest.approx(80e-6, rel=1e-9)
+    assert found.face.shape_m.value == pytest.approx(20e-6, rel=1e-4)
+    assert found.face.angle_rad.value == pytest.approx(2.0, rel=1e-9)  # Derived: as planted
+    assert (found.rim, found.eccentricity_m) == (None, None)
+
+
+def test_the_shape_left_over_is_the_roundness_of_the_handbook() -> None:
+    rim = 30e-6 * np.cos(EVEN) + 6e-6 * np.cos(2 * EVEN) + 2e-6 * np.sin(3 * EVEN)
+
+    waves = estimate_waves(EVEN, rim)
+
+    # Derived: another function of the room, peak to valley about the least-squares circle, on the grid of the readings
+    assert waves.shape_m.value == pytest.approx(roundness_m(list(rim), list(EVEN)), rel=0.01)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_readings_in_gaps_between_teeth_are_left_out(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    true = 30e-6 * np.cos(EVEN - 1.0) + 5e-6 * np.cos(2 * EVEN)
+    rim = true + rng.normal(0.0, 1e-6, 48)
+    gaps = rng.choice(48, 15, replace=False)
+    rim[gaps] -= rng.uniform(60e-6, 500e-6, 15)
+
+    waves = estimate_waves(EVEN, rim, over_teeth=True)
+
+    assert {i for i, kept in enumerate(waves.kept) if not kept} == set(gaps)
+    assert waves.first_m.value == pytest.approx(60e-6, abs=4 * waves.first_m.u)  # Derived: twice the planted 30 um
+    assert turned(waves.angle_rad.value - 1.0) == pytest.approx(0.0, abs=4 * waves.angle_rad.u)  # Derived: as planted
+
+
+def test_too_many_gaps_or_too_few_angles_are_refused() -> None:
+    rng = np.random.default_rng(3)
+    rim = np.where(np.arange(48) % 2 == 0, 0.0, -300e-6) + rng.normal(0.0, 1e-6, 48)
+
+    with pytest.raises(BadInput, match="between teeth"):
+        estimate_waves(EVEN, rim, over_teeth=True)
+    with pytest.raises(BadInput, match="angle_deg"):
+        estimate_waves(EVEN[:7], rim[:7])
+    with pytest.raises(OutOfRange, match="radius_m"):
+        estimate_face_runout(EVEN, rim_m=rim, radius_m=5.0)
+
+
+def test_errors_of_the_waves_cover_the_truth() -> None:
+    rng = np.random.default_rng(9)
+    inside = np.zeros(2)
+    for _ in range(400):
+        rim = 30e-6 * np.cos(EVEN - 1.0) + 8e-6 * np.cos(2 * EVEN) + rng.normal(0.0, 2e-6, 48)
+        waves = estimate_waves(EVEN, rim)
+        inside += [abs(waves.first_m.value - 60e-6) < 2 * waves.first_m.u, abs(turned(waves.angle_rad.value - 1.0)) < 2 * waves.angle_rad.u]
+
+    assert (inside / 400 > 0.92).all()  # Derived: 0.954 for a normal error, binomial deviation 0.010
+    assert (inside / 400 < 0.985).all()  # Derived: the same
