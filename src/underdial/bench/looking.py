@@ -57,6 +57,14 @@ def confirm_finding(shop: Shop, clock: str, finding_id: str, *, version_count: i
     return _change_finding(shop, clock, finding_id, {"standing": "confirmed"}, "confirmed", version_count, by, None)
 
 
+def confirm_all_findings(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Finding, ...]:
+    """Say that all findings that wait to be read through were heard rightly; all are kept, or none."""
+    with job(shop, clock, by=by, why="accepted together") as at:
+        waiting = [one for one in at.all("finding") if one.standing == "heard"]
+        kept = tuple(at.change(replace(one, standing="confirmed"), deed="confirmed") for one in waiting)
+    return kept
+
+
 def correct_finding(
     shop: Shop, clock: str, finding_id: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None
 ) -> Finding:

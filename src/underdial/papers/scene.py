@@ -39,6 +39,14 @@ PRINT = {
 }
 
 
+# Tokens by day, for a picture that stands alone in a file; a test holds them to the style sheet's.
+DAY = {
+    "paper": "#F6EFDF", "slip": "#FCF8EC", "recess": "#EBE1C9", "ink": "#211B14", "ink-soft": "#4B4134", "ink-faint": "#655A49",
+    "line-faint": "#CFC1A1", "line-edge": "#857655", "on-ink": "#FCF8EC", "oxide": "#8A2A1A", "oxide-wash": "#F0D3C5", "brass": "#6F4F0C",
+    "brass-line": "#94701F", "brass-wash": "#EBDCB0", "verdigris": "#1D584A", "verdigris-wash": "#D0E2D4", "steel": "#47545F", "steel-wash": "#DBDFDC",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Style:
     """Fill and stroke by token name; width in the scene's unit; dash as lengths; a fill may be a hatching's name."""
@@ -157,12 +165,13 @@ def polar(centre: Point, radius: float, angle: float) -> Point:
     return centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle)
 
 
-def svg(scene: Scene, *, printed: bool = False, prefix: str = "s") -> str:
-    """The scene as one SVG element: for a page with CSS variables, or `printed` in black on white.
+def svg(scene: Scene, *, printed: bool = False, alone: bool = False, prefix: str = "s") -> str:
+    """The scene as one SVG element: for a page with CSS variables, `printed` in black on white, or `alone` in day colours.
 
     `prefix` keeps the ids of several drawings on one page apart.
     """
-    paint: Callable[[str], str] = (lambda name: PRINT.get(name, name)) if printed else (lambda name: f"var(--{name})")
+    palette = PRINT if printed else DAY
+    paint: Callable[[str], str] = (lambda name: palette.get(name, name)) if printed or alone else (lambda name: f"var(--{name})")
     size = f'width="{_n(scene.width)}{scene.unit if scene.unit != "px" else ""}" height="{_n(scene.height)}{scene.unit if scene.unit != "px" else ""}"'
     head = (f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {_n(scene.width)} {_n(scene.height)}" role="img" '
             f'aria-labelledby="{prefix}-t {prefix}-d"><title id="{prefix}-t">{escape(scene.title)}</title>'

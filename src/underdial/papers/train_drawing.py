@@ -20,12 +20,12 @@ from underdial.papers.wheel_shapes import (
     draw_wheel,
 )
 
-WIDTH = 1232.0
-AXIS_Y = 372.0
-HEIGHT = 1004.0
-BAND_TOP, BAND_FOOT = 722.0, 912.0
-LEFT, RIGHT = 130.0, 820.0
-OSCILLATOR_X = 1085.0
+WIDTH = 960.0
+AXIS_Y = 330.0
+HEIGHT = 956.0
+BAND_TOP, BAND_FOOT = 678.0, 858.0
+LEFT, RIGHT = 112.0, 626.0
+OSCILLATOR_X = 872.0
 LINES = 50  # One line of the band is two parts in a hundred.
 
 
@@ -97,8 +97,8 @@ def train_scene(shown: TrainShown) -> Scene:
     _band(scene, shown, centres, radii)
     _names(scene, shown, centres, radii)
     _flags(scene, shown, centres, pallet)
-    for k, row in enumerate(shown.foot[:2]):
-        scene.words((40, HEIGHT - 33 + 20 * k), row, "bench", 15, fill="ink-soft")
+    for k, row in enumerate(shown.foot[:3]):
+        scene.words((40, HEIGHT - 52 + 20 * k), row, "bench", 15, fill="ink-soft")
     return scene
 
 
@@ -114,7 +114,7 @@ def _places(shown: TrainShown) -> tuple[list[Point], list[float], list[float]]:
         module *= 0.84
     radii[-1] = min(0.92 * radii[-2], max(radii[-2] * 0.7, 2.2 * pinions[-1]))
     span = radii[0] + sum(radii[k] + pinions[k + 1] for k in range(count - 1)) + radii[-1]
-    scale = min((RIGHT - LEFT + 60) / span, 196.0 / max(radii))
+    scale = min((RIGHT - LEFT + 60) / span, 158.0 / max(radii))
     radii, pinions = [r * scale for r in radii], [p * scale for p in pinions]
     free = max(0.0, (RIGHT - LEFT + 60) - span * scale)
     x = LEFT - 70 + radii[0] + free / 2
@@ -213,13 +213,13 @@ def _figures(scene: Scene, shown: TrainShown, centres: list[Point], start: float
 
 def _names(scene: Scene, shown: TrainShown, centres: list[Point], radii: list[float]) -> None:
     """Names under the wheels, on two levels where arbors stand close."""
-    base = min(AXIS_Y + max(radii) + 40, BAND_TOP - 138)
+    base = min(AXIS_Y + max(radii) + 40, BAND_TOP - 146)
     previous = -1e9
     low = False
     for arbor, (x, _) in zip(shown.arbors, centres, strict=True):
         low = not low if x - previous < 108 else False
         previous = x
-        y = base + (62 if low else 0)
+        y = base + (58 if low else 0)
         counts = f"{arbor.wheel_count} on {arbor.pinion_count}" if arbor.pinion_count else f"{arbor.wheel_count} teeth"
         scene.words((x, y), arbor.name, "plate-medium-italic", 22, anchor="middle", halo="paper")
         for k, words in enumerate((counts, arbor.turns)):
@@ -227,7 +227,7 @@ def _names(scene: Scene, shown: TrainShown, centres: list[Point], radii: list[fl
     for k, row in enumerate(shown.oscillator_words):
         face, size = ("plate-medium-italic", 22.0) if k == 0 else ("bench", 15.0)
         if shown.oscillator == "pendulum":
-            at, anchor = (OSCILLATOR_X + 16, BAND_FOOT - 330 + 20 * k), "start"
+            at, anchor = (OSCILLATOR_X - 16, BAND_FOOT - 330 + 20 * k), "end"
         else:
             at, anchor = (OSCILLATOR_X, BAND_FOOT - 124 - 20 * (len(shown.oscillator_words) - 1 - k)), "middle"
         scene.words(at, row, face, size, fill="ink" if k == 0 else "ink-soft", anchor=anchor)
@@ -240,8 +240,8 @@ def _flags(scene: Scene, shown: TrainShown, centres: list[Point], pallet: Point)
     wanted = [x for x, _ in places]
     slots: list[float] = []
     for k, x in enumerate(wanted):
-        least = slots[-1] + 284 if slots else 40.0
-        slots.append(max(least, min(x, WIDTH - 290 - 284 * (len(wanted) - 1 - k))))
+        least = slots[-1] + 232 if slots else 40.0
+        slots.append(max(least, min(x, WIDTH - 236 - 232 * (len(wanted) - 1 - k))))
     for flag, (x, y), staff in zip(ordered, places, slots, strict=True):
         top = 44.0
         turn = top + 62 + 8 * ordered.index(flag)

@@ -1,0 +1,95 @@
+"""What is wrong with a clock in the shop, worked out once for each state of its record; and the choices made from it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from datetime import timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from underdial import __version__
+from underdial.bench.agreeing import offer_choices
+from underdial.bench.case import case_from
+from underdial.bench.shop import ClockPage, Shop, clock_page
+from underdial.papers.sentences import part_words
+from underdial.record.choice import Choice, PlannedWork, PriceBand
+from underdial.record.money import Day
+from underdial.store.worked_out import keep_answer, read_answer
+
+# A ceiling stands a fifth above the high end of the band. [common practice: the owner is rung at a fifth over]
+_CEILING_RATIO = 1.2
+# Weeks from yes to ready for each choice by its hours, with a fortnight on test. [common practice]
+_TEST_DAYS, _DAYS_A_WORK = 14, 4
+_ANSWER_DAYS = 28
+
+
+def known_answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
+    """The answer for the record as it stands, when it has been worked out already."""
+    return read_answer(shop.folder, _question_sha256(shop, page))
+
+
+def work_out(shop: Shop, clock: str) -> dict[str, Any]:
+    """Causes, next tests and choices for the record as it stands, from what was kept or anew; kept when anew."""
+    page = clock_page(shop, clock)
+    found = known_answer(shop, page)
+    if found is None:
+        from underdial.bench.diagnose import diagnose
+
+        found = diagnose(case_from(page), hour_price_minor=shop.settings.hour_price_minor, currency=shop.settings.currency)
+        keep_answer(shop.folder, _question_sha256(shop, page), found)
+    return found
+
+
+def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Choice, ...]:
+    """Make the choices of the answer into choices for the owner, priced, dated and kept; earlier unanswered ones are withdrawn."""
+    answer = work_out(shop, clock)
+    today = shop.now().astimezone(ZoneInfo(shop.settings.zone)).date()
+    choices = [_choice(one, shop.settings.zone, today, answer) for one in answer["choices"]]
+    return offer_choices(shop, clock, choices, by=by)
+
+
+def _choice(told: Mapping[str, Any], zone: str, today: Any, answer: Mapping[str, Any]) -> Choice:
+    works = tuple(_planned(f"{k}", one) for k, one in enumerate(told["works"], 1))
+    low, likely, high = told["price_minor"]
+    price = PriceBand(low_minor=low, likely_minor=likely, high_minor=high, ceiling_minor=_rounded(high * _CEILING_RATIO), currency=told["currency"])
+    drift = told.get("rate_drift_s_per_day") or [None, None]
+    days = _TEST_DAYS + _DAYS_A_WORK * len(works) if works else 0
+    return Choice(
+        title=_title(told, works), works=works, price=price,
+        earliest=Day(on=today + timedelta(days=days), zone=zone) if works else None,
+        latest=Day(on=today + timedelta(days=round(1.5 * days)), zone=zone) if works else None,
+        runs_full_probability=told["runs_full_probability"], runs_full_u_probability=told.get("runs_full_u_probability"),
+        rate_low_s_per_day=drift[0], rate_high_s_per_day=drift[1], unfixed=tuple(str(one) for one in told["unfixed"]),
+        irreversible=tuple(dict.fromkeys(work.irreversible for work in works if work.irreversible)),
+        answer_until=Day(on=today + timedelta(days=_ANSWER_DAYS), zone=zone),
+    )
+
+
+def _planned(line: str, told: Mapping[str, Any] | str) -> PlannedWork:
+    """One work of a choice; the answer names works by part, deed and words."""
+    if isinstance(told, str):
+        return PlannedWork(line=line, work="put_right", component="movement", words=told)
+    return PlannedWork(line=line, work=str(told.get("work", "put_right")), component=str(told.get("component", "movement")), of=told.get("of"), place=told.get("place"),
+                       words=told.get("words"), irreversible=told.get("irreversible"), hours_h=told.get("hours_h"))
+
+
+def _title(told: Mapping[str, Any], works: tuple[PlannedWork, ...]) -> str:
+    if not works:
+        return "Leave it as it is"
+    if told.get("title"):
+        return str(told["title"])
+    parts = list(dict.fromkeys(part_words(one.component, one.of) for one in works))
+    named = ", ".join(parts[:3]) + (f" and {len(parts) - 3} more" if len(parts) > 3 else "")
+    return f"Put right: {named}"
+
+
+def _rounded(amount: float) -> int:
+    """Up to the next five of the main unit."""
+    return -(-round(amount) // 500) * 500
+
+
+def _question_sha256(shop: Shop, page: ClockPage) -> str:
+    asked = [__version__, shop.settings.hour_price_minor, shop.settings.currency, case_from(page)]
+    return hashlib.sha256(json.dumps(asked, sort_keys=True, default=str).encode()).hexdigest()

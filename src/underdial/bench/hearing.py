@@ -1,0 +1,75 @@
+"""A look-over's captions taken into the record of a clock: read, kept without its private stretches, findings waiting to be read through."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+from underdial.bench.looking import TakenIn, attach_file, take_in_look_over
+from underdial.bench.receiving import change_visit
+from underdial.bench.shop import Shop, clock_page
+from underdial.errors import BadInput
+from underdial.record.complaint import Complaint
+from underdial.record.finding import Finding
+from underdial.record.look_over import LookOver, Stretch
+from underdial.record.measurement import Measurement
+from underdial.telling.captions import parse
+from underdial.telling.heard import Account
+from underdial.telling.look_over import read
+
+# A private stretch that is never ended lasts to the end of the recording, and captions do not say when that is.
+_END_OF_TIME_S = 1e9
+_EXTENTS = {"slight": "slight", "moderate": "moderate", "bad": "bad", "severe": "bad"}
+
+
+def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, by: str = "repairer") -> TakenIn:
+    """Read captions and keep what was said.
+
+    Raises BadInput when the bytes are no captions or nothing was said of any part.
+    """
+    account = read(parse(_text(content, file_name), name=file_name))
+    if not account.findings and not account.measurements:
+        raise BadInput("file", file_name, "captions in which parts of a clock are spoken of", f"file: nothing in {file_name} speaks of a part of a clock.")
+    private = tuple(Stretch(start_s=start or 0.0, end_s=end if end is not None else _END_OF_TIME_S) for start, end in account.private)
+    kept = None
+    if not private:
+        kept = attach_file(shop, clock, io.BytesIO(content), name=file_name, kind="captions", media_type="text/vtt", by=by)
+    look_over = LookOver(taken_at=shop.now(), by=by, file_name=file_name, attachment_id=kept.id if kept else None, private=private,
+                         owner_requests=tuple(account.facts.owner_requests), last_done=tuple(account.facts.last_done))
+    taken = take_in_look_over(shop, clock, look_over, [_finding(one) for one in account.findings], [_measurement(one) for one in account.measurements], by=by)
+    _keep_story(shop, clock, account, by)
+    return taken
+
+
+def _keep_story(shop: Shop, clock: str, account: Account, by: str) -> None:
+    """What the look-over tells of the complaint fills what nobody has written yet."""
+    visit = clock_page(shop, clock).visit
+    told, facts = visit.complaint, account.facts
+    filled: Complaint = replace(told, words=told.words or "; ".join(facts.words) or None, runs_for_s=told.runs_for_s if told.runs_for_s is not None else facts.runs_for_s,
+                                rate_s_per_day=told.rate_s_per_day if told.rate_s_per_day is not None else facts.rate_s_per_day)
+    wishes = tuple(dict.fromkeys((*visit.aim.wishes, *facts.owner_requests)))
+    if filled != told or wishes != visit.aim.wishes:
+        change_visit(shop, clock, {"complaint": filled, "aim": replace(visit.aim, wishes=wishes), "last_done": tuple(dict.fromkeys((*visit.last_done, *facts.last_done)))}, by=by)
+
+
+def _text(content: bytes, file_name: str) -> str:
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise BadInput("file", file_name, "captions as text in UTF-8", f"file: {file_name} is no text; captions are WebVTT, SRT or plain text in UTF-8.") from None
+
+
+def _finding(heard: object) -> Finding:
+    names = ("component", "condition", "state", "of", "place", "significance", "decision", "who", "against", "value", "unit", "start_s", "end_s", "words", "rule")
+    told = {name: getattr(heard, name) for name in names}
+    extent = getattr(heard, "extent", None)
+    why = None
+    if told["state"] == "not_examined":
+        why = {"not_accessible": "could_not_be_reached", "not_tested": "not_tested_yet"}.get(str(told["condition"]), "not_looked_at")
+    return Finding(**told, why=why, extent=_EXTENTS.get(str(extent)), certainty=float(getattr(heard, "certainty_probability", 0.9)), also_s=tuple(getattr(heard, "also_s", ())),
+                   flags=tuple(getattr(heard, "flags", ())))
+
+
+def _measurement(heard: object) -> Measurement:
+    names = ("quantity", "of", "value", "unit", "start_s", "words", "position")
+    return Measurement(**{name: getattr(heard, name) for name in names})

@@ -1,0 +1,90 @@
+"""The app over one shop: routes, the frame of every page, one table of refusals, and who may ask.
+
+The app answers only to names of this machine unless `lan` says otherwise, and takes a change only from its own pages.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
+from starlette.responses import PlainTextResponse, Response
+
+from underdial.bench.shop import Shop
+from underdial.errors import (
+    BadInput,
+    MachineRefused,
+    NotFound,
+    OutOfRange,
+    OutsideModel,
+    RuleBroken,
+    UnderdialError,
+)
+from underdial.web import clock_routes, doing_routes, handbook_routes, shop_routes
+from underdial.web.sheet import refused_sheet
+
+HERE = Path(__file__).parent
+# Kind of refusal -> status. The most particular kind that fits is taken.
+STATUSES: dict[type[UnderdialError], int] = {NotFound: 404, RuleBroken: 409, OutsideModel: 422, OutOfRange: 422, BadInput: 422, MachineRefused: 507, UnderdialError: 400}
+_LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]", "testserver"})
+_POLICY = "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; style-src 'self' 'unsafe-inline'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+
+
+def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
+    """The app for an open shop."""
+    app = FastAPI(title="Underdial", docs_url=None, redoc_url=None, openapi_url="/openapi.json")
+    app.state.shop = shop
+    app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
+    for router in (shop_routes.router, clock_routes.router, doing_routes.router, handbook_routes.router):
+        app.include_router(router)
+
+    @app.middleware("http")
+    async def guard(request: Request, call_next: Callable[[Request], Awaitable[Response]]) -> Response:
+        refused = _refused_asker(request, lan)
+        response = refused or await call_next(request)
+        response.headers["Content-Security-Policy"] = _POLICY
+        response.headers["X-Content-Type-Options"] = "nosniff"
+        response.headers["Referrer-Policy"] = "same-origin"
+        if not request.url.path.startswith("/static"):
+            response.headers["Cache-Control"] = "no-store"
+        return response
+
+    @app.exception_handler(UnderdialError)
+    async def tell_refusal(request: Request, wrong: UnderdialError) -> Response:
+        status = next(code for kind, code in STATUSES.items() if isinstance(wrong, kind))
+        return refused_sheet(request, wrong.message, status)
+
+    @app.exception_handler(RequestValidationError)
+    async def tell_form(request: Request, wrong: RequestValidationError) -> Response:
+        first = wrong.errors()[0]
+        field = str(first["loc"][-1]).replace("_", " ")
+        return refused_sheet(request, f"{field}: {first['msg'].lower()}.", 422)
+
+    @app.exception_handler(HTTPException)
+    async def tell_http(request: Request, wrong: HTTPException) -> Response:
+        words = {404: "There is no such page here.", 405: "That cannot be done on this page."}.get(wrong.status_code, str(wrong.detail))
+        return refused_sheet(request, words, wrong.status_code)
+
+    @app.exception_handler(Exception)
+    async def tell_fault(request: Request, fault: Exception) -> Response:
+        logging.getLogger("underdial.web").exception("a fault of ours")
+        return refused_sheet(request, "A fault of ours. What was confirmed is safe. The window in which Underdial was started names the place.", 500)
+
+    return app
+
+
+def _refused_asker(request: Request, lan: bool) -> Response | None:
+    """None when the asker may ask: by a name of this machine, and for a change from our own page."""
+    host = request.headers.get("host", "").rsplit(":", 1)[0] if not request.headers.get("host", "").endswith("]") else request.headers["host"]
+    if not lan and host not in _LOOPBACK:
+        return PlainTextResponse("This shop answers only on its own machine. Start it with --lan to open it to the shop's network.", 403)
+    if request.method not in ("GET", "HEAD", "OPTIONS"):
+        origin = request.headers.get("origin")
+        if origin not in (None, "null") and origin.split("://", 1)[-1] != request.headers.get("host"):
+            return PlainTextResponse("A change is taken only from a page of this shop.", 403)
+    return None

@@ -1,0 +1,104 @@
+"""The twelve pages of a clock, for reading."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import RedirectResponse, Response
+
+from underdial.bench import pages
+from underdial.bench.answering import known_answer, work_out
+from underdial.bench.drawing import train_svg
+from underdial.bench.kept_files import kept_file
+from underdial.bench.shop import ClockPage, clock_page
+from underdial.bench.warning import bench_cautions
+from underdial.bench.writing import paper
+from underdial.errors import NotFound
+from underdial.web.sheet import SECTIONS, clock_sheet, sheet, shop_of
+
+router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+_PAPER_WORDS = {
+    "receipt": "what was taken in", "record": "what was seen, and what was not looked at", "letter": "what is wrong, and the choices", "consent": "who agreed to what",
+    "work": "what was done, with sizes", "bench": "the agreed works in order, with sizes", "test": "plan and result", "invoice": "agreed against charged", "care": "living with the clock",
+    "service": "for whoever opens it next", "release": "what goes home", "notice": "ready, or why it waits",
+}
+_STEPS = {"movement": ("step:before the plates are parted",), "as-found": (), "work": ("step:before the plates are parted",)}
+
+
+@router.get("/{tag}")
+def open_clock(request: Request, tag: str) -> Response:
+    """The page where the job stands."""
+    stage = clock_page(shop_of(request), tag).visit.stage
+    section = {"received": "as-found", "as_found": "wrong", "waiting_for_owner": "choices", "agreed": "agreed", "at_the_bench": "work", "waiting_for_parts": "work",
+               "on_test": "test", "ready": "papers", "gone": "papers"}[stage]
+    return RedirectResponse(f"/clock/{tag}/{section}", 303)
+
+
+@router.get("/{tag}/wrong/answer")
+async def answer_fragment(request: Request, tag: str) -> Response:
+    """Causes and next tests, worked out when they are asked for; a fragment of the page What is wrong."""
+    shop = shop_of(request)
+    answer = await run_in_threadpool(work_out, shop, tag)
+    page = await run_in_threadpool(clock_page, shop, tag)
+    return sheet(request, "wrong_answer.html", clock=page.clock, **_answer_view(page, answer))
+
+
+@router.get("/{tag}/train.svg")
+def train_drawing(request: Request, tag: str) -> Response:
+    """The developed train alone, in print colours."""
+    shop = shop_of(request)
+    page = clock_page(shop, tag)
+    drawn = train_svg(page, known_answer(shop, page), printed=True)
+    if drawn is None:
+        raise NotFound("train", tag, "a clock whose kind of movement is said", "train: what kind of movement this clock has is not said yet, so there is no train to draw.")
+    return Response(drawn[0], media_type="image/svg+xml")
+
+
+@router.get("/{tag}/papers/{kind}.pdf")
+async def paper_file(request: Request, tag: str, kind: str) -> Response:
+    """One paper as PDF."""
+    pdf = await run_in_threadpool(paper, shop_of(request), tag, kind)
+    return Response(pdf, media_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{tag}-{kind}.pdf"'})
+
+
+@router.get("/{tag}/file/{attachment_id}")
+def attachment(request: Request, tag: str, attachment_id: str) -> Response:
+    """A file kept with the clock."""
+    found, content = kept_file(shop_of(request), tag, attachment_id)
+    return Response(content, media_type=found.media_type)
+
+
+@router.get("/{tag}/{section}")
+def section_page(request: Request, tag: str, section: str) -> Response:
+    """One of the twelve pages."""
+    if section not in SECTIONS:
+        raise NotFound("page", section, ", ".join(SECTIONS), "page: a clock has no such page; take one from the rail.")
+    shop = shop_of(request)
+    page = clock_page(shop, tag)
+    answer = known_answer(shop, page)
+    cautions = bench_cautions(page, steps=_STEPS.get(section, ())) if section in ("received", "as-found", "movement", "work") else ()
+    view: dict[str, Any] = {"cautions": cautions, "people": pages.people_shown(page), "family_title": pages.family_title(page.clock.family)}
+    if section == "movement":
+        view |= {"drawn": train_svg(page, answer), "families": pages.kinds_of_movement()}
+    elif section in ("findings", "as-found"):
+        view |= {"findings": pages.findings_shown(page), **pages.pickers()}
+    elif section == "measurements":
+        view |= {"measurements": pages.measurements_shown(page)}
+    elif section == "wrong" and answer is not None:
+        view |= _answer_view(page, answer)
+    elif section in ("choices", "agreed"):
+        shown, most = pages.choices_shown(page)
+        view |= {"choices": shown, "most_minor": most, "money": pages.price_words_minor, "may_answer": pages.may_answer(page)}
+    elif section == "work":
+        view |= {"works": pages.works_shown(page), "agreed_works": pages.agreed_works(page)}
+    elif section == "papers":
+        view |= {"papers": _PAPER_WORDS, "kinds": pages.paper_kinds()}
+    return clock_sheet(request, f"{section.replace('-', '_')}.html", page, section, **{"answer": answer, **view})
+
+
+def _answer_view(page: ClockPage, answer: dict[str, Any]) -> dict[str, Any]:
+    head, under = pages.headline(answer)
+    return {"answer": answer, "head": head, "under": under, "causes": pages.causes_shown(answer), "tests": pages.tests_shown(answer), "smallest": answer["smallest_repairs"],
+            "none_of_these": answer["none_of_these_probability"]}

@@ -1,0 +1,151 @@
+"""What is done on the pages: each is one function of the bench, then back to the page."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, File, Form, Request, UploadFile
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import RedirectResponse, Response
+
+from underdial.bench import answering, looking, receiving
+from underdial.bench.agreeing import agree_to_all, record_consent
+from underdial.bench.hearing import hear_captions
+from underdial.bench.shop import clock_page
+from underdial.bench.working import enter_work
+from underdial.errors import BadInput, NotFound
+from underdial.record.complaint import Complaint
+from underdial.record.consent import Consent
+from underdial.record.finding import Finding
+from underdial.record.measurement import Measurement
+from underdial.record.work import Work
+from underdial.web.sheet import shop_of
+
+router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+MOST_CAPTIONS_BYTES = 8_000_000
+Short = Annotated[str, Form(max_length=200)]
+Long = Annotated[str, Form(max_length=4000)]
+
+
+@router.post("/{tag}/owner")
+def write_complaint(request: Request, tag: str, words: Long = "", runs_for_h: Short = "", rate_s_per_day: Short = "", stops_at: Short = "", since: Short = "", strikes: Short = "") -> Response:
+    """Keep what the owner says."""
+    hours, rate = _number("runs for", runs_for_h), _number("rate", rate_s_per_day)
+    complaint = Complaint(words=words.strip() or None, runs_for_s=None if hours is None else 3600 * hours, rate_s_per_day=rate,
+                          stops_at=stops_at or None, since=since or None, strikes=strikes or None)
+    receiving.change_visit(shop_of(request), tag, {"complaint": complaint}, by=_by(request))
+    return _back(tag, "owner")
+
+
+@router.post("/{tag}/movement")
+def describe_movement(request: Request, tag: str, family: Short = "", train: Short = "", escape: Short = "") -> Response:
+    """Say what kind of movement it is, and its counts where they were counted."""
+    movement: dict[str, object] = {}
+    if train.strip():
+        count = _number("escape", escape)
+        if count is None:
+            raise BadInput("escape", escape, "the number of teeth of the escape wheel", "escape: with the counts of the train say the teeth of the escape wheel too.")
+        movement = {"train": train.strip(), "escape": int(count)}
+    shop = shop_of(request)
+    kept = {key: value for key, value in clock_page(shop, tag).clock.movement.items() if key not in ("train", "escape")}
+    receiving.change_clock(shop, tag, {"family": family or None, "movement": {**kept, **movement}}, by=_by(request))
+    return _back(tag, "movement")
+
+
+@router.post("/{tag}/as-found")
+async def take_in_captions(request: Request, tag: str, file: Annotated[UploadFile, File()]) -> Response:
+    """Take in a look-over as captions; what is heard becomes findings that wait to be read through."""
+    content = await file.read(MOST_CAPTIONS_BYTES + 1)
+    if len(content) > MOST_CAPTIONS_BYTES:
+        raise BadInput("file", file.filename or "file", "captions of up to 8 MB", "file: this is larger than captions can be; films and sound are taken in by the command line.")
+    await run_in_threadpool(hear_captions, shop_of(request), tag, content, file_name=file.filename or "captions", by=_by(request))
+    return _back(tag, "findings")
+
+
+@router.post("/{tag}/findings")
+def write_finding(request: Request, tag: str, component: Short, condition: Short, of: Short = "", place: Short = "", state: Short = "present", extent: Short = "", significance: Short = "") -> Response:
+    """Write a finding by hand."""
+    finding = Finding(component=component, condition=condition, state=state, of=of.strip() or None, place=place.strip() or None,  # type: ignore[arg-type]
+                      extent=extent or None, significance=significance or None)
+    looking.add_finding(shop_of(request), tag, finding, by=_by(request))
+    return _back(tag, "findings")
+
+
+@router.post("/{tag}/findings/{finding_id}/{deed}")
+def judge_finding(request: Request, tag: str, finding_id: str, deed: str, component: Short = "", condition: Short = "", of: Short = "", place: Short = "", state: Short = "") -> Response:
+    """Accept, correct or reject one finding."""
+    shop, by = shop_of(request), _by(request)
+    if deed == "accept" and finding_id == "all":
+        looking.confirm_all_findings(shop, tag, by=by)
+    elif deed == "accept":
+        looking.confirm_finding(shop, tag, finding_id, by=by)
+    elif deed == "reject":
+        looking.reject_finding(shop, tag, finding_id, by=by)
+    elif deed == "correct":
+        told = {"component": component, "condition": condition, "of": of, "place": place, "state": state}
+        changes = {name: value.strip() or None for name, value in told.items() if value.strip() or name in ("of", "place")}
+        looking.correct_finding(shop, tag, finding_id, changes, by=by, why="corrected on reading through")
+    else:
+        raise NotFound("deed", deed, "accept, correct, reject", "deed: a finding is accepted, corrected or rejected.")
+    return _back(tag, "findings")
+
+
+@router.post("/{tag}/measurements")
+def write_measurement(request: Request, tag: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", of: Short = "", position: Short = "", instrument: Short = "") -> Response:
+    """Write a reading by hand."""
+    number = _number("value", value)
+    if number is None:
+        raise BadInput("value", value, "a number", "value: what was read is missing; write a number.")
+    looking.add_measurement(shop_of(request), tag, Measurement(quantity=quantity.strip(), value=number, unit=unit.strip(), u=_number("give or take", u), of=of.strip() or None,
+                                                               position=position.strip() or None, instrument=instrument.strip() or None), by=_by(request))
+    return _back(tag, "measurements")
+
+
+@router.post("/{tag}/choices")
+async def lay_out(request: Request, tag: str) -> Response:
+    """Make choices from what is wrong, priced and dated."""
+    await run_in_threadpool(answering.lay_out_choices, shop_of(request), tag, by=_by(request))
+    return _back(tag, "choices")
+
+
+@router.post("/{tag}/agreed")
+def note_answer(request: Request, tag: str, choice_id: Short, person_id: Short, words: Long, channel: Short = "in_person", limit: Short = "") -> Response:
+    """Keep the owner's yes to a choice, in their words."""
+    shop = shop_of(request)
+    choice = next((one for one in clock_page(shop, tag).choices if one.id == choice_id), None)
+    if choice is None:
+        raise NotFound("choice", choice_id, "a choice of this visit")
+    record_consent(shop, tag, Consent(choice_id=choice_id, person_id=person_id, channel=channel, words=words, given_at=shop.now(), lines=agree_to_all(choice),
+                                      limits=(limit.strip(),) if limit.strip() else ()), by=_by(request))
+    return _back(tag, "agreed")
+
+
+@router.post("/{tag}/work")
+def write_work(request: Request, tag: str, line: Short, why: Long = "", hours_h: Short = "", materials: Short = "") -> Response:
+    """Write a work that was done on a line the owner agreed to."""
+    from underdial.bench.pages import agreed_works
+
+    shop = shop_of(request)
+    agreed = next((one for one in agreed_works(clock_page(shop, tag)) if one.line == line), None)
+    if agreed is None:
+        raise NotFound("line", line, "a line that was agreed", "line: nobody has agreed to this line; see Agreed.")
+    enter_work(shop, tag, Work(work=agreed.work, component=agreed.component, of=agreed.of, by=_by(request), why=why.strip() or None, hours_h=_number("hours", hours_h),
+                               materials=tuple(one.strip() for one in materials.split(",") if one.strip())), by=_by(request))
+    return _back(tag, "work")
+
+
+def _number(field: str, text: str) -> float | None:
+    if not text.strip():
+        return None
+    try:
+        return float(text.strip().replace("−", "-").replace(",", "."))
+    except ValueError:
+        raise BadInput(field, text.strip(), "a number", f"{field}: {text.strip()} is no number.") from None
+
+
+def _by(request: Request) -> str:
+    return shop_of(request).settings.repairer
+
+
+def _back(tag: str, section: str) -> Response:
+    return RedirectResponse(f"/clock/{tag}/{section}", 303)

@@ -1,0 +1,62 @@
+"""The frame of a page: templates, the rail of the twelve pages of a clock, lamp and holding hand."""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+from pathlib import Path
+from typing import Any
+
+from fastapi import Request
+from fastapi.templating import Jinja2Templates
+from starlette.responses import Response
+
+from underdial.bench.shop import ClockPage, Shop
+
+HERE = Path(__file__).parent
+# Address -> title, in the order of the job.
+SECTIONS: dict[str, str] = {
+    "received": "Received", "owner": "What the owner says", "as-found": "As found", "movement": "Movement", "findings": "Findings",
+    "measurements": "Measurements", "wrong": "What is wrong", "choices": "Choices", "agreed": "Agreed", "work": "Work", "test": "On test", "papers": "Papers",
+}
+templates = Jinja2Templates(directory=HERE / "templates")
+
+
+def shop_of(request: Request) -> Shop:
+    """The shop this app was made for."""
+    shop = request.app.state.shop
+    assert isinstance(shop, Shop)
+    return shop
+
+
+def sheet(request: Request, template: str, status: int = 200, **more: Any) -> Response:
+    """A page from a template, in the frame of the house."""
+    shop = shop_of(request)
+    context = {
+        "lamp": request.cookies.get("lamp") if request.cookies.get("lamp") in ("day", "night") else None,
+        "hand": "left" if request.cookies.get("hand") == "left" else "right",
+        "static": _static, "shop": shop.settings, "kept": f"{shop.now():%H:%M}", **more,
+    }
+    return templates.TemplateResponse(request, template, context, status_code=status)
+
+
+def clock_sheet(request: Request, template: str, page: ClockPage, section: str, **more: Any) -> Response:
+    """A page of one clock with its rail."""
+    counts = {
+        "findings": sum(1 for one in page.findings if one.standing != "rejected"), "measurements": sum(1 for one in page.measurements if one.standing != "rejected"),
+        "choices": sum(1 for one in page.choices if not one.withdrawn), "work": len(page.works),
+    }
+    rail = [(address, title, counts.get(address, 0)) for address, title in SECTIONS.items()]
+    return sheet(request, template, page=page, clock=page.clock, visit=page.visit, section=section, rail=rail, title=SECTIONS[section], **more)
+
+
+def refused_sheet(request: Request, sentence: str, status: int) -> Response:
+    """What cannot be done, in one sentence."""
+    return sheet(request, "refused.html", status, sentence=sentence)
+
+
+@functools.cache
+def _static(name: str) -> str:
+    """Address of a static file, with a mark of its content, so that a new release is never shown in old clothes."""
+    mark = hashlib.sha256((HERE / "static" / name).read_bytes()).hexdigest()[:8]
+    return f"/static/{name}?{mark}"

@@ -1,0 +1,68 @@
+"""The list of all clocks, In the shop, and the counter where one is received."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Query, Request
+from starlette.responses import RedirectResponse, Response
+
+from underdial.bench.pages import kinds_of_movement
+from underdial.bench.receiving import receive_clock
+from underdial.bench.shop import in_the_shop
+from underdial.record.clock import Clock
+from underdial.record.complaint import Complaint
+from underdial.record.people import Person
+from underdial.record.visit import Visit
+from underdial.web.sheet import sheet, shop_of
+
+router = APIRouter(responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422)})
+LINES_A_PAGE = 50
+STAGE_WORDS = {
+    "received": "received, not looked over", "as_found": "looked over", "waiting_for_owner": "waits for the owner", "agreed": "agreed, waits for the bench",
+    "at_the_bench": "at the bench", "waiting_for_parts": "waits for parts", "on_test": "on test", "ready": "ready to go home", "gone": "gone",
+}
+
+
+@router.get("/")
+def list_clocks(request: Request, search: Annotated[str, Query(max_length=80)] = "", first: Annotated[int, Query(ge=0, le=1_000_000)] = 0) -> Response:
+    """Every clock in the shop, the earliest needed first."""
+    found = in_the_shop(shop_of(request), search=search, first_count=first, most_count=LINES_A_PAGE)
+    return sheet(request, "in_the_shop.html", lines=found.lines, all_count=found.all_count, search=search, first=first, step=LINES_A_PAGE, stages=STAGE_WORDS)
+
+
+@router.get("/receive")
+def counter(request: Request) -> Response:
+    """The form at the counter."""
+    return sheet(request, "receive.html", families=kinds_of_movement())
+
+
+@router.post("/receive")
+def receive(
+    request: Request, name: Annotated[str, Form(max_length=200)], family: Annotated[str, Form(max_length=80)] = "", owner: Annotated[str, Form(max_length=200)] = "",
+    words: Annotated[str, Form(max_length=2000)] = "", came_as: Annotated[str, Form(max_length=20)] = "whole",
+) -> Response:
+    """Take a clock in and open its first page."""
+    shop = shop_of(request)
+    people = ((Person(name=owner), ("owns", "brings")),) if owner.strip() else ()
+    visit = Visit(received_at=shop.now(), arrived_as=came_as, complaint=Complaint(words=words.strip() or None))
+    received = receive_clock(shop, Clock(tag="new", name=name, family=family or None), visit, people, by=shop.settings.repairer)
+    return RedirectResponse(f"/clock/{received.tag}/received", 303)
+
+
+@router.post("/lamp")
+def set_lamp(request: Request, lamp: Annotated[str, Form(pattern="^(day|night|machine)$")]) -> Response:
+    """Day, night, or as the machine prefers."""
+    return _remember(request, "lamp", lamp)
+
+
+@router.post("/hand")
+def set_hand(request: Request, hand: Annotated[str, Form(pattern="^(left|right)$")]) -> Response:
+    """The hand that holds the tablet."""
+    return _remember(request, "hand", hand)
+
+
+def _remember(request: Request, name: str, value: str) -> Response:
+    answer = RedirectResponse(request.headers.get("referer") or "/", 303)
+    answer.set_cookie(name, value, max_age=31_536_000, samesite="strict", httponly=True)
+    return answer
