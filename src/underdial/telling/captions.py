@@ -68,7 +68,7 @@ def parse(text: str, *, name: str = "captions") -> Transcript:
                        f"file: {name} has caption arrows but not one time that can be read, such as 00:01.000 --> 00:04.000.")
     else:
         cues, warnings = _plain_lines(lines)
-    cues = _without_rolling_repeats(cues)
+    cues = _without_rolling_repeats(_with_speakers(cues))
     warnings += _backwards(cues)
     cues, foreign = _english_only(cues)
     return Transcript(tuple(cues), tuple(warnings + foreign))
@@ -138,10 +138,24 @@ def _cue(text: str, start_s: float | None, end_s: float | None) -> Cue:
     voice = _VOICE.search(text)
     speaker = voice[1].strip() if voice else None
     text = html.unescape(_TAG.sub(" ", text))
-    named = _SPEAKER.match(text)
-    if named and speaker is None and named[1].lower() not in ("note", "case", "dial", "movement", "job", "strike", "going"):
-        speaker, text = named[1], text[named.end():]
     return Cue(" ".join(text.split()), start_s, end_s, speaker)
+
+
+def _with_speakers(cues: list[Cue]) -> list[Cue]:
+    """`Ruth: ...` names a speaker when the same name opens several captions; `Hands: ...` once is a heading."""
+    names: dict[str, int] = {}
+    for cue in cues:
+        match = _SPEAKER.match(cue.text)
+        if match:
+            names[match[1]] = names.get(match[1], 0) + 1
+    spoken = {name for name, count in names.items() if name.upper().startswith("SPEAKER") or count >= max(3, len(cues) // 6)}
+    named: list[Cue] = []
+    for cue in cues:
+        match = _SPEAKER.match(cue.text)
+        if match and match[1] in spoken and cue.speaker is None:
+            cue = Cue(cue.text[match.end():], cue.start_s, cue.end_s, match[1])
+        named.append(cue)
+    return named
 
 
 def _plain_lines(lines: list[str]) -> tuple[list[Cue], list[str]]:

@@ -91,10 +91,12 @@ def _cut(items: Sequence[Item], at: int, held: Sequence[Item], stops: dict[int, 
         if not finished:
             return None
         following = items[at + 1] if at + 1 < len(items) else None
+        if following is not None and following.kind == "place" and held[-1].kind == "place" and not (at + 2 < len(items) and items[at + 2].kind in ("state", "part", "shared")):
+            return None
         if following is not None and following.kind == "state" and item.value in ("or", "nor"):
             return None
         return item.value
-    if finished and _begins_subject(items, at, held):
+    if any(i.kind in ("state", "decision", "weight") for i in held) and _begins_subject(items, at, held):
         return "new"
     return None
 
@@ -104,14 +106,16 @@ def _begins_subject(items: Sequence[Item], at: int, held: Sequence[Item]) -> boo
     item = items[at]
     if item.kind == "word" and item.value in ("there", "it", "that", "they", "this", "i") and at + 1 < len(items):
         following = items[at + 1]
-        return following.kind == "word" and following.value in ("is", "'s", "are", "was", "has", "have", "could", "would", "can", "might", "looks", "will", "do", "did", "count") and held[-1].kind != "word"
+        return following.kind == "word" and following.value in ("is", "'s", "are", "was", "has", "have", "could", "would", "can", "might", "looks", "will", "do", "did", "count", "does", "goes", "fits", "works", "needs", "comes", "feels", "turns", "had") and held[-1].kind != "word"
+    if item.kind == "word" and item.value in ("somebody", "someone", "whoever"):
+        return True
     if item.kind == "word" and item.value in ("the", "a", "both", "one", "two", "other") or item.kind == "quant":
         ahead = next((i for i in items[at + 1:at + 3] if i.kind in ("part", "shared", "wheel", "train", "place", "aspect")), None)
         if ahead is None or any(i.kind == "word" and i.value in ("is", "it", "and", "to") for i in items[at + 1:items.index(ahead)]):
             return False
-        return not _leans(held) and not _attributive(held)
+        return not _leans(held, ahead) and not _attributive(held)
     if item.kind in ("part", "shared", "wheel", "train", "aspect") or item.kind == "place" and _place_begins(items, at):
-        return not _leans(held) and not _attributive(held)
+        return not _leans(held, item) and not _attributive(held)
     return False
 
 
@@ -119,7 +123,7 @@ def _place_begins(items: Sequence[Item], at: int) -> bool:
     return at + 1 < len(items) and (items[at + 1].kind in ("part", "shared", "state") or items[at + 1].kind == "word" and items[at + 1].value in ("is", "'s", "on", "of"))
 
 
-def _leans(held: Sequence[Item]) -> bool:
+def _leans(held: Sequence[Item], coming: Item) -> bool:
     """The words before still wait for a noun ("worn on the ...", "a crack in the ...")."""
     for item in reversed(held):
         if item.kind == "word" and item.value in ("the", "a", "its", "that", "this", "both", "one", "of", "my", "same", "very"):
@@ -129,7 +133,7 @@ def _leans(held: Sequence[Item]) -> bool:
         if item.kind in ("quant", "number"):
             continue
         if item.kind in ("place", "part", "shared", "train", "wheel", "aspect"):
-            return item is held[-1]
+            return item is held[-1] and not (item.kind == "place" and (coming.kind in ("wheel", "train") or item.end - item.start == 2))
         if item.kind == "word" and item.value in subjects.ADJECTIVES:
             continue
         return item.kind == "word" and item.value in subjects._PREPOSITIONS | {"like", "and", "or", "than", "has", "got", "no", "any", "some"}

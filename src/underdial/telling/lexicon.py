@@ -50,6 +50,8 @@ def table() -> Mapping[str, dict[tuple[str, ...], Named]]:
         _enter(found, Named("state", phrase, len(phrase.split())), phrase)
     for word in shared_words():
         _enter(found, Named("shared", word, 1, word.endswith("s")), word)
+        if word + "s" not in shared_words() and not word.endswith("s"):
+            _enter(found, Named("shared", word, 1, True), word + "s")
     for part, names in part_names().items():
         for name in names:
             for form, plural in _numbers_of(name):

@@ -32,7 +32,7 @@ screw: screw, grub screw
 dial_foot: dial foot, dial feet, dial foots
 mainspring: mainspring, main spring, time spring, going spring, power spring
 open_spring: open spring, open mainspring, loop end spring
-barrel: spring barrel, going barrel, mainspring barrel, barrel wall, barrel teeth
+barrel: spring barrel, mainspring barrel, barrel wall
 weight_barrel: weight barrel, line barrel, grooved barrel, winding drum, going drum
 barrel_cover: barrel cover, barrel cap, barrel lid, cover of the barrel
 barrel_arbor: barrel arbor, winding arbor, spring arbor
@@ -92,13 +92,13 @@ anchor: anchor
 pallets: pallets, pallet, verge, locking faces, impulse faces, pallet faces, pallet face, verge faces, pallet pads, anchor pallets
 entry_pallet: entry pallet, entrance pallet, receiving pallet
 exit_pallet: exit pallet, discharging pallet
-pin_pallet: pin pallet, entry pin, exit pin, pallet pins, pallet pin
+pin_pallet: pin pallet, pallet pins, pallet pin
 pallet_arbor: pallet arbor, verge arbor, pallet staff, anchor arbor
-pallet_stone: pallet stone, entry stone, exit stone
+pallet_stone: pallet stone
 crutch: crutch, crutch fork, crutch loop, crutch wire, verge wire, crutch foot, crutch slot
 crutch_pin: crutch pin
 suspension_spring: suspension spring, suspension, suspension feather, feather
-suspension_block: suspension block, top block, bottom block, brass block, brass ends
+suspension_block: suspension block, brass block
 torsion_strip: torsion strip, torsion spring, suspension strip, suspension wire
 pendulum: pendulum
 bob: bob, pendulum bob, pendulum ball, pendulum disc
@@ -196,7 +196,7 @@ finial: finial
 wall_fixing: wall fixing, wall hook, wall nail
 steady_screw: levelling screw, side screw, leveling screw, levelling feet
 bell_stand: bell stand, bell standard, bell post
-travelling_case: leather box, box, travelling case, carrying case, leather case
+travelling_case: leather box, travelling case, carrying case, leather case
 rise_and_fall: rise and fall
 stop_lever: stop lever
 universal_joint: universal joint
@@ -209,7 +209,7 @@ self_correction: self correction, self correcting
 
 # Names of the trade's list that speech does not use in that sense.
 NOT_NAMES = {"anchor": ("pallets", "pallet", "verge"), "ring_weight": ("little ring",), "hammer_check_spring": ("the little spring",), "backboard": ("the back",), "back_cover": ("back",),
-             "site": ("the shelf", "the floor", "carpet", "shelf", "floor"), "movement": ("mechanism", "works"), "bellows_wire": (), "case": ("the case",), "trundle": ("wire", "pin"), "tooth": ("two",)}
+             "site": ("the shelf", "the floor", "carpet", "shelf", "floor"), "movement": ("mechanism", "works"), "barrel": ("going barrel",), "suspension_block": ("top block", "bottom block", "brass ends"), "bellows_wire": (), "case": ("the case",), "trundle": ("wire", "pin"), "tooth": ("two",)}
 
 # Names in the trade's list that are too common as words of talk, or are settled by SHARED_WORDS.
 NOT_ALONE = frozenset("""
@@ -226,7 +226,7 @@ SHARED_WORDS = """
 spring: click_spring click ratchet_wheel click_spring; rack_spring rack rack_hook rack_tail rack_spring; hammer_spring hammer hammer_head hammer_tail hammer_tip; fly_spring fly; maintaining_spring maintaining_power maintaining_detent; suspension_spring suspension_spring suspension_block cheeks pendulum bob pendulum_rod rating_nut crutch crutch_pin; hairspring balance balance_staff hairspring hairspring_stud hairspring_collet regulator regulator_pins cone_pivot cup_bearing; mainspring barrel mainspring winding_square barrel_cover barrel_arbor ratchet_wheel; torsion_strip #torsion; mainspring
 hook: barrel_hook mainspring barrel barrel_arbor barrel_cover winding_square; chain_hook fusee_chain fusee; rack_hook rack rack_tail rack_spring gathering_pallet; count_hook count_wheel count_hook strike_cam; weight_hook weight pulley weight_shell weight_chain; pendulum_hook pendulum torsion_strip torsion_ball bob; barrel_hook
 hooks: chain_hook fusee_chain fusee; weight_hook weight weight_chain; barrel_hook mainspring barrel
-pin: hammer_pin pin_wheel hammer hammer_pin; pin_pallet pin_pallet #pin_pallet; crutch_pin crutch; trundle lantern_pinion trundle shroud; locking_pin locking_wheel; anchor_pin #torsion; impulse_pin roller impulse_pin; guard_pin lever fork; pinwheel_pin #pinwheel; taper_pin pillar taper_pin plates; hinge hinge; chime_pin chime_barrel
+pin: pin_pallet entry_pallet pin_pallet; hammer_pin pin_wheel hammer hammer_pin; pin_pallet pin_pallet #pin_pallet; crutch_pin crutch; trundle lantern_pinion trundle shroud; locking_pin locking_wheel; anchor_pin #torsion; impulse_pin roller impulse_pin; guard_pin lever fork; pinwheel_pin #pinwheel; taper_pin pillar taper_pin plates; hinge hinge; chime_pin chime_barrel
 pins: hammer_pin pin_wheel hammer hammer_pin; chime_pin chime_barrel chime_pin; pin_pallet pin_pallet #pin_pallet; trundle lantern_pinion trundle shroud; pinwheel_pin #pinwheel; regulator_pins regulator hairspring; taper_pin pillar taper_pin plates; banking_pin lever; taper_pin
 wire: balance_wire floating_balance #floating; bellows_wire bellows; bird_wire bird; trundle lantern_pinion trundle shroud pinion; bell_wire bell bell_wire
 wires: trundle lantern_pinion trundle shroud pinion; bellows_wire bellows
@@ -279,6 +279,7 @@ cam: alarm_cam alarm; strike_cam
 cams: strike_cam
 stone: pallet_stone pallets entry_pallet exit_pallet; end_stone jewel balance #platform; pallet_stone
 stones: pallet_stone
+box: travelling_case travelling_case
 jewel: jewel
 plug: cylinder_plug cylinder #cylinder
 plugs: cylinder_plug

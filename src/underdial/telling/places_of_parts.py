@@ -36,6 +36,10 @@ CHIME_ONLY = frozenset("chime_barrel chime_pin chime_rod self_correction quarter
 # Wheels that exist once in a clock and carry no train before their name.
 ONE_OF_A_KIND = frozenset("escape_wheel contrate_wheel minute_wheel hour_wheel pin_wheel locking_wheel warning_wheel count_wheel crown_wheel star_wheel centre_wheel intermediate_wheel bevel_wheel".split())
 NO_TRAIN_GROUPS = frozenset(("case", "dial", "motion", "pendulum", "balance", "escapement", "platform", "hands", "bezel", "cuckoo"))
+# Parts with two ends or faces, whose place stays in mind; parts that are never "both" or "all" by place.
+WITH_ENDS = frozenset("pivot pivot_hole bush cone_pivot cup_bearing jewel end_stone pallets pin_pallet pallet_stone bellows bellows_wire pulley weight_guide glass foot oil_sink suspension_block chain_hook pivot_shoulder universal_joint entry_pallet".split())
+NOT_BOTH = frozenset("hands case_screw screw movement_strap weight foot hinge pillar hand_nut glass back_plate front_plate plates steady_pin rope gut_line".split())
+NOT_ALL = frozenset("hammer_pin taper_pin case_screw screw torsion_ball pillar hands movement_strap steady_pin plates movement bellows whistle weight chime_rod hammer".split())
 PLACE_PARTS = frozenset("winding_hole numerals spandrel dial_centre".split())
 
 

@@ -24,8 +24,17 @@ def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied:
     if before_denied and between and all(item.kind == "not" or item.kind == "word" and item.value in _ONLY_BETWEEN for item in between) and \
             any(item.value in ("or", "nor") for item in between):
         return True
+    copula_passed = False
+    part_passed = False
     for at in range(len(between) - 1, -1, -1):
         item = between[at]
+        if item.kind == "word" and item.value in ("is", "are", "'s", "has", "was"):
+            copula_passed = True
+        if copula_passed and item.kind in ("part", "shared", "wheel"):
+            part_passed = True
+        # "Nothing about the strike, the count hook is bent": the statement has its own subject and verb.
+        if item.kind == "not" and part_passed and item.value in ("not", "nothing", "never") and at + 2 < len(between):
+            return False
         following = between[at + 1] if at + 1 < len(between) else None
         if item.kind == "hedge" and item.value.endswith("n"):
             return True

@@ -71,6 +71,9 @@ class Reader:
         """Take in one sentence."""
         self._index = index
         self.named = []
+        self.focus.said_now = None
+        if self._status is not None and (len(sentence) > 6 or sentence[0].text in ("so", "right", "summary")):
+            self._status = None
         self.focus.train = self.focus.section if not any(t.component in places_of_parts.POWER for t in self.focus.subjects) else self.focus.train
         sentence = self._answered(tuple(sentence))
         sentence = self._put_right(sentence)
@@ -119,6 +122,11 @@ class Reader:
             return
         if self._places_last(clause, pieces, at):
             return
+        everyone = re.fullmatch(r"(?:every one|all of them|each one|every single one|the lot of them|both of them)(?: of them)?(?: on the one spot)?", text)
+        if everyone and self._last and self._last[0].sentence >= self._index - 1 and all(f.place is None for f in self._last):
+            for finding in self._last:
+                finding.place = subjects.counted(finding.component, "both" if text.startswith("both") else "all")
+            return
         if "status" in self.layers and any(item.kind == "not_seen" for item in clause.items):
             self._not_seen(clause, pieces, at)
         elif clause.states:
@@ -164,7 +172,7 @@ class Reader:
         if any(item.kind in ("part", "shared", "wheel", "aspect", "train") for p in clause.phrases for item in p.items) or following is not None and following.states and not following.phrases:
             return False
         place = subjects.place_of(clause.phrases[0])
-        if place is not None and all(f.place is None for f in self._last):
+        if place is not None and (all(f.place is None for f in self._last) or place.startswith("at_")):
             for finding in self._last:
                 finding.place = place
         return place is not None
@@ -172,6 +180,11 @@ class Reader:
     def _heading(self, clause: Clause) -> None:
         """Only parts are named: they are spoken of from here on."""
         first = clause.phrases[0]
+        if len(clause.phrases) == 1 and all(i.kind in ("train", "word") for i in first.items) and any(i.kind == "train" for i in first.items) and (first.end - first.start >= 2 or len(self._sentence) <= 3) and not any(i.value == "one" for i in first.items):
+            self.focus.section = self.focus.train = next(i.value for i in first.items if i.kind == "train")
+            if first.end - first.start >= 2:
+                self.focus.hosts, self.focus.generic = (), None
+                return
         if first.preposition in ("than", "like", "with") and first.start > 0 and not self._words(clause).startswith(("start", "begin", "so start", "we start")):
             return
         if first.preposition is not None and not self._words(clause).startswith(("start", "begin", "now for", "on to", "in the", "under the dial", "for the", "so to")) and (self.focus.subjects and clause.joined or first.preposition in ("near", "by", "against", "from", "through", "behind", "above", "below", "round", "around", "between", "past", "to")
@@ -219,7 +232,7 @@ class Reader:
                 targets, rule, against = found
                 self._state_of(targets, state, denied, hedge, clause, rule, against, excepted)
                 carried = targets
-                self.focus.settle(targets)
+                self.focus.settle(targets, stated=True)
             previous_end, was_denied = state.end, denied
 
     def _subjects(self, clause: Clause, state: Item, from_word: int, to_word: int, carried: tuple[Target, ...] | None, text: str) -> tuple[tuple[Target, ...], str, str | None] | None:
@@ -285,9 +298,9 @@ class Reader:
         if not targets and self._may_carry(clause, state, from_word):
             targets, rule = self._in_focus(), "said of the part in focus"
             every = re.search(r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b|^(?:they are |are |and )?(both)\b|\b(both|all)$", text)
-            if every and targets and len(targets) == 1 and targets[0].place is None:
+            if every and targets and len(targets) == 1:
                 word = next(w for w in every.groups() if w)
-                targets = tuple(replace(t, place="all" if word in ("all", "every one") else "both") for t in targets)
+                targets = tuple(replace(t, place=subjects.counted(t.component, "all" if word in ("all", "every one") else "both")) for t in targets)
         if contact and targets and re.search(r"\b(?:catches|hits|rubs|touches|clips|fouls|rubbing|touching|catching) (?:it|on it|against it)\b", text) and before_named and self.focus.subjects:
             targets, against = self.focus.subjects[:1], targets[0].component
         return (targets, rule, against) if targets else None
@@ -369,6 +382,8 @@ class Reader:
         before = [item for item in clause.items if item.end <= state.start]
         words = [item.value for item in before if item.kind == "word"]
         first = state.value.split()[0]
+        if {"until", "till", "unless", "if", "once", "before"} & set(words[-6:]) or words[-2:-1] == ["let"] or words[-1:] == ["let"]:
+            return True
         if first in _VERBAL and {"could", "would", "might", "will", "let", "lets", "may"} & set(words[-6:]) and not {"is", "are", "has"} & set(words[-3:]):
             return True
         if first in _VERBAL and words and words[-1] in _FUTURE or first in _VERBAL and len(words) >= 2 and words[-2] in _FUTURE and words[-1] in ("not", "just", "let", "all", "still"):

@@ -21,6 +21,7 @@ _DETERMINERS = frozenset("the a an its his her their that this those these my yo
 ADJECTIVES = frozenset("""brass steel iron wood wooden oak walnut mahogany pine slate marble zinc lead paper enamel painted little small big old new long short outer inner
 silvered gilt blued white black green brown tiny main plain thin thick heavy light loose""".split())
 _NAMING = frozenset(("part", "shared", "wheel", "train", "place", "aspect"))
+_STAYING = frozenset(("front", "back", "upper", "lower", "entry", "exit", "left", "right", "both"))
 _OPPOSITE = {"front": "back", "back": "front", "entry": "exit", "exit": "entry", "upper": "lower", "lower": "upper", "top": "bottom", "bottom": "top",
              "left": "right", "right": "left", "inner": "outer", "outer": "inner", "inside": "outside", "outside": "inside", "going": "strike", "strike": "going"}
 
@@ -58,26 +59,29 @@ class Focus:
     host_train: str | None = None
     train: str | None = None
     section: str | None = None
+    said_now: str | None = None
     recent: list[str] = field(default_factory=list)
     generic: str | None = None
 
-    def settle(self, targets: Sequence[Target]) -> None:
-        """Make these the subjects that a later "it" means."""
-        self.subjects = tuple(targets)
+    def settle(self, targets: Sequence[Target], *, stated: bool = False) -> None:
+        """Make these the subjects that a later "it" means; `stated` when something was said of them."""
+        self.subjects = tuple(replace(t, place=None) if t.place is not None and not (t.component in places_of_parts.WITH_ENDS and t.place in _STAYING) else t for t in targets)
         for target in targets:
-            self.remember(target)
+            self.remember(target, stated=stated)
         hosts = tuple(dict.fromkeys(_bare(t.of) if t.of and t.component in places_of_parts.HOSTS else t.component for t in targets))
         kept = tuple(h for h in hosts if h not in ("going", "strike", "chime", "alarm"))
         if kept and not all(t.component in places_of_parts.HOSTS and t.of is None for t in targets):
             self.hosts = kept
 
-    def remember(self, target: Target) -> None:
+    def remember(self, target: Target, *, stated: bool = False) -> None:
         part = target.component
         self.recent[:] = [part, *(p for p in self.recent if p != part)][:6]
         if part in places_of_parts.STRIKE_ONLY and self.train not in ("strike", "chime"):
-            self.train = self.section = "strike"
+            if stated:
+                self.train = self.section = "strike"
         elif part in places_of_parts.CHIME_ONLY:
-            self.train = self.section = "chime"
+            if stated:
+                self.train = self.section = "chime"
         elif places_of_parts.group_of(part) in places_of_parts.NO_TRAIN_GROUPS or part == "escape_wheel":
             self.train = self.section = None
 
@@ -152,7 +156,7 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
     if train is not None and not heads and not wheels and place is None and phrase.preposition in (None, "on", "to") and phrase.start <= 3 and not flipped and not any(i.kind == "word" and i.value == "one" for i in phrase.items):
         focus.section = train
     if train is not None:
-        focus.train = train
+        focus.train = focus.said_now = train
     if not heads and not wheels:
         return _selected(focus, train, place, flipped)
     resolved = [_resolve(item, focus, [*heads[1:], *(Item("part", w, 0, 0) for w in wheels)]) for item in heads]
@@ -175,7 +179,7 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
         return tuple(_wheel_target(wheel, train or _train_for(focus, wheel), place, focus) for wheel in dict.fromkeys(wheels)) or (Target("wheel", None, place),)
     if head[1] in places_of_parts.WHEELS:
         return (_wheel_target(head[1], train or _train_for(focus, head[1]), place, focus),)
-    return (Target(head[1], _train_of(head[1], train, focus), _fit_place(head[1], place), head[0].value if head[0].kind == "aspect" else None),)
+    return (Target(head[1], _train_of(head[1], train, focus, both=place == "both"), _fit_place(head[1], place), head[0].value if head[0].kind == "aspect" else None),)
 
 
 def place_of(phrase: Phrase) -> str | None:
@@ -225,7 +229,17 @@ def _place(phrase: Phrase, all_of: str | None) -> str | None:
     return all_of or phrase.quant
 
 
+def counted(part: str, place: str | None) -> str | None:
+    """ "Both" and "all" are places of parts that have ends or stand in rows, not of screws and hands."""
+    if place == "both" and part in places_of_parts.NOT_BOTH or place == "all" and part in places_of_parts.NOT_ALL:
+        return None
+    return place
+
+
 def _fit_place(part: str, place: str | None) -> str | None:
+    place = counted(part, place)
+    if place == "rim" and part == "balance":
+        return None
     if place in ("top", "bottom") and part in ("cone_pivot", "cup_bearing", "pivot", "jewel", "pivot_hole", "end_stone"):
         return {"top": "upper", "bottom": "lower"}[place]
     return place
@@ -261,7 +275,7 @@ def _bare(of: str | None) -> str:
 
 
 def _train_for(focus: Focus, wheel: str) -> str | None:
-    return focus.train if wheel not in places_of_parts.ONE_OF_A_KIND else None
+    return (focus.said_now or focus.section) if wheel not in places_of_parts.ONE_OF_A_KIND else None
 
 
 def _wheel_target(wheel: str, train: str | None, place: str | None, focus: Focus) -> Target:
@@ -271,7 +285,9 @@ def _wheel_target(wheel: str, train: str | None, place: str | None, focus: Focus
     return Target(wheel, train if train not in (None, "going") and wheel not in places_of_parts.ONE_OF_A_KIND else None, place if place != "all" else None)
 
 
-def _train_of(part: str, train: str | None, focus: Focus) -> str | None:
+def _train_of(part: str, train: str | None, focus: Focus, *, both: bool = False) -> str | None:
+    if both and train is None:
+        return None
     if part in places_of_parts.POWER:
         said = train or focus.train
         return said if said is not None and (focus.several_trains or train is not None) else None
@@ -295,13 +311,16 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
         aspect = "bush"
     place = _fit_place(part, place)
     if wheels:
-        side = train or (focus.train if focus.train in ("strike", "chime") and not any(w == "escape_wheel" for w in wheels) else None)
+        now = focus.said_now or focus.section
+        side = train or (now if now in ("strike", "chime") and not any(w == "escape_wheel" for w in wheels) else None)
         focus.host_train = side
         return tuple(Target(part, places_of_parts.of_wheel(w, side), place, aspect) for w in dict.fromkeys(wheels))
     for other in others:
         host = places_of_parts.host_for(part, other)
         if host is not None:
-            return (Target(part, places_of_parts.of_wheel(host, train or focus.train), place, aspect),)
+            return (Target(part, places_of_parts.of_wheel(host, train or focus.said_now or focus.section), place, aspect),)
+        if part in ("pivot_hole", "bush") and other in ("front_plate", "back_plate"):
+            return (Target(part, train if train != "going" else None, "front" if other == "front_plate" else "back", aspect),)
     loose_all = place == "all" and phrase.plural and phrase.preposition is None and aspect is None and part in ("pivot", "pivot_hole", "oil_sink", "pinion")
     if train is not None and part in ("pivot", "pivot_hole", "oil_sink", "arbor", "pinion", "tooth", "bush"):
         return (Target(part, train if train != "going" else None, place, aspect),)

@@ -47,7 +47,7 @@ inside outside except apart than is are not no nor by over under round around th
 everywhere anywhere somewhere nowhere really also plus other one two three four five six seven eight nine ten new old going time let leave can will would could might may what who how why pretty way near toward""".split())
 _STATE_NOUNS_NEXT = {"good": frozenset("deal bit idea while half job morning luck many thing news old evening afternoon man stuff look lord clean order lord grief god quarter wipe three four".split()),
                      "split": frozenset(("pin", "pins")), "set": frozenset("up in out to back it them that this of the off about from screw screws".split()),
-                     "old": frozenset(("man", "boy", "girl", "one", "chap")), "right": frozenset("under over against behind above below across along next by here there now at round out in through up down on off by hand side where away so ye then wound".split()),
+                     "old": frozenset(("man", "boy", "girl", "one", "chap")), "round": frozenset("the a an it its there here to them with near that this each both".split()), "right": frozenset("under over against behind above below across along next by here there now at round out in through up down on off by hand side where away so ye then wound".split()),
                      "free": frozenset(("of", "from")), "fine": frozenset(("pitch", "file", "adjustment")), "great": frozenset(("wheel",)), "lost": frozenset(("motion", "swing", "time")),
                      "clean": frozenset("it that them the this those out off all".split()), "touch": frozenset(("too", "worn", "tight", "up", "in", "proud", "over", "of", "on")), "fast": frozenset(("slow", "clock")),
                      "solder": frozenset(("it", "that")), "glue": frozenset(("it", "that")), "catch": frozenset("a it the you".split()), "crack": frozenset(("on",)), "present": frozenset(),
@@ -121,6 +121,8 @@ def _is_order(words: Sequence[str], start: int, end: int, stops: frozenset[int])
 def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], stops: frozenset[int]) -> Item:
     limit = min([limit, *(stop for stop in stops if stop > at)])
     window = list(words[:limit])
+    if words[at] == "face" and (at and words[at - 1] in ("you", "we", "i", "to") or words[at + 1:at + 2] in (["it"], ["up"], ["on"])):
+        return Item("word", "face", at, at + 1)
     aspect = _aspect(window, at)
     if aspect is not None:
         return aspect
@@ -139,6 +141,8 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], sto
     if train is not None:
         return train
     word = words[at]
+    if word == "face" and (at and words[at - 1] in ("you", "we", "i", "to") or words[at + 1:at + 2] in (["it"], ["up"], ["on"])):
+        return Item("word", word, at, at + 1)
     if word in ("everything", "everywhere") and at and words[at - 1] in ("in", "on", "over", "all", "across", "black", "dry"):
         return Item("part", "movement", at, at + 1)
     if word in ("both", "baith", "all", "each", "every", "either"):
@@ -298,7 +302,7 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     following = words[end] if end < len(words) else ""
     if named.length == 1 and following in _STATE_NOUNS_NEXT.get(first, ()):
         return False
-    if phrase in ("right one", "right ones") and not (before in ("is", "'s", "are", "not", "was", "be") or before == "the" and at >= 2 and words[at - 2] in ("is", "'s", "are", "not", "was", "be", "no")):
+    if phrase in ("the right one", "the right ones") and not (before in ("is", "'s", "are", "not", "was", "be", "no")) or phrase in ("right one", "right ones") and not (before in ("is", "'s", "are", "not", "was", "be") or before == "the" and at >= 2 and words[at - 2] in ("is", "'s", "are", "not", "was", "be", "no")):
         return False
     if named.length == 1 and first.endswith("s") and following in ("good", "fine", "sound", "okay", "clean") and first in ("grooves", "marks", "pits", "hooks", "slots", "threads"):
         return False
