@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
@@ -17,6 +18,7 @@ from underdial.papers.sentences import part_words
 from underdial.record.choice import Choice, PlannedWork, PriceBand
 from underdial.record.money import Day
 from underdial.store.worked_out import keep_answer, read_answer
+from underdial.trade.faults import faults
 
 # A ceiling stands a fifth above the high end of the band. [common practice: the owner is rung at a fifth over]
 _CEILING_RATIO = 1.2
@@ -57,32 +59,47 @@ def _choice(told: Mapping[str, Any], zone: str, today: Any, answer: Mapping[str,
     drift = told.get("rate_drift_s_per_day") or [None, None]
     days = _TEST_DAYS + _DAYS_A_WORK * len(works) if works else 0
     return Choice(
-        title=_title(told, works), works=works, price=price,
+        title=_title(works), works=works, price=price,
         earliest=Day(on=today + timedelta(days=days), zone=zone) if works else None,
         latest=Day(on=today + timedelta(days=round(1.5 * days)), zone=zone) if works else None,
         runs_full_probability=told["runs_full_probability"], runs_full_u_probability=told.get("runs_full_u_probability"),
-        rate_low_s_per_day=drift[0], rate_high_s_per_day=drift[1], unfixed=tuple(str(one) for one in told["unfixed"]),
+        complaint_gone_probability=told.get("complaint_gone_probability"),
+        rate_low_s_per_day=drift[0], rate_high_s_per_day=drift[1], unfixed=tuple(_fault_words(str(one)) for one in told["unfixed"]),
         irreversible=tuple(dict.fromkeys(work.irreversible for work in works if work.irreversible)),
         answer_until=Day(on=today + timedelta(days=_ANSWER_DAYS), zone=zone),
     )
 
 
-def _planned(line: str, told: Mapping[str, Any] | str) -> PlannedWork:
+def _planned(line: str, told: Mapping[str, Any]) -> PlannedWork:
     """One work of a choice; the answer names works by part, deed and words."""
-    if isinstance(told, str):
-        return PlannedWork(line=line, work="put_right", component="movement", words=told)
-    return PlannedWork(line=line, work=str(told.get("work", "put_right")), component=str(told.get("component", "movement")), of=told.get("of"), place=told.get("place"),
-                       words=told.get("words"), irreversible=told.get("irreversible"), hours_h=told.get("hours_h"))
+    hours = told.get("hours_h")
+    return PlannedWork(line=line, work=_word(str(told["work"])), component=str(told["component"]), of=told.get("of"), place=told.get("place"),
+                       words=told.get("words"), irreversible=told.get("irreversible"), hours_h=sum(hours) / len(hours) if hours else None)
 
 
-def _title(told: Mapping[str, Any], works: tuple[PlannedWork, ...]) -> str:
+def _title(works: tuple[PlannedWork, ...]) -> str:
+    """What a choice comes to in a few words: the overhaul when there is one, then the parts put right."""
     if not works:
         return "Leave it as it is"
-    if told.get("title"):
-        return str(told["title"])
-    parts = list(dict.fromkeys(part_words(one.component, one.of) for one in works))
+    parts = list(dict.fromkeys(part_words(one.component, one.of) for one in works if one.component != "movement"))
     named = ", ".join(parts[:3]) + (f" and {len(parts) - 3} more" if len(parts) > 3 else "")
-    return f"Put right: {named}"
+    overhaul = any("strip" in (one.words or "") for one in works)
+    if overhaul:
+        return f"Overhaul; put right: {named}" if named else "Overhaul"
+    return f"Put right: {named}" if named else "Set up again"
+
+
+def _word(work: str) -> str:
+    """A remedy's id as a word of the record: `STR-09.clean_free_levers` as `str_09_clean_free_levers`."""
+    return re.sub("[^a-z0-9]+", "_", work.lower()).strip("_")
+
+
+def _fault_words(fault: str) -> str:
+    """A fault as an owner may read it: `oil (old, thickened)`; words that are no fault's id stay as they are."""
+    known = faults().get(fault)
+    if known is None:
+        return fault
+    return f"{known.component_words}: {known.condition_words.split(' (')[0]}"
 
 
 def _rounded(amount: float) -> int:

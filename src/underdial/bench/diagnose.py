@@ -32,7 +32,7 @@ def diagnose(
     try:
         return answer.diagnose(parsed, rng, price=price, progress=progress).result
     except OutsideModel as outside:
-        empty: dict[str, Any] = {key: None for key in answer.keys()}
+        empty: dict[str, Any] = dict.fromkeys(answer.published_keys())
         return {"verdict": "refused", "reason": outside.message, **empty, "assumed": [], "warnings": [], "sources": list(answer.SOURCES)}
 
 

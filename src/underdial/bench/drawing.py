@@ -49,8 +49,8 @@ def train_svg(page: ClockPage, answer: Mapping[str, Any] | None, *, printed: boo
 def train_shown(page: ClockPage, movement: Movement, answer: Mapping[str, Any] | None) -> TrainShown:
     """What the sheet shows: counts and periods, power as it should be and as found, the findings that matter most."""
     should, need = _sound_power(movement)
-    told = (answer or {}).get("power_through") or {}
-    found = PowerShown(tuple(told["as_found"])) if told.get("as_found") else should
+    told = (answer or {}).get("power_through_train") or {}
+    found = _found_power(movement, should, told) if told else should
     arbors = movement.train.arbors
     counts = [(mesh.wheel_count, mesh.pinion_count) for mesh in movement.train.meshes]
     wheels = [*(wheel for wheel, _ in counts), movement.escapement.teeth_count]
@@ -62,7 +62,7 @@ def train_shown(page: ClockPage, movement: Movement, answer: Mapping[str, Any] |
     unseen = any(one.component == "pallets" and one.state == "not_examined" for one in page.findings)
     ratio = arbors[0].period_s / arbors[-1].period_s
     source = ("from the", "weight") if movement.power.kind == "weight" else ("from the", "spring")
-    alike = () if told.get("as_found") else ("What it loses as found has not been worked out yet, so both are drawn alike.",)
+    alike = () if told else ("What it loses as found has not been worked out yet, so both are drawn alike.",)
     return TrainShown(
         title=f"Going train of {page.clock.name}, developed from its counts",
         arbors=tuple(ArborShown(name, wheel, pinion, _turns(arbor.period_s)) for name, wheel, pinion, arbor in zip(names, wheels, pinions, arbors, strict=True)),
@@ -91,6 +91,23 @@ def _sound_power(movement: Movement) -> tuple[PowerShown, float]:
     reaching = 100 * kept * share
     reserve = float(np.min(predict(layout, values).reserve_ratio))
     return PowerShown((*left, reaching)), reaching / max(reserve, 1e-9)
+
+
+def _found_power(movement: Movement, should: PowerShown, told: Mapping[str, Any]) -> PowerShown:
+    """Parts left as found: the torque that arrives at each arbor in the answer, the loss before and in each mesh in the shares of a sound train."""
+    arbors = movement.train.arbors
+    fully = 100.0 / float(told["as_it_should_be_n_m"][0])
+    arriving = [min(100.0, float(torque) * fully * arbors[0].period_s / arbor.period_s) for torque, arbor in zip(told["as_found_n_m"], arbors, strict=True)]
+    sound = [100.0, *should.left[1:-2:2]]
+    left: list[float] = []
+    for k, here in enumerate(arriving):
+        after_pivots = should.left[2 * k]
+        if k + 1 < len(arriving):
+            share = (sound[k] - after_pivots) / max(sound[k] - sound[k + 1], 1e-9)
+            left += [here - share * (here - arriving[k + 1]), arriving[k + 1]]
+        else:
+            left += [here * after_pivots / sound[k], here * should.left[-1] / sound[k]]
+    return PowerShown(tuple(left))
 
 
 def _flags(findings: Sequence[Finding], names: Sequence[str], hour_arbor: int) -> tuple[Flag, ...]:

@@ -61,8 +61,7 @@ def confirm_all_findings(shop: Shop, clock: str, *, by: str = "repairer") -> tup
     """Say that all findings that wait to be read through were heard rightly; all are kept, or none."""
     with job(shop, clock, by=by, why="accepted together") as at:
         waiting = [one for one in at.all("finding") if one.standing == "heard"]
-        kept = tuple(at.change(replace(one, standing="confirmed"), deed="confirmed") for one in waiting)
-    return kept
+        return tuple(at.change(replace(one, standing="confirmed"), deed="confirmed") for one in waiting)
 
 
 def correct_finding(

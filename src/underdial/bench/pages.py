@@ -65,6 +65,7 @@ class ChoiceShown:
     works: str
     chance: str
     chance_number: str
+    cured: str
     price: str
     ceiling: str
     ready: str
@@ -202,7 +203,9 @@ def _choice(one: Choice, agreed: bool) -> ChoiceShown:
     said = "not worked out" if chance is None else chance_word(min(chance, CAP))
     ready = f"Ready {one.earliest.on:%-d %B}" + (f" to {one.latest.on:%-d %B}" if one.latest else "") if one.earliest else "No waiting"
     works = "; ".join(work.words or f"{work.work.replace('_', ' ')} {part_words(work.component, work.of)}" for work in one.works) or "Nothing is done; it goes back as it came."
-    return ChoiceShown(one, works, said, number, words, ceiling, ready, "; ".join(one.unfixed) or "nothing that is known", "; ".join(one.irreversible), bands, agreed)
+    gone = one.complaint_gone_probability
+    cured = "" if gone is None else f"{chance_word(min(gone, CAP))} to be rid of the complaint, {bench_chance(gone, 0.01)}"
+    return ChoiceShown(one, works, said, number, cured, words, ceiling, ready, "; ".join(one.unfixed) or "nothing that is known", "; ".join(one.irreversible) or "nothing", bands, agreed)
 
 
 def _spent(one: Work) -> str:

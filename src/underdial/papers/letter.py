@@ -6,14 +6,19 @@ speech, blame, other customers, value, where a clock stands.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from underdial.papers.blocks import Block, Caution, ChoiceSlip, Figure, Marked, Paper, Words
 from underdial.papers.chances import owner_chance, scale_sentence
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, price_words
 from underdial.record.choice import Choice
+from underdial.record.complaint import Complaint
 from underdial.record.hold import forbidden
 
 _LETTERS = "ABCDEFGH"
+_WORTH_A_LINE = 0.05
 
 
 def owner_letter(dossier: Dossier) -> Paper:
@@ -49,7 +54,7 @@ def _dispute(dossier: Dossier) -> list[Block]:
 
 
 def _what_is_wrong(dossier: Dossier) -> list[Block]:
-    causes = list((dossier.diagnosis or {}).get("causes") or [])
+    causes = [one for one in (dossier.diagnosis or {}).get("causes") or [] if _matters(one)]
     lines = []
     for cause in causes[:4]:
         chance = owner_chance(float(cause["necessary_probability"]))
@@ -61,6 +66,11 @@ def _what_is_wrong(dossier: Dossier) -> list[Block]:
     if not (dossier.diagnosis or {}).get("model_fits", True):
         out.append(Words("", ("Our sums do not explain this clock as it behaves, so there is something we have not found yet. We say so rather than guess.",)))
     return out
+
+
+def _matters(cause: Mapping[str, Any]) -> bool:
+    """Whether a cause is worth a line in a letter: it may be enough alone, or takes a share of what is lost."""
+    return float(cause["necessary_probability"]) >= _WORTH_A_LINE or float(cause["sufficient_probability"]) >= 0.5 or float(cause["share_ratio"]) >= _WORTH_A_LINE
 
 
 def _only_looks(dossier: Dossier) -> list[Block]:
@@ -83,6 +93,9 @@ def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
     else:
         chance = owner_chance(choice.runs_full_probability, went_count=dossier.went_count, finished_count=dossier.finished_count)
         outcome = f"{chance[0].upper()}{chance[1:]} to go its full time."
+        gone = choice.complaint_gone_probability
+        if gone is not None and dossier.visit.complaint != Complaint():
+            outcome += f" It is {owner_chance(gone)} that what you complain of is gone."
     if choice.rate_low_s_per_day is not None and choice.rate_high_s_per_day is not None:
         outcome += f" Its rate will then stay within {_spread(choice)}."
     ready = f"Ready from {choice.earliest.on:%-d %B}" + (f" to {choice.latest.on:%-d %B %Y}" if choice.latest else "") if choice.earliest else "Date to be agreed"

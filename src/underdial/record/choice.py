@@ -76,6 +76,7 @@ class Choice:
     latest: Day | None = None
     runs_full_probability: float | None = None
     runs_full_u_probability: float | None = None
+    complaint_gone_probability: float | None = None
     rate_low_s_per_day: float | None = None
     rate_high_s_per_day: float | None = None
     unfixed: tuple[str, ...] = ()
@@ -91,6 +92,7 @@ class Choice:
         require_text("title", self.title)
         require_probability("runs_full_probability", self.runs_full_probability)
         require_probability("runs_full_u_probability", self.runs_full_u_probability)
+        require_probability("complaint_gone_probability", self.complaint_gone_probability)
         require_number("rate_low_s_per_day", self.rate_low_s_per_day)
         require_number("rate_high_s_per_day", self.rate_high_s_per_day)
         require_moment("computed_at", self.computed_at)

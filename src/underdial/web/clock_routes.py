@@ -24,7 +24,8 @@ _PAPER_WORDS = {
     "work": "what was done, with sizes", "bench": "the agreed works in order, with sizes", "test": "plan and result", "invoice": "agreed against charged", "care": "living with the clock",
     "service": "for whoever opens it next", "release": "what goes home", "notice": "ready, or why it waits",
 }
-_STEPS = {"movement": ("step:before the plates are parted",), "as-found": (), "work": ("step:before the plates are parted",)}
+_STEPS = {"received": ("step:clock moved",), "as-found": ("step:case opened",), "movement": ("step:case opened", "step:before the plates are parted"),
+          "work": ("step:before the plates are parted",)}
 
 
 @router.get("/{tag}")
