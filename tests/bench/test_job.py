@@ -199,6 +199,35 @@ def test_a_consent_line_that_is_in_no_choice_is_refused(shop: Shop, drum: Receiv
         record_consent(shop, "drum", Consent(choice_id=choice.id, person_id=drum.person_ids[0], channel="letter", words="yes", given_at=NOON, lines=(line,)))
 
 
+def test_an_answer_is_tied_to_the_findings_of_the_planned_work(shop: Shop, drum: Received) -> None:
+    add_finding(shop, "drum", BENT)
+    choice = offer_choices(shop, "drum", [CHOICE])[0]
+    line = replace(agree_to_all(choice)[0], findings=("finding-9",))
+    kept = record_consent(shop, "drum", Consent(choice_id=choice.id, person_id=drum.person_ids[0], channel="letter", words="yes", given_at=NOON, lines=(line,)))
+
+    assert kept.lines[0].findings == ("finding-1",)
+
+
+def test_choices_nobody_answered_make_room_for_new_ones_and_take_no_more_answers(shop: Shop, drum: Received) -> None:
+    old = offer_choices(shop, "drum", [CHOICE])[0]
+    offer_choices(shop, "drum", [replace(CHOICE, title="Leave it as it is", works=())])
+
+    assert [one.withdrawn for one in clock_page(shop, "drum").choices] == [True, False]
+    with pytest.raises(RuleBroken, match="this one was withdrawn"):
+        record_consent(shop, "drum", Consent(choice_id=old.id, person_id=drum.person_ids[0], channel="letter", words="yes", given_at=NOON, lines=agree_to_all(old)))
+
+
+def test_a_hazard_lets_nothing_be_sent_out_or_run(shop: Shop, drum: Received) -> None:
+    plan = plan_proof(shop, "drum", PLAN)
+    set_hold(shop, "drum", Hold(reason="hazard", why="luminous paint that may be radium", forbids=("send_out", "run"), since=NOON))
+
+    with pytest.raises(RuleBroken, match="says not to send out: luminous paint"):
+        move_part(shop, "drum", CustodyLine(what="dial", kind="sent_out", where="restorer", since=NOON))
+    with pytest.raises(RuleBroken, match="says not to run: luminous paint"):
+        begin_proof(shop, "drum", plan.id)
+    assert clock_page(shop, "drum").custody == ()
+
+
 def test_two_owners_who_do_not_agree_stop_the_work_and_the_release(shop: Shop, drum: Received) -> None:
     agreed(shop, drum)
     sister = name_person(shop, "drum", Person(name="Ida Quill"), ("owns",))
@@ -328,6 +357,7 @@ def test_somebody_who_no_longer_owns_may_not_collect(shop: Shop, drum: Received)
     owns = next(one for one in clock_page(shop, "drum").parts if one.part == "owns")
     end_part(shop, "drum", owns.id, why="sold to a niece")
 
+    assert in_the_shop(shop).lines[0].owners == ()
     with pytest.raises(RuleBroken, match="may not collect"):
         release_clock(shop, "drum", person_id=drum.person_ids[0])
 

@@ -206,6 +206,18 @@ def test_a_file_with_one_bad_record_brings_in_nothing(full: Shop, tmp_path: Path
     assert check_shop(other)["verdict"] == "sound"
 
 
+def test_another_picture_in_place_of_the_one_named_is_refused(full: Shop, tmp_path: Path) -> None:
+    export_clocks(full, ["drum"], tmp_path / "clock.zip")
+    with zipfile.ZipFile(tmp_path / "clock.zip") as old, zipfile.ZipFile(tmp_path / "bad.zip", "w") as new:
+        for name in old.namelist():
+            new.writestr(name, old.read(name).replace(PICTURE, PICTURE[::-1]))
+    other = open_shop(tmp_path / "other", now=moving_time())
+
+    with pytest.raises(BadInput, match="not what the manifest says"):
+        import_clocks(other, tmp_path / "bad.zip")
+    assert kept_files(other.attachments) == {}
+
+
 @pytest.mark.parametrize("name", ["../../outside", "attachments/../../outside", "/etc/outside", "attachments/short"])
 def test_a_name_that_would_leave_the_folder_is_refused(full: Shop, tmp_path: Path, name: str) -> None:
     file = tmp_path / "bad.zip"

@@ -20,6 +20,7 @@ from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken
 from underdial.record.clock import Clock
 from underdial.record.finding import Finding
 from underdial.record.visit import Visit
+from underdial.store import migrate
 from underdial.store.database import open_database, reading, writing
 from underdial.store.migrate import bring_up_to_date, revision_of
 from underdial.store.records import Writer, add, change, read, read_all, read_history
@@ -67,6 +68,21 @@ def test_a_shop_of_a_newer_program_is_left_alone(engine: sa.Engine) -> None:
 
     with pytest.raises(BadInput, match="written by a newer program"):
         bring_up_to_date(engine)
+
+
+def test_a_shop_of_an_older_program_is_copied_before_it_is_changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    old = open_database(tmp_path / "shop.sqlite")
+    bring_up_to_date(old)
+    with writing(old) as connection:
+        received(connection, Writer(by="repairer", at=NOON))
+    monkeypatch.setattr(migrate, "REVISION", "0002")
+
+    assert bring_up_to_date(old) == "0001"
+    copy = open_database(tmp_path / "shop.sqlite.before-0002")
+    with reading(copy) as connection:
+        assert read(connection, "clock", "c1").record == DRUM
+    copy.dispose()
+    old.dispose()
 
 
 def test_a_database_of_something_else_is_left_alone(tmp_path: Path) -> None:
