@@ -6,7 +6,7 @@ that two hundred million combinations take a second) and weighed:
 
 * how near its beats or its going time come to the measured ones (normal law);
 * centre distance and outside diameter, where given, by the sizes the counts would have (module free, teeth 0.95 of the
-  pointed height, 1.5 % of play for how makers cut them; a wheel's module within a quarter of its neighbours');
+  pointed height, a quarter module of play for how makers cut them; the module within a quarter of its neighbours');
 * leaf and tooth counts that makers used [common practice]: 6, 7, 8, 10, 12 leaves before others, leaves that the
   train already has before others, tooth counts that small dividing plates had before primes, ratios near 7.5, escape
   wheels of 30 and 15.
@@ -39,7 +39,9 @@ _LEAVES_ELSE, _ALREADY_THERE = 0.03, 2.5
 _PRIME_TEETH = 0.15
 _RATIO, _RATIO_SPREAD = 7.5, 0.3
 _ESCAPE, _ESCAPE_ELSE = {30: 1.0, 15: 0.5}, 0.12
-_MODULE_M, _MODULE_SPREAD, _NEIGHBOUR_SPREAD, _MAKERS_PLAY = 0.4e-3, 0.7, 0.25, 0.015
+_MODULE_M, _MODULE_SPREAD, _NEIGHBOUR_SPREAD = 0.4e-3, 0.7, 0.25
+# By how many modules outside diameters differ from maker to maker (teeth from 0.85 of the pointed height to pointed).
+_WHEEL_PLAY, _PINION_PLAY = 0.25, 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,21 +266,23 @@ def _teeth_weight(count: int) -> float:
 
 def _size_weight(lost: Lost, mesh: int, z: FloatArray, p: FloatArray) -> tuple[FloatArray, npt.NDArray[np.bool_]]:
     """How well counts agree with centre distance and outside diameters of their mesh, and which do within three u."""
-    distance = lost.centre_distance_m.get(mesh + 1)
-    wheel, pinion = lost.wheel_diameter_m.get(mesh + 1), lost.pinion_diameter_m.get(mesh + 2)
-    seen = [one for one in ((distance, (z + p) / 2.0, 0.0), (wheel, z + 2.0 * _practical_addendum(z, p) if wheel else z, _MAKERS_PLAY),
-                            (pinion, p + np.where(p <= 10, 1.05, 1.25), _MAKERS_PLAY)) if one[0] is not None]
-    if not seen:
+    readings = (lost.centre_distance_m.get(mesh + 1), lost.wheel_diameter_m.get(mesh + 1), lost.pinion_diameter_m.get(mesh + 2))
+    if all(one is None for one in readings):
         return np.ones(len(z)), np.ones(len(z), dtype=np.bool_)
+    over_wheel = z + 2.0 * _practical_addendum(z, p) if readings[1] else z
+    over_pinion = p + np.where(p <= 10, 1.05, 1.25)
+    # What each reading is in modules, and by how many modules makers differ there.
+    expected = ((z + p) / 2.0, 0.0), (over_wheel, _WHEEL_PLAY), (over_pinion, _PINION_PLAY)
+    logs, spread = (np.array(rows) for rows in zip(*(
+        (np.log(reading.value / modules), np.maximum(1e-4, np.hypot(reading.u / reading.value, play / modules)))
+        for reading, (modules, play) in zip(readings, expected, strict=True) if reading is not None), strict=True))
     # Each reading gives a module; they have to agree with one another, and loosely with the clock's other meshes.
-    logs = np.array([np.log(reading.value / modules) for reading, modules, _ in seen if reading is not None])
-    spread = np.array([max(1e-4, math.hypot(reading.u / reading.value, play)) for reading, _, play in seen if reading is not None])
     inverse = 1.0 / spread**2
-    mean = (inverse @ logs) / inverse.sum()
-    apart = inverse @ (logs - mean) ** 2
+    mean = (inverse * logs).sum(axis=0) / inverse.sum(axis=0)
+    apart = (inverse * (logs - mean) ** 2).sum(axis=0)
     centre, width = _module_of_others(lost, mesh)
-    likely = np.exp(-0.5 * apart) * np.exp(-0.5 * ((mean - centre) / math.hypot(width, 1.0 / math.sqrt(inverse.sum()))) ** 2)
-    return np.asarray(likely, dtype=np.float64), np.asarray(apart <= 9.0 * max(1, len(seen) - 1), dtype=np.bool_)
+    likely = np.exp(-0.5 * apart) * np.exp(-0.5 * (mean - centre) ** 2 / (width**2 + 1.0 / inverse.sum(axis=0)))
+    return np.asarray(likely, dtype=np.float64), np.asarray(apart <= 9.0 * max(1, len(logs) - 1), dtype=np.bool_)
 
 
 def _module_of_others(lost: Lost, mesh: int) -> tuple[float, float]:
