@@ -23,6 +23,11 @@ _COMPOUNDS = (("main spring", "mainspring"), ("hair spring", "hairspring"), ("en
               ("seat board", "seatboard"), ("back board", "backboard"), ("lock nut", "locknut"))
 
 
+_NOUN_STATES = frozenset("""rust wear crack cracks chip chips scratch scratches dent dents dust fluff lint solder glue groove grooves pitting pits pit marks mark burr burrs verdigris corrosion
+kink kinks stain stains dirt muck play slop split splits hairline hairlines worm woodworm rut ruts ridge step scoring lacquer varnish tarnish bend damage ding dings runout tear rip sideshake hair
+puncture initials signature pencil epoxy shim foil wax cobwebs spider gunk crud sludge grime smoke wobble backlash scuff scuffs scuffing repair""".split())
+
+
 @dataclass(frozen=True)
 class State:
     """One reading of a state phrase: for which parts, which condition, and whether it says present or absent."""
@@ -100,6 +105,11 @@ def state_of(phrase: str, part: str) -> State | None:
         if state.parts is None or state.parts & kinds:
             return state
     return None
+
+
+def is_noun(phrase: str) -> bool:
+    """Whether a state is said as a thing ("rust", "a crack"), which never stands before a noun as its adjective."""
+    return phrase.split()[-1] in _NOUN_STATES
 
 
 @cache

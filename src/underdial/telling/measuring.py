@@ -116,6 +116,9 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
                 ounces = numbers.read(words, end) if end < len(words) else None
                 if ounces is not None and ounces.end < len(words) and words[ounces.end] in ("ounce", "ounces", "oz"):
                     value, end = value + ounces.value / 16.0, ounces.end + 1
+            if name == "strands" and "broken" not in words or words[at] == "quarter" and at and words[at - 1] in ("first", "second", "third", "fourth", "last", "next"):
+                at = end
+                continue
             if name == "leaves" and value < 5 or name == "turns" and (words[end - 1] == "turns" and spoken.value == 1 or at and words[at - 1] in ("first", "last", "every", "other")):
                 at = end
                 continue
@@ -199,13 +202,15 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
     before = " ".join(words[max(0, at - 4):at])
     text = " ".join(words)
     if not spoken.whole:
-        decimal = any(w == "point" or re.fullmatch(r"\d*\.\d+", w) for w in words[at:spoken.end])
+        decimal = any(w in ("point", "comma") or re.fullmatch(r"\d*\.\d+", w) for w in words[at:spoken.end])
         if decimal:
             return _Read(spoken.value, "mm", at, spoken.end)
         if spoken.end < len(words) and words[spoken.end] in ("high", "thick", "wide", "across"):
             return _Read(spoken.value, "mm", at, spoken.end)
         if any(w.startswith(("sixteenth", "eighth", "sixty", "thirty")) for w in words[at:spoken.end]):
             return _Read(spoken.value, "in", at, spoken.end)
+        if words[at] == "quarter" and at and words[at - 1] in ("first", "second", "third", "fourth", "last", "next"):
+            return None
         if re.search(r"\b(?:turns?|warning|run|set up)\b", text) and (spoken.end == len(words) or sentence[spoken.end - 1].stop or words[spoken.end] == "turn"):
             return _Read(spoken.value, "turns", at, spoken.end)
         if bench.last_unit in ("turns", "lb", "in") and (spoken.end == len(words) or sentence[spoken.end - 1].stop):
@@ -223,7 +228,7 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
         return _Read(spoken.value, bench.last_unit, at, spoken.end + 1)
     if re.search(r"\b(?:call it|i make it|make it|say|reads|measures)$", before) and bench.last_unit in ("thou", "mm", "deg", "ms", "in") and (spoken.end == len(words) or sentence[spoken.end - 1].stop or words[spoken.end] in ("push", "bush", "and", "the", "front", "back")):
         return _Read(spoken.value, bench.last_unit, at, spoken.end)
-    if re.search(r"\b(?:strike|going|chime|one) (?:is|one is|one)$", before) and bench.last_unit in ("lb", "kg", "turns"):
+    if re.search(r"\b(?:strike|going|chime|one) (?:is|one is|one)$", before) and bench.last_unit in ("lb", "kg", "turns") and (spoken.end == len(words) or sentence[spoken.end - 1].stop):
         return _Read(spoken.value, bench.last_unit, at, spoken.end)
     return None
 
@@ -245,7 +250,7 @@ def _is_clock_word(words: list[str], at: int, spoken: numbers.Spoken) -> bool:
     """Hours of the day, dates, prices, positions, numbers of jobs and years."""
     following = words[spoken.end] if spoken.end < len(words) else ""
     before = words[at - 1] if at else ""
-    if following in ("oclock", "up", "ago", "years", "year", "hours", "hour", "days", "day", "weeks", "week", "months", "quid", "bucks", "dollars", "euros", "percent", "ies", "times", "time", "at", "hundred"):
+    if following in ("oclock", "up", "ago", "years", "year", "hours", "hour", "days", "day", "weeks", "week", "months", "quid", "bucks", "dollars", "euros", "percent", "ies", "times", "time", "hundred") or following == "at" and spoken.whole:
         return True
     if before in ("job", "number", "by", "since", "from") and following not in _UNITS and spoken.whole:
         return True
@@ -259,7 +264,7 @@ def _is_aim(words: list[str], sentence: Sequence[Word], at: int) -> bool:
     lower = max([i + 1 for i in range(at) if sentence[i].stop], default=0)
     before = " ".join(words[max(lower, at - 8):at])
     after = " ".join(words[at:at + 9])
-    if re.search(r"\b(?:over somebody|over someone)\b", after):
+    if re.search(r"\b(?:over somebody|over someone)\b", after) or re.search(r"\b(?:bend|move|close|open|lift|ease|shift|raise|lower|file|shorten|turn|take) (?:it|them|that|those|off)\b", before):
         return True
     return re.search(r"\b(?:would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for|instead of|rather than|must have|requires?|at least)\b(?!.*\bi (?:make|get|measure))", before) is not None \
         or re.search(r"\b(?:is what it (?:should|ought)|at least)\b", after) is not None or turns.says("if", before)

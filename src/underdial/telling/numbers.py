@@ -81,7 +81,7 @@ def _decimal(words: Sequence[str], at: int) -> Spoken | None:
     start = whole.end if whole else at
     if whole is None and words[at] in _NOUGHT:
         whole, start = Spoken(0.0, at + 1, True), at + 1
-    if start < len(words) and words[start] == "point":
+    if start < len(words) and (words[start] == "point" or words[start] == "comma" and whole is not None and start + 1 < len(words) and words[start + 1] in _DIGITS):
         places = _places(words, start + 1)
         if places is not None:
             value = (whole.value if whole else 0.0) + float("0." + places[0])

@@ -275,7 +275,7 @@ leathers: hammer_tip
 tip: hammer_tip hammer hammer_tip hammer_head
 head: hammer_head hammer hammer_head
 tail: rack_tail rack rack_hook; hammer_tail hammer; counterpoise minute_hand seconds_hand
-cam: alarm_cam alarm; strike_cam
+cam: self_correction self_correction; alarm_cam alarm; strike_cam
 cams: strike_cam
 stone: pallet_stone pallets entry_pallet exit_pallet; end_stone jewel balance #platform; pallet_stone
 stones: pallet_stone
@@ -286,7 +286,8 @@ plugs: cylinder_plug
 loop: crutch crutch pallets pendulum; open_spring mainspring open_spring
 stop: fusee_stop fusee fusee_chain
 latch: bird_door bird; door_catch
-catch: door_catch door
+catch: door_catch door back_cover hinge
+ring: chapter_ring dial chapter_ring numerals; ring_weight rope weight_chain
 lock: door_lock door
 jumper: star_wheel star_wheel; date_wheel
 screws: balance_screw balance; screw

@@ -25,9 +25,6 @@ _CONTACT = frozenset(("rubbing", "fouling", "rubbing_mark", "caught"))
 _HISTORY = frozenset("punched bushed_before soldered glued altered signed got_at repaired shimmed repainted wrong_lubricant overpainted".split())
 _COPULA = frozenset("is are was were 's be been looks look feels feel seems has have had got gets".split())
 _FUTURE = frozenset("would will could can might may should to going gonna must shall cannot".split())
-_NOUN_STATES = frozenset("""rust wear crack cracks chip chips scratch scratches dent dents dust fluff lint solder glue groove grooves pitting pits pit marks mark burr burrs verdigris corrosion
-kink kinks stain stains dirt muck play slop split splits hairline hairlines worm woodworm rut ruts ridge step scoring lacquer varnish tarnish bend damage ding dings runout tear rip sideshake hair
-puncture initials signature pencil epoxy shim foil wax cobwebs spider gunk crud sludge grime smoke wobble backlash scuff scuffs scuffing repair""".split())
 _INTERJECTIONS = frozenset(("lovely", "good", "fine", "right", "okay", "great", "nice", "perfect", "grand", "allright", "all right", "beautiful", "excellent", "gone", "lovely job", "sweet", "good good", "very good", "correct", "very nice", "how nice"))
 _WEAR = frozenset("grooved scored pitted oval blunt hooked worn_thin tapered stretched stripped hardened too_much_sideshake".split())
 _VERBAL = frozenset("slip slips rub rubs touch touches catch catches stick sticks hit hits jam jams clip hang wobble flop rattle bend split crack tear break lean hold bind scrape drop foul stop squeak lift come leak".split())
@@ -132,10 +129,15 @@ class Reader:
         elif clause.states:
             self._status = None
             self._state(clause, text, pieces, at, excepted)
-        elif "references" in self.layers and _repeats(text):
+        elif "references" in self.layers and (_repeats(text) or _compares(text, clause) or clause.joined == "so" and re.match(r"(?:is|are|has|does) (?:the|its|that|this|both)\b", text)):
             self._repeat(clause)
+        elif "references" in self.layers and re.match(r"^nothing (?:at|on|in) the \w+", text) and clause.phrases and self._last and self._last[0].sentence >= self._index - 1:
+            self._repeat(clause, state="absent")
         elif clause.phrases and _endshake_said(clause) is not None and any(i.kind == "aspect" and i.value == "endshake" for i in clause.items):
             self._endshake(clause, _endshake_said(clause) or "")
+        elif clause.phrases and any(f.condition == "endshake_ok" and f.sentence == self._index for f in self.findings[-3:]) and _endshake_said(clause) is not None and any(i.kind == "wheel" for p in clause.phrases for i in p.items):
+            found = [Target("arbor", places_of_parts.of_wheel(t.component, t.of)) for p in clause.phrases for t in subjects.targets(p, self.focus) if t.component in places_of_parts.WHEELS]
+            self._emit_all(found[:1], _endshake_said(clause) or "", "present", clause, _PLAIN_CERTAINTY, "endshake judged by its amount")
         elif excepted and clause.phrases and self._last:
             self._exception(clause)
         elif clause.phrases and self._status is not None and clause.phrases[0].preposition in (None, "nor", "in"):
@@ -273,7 +275,7 @@ class Reader:
             if targets and had_subject and not adjacent:
                 targets, against = self._located(targets, phrase, contact, against, state, clause)
                 continue
-            if not targets and not adjacent and not before_named and state.value.split()[-1] not in _NOUN_STATES and state.value.split()[0] not in ("nothing", "no", "not", "signed", "punched", "punch", "ring") \
+            if not targets and not adjacent and not before_named and not lexicon.is_noun(state.value) and state.value.split()[0] not in ("nothing", "no", "not", "signed", "punched", "punch", "ring") \
                     and phrase.preposition is not None and state.start - clause.start <= 2 and self.focus.subjects and self._may_carry(clause, state, from_word):
                 targets, rule, had_subject = self._in_focus(), "said of the part in focus", True
                 targets, against = self._located(targets, phrase, contact, against, state, clause)
@@ -460,7 +462,7 @@ class Reader:
         """Add findings; what was said before is a restatement, what contradicts the same fact replaces it."""
         kept: list[Finding] = []
         for finding in fresh:
-            if "merging" in self.layers and self._only_evidence(finding):
+            if "merging" in self.layers and (self._only_evidence(finding) or self._mere_contrast(finding)):
                 continue
             same = self._restated(finding) if "merging" in self.layers else None
             if same is not None:
@@ -499,7 +501,7 @@ class Reader:
         for old in reversed(self.findings[-6:]):
             if old.component != new.component or old.of != new.of or self._index - old.sentence > 1 or old.state != new.state or not (old.place == new.place or None in (old.place, new.place)):
                 continue
-            if new.condition == "worn" and old.condition in _WEAR or new.condition in ("too_much_sideshake", "rubbing_mark", "play") and old.condition in ("oval", "worn", "rubbing", "loose"):
+            if new.state == "present" and (new.condition == "worn" and old.condition in _WEAR) or new.state == "present" and new.condition in ("too_much_sideshake", "rubbing_mark", "play") and old.condition in ("oval", "worn", "rubbing", "loose"):
                 return True
             if old.condition == "worn" and new.condition in _WEAR - {"blunt"} and old.place == new.place and old.sentence >= self._index - 1 and old.state == "present" or old.condition == "replaced" and new.condition == "wrong_size":
                 self.findings.remove(old)
@@ -510,6 +512,19 @@ class Reader:
             for old in list(self.findings[-2:]):
                 if old.sentence == self._index and old.component == new.component and old.of == new.of and old.condition == "missing" and old.state == "absent":
                     self.findings.remove(old)
+        return False
+
+    def _mere_contrast(self, new: Finding) -> bool:
+        """ "Old but not gummy", "cracked, but it works": a contrast in one breath grades; it does not take back."""
+        text = _text(self._sentence)
+        for old in self.findings[-4:]:
+            if old.component != new.component or old.of != new.of or old.state != "present" or old.condition in ("good", "endshake_ok"):
+                continue
+            if old.sentence == self._index and old.condition == new.condition and new.state == "absent" and old.place == new.place:
+                return True
+            soft = re.search(r"\b(?:but|still|though|although|however)\b", text) is not None and re.search(r"\b(?:works?|all right|holds?|holding|all there|there|is okay|it is fine)\b", text) is not None
+            if soft and self._index - old.sentence <= 1 and (new.condition == "good" or new.condition == "missing" and new.state == "absent") and "otherwise" not in text:
+                return True
         return False
 
     def _overrule(self, new: Finding) -> None:
@@ -563,7 +578,7 @@ class Reader:
                 condition, component = "not_tested", "movement"
             self._keep([self._stamped(Finding(component, condition, "not_examined", target.of, target.place, rule="listed as not seen"), clause)])
 
-    def _repeat(self, clause: Clause) -> None:
+    def _repeat(self, clause: Clause, *, state: str | None = None) -> None:
         """ "Same on the other side", "exit pin, the same": what was said last, of the part named now."""
         source = [f for f in self._last if f.state != "not_examined"]
         if not source:
@@ -583,11 +598,13 @@ class Reader:
         for target in new:
             for finding in source:
                 component, of, place = target.component, target.of, target.place
+                if component != finding.component and component in places_of_parts.HOSTS and finding.component in places_of_parts.HOSTS and target.of is not None and finding.of == target.of and place is not None and component == "pivot_hole":
+                    component = finding.component
                 if component in places_of_parts.WHEELS and finding.component in places_of_parts.HOSTS:
                     component, of, place = finding.component, places_of_parts.of_wheel(component, of), finding.place
                 if (component, of, place) == (finding.component, finding.of, finding.place) or component != finding.component and target in old:
                     continue
-                copied = Finding(component, finding.condition, finding.state, of, place, finding.certainty_probability, who=finding.who, extent=finding.extent, rule=f"the same again; {finding.rule}")
+                copied = Finding(component, finding.condition, state or finding.state, of, place, finding.certainty_probability, who=finding.who, extent=finding.extent, rule=f"the same again; {finding.rule}")
                 if not any((c.component, c.of, c.place, c.condition) == (component, of, place, finding.condition) for c in fresh):
                     fresh.append(self._stamped(copied, clause))
         if fresh:
@@ -734,12 +751,20 @@ def _repeats(text: str) -> bool:
         and not re.search(r"\bsame (?:as|wheel|one|time|thickness|spot|thing|size|hole)\b|\b(?:never|not|back) (?:\w+ ){0,6}the same$|all the same|just the same", text)
 
 
+def _compares(text: str, clause: Clause) -> bool:
+    """ "The exit's about half that", "back hole's not much better": the same fault, more or less of it."""
+    return bool(clause.phrases) and re.search(r"\b(?:not much better|not so bad|not as bad|hardly anything|about half that|half that|just as bad|no better|as bad|even worse|much worse|is worse|'s worse|are worse|a lot worse|less so|but less|nearly as bad)\b", text) is not None \
+        and not any(item.kind == "part" for p in clause.phrases for item in p.items if item.value not in places_of_parts.HOSTS)
+
+
 def _is_target(text: str) -> bool:
     return turns.says("target", text) and not re.search(r"should be (?:fine|okay|good|all right)|as (?:it|they) should be|(?:how|where) (?:it|they) should be|that is as it", text) or turns.says("general", text)
 
 
 def _endshake_said(clause: Clause) -> str | None:
     text = " ".join(item.value for item in clause.items)
+    if re.search(r"\bnext to none\b", text):
+        return "no_endshake"
     if re.search(r"\b(?:too much|lots of|lot of|plenty of|bit much|excessive|miles of|a lot|far too much)\b", text):
         return "too_much_endshake"
     if re.search(r"\b(?:just what|what you want|what i want|about what|as it should)\b", text):
@@ -779,6 +804,8 @@ def _of_holes(component: str, of: str | None, place: str | None, condition: str,
             return ("pivot_hole", places_of_parts.of_wheel(component, of), place, condition)
         if component in ("front_plate", "back_plate", "plates") and re.search(r"\bholes?\b", text):
             return ("pivot_hole", train[1] if train else None, {"front_plate": "front", "back_plate": "back"}.get(component, place), condition)
+    if component in places_of_parts.WHEELS and condition in ("bent", "broken", "missing", "chipped", "burred", "hooked") and last and last[0].component == "tooth" and re.search(r"\b(?:one|ones|two|three|couple|few)\b", text):
+        return ("tooth", places_of_parts.of_wheel(component, of), place, condition)
     if condition in ("off_centre", "proud") and component in places_of_parts.WHEELS and last and last[0].condition == "bushed_before":
         return ("bush", places_of_parts.of_wheel(component, of), place, condition)
     return (component, of, place, condition)

@@ -53,7 +53,7 @@ GROUPS = {
 
 STATES = """
 gone, is gone | * | missing | +
-good, fine, sound, okay, all right, perfect, lovely, healthy, excellent, grand, great, beautiful, spot on, happy with, no complaints, as new, like new, in good order, in good nick, in good condition, in good shape, in order, serviceable, up to the job, working, works, works fine, does its job, nothing wrong, nothing the matter, no problem, no problems, no trouble, no bother, no issue, no issues, as it should be, as they should be, how it should be, how they should be, where it should be, where they should be, what you want, what i like, looks new, could be new, like the day it was made, slips like it should, slips as it should, slides okay, slides fine, clean as a whistle, nothing to report, nothing to say, nothing to fault, no fault, no faults, no play, no marks, not a mark, hardly a mark, not a scratch on, unmarked, unworn, well cut, crisp, shiny, bright, smooth, even, strong, plenty left in, plenty of life in, lively, nice fit, good fit, snug, a good fit, a nice fit, fits nicely, fits nice, fits well, runs free, runs sweet, runs nicely, runs smoothly, swings freely, rings clear, rings true, nice sound, nice tone, sounds good, like bells, bites, grips, no damage, catches every time, engages, goes in clean, in place, centred, healthy looking, decent, respectable, faultless, immaculate, pristine, mint, tidy, serviceable, nice, nice and clean, bright and clean, clean and bright, well made, does what it should, like it should, good tension, good friction, friction correct, tension correct, correct, intact, sweet, nothing doing, no nonsense, no worries | * | good | +
+good, fine, sound, okay, all right, perfect, lovely, healthy, excellent, grand, great, beautiful, spot on, happy with, no complaints, as new, like new, in good order, in good nick, in good condition, in good shape, in order, serviceable, up to the job, working, works, works fine, does its job, nothing wrong, nothing the matter, no problem, no problems, no trouble, no issue, no issues, as it should be, as they should be, how it should be, how they should be, where it should be, where they should be, what you want, what i like, looks new, could be new, like the day it was made, slips like it should, slips as it should, slides okay, slides fine, clean as a whistle, nothing to report, nothing to say, nothing to fault, no fault, no faults, no marks, not a mark, hardly a mark, not a scratch on, unmarked, unworn, well cut, crisp, shiny, bright, smooth, even, strong, plenty left in, plenty of life in, lively, nice fit, good fit, snug, a good fit, a nice fit, fits nicely, fits nice, fits well, runs free, runs sweet, runs nicely, runs smoothly, swings freely, rings clear, rings true, nice sound, nice tone, sounds good, like bells, bites, grips, no damage, catches every time, engages, goes in clean, in place, centred, healthy looking, decent, respectable, faultless, immaculate, pristine, mint, tidy, serviceable, nice, nice and clean, bright and clean, clean and bright, well made, does what it should, like it should, good tension, good friction, friction correct, tension correct, correct, intact, sweet, nothing doing | * | good | +
 good, fine, sound, okay, all right, correct, right, spot on, nice, about right, just right, perfect | endshake | endshake_ok | +
 right | @hands | replaced | -
 right | * | good | +
@@ -139,7 +139,7 @@ and in the round, and in round, and the round | * | out_of_round | -
 been swapped, swapped | weight hands pendulum bob | mismatched | +
 a hair | * | hair | +
 equal, even | locks | unequal_lock | -
-equal, even, the same | drops | unequal_drop | -
+equal, even | drops | unequal_drop | -
 unequal, uneven, not equal | locks | unequal_lock | +
 unequal, uneven, not equal | drops | unequal_drop | +
 wrong | depth | mis_set | +
@@ -162,7 +162,7 @@ moves freely, free, freely, runs free, moves easily, moves easy, drops freely, s
 does not move, froze, froze up, seized, seized solid, seized up, stuck solid, stuck fast, rusted solid, rusted up, will not move, will not turn, does not turn, will not budge, frozen, locked solid, solid as a rock | * | seized | +
 jammed, jams, locked up, bound up, jammed up | * | jammed | +
 set, tired, weak, feeble, had it, lost its temper, soft, no life, exhausted, gone soft, past it, does not open, lazy, knackered, shot | @main | set | +
-weak as water, weak, feeble, had it, no life, no snap, tired, lost the force, lost its snap, no strength, set, soft, limp, no tension, lost its tension, past it | @springs fly @strip | weak | +
+weak as water, weak, feeble, had it, no life, no snap, tired, lost the force, lost its snap, no strength, set, soft, limp, lost its tension, past it | @springs fly @strip | weak | +
 weak as water, weak, feeble | * | weak | +
 dirty, filthy, muck, mucky, gummed, gummed up, gunged, gunged up, dirt, grime, grimy, gunk, crud, cruddy, sludge, gunge, gunky, gooey, caked, clogged, black, full of dirt, nicotine, grubby, soot, sooty | * | dirty | +
 treacle, like treacle, gone like varnish, like varnish, varnish, gone sticky, gone thick, gone green, gone gummy, gone black, gone hard, black, thick, sticky, gummy, old, dried, dried up, dried out, congealed, green, brown, like toffee, toffee, like tar, tar, like glue, past it, gone off, solid | oil oil_sink | old_oil | +
@@ -191,14 +191,14 @@ dent, dents, dented, ding, dings, dinged, bruised, bruise | * | dented | +
 repainted, repaint, touched up, touched in, redone, re silvered, resilvered, retouched, restored | * | repainted | +
 overpainted, painted over | * | overpainted | +
 punch marks, punch mark, punched, punched up, centre punched, centre punch marks, dots round, ring of dots, pinged up, pinged, closed with a punch, round the holes with a punch, punching, closed up with a punch, dot punched, punched around, stake marks, staked | * | punched | +
-bushed before, been bushed, rebushed, old bush, old bushes, already bushed, has a bush in, bushed | * | bushed_before | +
+put a bushing in, put a bush in, a bushing in there, bushed before, been bushed, rebushed, old bush, old bushes, already bushed, has a bush in, bushed | * | bushed_before | +
 blob of solder, soft soldered, soft solder, soldered, solder, soldering | * | soldered | +
 hot glue, superglue, super glue, glued, glue, epoxied, epoxy, araldite, glued back, glued on, stuck on with | * | glued | +
 a pair, matching, match, matched, matches, match each other, all match | * | mismatched | -
-mismatched, odd, odd one, odd ones, does not match, do not match, not a match, wrong thread, wrong ones, wrong screw, wrong screws, off something else, from something else, off another clock, from another clock, does not belong, do not belong, not a pair, metric | screw case_screw taper_pin hands weight foot finial spandrel @slots key pendulum bob | mismatched | +
+mismatched, odd, odd one, odd ones, does not match, do not match, not a match, wrong thread, wrong ones, wrong screw, wrong screws, does not belong, do not belong, not a pair, metric | screw case_screw taper_pin hands weight foot finial spandrel @slots key pendulum bob | mismatched | +
 mismatched, odd, does not match, do not match, wrong thread | * | mismatched | +
 right one, the right one, right ones, original, originals, genuine, right for it, right for the clock, right for this, right for them, as made, from new, born with, the one it was born with, untouched, factory, not been touched, never been touched, period, authentic, belongs, right to me | * | replaced | -
-not original, replacement, replacements, replaced, later, later one, newer, modern, a modern one, is new, off something else, from something else, off another clock, from another clock, not the original, reproduction, repro, home made, homemade, been replaced, renewed, is not the right one, a new one | * | replaced | +
+not original, replacement, replacements, replaced, later, later one, newer, modern, a modern one, is new, off something else, from something else, off something bigger, off something smaller, off another clock, from another clock, came off another, not the original, reproduction, repro, home made, homemade, been replaced, renewed, is not the right one, a new one | * | replaced | +
 altered, filed, modified, been shifted, been moved, cut down, filed down, shortened, ground down, been altered, filed away, filed out, messed with, been filed, been adjusted, plier marks, pliers marks, turned with pliers | * | altered | +
 been straightened, straightened before, been repaired, repaired before, repaired, repair, mended, patched, joined before, been joined, old repair, strapped, tape on it, strap across, been mended, previous repair, spliced | * | repaired | +
 repair dates, repair date, scratched date, date scratched, initials, signature, signed, scratched a date, scratched his name, scratched name, repair marks, repair mark, repairer's mark, wrote in pencil, written in pencil, pencil, pencilled, names scratched, scratched in, dated | * | signed | +
@@ -223,6 +223,7 @@ out of step, out of sync, out of synch, out of phase | * | out_of_step | +
 in step, in sync | * | out_of_step | -
 out of position, set wrong, set wrongly, mis set, set too high, set too low, in the wrong place, wrongly set, one turn too many, moved round, turned round, knocked round, not set right, set up wrong, between tunes, in the wrong position, too high, too low | * | mis_set | +
 run is short, run short, runs short, short run, a bit short, too short, short | warning | short_run | +
+gets her half turn, gets its half turn, gets the half turn, gets his half turn, gets half a turn | warning | good | +
 short | suspension_spring torsion_strip pendulum_rod gut_line rope screw | too_short | +
 wound right in, all the way over, end of its travel, end of travel, at the end of its thread, hard over, right at the end, right at the top of its thread, wound right up, wound right down | * | end_of_travel | +
 drops are unequal, unequal drops, unequal drop, drop is bigger, drop is a good deal bigger, drop bigger, drops uneven, uneven drop, uneven drops, drops unequal, more drop on | pallets anchor * | unequal_drop | +

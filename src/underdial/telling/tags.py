@@ -109,6 +109,8 @@ def _turns(words: Sequence[str], stops: frozenset[int]) -> dict[int, Item]:
 def _is_order(words: Sequence[str], start: int, end: int, stops: frozenset[int]) -> bool:
     """`bush` or `clean` alone is an order only where a clause begins or a wish stands before it."""
     begins = start == 0 or start in stops
+    if {"somebody", "someone", "uncle", "they"} & set(words[max(0, start - 2):start]):
+        return False
     if end - start == 1:
         ends = end == len(words) or end in stops or words[end] in ("and", "it", "that")
         return words[start] != "clean" and ends and (begins or words[start - 1] in ("and", "to", "i", "then", "just"))
@@ -145,9 +147,11 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], sto
         return Item("word", word, at, at + 1)
     if word in ("everything", "everywhere") and at and words[at - 1] in ("in", "on", "over", "all", "across", "black", "dry"):
         return Item("part", "movement", at, at + 1)
+    if word == "all" and (at and words[at - 1] == "at" or words[at + 1:at + 2] in (["right"], ["over"], ["along"], ["through"], ["round"])):
+        return Item("word", word, at, at + 1)
     if word in ("both", "baith", "all", "each", "every", "either"):
         return Item("quant", "all" if word in ("all", "every", "each") else "both", at, at + 1)
-    if word in ("no", "not", "never", "none", "nor", "without", "nothing", "neither"):
+    if word in ("no", "not", "never", "none", "nor", "without", "nothing", "neither", "nobody"):
         return Item("not", word, at, at + 1)
     spoken = numbers.read(words[:limit], at)
     if spoken is not None:
@@ -161,6 +165,8 @@ def _aspect(words: list[str], at: int) -> Item | None:
             named = lexicon.longest(words, at)
             before = words[at - 1] if at else ""
             if named is not None and named.length > len(sequence) or before in ("side", "to", "will", "can", "would", "not", "they", "it", "at") and name in ("swing", "beat", "rate"):
+                return None
+            if sequence[0] in ("drops", "locks") and words[at + 1:at + 2] and words[at + 1] in ("right", "in", "into", "down", "off", "freely", "nicely", "clean", "at", "by", "every"):
                 return None
             if sequence[0] in ("lift", "lock", "drop", "depth") and (before not in ("the", "or", "and", "entry", "exit", "of") or words[at + 1:at + 2] in (["it"], ["that"], ["nut"], ["lever"], ["piece"])):
                 return None

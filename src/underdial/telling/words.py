@@ -34,7 +34,7 @@ _SPELLING = {
     "thats": "that is", "theres": "there is", "didnt": "did not", "doesnt": "does not", "hasnt": "has not",
     "havent": "have not", "wasnt": "was not", "arent": "are not", "im": "i am", "ill": "i will", "youre": "you are",
     "theyre": "they are", "wouldnt": "would not", "couldnt": "could not", "shouldnt": "should not", "cannot": "can not",
-    "dunno": "do not know", "ain't": "is not", "aint": "is not", "won't": "will not", "can't": "can not", "shan't": "will not",
+    "dunno": "do not know", "havenae": "have not", "isnae": "is not", "cannae": "can not", "wasnae": "was not", "dinnae": "do not", "doesnae": "does not", "hasnae": "has not", "didnae": "did not", "wisnae": "was not", "arenae": "are not", "wee": "wee", "baith": "both", "wi": "with", "thegither": "together", "ain't": "is not", "aint": "is not", "won't": "will not", "can't": "can not", "shan't": "will not",
     "let's": "let us", "lets": "let us", "what's": "what is", "whats": "what is", "'em": "them", "'scape": "escape", "'cause": "because",
 }
 _ENDINGS = (("n't", " not"), ("'ll", " will"), ("'ve", " have"), ("'re", " are"), ("'d", " would"), ("'m", " am"))
