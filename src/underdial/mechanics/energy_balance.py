@@ -25,6 +25,7 @@ from underdial.errors import BadInput
 from underdial.mechanics import swing_balance
 from underdial.mechanics.parameters import Array, Layout
 from underdial.mechanics.periodic_loads import filtered, first_stop_s, terms
+from underdial.mechanics.ring_down import answer_time_s, push_left, ring_down_s
 from underdial.mechanics.swing_balance import (
     Swing,
     least_escape_torque_n_m,
@@ -175,15 +176,14 @@ def _over_the_wind(
 ) -> tuple[Array, Array, NDArray[np.bool_], Array]:
     """Margin, time to the stop, whether it runs its full time, and the ripple of the swing."""
     table = terms(layout)
-    push, tau = swing_balance.ring_down(layout, values, one, escape_full)
-    a, b, length = filtered(table, values, tau)
+    push, tau = push_left(layout, values, one, escape_full)
+    at_least = answer_time_s(layout, values, one, escape_torque_n_m=escape_full, amplitude_rad=one.least_rad)
+    a, b, length = filtered(table, values, at_least)
     peak = length.sum(axis=0)
     available = values[layout.row("available_turns_ratio")]
     low = np.minimum(full, end)
-    stop = np.full(len(full), np.inf)
     never = full * (1.0 + peak) < 1.0
-    with np.errstate(divide="ignore", invalid="ignore"):
-        stop = np.where(never, np.maximum(tau * np.log(push / (1.0 - full)), 0.0), stop)
+    stop = np.where(never, ring_down_s(layout, values, one, escape_full), np.inf)
     open_ = np.flatnonzero(~never & (low * (1.0 - peak) < 1.0))
     for part in np.array_split(open_, max(1, len(open_) // 64)):
         weights = (a[:, part], b[:, part], length[:, part])
@@ -198,9 +198,16 @@ def _over_the_wind(
         beyond = np.where(full > end, (full - 1.0 / np.maximum(1.0 - peak, 1e-9)) / (full - end), np.inf)
     last = np.minimum(np.maximum(beyond, 1.0), available) * layout.duration_s
     stop = np.where(goes_on, last, np.minimum(stop, available * layout.duration_s))
-    per_torque = one.gain_rad - one.rest_rad * (amplitude - one.impulse_ends_rad)
-    slope = (3.0 * one.l3 * amplitude + 2.0 * one.l2) * amplitude + one.l1 + one.rest_rad * escape_full
-    size = np.maximum(amplitude, 1e-9)
-    answer = escape_full * per_torque / (size * np.maximum(slope, 1e-300))
-    ripple = np.where(amplitude > 0.0, answer * np.sqrt(0.5 * (length**2).sum(axis=0)), 0.0)
-    return low * (1.0 - peak), stop, runs, ripple
+    return low * (1.0 - peak), stop, runs, _swing_ripple(layout, values, one, escape_full, amplitude)
+
+
+def _swing_ripple(layout: Layout, values: Array, one: Swing, escape_torque_n_m: Array, amplitude_rad: Array) -> Array:
+    """Root mean square of the swing's periodic change over the swing, at a torque and its steady swing."""
+    A, M = amplitude_rad, escape_torque_n_m
+    size = np.maximum(A, 1e-9)
+    tau = answer_time_s(layout, values, one, escape_torque_n_m=M, amplitude_rad=size)
+    length = filtered(terms(layout), values, tau)[2]
+    per_torque = one.gain_rad - one.rest_rad * (A - one.impulse_ends_rad)
+    slope = (3.0 * one.l3 * size + 2.0 * one.l2) * size + one.l1 + one.rest_rad * M
+    ripple: Array = np.where(A > 0.0, M * per_torque / (size * slope) * np.sqrt(0.5 * (length**2).sum(axis=0)), 0.0)
+    return ripple

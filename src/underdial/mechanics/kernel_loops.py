@@ -33,8 +33,8 @@ B = 64
 # Rows of the scratch block that hold one position's loss terms.
 (
     S_L1, S_L2, S_L3, S_BACK, S_GAIN, S_REST, S_TH2, S_LEAST, S_BEAT, S_HEAVY, S_MAIN, S_FULL, S_END, S_A, S_M, S_TAU,
-    S_PUSH, S_NEEDED, S_PEAK, S_SQUARES, S_TERMS,
-) = range(21)  # fmt: skip
+    S_PUSH, S_NEEDED, S_PEAK, S_SQUARES, S_ANSWER, S_TERMS,
+) = range(22)  # fmt: skip
 _Loop = TypeVar("_Loop", bound=Callable[..., Any])
 
 
@@ -178,7 +178,7 @@ def _rates(
 
 @_compiled
 def _ring_and_ripple(
-    values: Array, first: Integers, omega: float, size_rows: Integers, period_s: Array, s: int, m: int, b: Array,
+    values: Array, first: Integers, omega: float, size_rows: Integers, period_s: Array, s: int, m: int, b: Array, swing: Array,
 ) -> None:  # fmt: skip
     """Push, time constant, needed torque, and length of every periodic term after the swing's inertia, one block."""
     for i in range(m):
@@ -196,15 +196,38 @@ def _ring_and_ripple(
         b[S_NEEDED, i] = at_least / per_torque if per_torque > 0.0 else math.inf
         b[S_PEAK, i] = 0.0
         b[S_SQUARES, i] = 0.0
+        A = max(swing[i], 1e-9)
+        rub = l1 + b[S_REST, i] * M
+        b[S_ANSWER, i] = math.pi * k * least / (omega * ((3.0 * l3 * least + 2.0 * l2) * least + rub))
+        b[S_M, i] = math.pi * k * A / (omega * ((3.0 * l3 * A + 2.0 * l2) * A + rub))
     for t in range(len(period_s)):
         size = values[size_rows[t]]
         w = 2.0 * math.pi / period_s[t]
         for i in range(m):
-            lag = w * b[S_TAU, i]
+            lag, lag_full = w * b[S_ANSWER, i], w * b[S_M, i]
             length = size[s + i] / math.sqrt(1.0 + lag * lag)
             b[S_TERMS + t, i] = length
             b[S_PEAK, i] += length
-            b[S_SQUARES, i] += length * length
+            b[S_SQUARES, i] += size[s + i] * size[s + i] / (1.0 + lag_full * lag_full)
+
+
+@_compiled
+def _ring_down(values: Array, first: Integers, omega: float, e: int, b: Array, i: int) -> float:
+    """Time until a push has died to the least swing, for one draw that cannot keep itself going."""
+    k, least, M = values[first[STIFFNESS], e], b[S_LEAST, i], b[S_FULL, i]
+    l1, l2, l3 = b[S_L1, i] + b[S_REST, i] * M, b[S_L2, i], b[S_L3, i]
+    base = b[S_BACK, i] + M * (b[S_GAIN, i] + b[S_REST, i] * b[S_TH2, i])
+    start = max(values[first[START_AMPLITUDE], e], 1.001 * least)
+    over_start = ((l3 * start + l2) * start + l1) * start - base
+    over_least = ((l3 * least + l2) * least + l1) * least - base
+    rise = (over_start - over_least) / (start * start - least * least)
+    half, middle, total = 0.5 * math.log(over_start / over_least), math.sqrt(over_start * over_least), 0.0
+    for point, weight in ((0.3399810435848563, 0.6521451548625461), (0.8611363115940526, 0.3478548451374538)):
+        for side in (-point, point):
+            straight = middle * math.exp(half * side)
+            A = math.sqrt(least * least + (straight - over_least) / rise)
+            total += weight * straight / (((l3 * A + l2) * A + l1) * A - base)
+    return float(max(math.pi * k / (2.0 * omega * rise) * half * total, 0.0))
 
 
 @_compiled
@@ -227,7 +250,7 @@ def _stepped(
         if kind[t] == 0:
             brief += length
             continue
-        lag = 2.0 * math.pi * tau / period_s[t]
+        lag = 2.0 * math.pi * b[S_ANSWER, i] / period_s[t]
         share = values[size_rows[t], e] / (1.0 + lag * lag)
         phase = values[phase_rows[t], e]
         a = share * (math.cos(phase) + lag * math.sin(phase))
@@ -249,14 +272,14 @@ def _stepped(
         y[0, q] += brief + slow_worst
         worst = max(worst, y[0, q])
     return _later(values, e, worst, steps_in_turn, duration, stride, phase_rows, size_rows, period_s, kind, cosines, sines,
-                  full, end, push, tau, y)  # fmt: skip
+                  full, end, push, tau, b[S_ANSWER, i], y)  # fmt: skip
 
 
 @_compiled
 def _later(
     values: Array, e: int, worst: float, steps_in_turn: int, duration: float, stride: float, phase_rows: Integers,
-    size_rows: Integers, period_s: Array, kind: Integers, cosines: Array, sines: Array, full: float, end: float, push:
-    float, tau: float, y: Array,
+    size_rows: Integers, period_s: Array, kind: Integers, cosines: Array, sines: Array, full: float, end: float,
+    push: float, tau: float, answer: float, y: Array,
 ) -> float:  # fmt: skip
     """Turn by turn: a bound on the slow terms over the turn, and steps wherever it leaves a stop open."""
     count = 0
@@ -265,7 +288,7 @@ def _later(
     for t in range(len(period_s)):
         if kind[t] != 2 or values[size_rows[t], e] == 0.0:
             continue
-        lag = 2.0 * math.pi * tau / period_s[t]
+        lag = 2.0 * math.pi * answer / period_s[t]
         length = values[size_rows[t], e] / math.sqrt(1.0 + lag * lag)
         angle = values[phase_rows[t], e] - math.atan(lag)
         turn, half = 2.0 * math.pi * stride / period_s[t], math.pi * 3600.0 / period_s[t]
@@ -333,13 +356,15 @@ def run(
             _loss_terms(values, first, teeth, vertical[p], down[p], s, m, b)
             _steady(b, end, m, answer[1, s : s + m])
             _steady(b, full, m, answer[0, s : s + m])
-            _ring_and_ripple(values, first, omega, size_rows, period_s, s, m, b)
+            _ring_and_ripple(values, first, omega, size_rows, period_s, s, m, b, answer[0, s : s + m])
             for i in range(m):
                 b[S_M, i] = b[S_NEEDED, i]
             _back_to_key(values, first, gearing, arbors, s, m, b[S_M])
             _finish(values, first, duration, s, m, b, both, answer)
             for i in range(m):
-                if answer[5, s + i] < 0.0:
+                if answer[5, s + i] == -2.0:
+                    answer[5, s + i] = _ring_down(values, first, omega, s + i, b, i)
+                elif answer[5, s + i] < 0.0:
                     answer[5, s + i] = _stepped(values, s + i, steps_in_turn, duration, stride, phase_rows, size_rows,
                                                 period_s, kind, cosines, sines, b, i, y)  # fmt: skip
             _close(values, first, duration, s, m, b, answer)
@@ -359,7 +384,7 @@ def run(
 def _finish(
     values: Array, first: Integers, duration: float, s: int, m: int, b: Array, both: Array, answer: Array,
 ) -> None:  # fmt: skip
-    """Reserve, margin, free decay, ripple of the swing; stop time in closed form, or -1 where steps must be taken."""
+    """Reserve, margin, free decay, ripple of the swing; stop time inf, or -2 where a push dies, or -1 where steps must be taken."""
     for i in range(m):
         e = s + i
         answer[2, e] = both[1, e] / b[S_M, i]
@@ -378,7 +403,7 @@ def _finish(
         slope = (3.0 * b[S_L3, i] * A + 2.0 * b[S_L2, i]) * A + b[S_L1, i] + b[S_REST, i] * M
         swing = M * per_torque / (max(A, 1e-9) * max(slope, 1e-300))
         answer[8, e] = swing * math.sqrt(0.5 * b[S_SQUARES, i]) if A > 0.0 else 0.0
-        ring = max(b[S_TAU, i] * math.log(b[S_PUSH, i] / (1.0 - full)), 0.0) if full * (1.0 + peak) < 1.0 else -1.0
+        ring = -2.0 if full * (1.0 + peak) < 1.0 else -1.0
         stop = math.inf if low * (1.0 - peak) >= 1.0 else ring
         answer[5, e] = stop if (M > 0.0 and values[first[AVAILABLE_TURNS], e] > 0.0) else 0.0
 

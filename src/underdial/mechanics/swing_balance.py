@@ -1,4 +1,4 @@
-"""The oscillator's side of the balance: loss a beat, steady swing, least torque, ring-down of a push.
+"""The oscillator's side of the balance: loss a beat, steady swing, least torque, quality when it swings alone.
 
 With A the half-angle of swing and M the torque at the escape wheel, one beat takes in and loses
 
@@ -8,7 +8,7 @@ With A the half-angle of swing and M the torque at the escape wheel, one beat ta
 
 (T friction at the oscillator, lambda frictional rest, kappa the lever's inertia, picked up at th1 without bounce and
 left behind with its energy at th2). The steady swing is where the two meet; the loss is convex, so Newton's rule from
-above never overshoots. Rates are in `swing_rate`.
+above never overshoots. Rates are in `swing_rate`, a changing swing in `ring_down`.
 
 Limits: losses small over a beat; below th2 the loss terms are extended, which matters only to a swing that is too
 small to go on anyway. Sources: docs/explanation/model.md, sections 3 to 6.
@@ -118,31 +118,6 @@ def loss_without_train_j(one: Swing, amplitude_rad: Array) -> Array:
     return ((one.l3 * A + one.l2) * A + one.l1) * A - one.given_back_j
 
 
-def ring_down(layout: Layout, values: Array, one: Swing, escape_torque_n_m: Array) -> tuple[Array, Array]:
-    """How a push dies: its excess of loss over gain against the loss at the least swing, and the time constant.
-
-    Returns
-    -------
-    tuple of array, shape (draws,)
-        Push ratio P and time constant [s]. The swing passes the least one at `tau ln(P / (1 - y))` when the torque is
-        `y` times the least torque, y below 1.
-
-    Notes
-    -----
-    Loss taken as linear in A^2 between the start and the least swing (exact at both ends). Source: averaging of the
-    energy over a swing, as in [Hoyng2014]_.
-    """
-    k = values[layout.row("stiffness_n_m_per_rad")]
-    least = one.least_rad
-    start = np.maximum(values[layout.row("start_amplitude_rad")], 1.001 * least)
-    at_least = loss_without_train_j(one, least)
-    M = escape_torque_n_m
-    excess = loss_without_train_j(one, start) + M * (one.rest_rad * (start - one.impulse_ends_rad) - one.gain_rad)
-    excess_least = at_least + M * (one.rest_rad * (least - one.impulse_ends_rad) - one.gain_rad)
-    tau = math.pi * k / (2.0 * layout.omega_rad_per_s) * (start**2 - least**2) / (excess - excess_least)
-    return excess / at_least, tau
-
-
 def free_decay_q_ratio(layout: Layout, values: Array, one: Swing) -> Array:
     """Quality of the oscillator swinging alone, lever and train away, at the middle of its decay; shape (draws,)."""
     k = values[layout.row("stiffness_n_m_per_rad")]
@@ -150,34 +125,3 @@ def free_decay_q_ratio(layout: Layout, values: Array, one: Swing) -> Array:
     lost = one.l1 * A + 0.5 * math.pi * k / values[layout.row("linear_q_ratio")] * A**2 + one.l3 * A**3
     quality: Array = 0.5 * math.pi * k * A**2 / lost
     return quality
-
-
-def swing_over_time_rad(
-    layout: Layout, values: Array, one: Swing, *, escape_torque_n_m: Array, start_rad: Array, times_s: Array
-) -> Array:
-    """Swing as it changes under a constant torque [rad], shape (times, draws), from a start at the first time.
-
-    The averaged law dA/dt = (omega/pi)(gain - loss)/(k A), taken for A^2, by Runge-Kutta steps of at most a tenth of
-    the shortest time constant; stopped at 0. Source: [Hoyng2014]_.
-    """
-    k, M = values[layout.row("stiffness_n_m_per_rad")], escape_torque_n_m
-    per_beat = 2.0 * layout.omega_rad_per_s / math.pi / k
-
-    def change(square: Array) -> Array:
-        A = np.sqrt(np.maximum(square, 0.0))
-        slope: Array = per_beat * (M * (one.gain_rad - one.rest_rad * (A - one.impulse_ends_rad)) - loss_without_train_j(one, A))
-        return slope
-
-    square = np.asarray(start_rad, dtype=float) ** 2 + np.zeros(values.shape[1])
-    out = [square]
-    fastest = float(np.min(1.0 / (per_beat * (one.l2 + one.l1 / np.sqrt(square) + 1.5 * one.l3 * np.sqrt(square)))))
-    for span in np.diff(times_s):
-        steps = max(1, math.ceil(10.0 * span / fastest))
-        h = span / steps
-        for _ in range(steps):
-            a = change(square)
-            b = change(square + 0.5 * h * a)
-            c = change(square + 0.5 * h * b)
-            square = np.maximum(square + h / 6.0 * (a + 2.0 * b + 2.0 * c + change(square + h * c)), 0.0)
-        out.append(square)
-    return np.sqrt(np.array(out))
