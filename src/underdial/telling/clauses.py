@@ -96,6 +96,8 @@ def _cut(items: Sequence[Item], at: int, held: Sequence[Item], stops: dict[int, 
         if following is not None and following.kind == "state" and item.value in ("or", "nor"):
             return None
         return item.value
+    if item.kind == "word" and item.value in ("somebody", "someone", "whoever") and any(i.kind in ("part", "shared", "wheel") for i in held):
+        return "new"
     if any(i.kind in ("state", "decision", "weight") for i in held) and _begins_subject(items, at, held):
         return "new"
     return None

@@ -277,7 +277,7 @@ head: hammer_head hammer hammer_head
 tail: rack_tail rack rack_hook; hammer_tail hammer; counterpoise minute_hand seconds_hand
 cam: self_correction self_correction; alarm_cam alarm; strike_cam
 cams: strike_cam
-stone: pallet_stone pallets entry_pallet exit_pallet; end_stone jewel balance #platform; pallet_stone
+stone: pallet_stone pallets entry_pallet exit_pallet pallet_stone; end_stone jewel balance #platform; pallet_stone
 stones: pallet_stone
 box: travelling_case travelling_case
 jewel: jewel

@@ -62,6 +62,8 @@ class Reader:
         self._heading_only = False
         self.named: list[tuple[int, Target]] = []
         self._status: str | None = None
+        self._listed = False
+        self._previous_length = 0
         self.arc_at = -9
 
     def read(self, sentence: Sequence[Word], index: int) -> None:
@@ -90,6 +92,7 @@ class Reader:
         for at, clause in enumerate(pieces):
             self._clause_count += 1
             self._read_clause(clause, pieces, at)
+        self._previous_length = len(sentence)
         self._heading_only = all(not c.states and not any(i.kind in ("decision", "weight", "not_seen") for i in c.items) for c in pieces) and bool(self._pending)
 
     def note(self, component: str, condition: str, sentence: Sequence[Word], index: int, value: float | None = None, unit: str | None = None) -> None:
@@ -182,7 +185,7 @@ class Reader:
     def _heading(self, clause: Clause) -> None:
         """Only parts are named: they are spoken of from here on."""
         first = clause.phrases[0]
-        if len(clause.phrases) == 1 and all(i.kind in ("train", "word") for i in first.items) and any(i.kind == "train" for i in first.items) and (first.end - first.start >= 2 or len(self._sentence) <= 3) and not any(i.value == "one" for i in first.items):
+        if len(clause.phrases) == 1 and all(i.kind in ("train", "word") for i in first.items) and any(i.kind == "train" for i in first.items) and (first.end - first.start >= 2 or len(self._sentence) <= 3) and not any(i.value in ("one", "1") for i in clause.items):
             self.focus.section = self.focus.train = next(i.value for i in first.items if i.kind == "train")
             if first.end - first.start >= 2:
                 self.focus.hosts, self.focus.generic = (), None
@@ -208,8 +211,12 @@ class Reader:
                 named = named[:1]
         if not named:
             return
+        last_of_sentence = clause.items[-1].end == len(self._sentence)
+        if clause.joined == "," and last_of_sentence and self._last and self._last[0].sentence == self._index and not any(t.component in places_of_parts.WHEELS for t in named) and not self._pending:
+            return
         same_kind = self._pending and clause.joined in (",", "and") and all(t.component in places_of_parts.WHEELS for t in (*self._pending, *named))
         together = [*self._pending, *named] if same_kind else named
+        self._listed = clause.joined in ("and", "or", "nor") or len(named) > 1 and bool({"and", "or"} & {i.value for i in clause.items if i.kind == "word"})
         if len(named) == 1 and named[0].component in ("pivot", "pivot_hole", "bush", "trundle", "pinion", "leaf", "tooth", "collet", "arbor") and (named[0].of is None or clause.phrases[0].plural) and named[0].aspect != "endshake":
             self.focus.generic = named[0].component
         elif any(t.component not in places_of_parts.HOSTS and t.component not in places_of_parts.WHEELS for t in named):
@@ -218,7 +225,7 @@ class Reader:
         self.focus.settle(together)
 
     def _state(self, clause: Clause, text: str, pieces: Sequence[Clause], at: int, excepted: bool) -> None:
-        if self._question or _is_target(text) or re.search(r"\b(?:i thought|i had (?:it|them|that) down|i would have sworn|you would think|i was going to say|not a (?:repair|crack|break|chip))\b", text):
+        if self._question or _is_target(text) or re.search(r"\b(?:i thought|i had (?:it|them|that) down|i would have sworn|you would think|i was going to say|(?<=no )not a (?:repair|crack|break|chip))\b", text) or at and re.match(r"not an? \w+$", text) and pieces[at - 1].items[-1].value == "no":
             if clause.phrases:
                 self._heading(clause)
             return
@@ -230,6 +237,10 @@ class Reader:
             following = clause.states[nth + 1].start if nth + 1 < len(clause.states) else clause.end
             found = self._subjects(clause, state, previous_end, following, carried, text)
             denied = "negation" in self.layers and polarity.denied(clause.items, state, previous_end, before_denied=was_denied)
+            between = [item for item in clause.items if previous_end <= item.start and item.end <= state.start]
+            if nth and denied and len(between) == 1 and between[0].value == "not" and not was_denied:
+                previous_end = state.end
+                continue
             if found is not None and not self._only_possible(clause, state):
                 targets, rule, against = found
                 self._state_of(targets, state, denied, hedge, clause, rule, against, excepted)
@@ -261,6 +272,8 @@ class Reader:
         for phrase in after:
             has_part = any(item.kind in ("part", "shared", "wheel", "aspect") for item in phrase.items)
             adjacent = phrase.start - state.end <= 1 and phrase.preposition is None
+            if not has_part and phrase.preposition in ("towards", "toward", "past", "from"):
+                continue
             if not has_part:
                 place_only = [item.value for item in phrase.items if item.kind == "place"]
                 base = targets or (self._in_focus() if self._may_carry(clause, state, from_word) else ())
@@ -361,7 +374,8 @@ class Reader:
         return None
 
     def _in_focus(self) -> tuple[Target, ...]:
-        if len(self._pending) > 1 and set(self._pending) >= set(self.focus.subjects):
+        listed = self._listed or re.search(r"\b(?:all|both)\b", _text(self._sentence)) is not None
+        if len(self._pending) > 1 and listed and set(self._pending) >= set(self.focus.subjects):
             return tuple(self._pending)
         return self.focus.subjects
 
@@ -384,6 +398,8 @@ class Reader:
         before = [item for item in clause.items if item.end <= state.start]
         words = [item.value for item in before if item.kind == "word"]
         first = state.value.split()[0]
+        if words[-1:] and words[-1] in ("gets", "get", "getting") and state.value in ("replaced", "bushed", "repaired", "polished", "glued", "soldered", "filed"):
+            return True
         if {"until", "till", "unless", "if", "once", "before"} & set(words[-6:]) or words[-2:-1] == ["let"] or words[-1:] == ["let"]:
             return True
         if first in _VERBAL and {"could", "would", "might", "will", "let", "lets", "may"} & set(words[-6:]) and not {"is", "are", "has"} & set(words[-3:]):
@@ -503,7 +519,9 @@ class Reader:
                 continue
             if new.state == "present" and (new.condition == "worn" and old.condition in _WEAR) or new.state == "present" and new.condition in ("too_much_sideshake", "rubbing_mark", "play") and old.condition in ("oval", "worn", "rubbing", "loose"):
                 return True
-            if old.condition == "worn" and new.condition in _WEAR - {"blunt"} and old.place == new.place and old.sentence >= self._index - 1 and old.state == "present" or old.condition == "replaced" and new.condition == "wrong_size":
+            if new.condition == "slipping" and old.condition == "loose" or new.condition == "lumpy" and old.condition == "off_centre":
+                return True
+            if old.condition == "worn" and new.condition in _WEAR - {"blunt"} and old.place in (None, new.place) and old.sentence >= self._index - 1 and old.state == "present" or old.condition == "replaced" and new.condition == "wrong_size":
                 self.findings.remove(old)
                 return False
             if new.condition == "missing" and new.state == "absent" and old.condition == "good" or new.condition == "good" and new.state == "present" and old.condition in ("endshake_ok",):
@@ -530,13 +548,16 @@ class Reader:
     def _overrule(self, new: Finding) -> None:
         """Final words win: the same fact said the other way, or "good" of what is now found bad in the same breath."""
         for old in list(self.findings):
-            if old.component == new.component and old.of == new.of and old.place == new.place and old.condition == new.condition and {old.state, new.state} == {"present", "absent"}:
+            if old.component == new.component and old.of == new.of and old.condition == new.condition and {old.state, new.state} == {"present", "absent"} and (
+                    old.place == new.place or self._index - old.sentence <= 4 and new.place in ("both", "all", None)):
                 self.findings.remove(old)
 
     def _not_seen(self, clause: Clause, pieces: Sequence[Clause], at: int) -> None:
         text = self._words(clause)
         turn = next(item for item in clause.items if item.kind == "not_seen")
         named = [p for p in clause.phrases if p.start >= turn.end and p.preposition not in ("till", "until", "because", "with", "by")]
+        if named and named[0].start - turn.end > 3 and any(p.end <= turn.start for p in clause.phrases):
+            named = []
         named = named or [p for p in clause.phrases if p.end <= turn.start]
         targets: list[Target] = []
         for phrase in named[:4]:
@@ -546,7 +567,7 @@ class Reader:
                 targets.append(Target("movement", next(i.value for i in phrase.items if i.kind == "train")))
                 continue
             targets += [t for t in subjects.targets(phrase, self.focus) if t not in targets]
-        if not clause.phrases and turn.end == clause.end and turn.start == clause.start and (at == 0 and len(pieces) == 1 and not self._heading_only or at + 1 < len(pieces) and pieces[at + 1].phrases and not pieces[at + 1].states and clause.joined in ("", ":", ",")) and re.match(r"not (?:done|examined|reached|tested|looked|checked|seen)", text):
+        if not clause.phrases and turn.end == clause.end and turn.start == clause.start and (at == 0 and len(pieces) == 1 and not (self._heading_only and self._previous_length <= 3) or at + 1 < len(pieces) and pieces[at + 1].phrases and not pieces[at + 1].states and clause.joined in ("", ":", ",")) and re.match(r"not (?:done|examined|reached|tested|looked|checked|seen)", text):
             self._status = turn.value
             return
         if not targets and not clause.phrases:
@@ -604,8 +625,11 @@ class Reader:
                     component, of, place = finding.component, places_of_parts.of_wheel(component, of), finding.place
                 if (component, of, place) == (finding.component, finding.of, finding.place) or component != finding.component and target in old:
                     continue
-                copied = Finding(component, finding.condition, state or finding.state, of, place, finding.certainty_probability, who=finding.who, extent=finding.extent, rule=f"the same again; {finding.rule}")
-                if not any((c.component, c.of, c.place, c.condition) == (component, of, place, finding.condition) for c in fresh):
+                condition = finding.condition
+                if component == "pivot_hole" and condition in ("worn_thin", "tapered", "scored", "grooved") or condition == "oval" and _compares(self._words(clause), clause):
+                    condition = "worn"
+                copied = Finding(component, condition, state or finding.state, of, place, finding.certainty_probability, who=finding.who, extent=finding.extent, rule=f"the same again; {finding.rule}")
+                if not any((c.component, c.of, c.place, c.condition) == (component, of, place, condition) for c in fresh):
                     fresh.append(self._stamped(copied, clause))
         if fresh:
             self.focus.settle(tuple(new))
@@ -689,7 +713,7 @@ class Reader:
         taken_back = re.match(r"^(?:(?:oh|well|er|um|wait|hang on|sorry|actually) )*(?:no (?:wait|sorry|hang on)|scratch that|correction|strike that|i tell a lie|i take that back|my mistake|forget that|no (?=it is|that is|they are|the)|no$)", text)
         if taken_back is None:
             return sentence
-        recent = [f for f in self.findings if f.sentence >= self._index - 1]
+        recent = [f for f in self.findings if f.sentence >= self._index - 1] or [f for f in self.findings[-1:] if f.sentence >= self._index - 2]
         rest = sentence[len(taken_back[0].split()):]
         rehost = re.match(r"^(?:sorry )?(?:that|it|this) is (?:the|on the) (\w+)", _text(rest))
         row = clauses.clauses(rest) if rest else []
@@ -722,7 +746,7 @@ class Reader:
             back = at - 1
             while back >= 0 and items[back].kind == "word" and items[back].value in ("er", "um", "the", "wait"):
                 back -= 1
-            if ahead < len(items) and back >= 0 and items[ahead].kind == items[back].kind and items[back].kind in ("wheel", "place", "train", "number"):
+            if ahead < len(items) and back >= 0 and items[ahead].kind == items[back].kind and (items[back].kind in ("wheel", "place", "train", "number") or items[back].kind == "state" and items[at].value == "i"):
                 return (*sentence[:items[back].start], *self._put_right(sentence[items[ahead].start:]))
         return sentence
 
@@ -799,6 +823,8 @@ def _of_holes(component: str, of: str | None, place: str | None, condition: str,
     if re.search(r"\b(?:anywhere|ever|nowhere)\b", text) and condition in ("bushed_before", "soldered", "punched") and re.search(r"\b(?:no|not|never|nowhere)\b", text):
         return ("plates", None, None, condition)
     train = re.search(r"\b(strike|chime)\b", text)
+    if condition == "bushed_before" and component in ("front_plate", "back_plate", "plates") and last and last[0].component == "pivot_hole":
+        return ("pivot_hole", last[0].of, None, condition)
     if condition in ("punched", "bushed_before"):
         if component in places_of_parts.WHEELS:
             return ("pivot_hole", places_of_parts.of_wheel(component, of), place, condition)
@@ -822,6 +848,12 @@ def _fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | N
         return ("movement", None, None, condition)
     if component == "oil":
         return ("movement", None, place if place != "all" else None, "old_oil" if condition in ("dirty", "worn", "dry", "hardened", "verdigris", "tarnished") and condition != "dry" else condition)
+    if condition in ("unequal_drop", "unequal_lock"):
+        return ("pallets", None, None, condition)
+    if condition == "sideshake":
+        condition = "too_much_sideshake"
+    if component == "arbor" and target.aspect is None and place in ("front", "back", "both") and of is not None:
+        component = "pivot_hole"
     if condition == "short_run":
         return ("warning", of, None, condition)
     if condition == "oval" and component in places_of_parts.WHEELS:

@@ -53,6 +53,7 @@ GROUPS = {
 
 STATES = """
 gone, is gone | * | missing | +
+there | * | missing | -
 good, fine, sound, okay, all right, perfect, lovely, healthy, excellent, grand, great, beautiful, spot on, happy with, no complaints, as new, like new, in good order, in good nick, in good condition, in good shape, in order, serviceable, up to the job, working, works, works fine, does its job, nothing wrong, nothing the matter, no problem, no problems, no trouble, no issue, no issues, as it should be, as they should be, how it should be, how they should be, where it should be, where they should be, what you want, what i like, looks new, could be new, like the day it was made, slips like it should, slips as it should, slides okay, slides fine, clean as a whistle, nothing to report, nothing to say, nothing to fault, no fault, no faults, no marks, not a mark, hardly a mark, not a scratch on, unmarked, unworn, well cut, crisp, shiny, bright, smooth, even, strong, plenty left in, plenty of life in, lively, nice fit, good fit, snug, a good fit, a nice fit, fits nicely, fits nice, fits well, runs free, runs sweet, runs nicely, runs smoothly, swings freely, rings clear, rings true, nice sound, nice tone, sounds good, like bells, bites, grips, no damage, catches every time, engages, goes in clean, in place, centred, healthy looking, decent, respectable, faultless, immaculate, pristine, mint, tidy, serviceable, nice, nice and clean, bright and clean, clean and bright, well made, does what it should, like it should, good tension, good friction, friction correct, tension correct, correct, intact, sweet, nothing doing | * | good | +
 good, fine, sound, okay, all right, correct, right, spot on, nice, about right, just right, perfect | endshake | endshake_ok | +
 right | @hands | replaced | -
@@ -66,6 +67,7 @@ round | @wheels balance | out_of_round | -
 worn thin, wore thin, necked, thin as a hair | * | worn_thin | +
 worn through, worn off, worn away, rubbed off, gone in patches | @plated dial case | plating_worn | +
 flat worn, flats worn, worn flat, flat on, flats on, worn round, worn off, rounded off, rounded over, rounded | click rack_hook gathering_pallet locking_lever winding_square hammer_pin pin_pallet | worn | +
+sharp, good and sharp | click ratchet_wheel sprocket tooth rack_hook gathering_pallet | good | +
 rounded, flat on the end, flat on the tip, flat tip, dull point | @cones | blunt | +
 sharp, pointed | @cones | blunt | -
 sharp | click ratchet_wheel sprocket tooth | good | +
@@ -85,7 +87,7 @@ worn, wear, wore, wearing, well worn, worn away, worn down, worn out, worn right
 thin | tooth click pivot click_spring | worn_thin | +
 too thin, too thick, too stiff, too strong, too light, too heavy, far too heavy, wrong strength, wrong size, wrong length, wrong one, too weak, too big, too small, wrong thickness, undersized, oversized, thicker than, thinner than, heavier than, wrong weight | * | wrong_size | +
 tapered, taper | * | tapered | +
-hooked, hooks, undercut, cupped, hooking, shark toothed, shark fin, leaning | @toothed | hooked | +
+hooked, undercut, cupped, hooking, shark toothed, shark fin, leaning | @toothed | hooked | +
 bent over, bent, bend, bends, kink, kinked, bowed, leaning, leans, crooked, tilted, skew, skewed, out of line, pushed over, dog legged, cranked over | @arbors @toothed @hands @springs pin_pallet anchor_pin crutch guard_pin hammer rack_tail chime_pin hammer_pin count_hook lifting_piece pendulum_rod screw trundle | bent | +
 kink, kinked, kinks, twist, twisted, creased, crinkled, crimped, buckled, bent, bend | @strip hairspring | twisted | +
 kink, kinked, kinks | @lines | twisted | +
@@ -124,7 +126,7 @@ binding, binds, stiff, stiffly, pinched, pinching, stiff as a gate | * | tight |
 no endshake, no end play, no end float | * | no_endshake | +
 too much endshake | * | too_much_endshake | +
 too much side shake, too much sideshake, too much play, slop, sloppy, side play, side shake, daylight, lot of play, play, wide | @holes @wheels | too_much_sideshake | +
-lost motion, too wide, too far apart, too open, too much gap, too much play, play, slop, sloppy, backlash, slack | crutch fork regulator_pins crutch_pin torsion_fork roller | too_wide | +
+side play, side shake, lost motion, too wide, too far apart, too open, too much gap, too much play, play, slop, sloppy, backlash, slack | crutch fork regulator_pins crutch_pin torsion_fork roller | too_wide | +
 play, slop | hands minute_hand hour_hand | loose | +
 play, slop, sloppy | * | too_much_sideshake | +
 too wide, too far apart, wide open | * | too_wide | +
@@ -197,7 +199,8 @@ hot glue, superglue, super glue, glued, glue, epoxied, epoxy, araldite, glued ba
 a pair, matching, match, matched, matches, match each other, all match | * | mismatched | -
 mismatched, odd, odd one, odd ones, does not match, do not match, not a match, wrong thread, wrong ones, wrong screw, wrong screws, does not belong, do not belong, not a pair, metric | screw case_screw taper_pin hands weight foot finial spandrel @slots key pendulum bob | mismatched | +
 mismatched, odd, does not match, do not match, wrong thread | * | mismatched | +
-right one, the right one, right ones, original, originals, genuine, right for it, right for the clock, right for this, right for them, as made, from new, born with, the one it was born with, untouched, factory, not been touched, never been touched, period, authentic, belongs, right to me | * | replaced | -
+untouched, not been touched, never been touched | * | altered | -
+right one, the right one, right ones, original, originals, genuine, right for it, right for the clock, right for this, right for them, as made, from new, born with, the one it was born with, factory, period, authentic, belongs, right to me | * | replaced | -
 not original, replacement, replacements, replaced, later, later one, newer, modern, a modern one, is new, off something else, from something else, off something bigger, off something smaller, off another clock, from another clock, came off another, not the original, reproduction, repro, home made, homemade, been replaced, renewed, is not the right one, a new one | * | replaced | +
 altered, filed, modified, been shifted, been moved, cut down, filed down, shortened, ground down, been altered, filed away, filed out, messed with, been filed, been adjusted, plier marks, pliers marks, turned with pliers | * | altered | +
 been straightened, straightened before, been repaired, repaired before, repaired, repair, mended, patched, joined before, been joined, old repair, strapped, tape on it, strap across, been mended, previous repair, spliced | * | repaired | +
@@ -242,7 +245,7 @@ flutters, fluttering | * | flutters | +
 squeaks, squeals, groans, creaks, squeaking, squeaky, creaking, squealing | * | squeaks | +
 dead note, dead as mutton, dead, weak blow, hardly rings, thuds, dull thud, dull note, no ring, clunks, clunk, buzzes, buzz, clanks | bell gong chime_rod hammer | weak_blow | +
 strikes wrong, miscounts, one too many, strikes one too many | * | strikes_wrong | +
-will not strike, does not strike, no strike | * | no_strike | +
+will not strike, does not strike | * | no_strike | +
 not with it, not with the clock, kept it at home, left it at home, let it at home, came without, not supplied, kept at home, did not come with it, at her house | * | not_with_clock | +
 caught on, caught, hooked over, hooked round, tangled | hairspring fusee_chain hammer | caught | +
 not wound, run right down, has not been wound | * | not_wound | +

@@ -153,7 +153,7 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
     place = _place(phrase, all_of)
     heads = _heads(phrase)
     flipped = any(item.kind == "word" and item.value == "other" for item in phrase.items)
-    if train is not None and not heads and not wheels and place is None and phrase.preposition in (None, "on", "to") and phrase.start <= 3 and not flipped and not any(i.kind == "word" and i.value == "one" for i in phrase.items):
+    if train is not None and not heads and not wheels and place is None and phrase.preposition in (None, "on", "to") and phrase.start <= 3 and not flipped and not any(i.value in ("one", "1") for i in phrase.items) and phrase.end - phrase.start >= 2:
         focus.section = train
     if train is not None:
         focus.train = focus.said_now = train

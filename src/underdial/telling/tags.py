@@ -19,7 +19,7 @@ _ORDINALS = {"second": "second_wheel", "third": "third_wheel", "fourth": "fourth
 WHEELS = frozenset({*_ORDINALS.values(), "pin_wheel", "crown_wheel", "star_wheel", "bevel_wheel", "count_wheel"})
 _AFTER_ORDINAL = frozenset("wheel wheels arbor pinion pivot pivots hole holes back front bush bushing bushings teeth tooth leaves 's is has endshake end collet upper lower top in trundles".split())
 _COPULA = frozenset("is are was were 's be been being looks look feels feel seems got gets stays went gone has have had s re".split())
-_GRADE = frozenset("a bit little touch slightly quite very rather pretty really so too well badly all still just a shade hair fairly somewhat not only also nice nicely more less "
+_GRADE = frozenset("itself themselves a bit little touch slightly quite very rather pretty really so too well badly all still just a shade hair fairly somewhat not only also nice nicely more less "
                    "both perfectly totally completely absolutely more or less nearly almost certainly definitely most mostly it's already barely hardly".split())
 _PLACES = {
     "front": "front", "dial side": "front", "front side": "front", "rear": "back", "back": "back", "back side": "back", "backside": "back", "upper": "upper", "lower": "lower",
@@ -306,11 +306,15 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     before = words[at - 1] if at else ""
     end = at + named.length
     following = words[end] if end < len(words) else ""
-    if named.length == 1 and following in _STATE_NOUNS_NEXT.get(first, ()):
+    if named.length == 1 and following in _STATE_NOUNS_NEXT.get(first, ()) and not (first == "set" and following in ("it", "that", "this") and before in ("is", "'s", "are")):
         return False
     if phrase in ("the right one", "the right ones") and not (before in ("is", "'s", "are", "not", "was", "be", "no")) or phrase in ("right one", "right ones") and not (before in ("is", "'s", "are", "not", "was", "be") or before == "the" and at >= 2 and words[at - 2] in ("is", "'s", "are", "not", "was", "be", "no")):
         return False
     if named.length == 1 and first.endswith("s") and following in ("good", "fine", "sound", "okay", "clean") and first in ("grooves", "marks", "pits", "hooks", "slots", "threads"):
+        return False
+    if phrase == "there":
+        return at <= 3 and following in ("", "but", "and", "both") and (before in ("is", "are", "all", "both", "still") or bool(before_items) and before_items[-1].kind in ("part", "shared"))
+    if following in ("one", "ones") and before == "the" or phrase in ("okay", "right", "all right", "fine") and at == 0 and len(words) > 1 and following not in ("and", "but", "front", "back"):
         return False
     if phrase == "later" and at == 0 and following == "":
         return False
