@@ -53,7 +53,7 @@ class DemoClock:
 
 _CLOCKS = (
     DemoClock(
-        Clock(tag="31", name="Drum timepiece, eight days", family="open_spring_balance_8d", traits=("brass_case", "standing"),
+        Clock(tag="31", name="Drum timepiece, eight days", family="open_spring_balance_8d", movement={"strike": "none"}, traits=("brass_case", "standing"),
               description="Brass drum case in the manner of a ship's clock, silvered dial, seconds hand."),
         (("Oona Treddle", ("owns", "brings", "pays", "may_instruct", "may_collect")),),
         Complaint(words="it stops at about twenty to four, and a knock sets it off again", stops_at="same_dial_time"),
