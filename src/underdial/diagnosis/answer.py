@@ -7,7 +7,6 @@ case, so that the same case gives the same answer to the last digit.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -89,7 +88,7 @@ def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.G
     }
 
 
-def keys() -> tuple[str, ...]:
+def published_keys() -> tuple[str, ...]:
     """The published keys of an answer, in their order."""
     return ("model_fits", "misfit_probability", "effective_draws_count", "runs_full_probability", "causes", "none_of_these_probability",
             "smallest_repairs", "choices", "next_tests", "unused")  # fmt: skip
@@ -264,8 +263,3 @@ def _warnings(asked: Question, found: Posterior, causes: Causes, fits: bool, mis
     if causes.aspect == "rate":
         out.append("Choices count whether it goes its full time; whether its rate comes right stands beside it.")
     return out
-
-
-def answer_as_published(result: Mapping[str, Any]) -> list[str]:
-    """Published keys that an answer lacks; empty for a whole one."""
-    return [key for key in keys() if key not in result]

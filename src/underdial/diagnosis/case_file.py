@@ -128,7 +128,7 @@ def parse_case(data: Mapping[str, Any]) -> Case:
     reports = tuple(r for i, one in enumerate(_rows(data, "findings")) if (r := _report(one, i, unused)) is not None)
     rows = [(f"measurements[{i}]", one) for i, one in enumerate(_rows(data, "measurements"))]
     rows += [(f"readings[{i}]", one) for i, one in enumerate(_rows(data, "readings"))]
-    readings = tuple(r for i, (name, one) in enumerate(rows) if (r := _reading(one, name, i, unused)) is not None)
+    readings = tuple(g for i, (name, one) in enumerate(rows) if (g := _reading(one, name, i, unused)) is not None)
     trials = tuple(t for i, one in enumerate(_rows(data, "trials")) if (t := _trial(one, i, unused)) is not None)
     seed = data.get("seed", 0) if data.get("seed") is not None else 0
     if isinstance(seed, bool) or not isinstance(seed, int):

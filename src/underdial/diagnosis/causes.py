@@ -32,7 +32,7 @@ PLAYERS = 8
 HARD_STOP_COST = 2.0
 _MARGIN_LOW, _MARGIN_HIGH = -1.5, 1.6
 _RATE_RIGHT = {"balance": 120.0, "pendulum": 45.0, "torsion": 90.0}
-_ORDER = ("hands_stand", "winding", "rate", "races", "swing", "noise")
+_ORDER = ("hands_stand", "winding", "races", "rate", "swing", "noise")
 _SIGN_FIELDS = ("winding", "races", "swing", "noise", "hands_stand")
 
 

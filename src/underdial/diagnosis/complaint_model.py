@@ -40,7 +40,7 @@ STOP_FIELDS = ("runs_for_s", "never_runs", "stops_at", "goes_only", "stops_in_co
 # P(value said of where it stops | how it ends): same_dial_time, same_minute, same_wind, before_hour, irregular.
 _WHERE: dict[str, tuple[float, float, float, float, float]] = {
     "full": (0.2, 0.2, 0.2, 0.2, 0.2),
-    "dies_away": (0.02, 0.04, 0.10, 0.03, 0.81),
+    "dies_away": (0.015, 0.02, 0.10, 0.008, 0.857),
     "dead": (0.05, 0.05, 0.05, 0.05, 0.80),
     "arbor": (0.03, 0.07, 0.07, 0.02, 0.81),
     "hour1": (0.12, 0.70, 0.01, 0.07, 0.10),
@@ -156,7 +156,7 @@ def _log_time(name: str, value: object, bench: Bench, fate: Fate) -> Array:
         limit = max(90.0, 1.5 * q / omega)
         soon = ndtr((math.log(limit) - np.log(np.maximum(fate.stop_s, 1.0))) / 0.8)
         chance = np.where(fate.full, 0.01, 0.02 + 0.96 * soon)
-        return np.log(chance if value else np.clip(1.0 - chance, 0.02, 1.0))
+        return np.asarray(np.log(chance if value else np.clip(1.0 - chance, 0.02, 1.0)))
     assert isinstance(value, float)
     lying = name == "runs_dial_up_for_s"
     row = 1 if lying and len(fate.outcome.stop_s) > 1 else 0
@@ -165,11 +165,17 @@ def _log_time(name: str, value: object, bench: Bench, fate: Fate) -> Array:
         stop = np.minimum(stop, np.where(fate.ending == ENDING["tilt"], np.inf, fate.hard_stop_s))
     full = (fate.outcome.runs_full[row] & np.isinf(fate.hard_stop_s)) if lying else fate.full
     if value >= GOES_SHARE * duration:
-        late = ndtr((np.log(np.maximum(stop, 1.0)) - math.log(GOES_SHARE * duration)) / RUN_LOG_SD)
-        return np.log(np.where(full, 1.0 - _SAYS_STOPS_THOUGH_IT_GOES, (1.0 - _WRONG_TIME) * late + 1e-3))
+        late: Array = ndtr((np.log(np.maximum(stop, 1.0)) - math.log(GOES_SHARE * duration)) / run_log_sd(stop))
+        return np.asarray(np.log(np.where(full, 1.0 - _SAYS_STOPS_THOUGH_IT_GOES, (1.0 - _WRONG_TIME) * late + 1e-3)))
     density = _time_density(math.log(max(value, 1.0)), stop, fate, lying)
     any_time = 1.0 / _LOG_TIME_RANGE
-    return np.log(np.where(full, any_time, (1.0 - _WRONG_TIME) * density + _WRONG_TIME * any_time))
+    chance_density: Array = np.log(np.where(full, any_time, (1.0 - _WRONG_TIME) * density + _WRONG_TIME * any_time))
+    return chance_density
+
+
+def run_log_sd(stop_s: Array) -> Array:
+    """Spread of the told run time about the predicted one: what is over in a minute is told more loosely. [assumption]"""
+    return np.asarray(RUN_LOG_SD + 0.5 / (1.0 + stop_s / 120.0))
 
 
 def _time_density(log_time: float, stop_s: Array, fate: Fate, lying: bool) -> Array:
@@ -178,8 +184,9 @@ def _time_density(log_time: float, stop_s: Array, fate: Fate, lying: bool) -> Ar
     A stop that waits at one place of a turn is met after a part of the turn that is new at each start; a stop that
     comes now and then has no memory; a swing that dies away takes the time the sums say.
     """
-    x = (log_time - np.log(np.maximum(stop_s, 1.0))) / RUN_LOG_SD
-    density: Array = np.exp(-0.5 * x * x) / (RUN_LOG_SD * math.sqrt(2.0 * math.pi))
+    sd = run_log_sd(stop_s)
+    x = (log_time - np.log(np.maximum(stop_s, 1.0))) / sd
+    density: Array = np.exp(-0.5 * x * x) / (sd * math.sqrt(2.0 * math.pi))
     if lying:
         return density
     r = log_time - np.log(np.maximum(fate.period_s, 1.0))
@@ -194,7 +201,7 @@ def _where(fate: Fate, bench: Bench) -> dict[str, Array]:
     duration = bench.layout.duration_s
     late = (fate.ending == ENDING["dies_away"]) & (fate.stop_s > 0.2 * duration)
     rows[late] = (0.02, 0.03, 0.52, 0.02, 0.41)
-    lift = (fate.ending == ENDING["dies_away"]) & ~late & (fate.hour_ripple > 0.12) & (fate.stop_s < 3 * 3600.0) & (fate.stop_s > 240.0)
+    lift = (fate.ending == ENDING["dies_away"]) & ~late & (fate.hour_ripple > 0.22) & (fate.stop_s < 3 * 3600.0) & (fate.stop_s > 240.0)
     rows[lift] = (0.04, 0.30, 0.02, 0.34, 0.30)
     slow = (fate.ending == ENDING["arbor"]) & (fate.period_s > 6 * 3600.0)
     rows[slow] = (0.20, 0.03, 0.47, 0.02, 0.28)
@@ -205,7 +212,7 @@ def _where(fate: Fate, bench: Bench) -> dict[str, Array]:
 
 def rate_shift(fate: Fate, hour: int, position: int) -> Array:
     """Predicted rate of every draw without the regulator [s/day]; tripping adds what the train leaps ahead."""
-    return fate.outcome.rate_at_s_per_day[hour, position] + 250.0 * fate.trip
+    return np.asarray(fate.outcome.rate_at_s_per_day[hour, position] + 250.0 * fate.trip)
 
 
 def _rate_kind(bench: Bench, fate: Fate, regulator_sd: float, typical_rate: float) -> dict[str, Array]:

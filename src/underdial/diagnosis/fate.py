@@ -26,7 +26,9 @@ ENDINGS = ("full", "dies_away", "dead", "arbor", "hour1", "crossing", "hour12", 
            "wind", "random", "tilt")  # fmt: skip
 ENDING = {name: number for number, name in enumerate(ENDINGS)}
 HANDS_MEET_S = 12.0 / 11.0 * 3600.0
-_FIXED_S = {"hour1": 3600.0, "crossing": HANDS_MEET_S, "hour12": 43200.0, "hour24": 86400.0, "before_hour": 3600.0,
+# Hands that catch do not do so at every meeting; at one in four. [assumption]
+_CROSSINGS = 4.0
+_FIXED_S = {"hour1": 3600.0, "crossing": _CROSSINGS * HANDS_MEET_S, "hour12": 43200.0, "hour24": 86400.0, "before_hour": 3600.0,
             "quarter": 900.0, "one_oclock": 43200.0}  # fmt: skip
 _RANDOM_MEAN_S = 6 * 3600.0
 THREADS = 2

@@ -34,7 +34,8 @@ class FaultDraws:
 
     def chosen(self, columns: NDArray[np.int64] | NDArray[np.bool_]) -> FaultDraws:
         """The same for some of the draws."""
-        return FaultDraws(*(np.ascontiguousarray(a[:, columns]) for a in (self.severity, self.arbor, self.sense, self.clock)))
+        return FaultDraws(np.ascontiguousarray(self.severity[:, columns]), np.ascontiguousarray(self.arbor[:, columns]),
+                          np.ascontiguousarray(self.sense[:, columns]), np.ascontiguousarray(self.clock[:, columns]))
 
     def without(self, suspects: Sequence[int]) -> FaultDraws:
         """The same draws with some faults put right; the arrays that do not change are shared."""

@@ -12,11 +12,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from underdial.diagnosis import complaint_model, readings
 from underdial.diagnosis.effects import scatter_count
-from underdial.diagnosis.fate import fate
-from underdial.diagnosis.fault_draws import draw_faults
+from underdial.diagnosis.fate import Fate, fate
+from underdial.diagnosis.fault_draws import FaultDraws, draw_faults
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.simulate import simulate_told, told_weight
 from underdial.mechanics.parameters import Array
@@ -52,7 +53,9 @@ def misfit_probability(asked: Question, rng: np.random.Generator) -> float | Non
     return (odd + 0.5) / (_STORIES + 1.0)
 
 
-def _stories(asked, what, draws, chosen, names, rng):  # type: ignore[no-untyped-def]
+def _stories(
+    asked: Question, what: Fate, draws: FaultDraws, chosen: NDArray[np.int64], names: list[str], rng: np.random.Generator
+) -> list[tuple[dict[str, object], list[float]]]:
     """What is told and read of the chosen clocks."""
     told = simulate_told(names, asked, what, draws, rng)
     regulator = asked.regulator_sd * rng.standard_normal(draws.count)

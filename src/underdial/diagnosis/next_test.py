@@ -180,7 +180,7 @@ def _information(bins: NDArray[np.int64], culprit: NDArray[np.int64]) -> float:
     with np.errstate(divide="ignore", invalid="ignore"):
         bits = float(np.where(p > 0, p * np.log2(p / (rows * columns)), 0.0).sum())
     used = (np.count_nonzero(rows) - 1) * (np.count_nonzero(columns) - 1)
-    return max(0.0, bits - used / (2.0 * len(bins) * np.log(2.0)))
+    return max(0.0, float(bits - used / (2.0 * len(bins) * np.log(2.0))))
 
 
 def ranked_names(rows: Sequence[NextTest]) -> list[str]:

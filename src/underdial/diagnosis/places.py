@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from underdial.mechanics.parameters import Layout
-from underdial.movement.composition import Movement
+from underdial.movement.as_made import Movement
 
 _GREAT = {"great_wheel", "barrel", "barrel_arbor", "fusee", "mainspring", "weight_barrel", "winding_arbor", "click"}
 _PALLET = {"pallet_arbor", "lever", "pallets", "anchor", "back_cock", "fork"}

@@ -22,7 +22,8 @@ from underdial.errors import NotFound
 from underdial.mechanics.energy_balance import predict
 from underdial.mechanics.kernel import predict as compiled
 from underdial.mechanics.parameters import Array, spread, tabulate
-from underdial.movement.composition import Movement, compose, presets_by_likeness
+from underdial.movement.as_made import Movement
+from underdial.movement.composition import compose, presets_by_likeness
 from underdial.trade.families import families
 from underdial.trade.traits import described, traits
 

@@ -101,30 +101,33 @@ def log_likelihood(all_gauges: tuple[Gauge, ...], bench: Bench, fate: Fate, *, r
 def predict_gauge(gauge: Gauge, bench: Bench, fate: Fate) -> Array:
     """What the gauge should read in every draw, in SI; a rate without the regulator."""
     outcome, layout = fate.outcome, bench.layout
+    at, place = (gauge.hour, gauge.position), gauge.position
+    predicted: Array
     if gauge.kind == "swing":
-        return outcome.amplitude_at_rad[gauge.hour, gauge.position]
-    if gauge.kind == "rate":
-        return rate_shift(fate, gauge.hour, gauge.position)
-    if gauge.kind == "beat":
-        return np.abs(outcome.beat_angle_rad[gauge.position])
-    if gauge.kind == "beat_time":
-        swing = np.maximum(outcome.amplitude_at_rad[gauge.hour, gauge.position], 1e-6)
-        share = np.clip(np.abs(outcome.beat_angle_rad[gauge.position]) / swing, 0.0, 1.0)
-        return 2.0 * np.arcsin(share) / layout.omega_rad_per_s
-    if gauge.kind == "decay":
-        return outcome.free_decay_q_ratio[gauge.position]
-    if gauge.kind == "escape":
-        return outcome.escape_torque_at_n_m[gauge.hour]
-    if gauge.kind == "main":
-        return outcome.main_torque_at_n_m[gauge.hour]
-    row, factor = {"flat": ("cone_flat_radius_m", 2.0), "runout": ("staff_offset_m", 2.0)}[gauge.kind]
-    return factor * fate.table.values[layout.row(row)]
+        predicted = outcome.amplitude_at_rad[at]
+    elif gauge.kind == "rate":
+        predicted = rate_shift(fate, gauge.hour, gauge.position)
+    elif gauge.kind == "beat":
+        predicted = np.abs(outcome.beat_angle_rad[place])
+    elif gauge.kind == "beat_time":
+        share = np.abs(outcome.beat_angle_rad[place]) / np.maximum(outcome.amplitude_at_rad[at], 1e-6)
+        predicted = 2.0 * np.arcsin(np.clip(share, 0.0, 1.0)) / layout.omega_rad_per_s
+    elif gauge.kind == "decay":
+        predicted = outcome.free_decay_q_ratio[place]
+    elif gauge.kind == "escape":
+        predicted = outcome.escape_torque_at_n_m[gauge.hour]
+    elif gauge.kind == "main":
+        predicted = outcome.main_torque_at_n_m[gauge.hour]
+    else:
+        row, factor = {"flat": ("cone_flat_radius_m", 2.0), "runout": ("staff_offset_m", 2.0)}[gauge.kind]
+        predicted = factor * fate.table.values[layout.row(row)]
+    return predicted
 
 
 def spread(gauge: Gauge, predicted: Array) -> Array:
     """Standard deviation of a reading about its prediction: the gauge's own and what the sums miss by."""
     share = _MODEL_SHARE.get(gauge.kind, _MODEL_SHARE["size"] if gauge.kind in ("flat", "runout") else 0.0)
-    return np.hypot(gauge.u, share * np.abs(predicted))
+    return np.asarray(np.hypot(gauge.u, share * np.abs(predicted)))
 
 
 def simulate(gauge: Gauge, bench: Bench, fate: Fate, rng: np.random.Generator, *, regulator: Array | float, typical_rate: float) -> Array:
@@ -157,14 +160,14 @@ def _log_shared(misses: Array, u: Array, offset_sd: float) -> Array:
     pull = (weight[:, None] * misses).sum(axis=0)
     square = (weight[:, None] * misses**2).sum(axis=0) - pull**2 / precision
     log_det = 2.0 * np.log(u).sum() + 2.0 * math.log(offset_sd) + math.log(precision)
-    return -0.5 * (square + log_det + len(u) * math.log(2.0 * math.pi))
+    return np.asarray(-0.5 * (square + log_det + len(u) * math.log(2.0 * math.pi)))
 
 
 def _log_normal_with_slips(miss: Array, sd: Array) -> Array:
     x = miss / sd
     core = math.log(1.0 - _SLIP) - 0.5 * x**2
     slip = math.log(_SLIP / _SLIP_WIDTH) - 0.5 * (x / _SLIP_WIDTH) ** 2
-    return np.logaddexp(core, slip) - np.log(sd) - 0.5 * math.log(2.0 * math.pi)
+    return np.asarray(np.logaddexp(core, slip) - np.log(sd) - 0.5 * math.log(2.0 * math.pi))
 
 
 def _kind(reading: Reading) -> str | Unused:

@@ -107,7 +107,7 @@ def posterior(
     found = importance(asked, rng, draws_count=min(2 * BLOCK, most_draws))
     say(0.3)
     while found.effective_count() < WANTED_EFFECTIVE and found.tried_count < most_draws:
-        found = _together(found, importance(asked, rng, draws_count=BLOCK))
+        found = together(found, importance(asked, rng, draws_count=BLOCK))
         say(min(0.9, found.tried_count / most_draws))
     if found.effective_count() >= LEAST_EFFECTIVE:
         return _from_importance(found, keep, rng)
@@ -133,7 +133,7 @@ def importance(asked: Question, rng: np.random.Generator, *, draws_count: int) -
         parts.append(Weighed(np.ascontiguousarray(theta[:, heavy]), draws.chosen(heavy), weight[heavy], n))
     out = parts[0]
     for part in parts[1:]:
-        out = _together(out, part)
+        out = together(out, part)
     return out
 
 
@@ -329,7 +329,7 @@ def _redrawn(
     return new
 
 
-def _together(a: Weighed, b: Weighed) -> Weighed:
+def together(a: Weighed, b: Weighed) -> Weighed:
     """Two sets of draws as one, the negligible left out again."""
     log_w = np.concatenate([a.log_weight, b.log_weight])
     theta = np.concatenate([a.theta, b.theta], axis=1)

@@ -12,7 +12,7 @@ import numpy as np
 
 from underdial.diagnosis import complaint_model
 from underdial.diagnosis.case_file import COMPLAINT
-from underdial.diagnosis.complaint_model import GOES_SHARE, RUN_LOG_SD, STOP_FIELDS
+from underdial.diagnosis.complaint_model import GOES_SHARE, STOP_FIELDS
 from underdial.diagnosis.fate import ENDINGS, Fate
 from underdial.diagnosis.fault_draws import FaultDraws
 from underdial.diagnosis.question import Question
@@ -27,6 +27,9 @@ def told_weight(names: Sequence[str], asked: Question, what: Fate, draws: FaultD
     weight = np.ones(draws.count)
     for name in names:
         kind = COMPLAINT.get(name)
+        if kind == "yes_no" and name != "never_runs":
+            chance = _values(name, asked, what, draws)["yes"]
+            weight *= chance if asked.told.get(name, True) else 1.0 - chance
         if isinstance(kind, tuple) and name not in ("stops_at", "since"):
             chances = _values(name, asked, what, draws)
             weight *= np.minimum(np.sum(list(chances.values()), axis=0), 1.0)
@@ -61,7 +64,8 @@ def _simulated(name: str, asked: Question, what: Fate, draws: FaultDraws, rng: n
         return [True] * n
     chances = _values(name, asked, what, draws)
     if COMPLAINT[name] == "yes_no":
-        return [bool(x) for x in rng.random(n) < chances["yes"]]
+        # That a thing is seldom told is not odd: told_weight has chosen clocks of which it would be.
+        return [bool(asked.told.get(name, True))] * n
     names, table = list(chances), np.asarray(list(chances.values()))
     edges = np.cumsum(table / table.sum(axis=0), axis=0)
     return [names[int(i)] for i in (rng.random(n) > edges).sum(axis=0).clip(0, len(names) - 1)]
@@ -75,7 +79,7 @@ def _times(name: str, asked: Question, what: Fate, rng: np.random.Generator) -> 
     row = 1 if lying and len(what.outcome.stop_s) > 1 else 0
     full = (what.outcome.runs_full[row] & np.isinf(what.hard_stop_s)) if lying else what.full
     stop = np.minimum(what.outcome.stop_s[row], what.hard_stop_s) if lying else what.stop_s
-    time = np.maximum(stop, 1.0) * np.exp(RUN_LOG_SD * rng.standard_normal(n))
+    time = np.maximum(stop, 1.0) * np.exp(complaint_model.run_log_sd(stop) * rng.standard_normal(n))
     if not lying:
         ending = [ENDINGS[int(e)] for e in what.ending]
         turn = what.period_s * rng.random(n) * np.exp(0.3 * rng.standard_normal(n))

@@ -11,8 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-
-import numpy as np
+from typing import Any
 
 from underdial.diagnosis.case_file import Case, Report, Unused
 from underdial.diagnosis.places import Places
@@ -26,6 +25,8 @@ UNKNOWN_STOP = "UNKNOWN-STOP"
 _POSSIBLE = 0.35
 _OWNER_SHARE = 0.6
 _MOST_SURE = 0.985
+# Of two faults that a finding could mean, the less fitting has this part of the weight. [assumption]
+_NEXT_READING = 0.3
 # What a measured finding says of severity: SI value of severity 1. [assumption]
 _MEASURED = {"BAL-01": 0.08e-3, "TRN-01": 0.12e-3, "TRN-02": 0.12e-3, "BAL-04": 0.15e-3, "ESC-01": 0.15e-3, "TRN-08": 0.05e-3,
              "TRN-14": 0.08e-3, "TRN-10": 0.08e-3}  # fmt: skip
@@ -180,6 +181,9 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
         return
     found = [f for f in matching(report.component, report.condition, report.of) if f.counted]
     fitting = [f for f in found if applies(f, traits, may_have) != "no"]
+    if report.of is None and any(not f.match_of for f in fitting):
+        # A fault of one named place is not what a finding without a place is first taken for.
+        fitting = [f for f in fitting if not f.match_of] if report.state == "present" else fitting
     other = places.other_train(report.of)
     going = [f for f in fitting if f.id in book.general and not (other and not _of_other_train(f, other))]
     striking = [f for f in fitting if f.id in book.symptom and f.id not in book.general]
@@ -219,9 +223,13 @@ def _raise(book: _Book, report: Report, going: Sequence[Fault], striking: Sequen
     for rank, fault in enumerate(going):
         number = _placed(book, fault, report, level, places)
         members.append(number)
-        weights.append(fault_laws()[fault.id].prior_probability ** 0.5 * 0.5**rank)
-    strike_weights = [symptom_laws()[f.id].prior_probability ** 0.5 * 0.5**k for k, f in enumerate(striking)]
+        weights.append(fault_laws()[fault.id].prior_probability ** 0.5 * _NEXT_READING**rank)
+    strike_weights = [symptom_laws()[f.id].prior_probability ** 0.5 * _NEXT_READING**k for k, f in enumerate(striking)]
     total = sum(weights) + sum(strike_weights)
+    for number, weight in zip(members, weights, strict=True):
+        # The finding is the evidence: what it does not explain of a fault's own chance stays, where others could explain it.
+        old_one = book.suspects[number]
+        book.suspects[number] = replace(old_one, probability=old_one.probability * (1.0 - weight / sum(weights)))
     if members:
         book.picks.append(Pick(sure * sum(weights) / total, tuple(members), tuple(w / sum(weights) for w in weights)))
     for fault, weight in zip(striking, strike_weights, strict=True):
@@ -238,22 +246,22 @@ def _placed(book: _Book, fault: Fault, report: Report, level: str | None, places
     own = report.component if "wheel" in report.component else None
     arbor = places.named(report.of or own)
     measured = report.value_si / _MEASURED[fault.id] if report.value_si is not None and fault.id in _MEASURED else None
-    change = {"level": level, "measured_severity": measured, "looked_at": True, "component": report.component,
+    change: dict[str, Any] = {"level": level, "measured_severity": measured, "looked_at": True, "component": report.component,
               "condition": report.condition, "of": report.of, "place": report.place}  # fmt: skip
     if arbor is None or law.place not in ("arbor", "wide", "all", "fast"):
         old = book.suspects[general]
-        book.suspects[general] = replace(old, **change, reports=(*old.reports, report.index))  # type: ignore[arg-type]
+        book.suspects[general] = replace(old, **change, reports=(*old.reports, report.index))
         return general
     key = (fault.id, arbor)
     if key in book.placed:
         number = book.placed[key]
         old = book.suspects[number]
-        book.suspects[number] = replace(old, **change, reports=(*old.reports, report.index))  # type: ignore[arg-type]
+        book.suspects[number] = replace(old, **change, reports=(*old.reports, report.index))
         return number
     elsewhere = book.suspects[general]
     book.placed[key] = len(book.suspects)
     book.suspects.append(replace(elsewhere, **change, probability=elsewhere.probability / max(places.count, 1), arbors=(arbor,), everywhere=False,
-                                 reports=(report.index,), sound_reports=()))  # type: ignore[arg-type]  # fmt: skip
+                                 reports=(report.index,), sound_reports=()))  # fmt: skip
     left = tuple(a for a in elsewhere.arbors if a != arbor)
     if left and not elsewhere.everywhere:
         book.suspects[general] = replace(elsewhere, arbors=left)
