@@ -16,7 +16,7 @@ from underdial.telling.subjects import Phrase
 from underdial.telling.tags import Item
 from underdial.telling.words import Word
 
-_JOINING = frozenset("but so because though although plus only except while whereas okay then which alright now anyway".split())
+_JOINING = frozenset("but so because though although plus only except bar while whereas okay then which alright now anyway".split())
 _COPULA = frozenset("is are was were 's be been looks look feels feel seems has have had got gets s".split())
 
 
@@ -85,7 +85,7 @@ def _cut(items: Sequence[Item], at: int, held: Sequence[Item], stops: dict[int, 
     if item.start in stops:
         return stops[item.start]
     finished = any(i.kind in ("state", "decision", "weight", "not_seen") for i in held)
-    if item.kind == "word" and item.value in _JOINING:
+    if item.kind == "word" and item.value in _JOINING and not (item.value == "bar" and not (at + 1 < len(items) and items[at + 1].value in ("the", "one", "for"))):
         return item.value if held else None
     if item.kind == "word" and item.value in ("and", "or", "nor"):
         if not finished:

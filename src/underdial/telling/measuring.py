@@ -157,6 +157,8 @@ def _unit(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float, int]
     if at >= len(words):
         return None
     skip = at + 1 if words[at] in ("a", "an", "of", "full", "whole", "good") and at + 1 < len(words) and words[at + 1] in _UNITS and words[at] != "good" or words[at] == "full" else at
+    if words[skip] == "broken" and skip + 1 < len(words) and words[skip + 1] in ("strand", "strands"):
+        return "strands", 1.0, skip + 2
     word = words[skip] if skip < len(words) else ""
     if words[at] == "of" and at + 2 < len(words) and words[at + 1] in ("an", "a") and words[at + 2] in _UNITS:
         return (*_UNITS[words[at + 2]], at + 3)

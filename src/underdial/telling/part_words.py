@@ -132,8 +132,8 @@ snail: snail, hour snail
 gathering_pallet: gathering pallet, gatherer
 warning: warning, warning run, warning pin
 locking_lever: locking lever, locking detent, locking piece
-lifting_piece: lifting piece, lifter, lifting lever
-hammer: hammer
+lifting_piece: lifting wire, lift wire lever, lifting piece, lifter, lifting lever
+hammer: hammer, hammer rod, hammer stem, hammer wire, hammer shank, hammer stalk
 hammer_head: hammer head
 hammer_tail: hammer tail
 hammer_tip: hammer leather, hammer tip, hammer pad, hammer felt
@@ -186,7 +186,7 @@ steady_screw: levelling screws, levelling screw
 silent_lever: strike silent lever, silent lever, strike silent, strike silent lever
 guide_spike: guide spike, guide pin
 guide_cup: guide cup
-beat_adjuster: beat adjuster, beat screw, beat adjustment
+beat_adjuster: beat setting device, beat setting, beat setter, beat adjuster, beat screw, beat adjustment
 suspension_rod: suspension rod, leader, hanger rod
 lock_nut: lock nut, locknut
 balance_screw: balance screw, timing screw
@@ -305,7 +305,8 @@ pointer: regulator regulator balance hairspring
 hanger: wall_fixing
 numbers: numerals dial
 moon: moon_disc
-date: calendar_ring
+date: calendar_ring calendar_ring dial hands date_wheel motion_work
+locking: locking_lever
 star: star_wheel
 comb: music_box music_box
 mercury: mercury_jar

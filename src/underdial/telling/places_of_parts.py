@@ -38,6 +38,8 @@ ONE_OF_A_KIND = frozenset("escape_wheel contrate_wheel minute_wheel hour_wheel p
 NO_TRAIN_GROUPS = frozenset(("case", "dial", "motion", "pendulum", "balance", "escapement", "platform", "hands", "bezel", "cuckoo"))
 # Parts with two ends or faces, whose place stays in mind; parts that are never "both" or "all" by place.
 WITH_ENDS = frozenset("pivot pivot_hole bush cone_pivot cup_bearing jewel end_stone pallets pin_pallet pallet_stone bellows bellows_wire pulley weight_guide glass foot oil_sink suspension_block chain_hook pivot_shoulder universal_joint entry_pallet".split())
+# Wheels of which "wear" is said of the holes they run in.
+ON_PIVOTS = frozenset("second_wheel third_wheel fourth_wheel fifth_wheel centre_wheel intermediate_wheel escape_wheel".split())
 NOT_BOTH = frozenset("hands case_screw screw movement_strap weight foot hinge pillar hand_nut glass back_plate front_plate plates steady_pin rope gut_line".split())
 NOT_ALL = frozenset("hammer_pin taper_pin case_screw screw torsion_ball pillar hands movement_strap steady_pin plates movement bellows whistle weight chime_rod hammer".split())
 PLACE_PARTS = frozenset("winding_hole numerals spandrel dial_centre".split())

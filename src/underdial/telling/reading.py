@@ -63,6 +63,7 @@ class Reader:
         self.named: list[tuple[int, Target]] = []
         self._status: str | None = None
         self._listed = False
+        self._colon = False
         self._previous_length = 0
         self.arc_at = -9
 
@@ -70,6 +71,7 @@ class Reader:
         """Take in one sentence."""
         self._index = index
         self.named = []
+        self._colon = False
         self.focus.said_now = None
         if self._status is not None and (len(sentence) > 6 or sentence[0].text in ("so", "right", "summary")):
             self._status = None
@@ -93,7 +95,7 @@ class Reader:
             self._clause_count += 1
             self._read_clause(clause, pieces, at)
         self._previous_length = len(sentence)
-        self._heading_only = all(not c.states and not any(i.kind in ("decision", "weight", "not_seen") for i in c.items) for c in pieces) and bool(self._pending)
+        self._heading_only = any(c.phrases for c in pieces) and all(not c.states and not any(i.kind in ("decision", "weight", "not_seen") for i in c.items) for c in pieces) and bool(self._pending)
 
     def note(self, component: str, condition: str, sentence: Sequence[Word], index: int, value: float | None = None, unit: str | None = None) -> None:
         """Add a finding that a number tells, unless the words have told it already."""
@@ -114,10 +116,12 @@ class Reader:
         self.focus.subjects, self.focus.hosts, self.focus.host_train, self.focus.recent, self.focus.train = held
         if re.match(rf"^(?:and |so |but )?{turns.IF_CLAUSE}", text) or clause.joined in ("if", "or") and clause.states and not clause.phrases and "will" in text.split():
             return
-        excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for|with the exception of)\b", text) is not None or clause.joined == "except"
+        excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for|with the exception of)\b", text) is not None or clause.joined in ("except", "bar")
         if "swing" in self._arc_words(text):
             self.note("balance" if "balance" in self.focus.traits and "torsion" not in self.focus.traits else "pendulum", "low_amplitude", self._sentence, self._index)
             return
+        if clause.joined == "which" and at and pieces[at - 1].phrases and not clause.phrases:
+            self.focus.settle(subjects.targets(pieces[at - 1].phrases[-1], self.focus) or self.focus.subjects)
         if clause.states and self._only_exclaimed(clause, text, pieces, at):
             return
         if self._places_last(clause, pieces, at):
@@ -131,6 +135,7 @@ class Reader:
             self._not_seen(clause, pieces, at)
         elif clause.states:
             self._status = None
+            self._colon = clause.joined == ":" or self._colon and clause.joined in (",", "and")
             self._state(clause, text, pieces, at, excepted)
         elif "references" in self.layers and (_repeats(text) or _compares(text, clause) or clause.joined == "so" and re.match(r"(?:is|are|has|does) (?:the|its|that|this|both)\b", text)):
             self._repeat(clause)
@@ -192,7 +197,7 @@ class Reader:
                 return
         if first.preposition in ("than", "like", "with") and first.start > 0 and not self._words(clause).startswith(("start", "begin", "so start", "we start")):
             return
-        if first.preposition is not None and not self._words(clause).startswith(("start", "begin", "now for", "on to", "in the", "under the dial", "for the", "so to")) and (self.focus.subjects and clause.joined or first.preposition in ("near", "by", "against", "from", "through", "behind", "above", "below", "round", "around", "between", "past", "to")
+        if first.preposition is not None and not self._words(clause).startswith(("start", "begin", "now for", "on to", "under the dial", "for the", "so to")) and (self.focus.subjects and clause.joined or first.preposition in ("near", "by", "against", "from", "through", "behind", "above", "below", "round", "around", "between", "past", "to")
                                                 or any(i.kind == "word" and i.value in ("it", "they", "that") for i in clause.items if i.end <= first.start)):
             return
         named: list[Target] = []
@@ -210,6 +215,9 @@ class Reader:
             if phrase.preposition in ("on", "in", "for", "of") and len(named) > 1:
                 named = named[:1]
         if not named:
+            return
+        apposed = re.match(r"^(?:the|a|an|that|those|its) ", self._words(clause)) is not None and named[0].component not in places_of_parts.HOSTS and named[0].component not in places_of_parts.WHEELS
+        if clause.joined == "," and self._pending and apposed and len(named) == 1:
             return
         last_of_sentence = clause.items[-1].end == len(self._sentence)
         if clause.joined == "," and last_of_sentence and self._last and self._last[0].sentence == self._index and not any(t.component in places_of_parts.WHEELS for t in named) and not self._pending:
@@ -238,7 +246,8 @@ class Reader:
             found = self._subjects(clause, state, previous_end, following, carried, text)
             denied = "negation" in self.layers and polarity.denied(clause.items, state, previous_end, before_denied=was_denied)
             between = [item for item in clause.items if previous_end <= item.start and item.end <= state.start]
-            if nth and denied and len(between) == 1 and between[0].value == "not" and not was_denied:
+            before_good = nth and getattr(lexicon.state_of(clause.states[nth - 1].value, "movement"), "condition", "") == "good"
+            if nth and denied and len(between) == 1 and between[0].value == "not" and not was_denied and not before_good:
                 previous_end = state.end
                 continue
             if found is not None and not self._only_possible(clause, state):
@@ -307,12 +316,16 @@ class Reader:
                     continue
                 if targets:
                     self.focus.settle(targets)
+                if phrase.preposition in ("off", "from", "near", "past", "towards", "toward", "behind", "over", "above", "below", "between", "into", "through", "than", "beside"):
+                    continue
+                if adjacent and lexicon.is_noun(state.value) and state.start != clause.start:
+                    continue
                 found = subjects.targets(phrase, self.focus)
                 if found:
                     targets, rule = found, "said of the part named behind it"
         if not targets and self._may_carry(clause, state, from_word):
             targets, rule = self._in_focus(), "said of the part in focus"
-            every = re.search(r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b|^(?:they are |are |and )?(both)\b|\b(both|all)$", text)
+            every = re.search(r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b|^(?:they are |are |and )?(both|all)\b|\b(both|all)$", text)
             if every and targets and len(targets) == 1:
                 word = next(w for w in every.groups() if w)
                 targets = tuple(replace(t, place=subjects.counted(t.component, "all" if word in ("all", "every one") else "both")) for t in targets)
@@ -374,7 +387,7 @@ class Reader:
         return None
 
     def _in_focus(self) -> tuple[Target, ...]:
-        listed = self._listed or re.search(r"\b(?:all|both)\b", _text(self._sentence)) is not None
+        listed = self._listed or len(self._pending) >= 3 or self._colon or re.search(r"\b(?:all|both)\b", _text(self._sentence)) is not None
         if len(self._pending) > 1 and listed and set(self._pending) >= set(self.focus.subjects):
             return tuple(self._pending)
         return self.focus.subjects
@@ -429,6 +442,8 @@ class Reader:
 
     def _state_of(self, targets: Sequence[Target], state: Item, denied: bool, hedge: float | None, clause: Clause, rule: str, against: str | None, excepted: bool) -> None:
         fresh: list[Finding] = []
+        if targets and targets[0].aspect == "endshake" and re.search(r"\b(?:all of (?:them|those)|everywhere|throughout|on all|all round|right through)\b|^all\b", self._words(clause)):
+            targets = [Target("arbor", None, "all", "endshake")]
         for target in targets:
             reading = next((s for s in lexicon.state_phrases().get(state.value, ()) if s.parts is not None and target.aspect in s.parts), None) or lexicon.state_of(state.value, target.component)
             if reading is None:
@@ -637,7 +652,7 @@ class Reader:
 
     def _exception(self, clause: Clause) -> None:
         """ "... apart from the escape hole at the back": there, what was denied is present."""
-        source = [f for f in self._last if f.state == "absent"]
+        source = [f for f in self._last if f.state == "absent" and f.sentence == self._index]
         if not source:
             return
         targets = [t for phrase in clause.phrases for t in subjects.targets(phrase, self.focus)]
@@ -711,7 +726,7 @@ class Reader:
             self._last = []
             return ()
         taken_back = re.match(r"^(?:(?:oh|well|er|um|wait|hang on|sorry|actually) )*(?:no (?:wait|sorry|hang on)|scratch that|correction|strike that|i tell a lie|i take that back|my mistake|forget that|no (?=it is|that is|they are|the)|no$)", text)
-        if taken_back is None:
+        if taken_back is None or sentence[-1].stop == "?" and len(sentence) <= 2:
             return sentence
         recent = [f for f in self.findings if f.sentence >= self._index - 1] or [f for f in self.findings[-1:] if f.sentence >= self._index - 2]
         rest = sentence[len(taken_back[0].split()):]
@@ -848,6 +863,11 @@ def _fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | N
         return ("movement", None, None, condition)
     if component == "oil":
         return ("movement", None, place if place != "all" else None, "old_oil" if condition in ("dirty", "worn", "dry", "hardened", "verdigris", "tarnished") and condition != "dry" else condition)
+    if condition in ("out_of_true", "out_of_flat", "out_of_round") and component in ("tooth", "pinion") and of is not None:
+        wheel = of.rsplit(".", 1)[-1]
+        return (wheel, of.split(".")[0] if "." in of else None, None, condition)
+    if condition == "worn" and component in places_of_parts.ON_PIVOTS:
+        return ("pivot_hole", places_of_parts.of_wheel(component, of), place, condition)
     if condition in ("unequal_drop", "unequal_lock"):
         return ("pallets", None, None, condition)
     if condition == "sideshake":

@@ -136,6 +136,7 @@ too deep, depth is deep, depthed too deep, engages too deep | @depths | too_deep
 too shallow, shallow depth, way too shallow, depth is shallow, too far out | @depths | too_shallow | +
 too deep | * | too_deep | +
 deep, deep in one place | contrate_wheel | too_deep | +
+catches, still catches | fusee_stop stop_work rack_hook | good | +
 holds, holds fine, holds well, catches, drops in, drops in clean | click ratchet_wheel locking_lever rack_hook screw count_hook stop_work warning barrel_hook hook | good | +
 and in the round, and in round, and the round | * | out_of_round | -
 been swapped, swapped | weight hands pendulum bob | mismatched | +
@@ -202,6 +203,7 @@ mismatched, odd, does not match, do not match, wrong thread | * | mismatched | +
 untouched, not been touched, never been touched | * | altered | -
 right one, the right one, right ones, original, originals, genuine, right for it, right for the clock, right for this, right for them, as made, from new, born with, the one it was born with, factory, period, authentic, belongs, right to me | * | replaced | -
 not original, replacement, replacements, replaced, later, later one, newer, modern, a modern one, is new, off something else, from something else, off something bigger, off something smaller, off another clock, from another clock, came off another, not the original, reproduction, repro, home made, homemade, been replaced, renewed, is not the right one, a new one | * | replaced | +
+been turned, turned with pliers | eccentric regulator balance_screw screw | altered | +
 altered, filed, modified, been shifted, been moved, cut down, filed down, shortened, ground down, been altered, filed away, filed out, messed with, been filed, been adjusted, plier marks, pliers marks, turned with pliers | * | altered | +
 been straightened, straightened before, been repaired, repaired before, repaired, repair, mended, patched, joined before, been joined, old repair, strapped, tape on it, strap across, been mended, previous repair, spliced | * | repaired | +
 repair dates, repair date, scratched date, date scratched, initials, signature, signed, scratched a date, scratched his name, scratched name, repair marks, repair mark, repairer's mark, wrote in pencil, written in pencil, pencil, pencilled, names scratched, scratched in, dated | * | signed | +

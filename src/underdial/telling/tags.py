@@ -130,7 +130,7 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], sto
         return aspect
     wheel = _wheel(window, at)
     named = lexicon.longest(window, at)
-    if named is not None and named.kind == "state" and not _is_state(window, at, named, before):
+    if named is not None and named.kind == "state" and not _is_state(window, at, named, before, stops):
         named = _shorter(window, at, None)
     place = _place(window, at, at == 0 or at in stops)
     if wheel is not None and (named is None or named.length <= wheel.end - at):
@@ -168,7 +168,7 @@ def _aspect(words: list[str], at: int) -> Item | None:
                 return None
             if sequence[0] in ("drops", "locks") and words[at + 1:at + 2] and words[at + 1] in ("right", "in", "into", "down", "off", "freely", "nicely", "clean", "at", "by", "every"):
                 return None
-            if sequence[0] in ("lift", "lock", "drop", "depth") and (before not in ("the", "or", "and", "entry", "exit", "of") or words[at + 1:at + 2] in (["it"], ["that"], ["nut"], ["lever"], ["piece"])):
+            if sequence[0] in ("lift", "lock", "drop", "depth") and not (at == 0 and sequence[0] in ("drop", "lift", "depth")) and (before not in ("the", "or", "and", "entry", "exit", "of") or words[at + 1:at + 2] in (["it"], ["that"], ["nut"], ["lever"], ["piece"])):
                 return None
             return Item("aspect", name, at, at + len(sequence))
     return None
@@ -299,7 +299,7 @@ def _is_place(words: list[str], at: int, length: int) -> bool:
     return True
 
 
-def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Sequence[Item]) -> bool:
+def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Sequence[Item], stops: frozenset[int]) -> bool:
     """Whether a state phrase is said as a state here, not as a common word."""
     phrase = named.value
     first = words[at]
@@ -313,7 +313,8 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     if named.length == 1 and first.endswith("s") and following in ("good", "fine", "sound", "okay", "clean") and first in ("grooves", "marks", "pits", "hooks", "slots", "threads"):
         return False
     if phrase == "there":
-        return at <= 3 and following in ("", "but", "and", "both") and (before in ("is", "are", "all", "both", "still") or bool(before_items) and before_items[-1].kind in ("part", "shared"))
+        plain = all(item.kind in ("part", "shared", "place", "quant", "number") or item.value in ("the", "a", "its", "is", "are", "'s", "still") for item in before_items)
+        return at <= 4 and plain and bool(before_items) and following in ("", "but", "and", "both") and (before in ("is", "are", "all", "both", "still") or before_items[-1].kind in ("part", "shared"))
     if following in ("one", "ones") and before == "the" or phrase in ("okay", "right", "all right", "fine") and at == 0 and len(words) > 1 and following not in ("and", "but", "front", "back"):
         return False
     if phrase == "later" and at == 0 and following == "":
@@ -339,13 +340,13 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
             return False
         if _names_part(words, end) and phrase not in _ATTRIBUTES:
             return False
-        return _predicative(words, at, before_items)
+        return at in stops or _predicative(words, at, before_items)
     return True
 
 
 def _predicative(words: list[str], at: int, before_items: Sequence[Item]) -> bool:
     back = at - 1
-    while back >= 0 and words[back] in _GRADE and words[back] not in _COPULA:
+    while back >= 0 and words[back] not in _COPULA and (words[back] in _GRADE and words[back] != "a" or words[back] == "a" and words[back + 1] in ("bit", "little", "touch", "shade", "hair", "tad", "wee", "trifle", "lot")):
         back -= 1
     if back < 0:
         return at == 0 or words[0] in _GRADE

@@ -65,7 +65,7 @@ def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
     return tuple(words)
 
 
-_OPENING = re.compile(r"^(?:okay|allright|anyway|no wait|no sorry|now (?!and then)|so (?!that|far|much|it does not|long|close|good|bad)|let (?:me|us)|i am gonna|gonna check|bottom line|that is it$|(?:he|she|they|customer|owner|guy|lady|the customer|the owner) (?:also )?(?:says|said|wants|would like|thinks|tells|told)|(?:somebody|someone|whoever) (?!'s)|(?:case|dial|hands|glass|pendulum) first|you know what|what else|next up|moving on|strike side(?= [a-z]+ (?:wheel|side)|$)|first there)(?=$| )")
+_OPENING = re.compile(r"^(?:okay|allright|anyway|no wait|no sorry|now(?! and then)|so(?! (?:that|far|much|it does not|long|close|good|bad|is|are|tight|loose|worn))|let (?:me|us)|i am gonna|gonna check|bottom line|that is it$|(?:he|she|they|customer|owner|guy|lady|the customer|the owner) (?:also )?(?:says|said|wants|would like|thinks|tells|told)|(?:somebody|someone|whoever)(?! 's)|(?:case|dial|hands|glass|pendulum) first|you know what|what else|next up|moving on|strike side(?= [a-z]+ (?:wheel|side)|$)|first there)(?=$| )")
 
 
 def with_breaks(words: Sequence[Word]) -> tuple[Word, ...]:
