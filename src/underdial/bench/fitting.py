@@ -1,0 +1,209 @@
+"""Holes, bushes and cone pivots: from what is worn to the size of what is made."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from underdial.bench.stated import in_degrees, number_of, read_rows, stated, taken
+from underdial.errors import BadInput, UnderdialError
+from underdial.gauging import bush, cone_pivot
+from underdial.mechanics.balance import stiffness_n_m_per_rad
+from underdial.mechanics.pendulum import STANDARD_GRAVITY_M_PER_S2
+from underdial.mechanics.swing_balance import Swing, loss_without_train_j, steady_amplitude_rad
+from underdial.uncertain import Uncertain, propagate
+from underdial.units import Quantity
+
+_BRASS_PA, _YIELD_PA, _PRESS_FRICTION_RATIO = 100e9, 200e6, 0.2
+_STEEL_PA, _FRICTION_RATIO = 205e9, 0.15
+# Quality of a balance of an old platform in its air and spring, without its pivots. [assumption]
+_QUALITY = Uncertain(130.0, 30.0)
+_DEPTH_WORRY_MODULES = 0.1
+
+
+def size_bush(
+    *, pivot: Quantity, plate: Quantity | None = None, lean: Quantity | None = None, clearance: Quantity | None = None, hole: Quantity | None = None,
+    hole_long: Quantity | None = None, worn_toward: Quantity | None = None, outside: Quantity | None = None, interference: Quantity | None = None,
+    press_friction: tuple[float, float] | None = None, yield_stress: Quantity | None = None, modulus: Quantity | None = None,
+    mate_toward: Quantity | None = None, centre_distance: Quantity | None = None, module: Quantity | None = None, stock: str | None = None,
+) -> dict[str, Any]:
+    """A worn hole to its true centre, the bore for the pivot and the fit of the bush; refused above the yield stress."""
+    assumed: dict[str, Any] = {}
+    pivot_m = _held("pivot", pivot, 1e-4, 0.05)
+    wide, free = bush.bore(pivot_m=pivot_m, clearance_m=taken(clearance), lean_rad=taken(lean), plate_m=taken(plate))
+    _held("clearance", Quantity(free.value, free.u, "length"), 0.0, 0.002)
+    centre = _centre(hole, hole_long, worn_toward)
+    fit, warnings = None, []
+    if outside is not None and interference is not None:
+        if plate is None:
+            raise BadInput("plate", "nothing", "a thickness, such as 1.6mm", "plate: give its thickness, such as --plate 1.6mm")
+        for name, given, value in (("modulus_pa", modulus, _BRASS_PA), ("yield_pa", yield_stress, _YIELD_PA), ("press_friction_ratio", press_friction, _PRESS_FRICTION_RATIO)):
+            if given is None:
+                assumed[name] = value
+        assumed["poisson_ratio"] = 0.3
+        fit = bush.press_fit(outside_m=_held("outside", outside, 2e-4, 0.1), bore_m=wide, interference_m=_held("interference", interference, 0.0, 1e-3),
+                             plate_m=_held("plate", plate, 1e-4, 0.05), friction_ratio=Uncertain(*(press_friction or (_PRESS_FRICTION_RATIO, 0.0))),
+                             modulus_pa=modulus.value if modulus else _BRASS_PA)
+    if outside is not None and centre is not None and centre.cleans_up_m.value > outside.value:
+        warnings.append(f"A bush of {outside.value * 1e3:.2f} mm set at the true centre leaves some wear; {centre.cleans_up_m.value * 1e3:.2f} mm or more takes it all.")
+    result = {
+        **stated("bore", "m", wide), **stated("clearance", "m", free), **stated("centre_offset", "m", centre.offset_m if centre else None),
+        "centre_toward_deg": math.degrees(centre.toward_rad) if centre and worn_toward is not None else None, **stated("cleans_up", "m", centre.cleans_up_m if centre else None),
+        **_fit_keys(fit), **_depth(centre, worn_toward, mate_toward, centre_distance, module, warnings), **_stock(stock, wide, centre, plate),
+        "assumed": assumed, "warnings": warnings, "sources": ["Timoshenko1956", "Headrick"],
+    }
+    if fit is None:
+        return result
+    most = yield_stress.value if yield_stress else _YIELD_PA
+    assert interference is not None
+    result["largest_interference_m"] = interference.value * most / fit.hoop_pa.value if fit.hoop_pa.value > 0.0 else None
+    if fit.hoop_pa.value > most:
+        return {**result, **dict.fromkeys(("push_out_n", "push_out_u_n", "bore_closes_m", "bore_closes_u_m", "bore_before_m", "bore_before_u_m")), "verdict": "refused",
+                "reason": f"{interference.value * 1e6:.3g} µm of interference would press the bush to {fit.hoop_pa.value / 1e6:.0f} MPa at its bore, over the {most / 1e6:.0f} MPa "
+                          f"at which the metal gives; up to {result['largest_interference_m'] * 1e6:.2g} µm will do."}
+    if fit.hoop_pa.value + 2.0 * fit.hoop_pa.u > most:
+        warnings.append("Within its error this fit may reach the yield stress; take a little less interference.")
+    return {**result, "verdict": "sized", "reason": None}
+
+
+def gauge_cone(
+    *, tip_radius: Quantity, cup_radius: Quantity, mass: Quantity, friction: tuple[float, float] | None = None, flat_diameter: Quantity | None = None,
+    end_shake: Quantity | None = None, cone_angle: Quantity | None = None, cup_angle: Quantity | None = None, gravity: Quantity | None = None,
+    modulus: Quantity | None = None, after: Mapping[str, Quantity | None] | None = None, staff_length: Quantity | None = None, pit: Quantity | None = None,
+    arcs: Mapping[str, Quantity | None] | None = None, inertia: Quantity | None = None, beats: tuple[float, float] | None = None, quality: tuple[float, float] | None = None,
+) -> dict[str, Any]:
+    """A cone pivot and its cup, as found and after: contact, friction, shake, amplitude gained, staff left."""
+    assumed: dict[str, Any] = {}
+    for name, given, value in (("friction_ratio", friction, _FRICTION_RATIO), ("gravity_m_per_s2", gravity, STANDARD_GRAVITY_M_PER_S2), ("modulus_pa", modulus, _STEEL_PA),
+                               ("cup_angle_deg", cup_angle, 90.0), ("cone_angle_deg", cone_angle, 60.0)):
+        if given is None:
+            assumed[name] = value
+    assumed["poisson_ratio"] = 0.3
+    cup = taken(cup_angle) or Uncertain(math.radians(90.0))
+    point = taken(cone_angle) or Uncertain(min(math.radians(60.0), cup.value * 2.0 / 3.0))
+    found = cone_pivot.Cone(_u(tip_radius), _u(cup_radius), taken(flat_diameter) or Uncertain(0.0), point, cup)
+    settings = {"mass_kg": _held("mass", mass, 1e-6, 5.0), "friction_ratio": Uncertain(*(friction or (_FRICTION_RATIO, 0.0)))}
+    g, stiff = gravity.value if gravity else STANDARD_GRAVITY_M_PER_S2, modulus.value if modulus else _STEEL_PA
+    dial_up, upright = cone_pivot.rubbing(found, **settings, g_m_per_s2=g, modulus_pa=stiff)
+    shake = cone_pivot.side_shake_m(end_shake_m=_u(end_shake), cup_angle_rad=cup) if end_shake else None
+    result: dict[str, Any] = {"dial_up": _contact(dial_up), "upright": _contact(upright), **stated("side_shake", "m", shake), "after": None}
+    after = {name: one for name, one in (after or {}).items() if one is not None}
+    if after:
+        new = cone_pivot.Cone(taken(after.get("tip_radius")) or found.tip_radius_m, taken(after.get("cup_radius")) or found.cup_radius_m,
+                              taken(after.get("flat_diameter")) or Uncertain(0.0), point, cup)
+        then = cone_pivot.rubbing(new, **settings, g_m_per_s2=g, modulus_pa=stiff)
+        result["after"] = {"dial_up": _contact(then[0]), "upright": _contact(then[1]), **_gained((dial_up, upright), then, arcs or {}, inertia, beats, quality, assumed),
+                           **_left(new, flat_diameter, staff_length, pit)}
+    warnings = ["The peak pressure is above what hard steel stands for long; a tip so sharp wears itself round."] if _too_sharp(dial_up, upright) else []
+    return {**result, "assumed": assumed, "warnings": warnings, "sources": ["Johnson1985"]}
+
+
+def _u(given: Quantity) -> Uncertain:
+    return Uncertain(given.value, given.u)
+
+
+def _held(field: str, given: Quantity, low: float, high: float) -> Uncertain:
+    if not low <= given.value <= high:
+        kind = "kg" if field == "mass" else "mm"
+        scale = 1.0 if field == "mass" else 1e3
+        raise BadInput(field, f"{given.value * scale:g}{kind}", f"{low * scale:g} to {high * scale:g} {kind}", f"{field}: {given.value * scale:g} {kind} is outside {low * scale:g} to {high * scale:g} {kind}.")
+    return Uncertain(given.value, given.u)
+
+
+def _centre(hole: Quantity | None, hole_long: Quantity | None, worn_toward: Quantity | None) -> bush.TrueCentre | None:
+    if hole is None or hole_long is None:
+        if hole_long is not None:
+            raise BadInput("hole", "nothing", "the short axis of the worn hole, such as 1.45mm", "hole: give its short axis beside the long one, such as --hole 1.45mm")
+        return None
+    return bush.true_centre(hole_m=_held("hole", hole, 1e-4, 0.05), hole_long_m=_held("hole-long", hole_long, 1e-4, 0.05), worn_toward_rad=worn_toward.value if worn_toward else 0.0)
+
+
+def _fit_keys(fit: bush.PressFit | None) -> dict[str, Any]:
+    return {**stated("pressure", "pa", fit.pressure_pa if fit else None), **stated("push_out", "n", fit.push_out_n if fit else None),
+            **stated("bore_closes", "m", fit.bore_closes_m if fit else None), **stated("bore_before", "m", fit.bore_before_m if fit else None),
+            **stated("hoop", "pa", fit.hoop_pa if fit else None), "largest_interference_m": None}
+
+
+def _depth(centre: bush.TrueCentre | None, worn_toward: Quantity | None, mate_toward: Quantity | None, distance: Quantity | None, module: Quantity | None, warnings: list[str]) -> dict[str, Any]:
+    """What the wear did to the depth: the arbor sits at the worn end, twice the offset from the true centre."""
+    empty = {**stated("depth_change", "m", None), "depth_change_modules": None}
+    if centre is None or mate_toward is None:
+        return empty
+    if worn_toward is None:
+        raise BadInput("worn-toward", "nothing", "a direction, such as 140deg", "worn-toward: say which way the hole is worn, such as --worn-toward 140deg")
+    apart = distance.value if distance else 0.02
+    change = propagate(lambda offset: bush.depth_change_m(offset_m=2.0 * offset, toward_rad=worn_toward.value, mate_toward_rad=mate_toward.value, centre_distance_m=apart),
+                       {"offset": centre.offset_m.value}, {"offset": centre.offset_m.u})
+    modules = change.value / module.value if module else None
+    if modules is not None and abs(modules) > _DEPTH_WORRY_MODULES:
+        warnings.append(f"The wear has moved the depth by {modules:+.2f} module; above about {_DEPTH_WORRY_MODULES} it is felt in the train.")
+    return {**stated("depth_change", "m", change), "depth_change_modules": modules}
+
+
+def _stock(text: str | None, wide: Uncertain, centre: bush.TrueCentre | None, plate: Quantity | None) -> dict[str, Any]:
+    if text is None:
+        return {"stock": None}
+    if plate is None:
+        raise BadInput("plate", "nothing", "a thickness, such as 1.6mm", "plate: give its thickness to choose from the stock, such as --plate 1.6mm")
+    rows = read_rows(text, columns=("name", "outside_mm", "bore_mm", "length_mm"), field="stock")
+    bushes = [bush.StockBush(row["name"], *(number_of(row, name, low=0.0, high=100.0) / 1e3 for name in ("outside_mm", "bore_mm", "length_mm"))) for row in rows]
+    chosen, others = bush.choose_bush(bushes, bore_m=wide.value, cleans_up_m=centre.cleans_up_m.value if centre else 0.0, plate_m=plate.value)
+    return {"stock": {"chosen": chosen.name if chosen else None, "others": [{"name": one.name, "because": why} for one, why in others]}}
+
+
+def _contact(one: cone_pivot.Contact) -> dict[str, Any]:
+    return {"contact": one.contact, **stated("effective_radius", "m", one.effective_radius_m), **stated("torque", "n_m", one.torque_n_m), **stated("pressure", "pa", one.pressure_pa)}
+
+
+def _too_sharp(*contacts: cone_pivot.Contact) -> bool:
+    # Peak Hertz pressure at which hardened steel (hardness about 7 GPa) begins to give: 0.6 of the hardness.
+    return any(one.pressure_pa is not None and one.pressure_pa.value > 4.2e9 for one in contacts)
+
+
+def _gained(
+    before: tuple[cone_pivot.Contact, cone_pivot.Contact], then: tuple[cone_pivot.Contact, cone_pivot.Contact], arcs: Mapping[str, Quantity | None],
+    inertia: Quantity | None, beats: tuple[float, float] | None, quality: tuple[float, float] | None, assumed: dict[str, Any],
+) -> dict[str, Any]:
+    """Amplitude after, in the positions whose amplitude is known, by the energy that a beat brings in and keeps bringing."""
+    result: dict[str, Any] = {}
+    for name, old, new in zip(("dial_up", "upright"), before, then, strict=True):
+        arc = arcs.get(name)
+        after_deg = None
+        if arc is not None:
+            if inertia is None or beats is None:
+                raise BadInput("inertia" if inertia is None else "beats-per-hour", "nothing", "both, for the amplitude after", "amplitude: give --inertia and --beats-per-hour beside the amplitude as found")
+            if quality is None:
+                assumed.update({"quality_ratio": _QUALITY.value, "quality_u_ratio": _QUALITY.u})
+            q = Uncertain(*quality) if quality else _QUALITY
+            k = stiffness_n_m_per_rad(inertia_kg_m2=inertia.value, beats_per_hour=beats[0])
+            after = propagate(lambda arc, old, new, q, k=k: amplitude_after_rad(half_arc_rad=arc, torque_before_n_m=old, torque_after_n_m=new, stiffness_n_m_per_rad=k, quality_ratio=q),
+                              {"arc": arc.value, "old": old.torque_n_m.value, "new": new.torque_n_m.value, "q": q.value},
+                              {"arc": arc.u, "old": old.torque_n_m.u, "new": new.torque_n_m.u, "q": q.u})
+            after_deg = in_degrees(after)
+        result |= stated(f"amplitude_{name}", "deg", after_deg)
+    return result
+
+
+def amplitude_after_rad(*, half_arc_rad: float, torque_before_n_m: float, torque_after_n_m: float, stiffness_n_m_per_rad: float, quality_ratio: float) -> float:
+    """Swing of a balance after its pivots' friction has changed, the energy brought in a beat staying as it is."""
+    def swing(torque_n_m: float) -> Swing:
+        nought = np.zeros(1)
+        return Swing(l1=np.array([2.0 * torque_n_m]), l2=np.array([0.5 * math.pi * stiffness_n_m_per_rad / quality_ratio]), l3=nought, given_back_j=nought,
+                     gain_rad=np.ones(1), rest_rad=nought, impulse_ends_rad=nought, least_rad=nought, beat_rad=nought, heavy_torque_n_m=nought)
+
+    brought = loss_without_train_j(swing(torque_before_n_m), np.array([half_arc_rad]))
+    return float(steady_amplitude_rad(swing(torque_after_n_m), brought)[0])
+
+
+def _left(new: cone_pivot.Cone, flat: Quantity | None, staff: Quantity | None, pit: Quantity | None) -> dict[str, Any]:
+    if staff is None:
+        return {**stated("staff_left", "m", None), **stated("flank_back", "m", None), "staff_words": None}
+    try:
+        left, back = cone_pivot.re_pointed(staff_m=_u(staff), flat_diameter_m=taken(flat) or Uncertain(2.0 * new.tip_radius_m.value), pit_m=taken(pit) or Uncertain(0.0),
+                                           new_tip_radius_m=new.tip_radius_m, cone_angle_rad=new.cone_angle_rad)
+    except UnderdialError as wrong:
+        return {**stated("staff_left", "m", None), **stated("flank_back", "m", None), "staff_words": wrong.message}
+    return {**stated("staff_left", "m", left), **stated("flank_back", "m", back), "staff_words": None}

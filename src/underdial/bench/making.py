@@ -1,0 +1,227 @@
+"""Springs, hairsprings and pendulums: from what is there and what is wanted to the size of what is made."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any
+
+from underdial import units
+from underdial.bench.stated import number_of, read_rows, stated, taken
+from underdial.errors import BadInput
+from underdial.gauging.balance_trials import inertia_from_screws_kg_m2, vibrated_beats_per_hour
+from underdial.gauging.spring_choice import Strip, judge_springs
+from underdial.mechanics import (
+    balance,
+    barrel,
+    circular_error,
+    hairspring,
+    heat_on_pendulum,
+    mainspring,
+    pendulum,
+    pendulum_regulation,
+)
+from underdial.mechanics.materials import material
+from underdial.uncertain import Uncertain, propagate
+from underdial.units import Quantity
+
+_STEEL_PA = 205e9
+# Coils that a spring keeps when it lies free on the bench; used ones keep more. [assumption]
+_FREE_COILS = Uncertain(4.0, 2.0)
+# Relative change of a steel spring's modulus for a kelvin. Source: docs/explanation/model.md; memory 2.2 to 2.6e-4.
+_STEEL_MODULUS_PER_K = -2.4e-4
+_LARGE_RATE_S_PER_DAY = 1000.0
+
+
+def size_spring(
+    *, barrel_given: Quantity, arbor: Quantity, thickness: Quantity, height: Quantity, length: Quantity | None = None, modulus: Quantity | None = None,
+    free_coils: tuple[float, float] | None = None, instead_of: str | None = None, stock: str | None = None, turns_needed: float | None = None, room_height: Quantity | None = None,
+) -> dict[str, Any]:
+    """A mainspring in its barrel: turns, length, fill, torque, energy; against the one it replaces; choice from a list."""
+    assumed: dict[str, Any] = {}
+    if modulus is None:
+        assumed["modulus_pa"] = _STEEL_PA
+    if free_coils is None:
+        assumed["free_coils"] = _FREE_COILS.value
+    coils = Uncertain(*free_coils) if free_coils else _FREE_COILS
+    values = {"barrel_m": barrel_given.value, "arbor_m": arbor.value, "thickness_m": thickness.value, "height_m": height.value, "modulus_pa": modulus.value if modulus else _STEEL_PA,
+              "free": coils.value}
+    us = {"barrel_m": barrel_given.u, "arbor_m": arbor.u, "thickness_m": thickness.u, "height_m": height.u, "modulus_pa": modulus.u if modulus else 0.0, "free": coils.u}
+    if length is not None:
+        values["length_m"], us["length_m"] = length.value, length.u
+
+    def long(v: dict[str, float]) -> float:
+        return v["length_m"] if "length_m" in v else barrel.best_length_m(barrel_m=v["barrel_m"], arbor_m=v["arbor_m"], thickness_m=v["thickness_m"])
+
+    def turns(**v: float) -> float:
+        return barrel.barrel_turns(barrel_m=v["barrel_m"], arbor_m=v["arbor_m"], thickness_m=v["thickness_m"], length_m=long(v))
+
+    def per_turn(**v: float) -> float:
+        return mainspring.torque_per_turn_n_m(modulus_pa=v["modulus_pa"], height_m=v["height_m"], thickness_m=v["thickness_m"], length_m=long(v))
+
+    def wound(**v: float) -> float:
+        return barrel.coils_wound(arbor_m=v["arbor_m"], thickness_m=v["thickness_m"], length_m=long(v)) - v["free"]
+
+    def full(**v: float) -> float:
+        return mainspring.torque_n_m(torque_per_turn_n_m=per_turn(**v), turns_from_free=max(0.0, wound(**v)))
+
+    def stored(**v: float) -> float:
+        return mainspring.stored_j(torque_per_turn_n_m=per_turn(**v), turns_wound=max(0.0, wound(**v)), turns_down=max(0.0, wound(**v) - turns(**v)))
+
+    def fill(**v: float) -> float:
+        return barrel.fill_ratio(barrel_m=v["barrel_m"], arbor_m=v["arbor_m"], thickness_m=v["thickness_m"], length_m=long(v))
+
+    result: dict[str, Any] = {
+        **stated("turns", "", propagate(turns, values, us)), **stated("length", "m", propagate(lambda **v: long(v), values, us)), **stated("fill", "ratio", propagate(fill, values, us)),
+        **stated("torque_per_turn", "n_m", propagate(per_turn, values, us)), **stated("torque_full", "n_m", propagate(full, values, us)), **stated("stored", "j", propagate(stored, values, us)),
+        **stated("torque_against", "ratio", None), "stock": None, "assumed": assumed, "warnings": _spring_warnings(fill(**values), turns(**values), turns_needed), "sources": ["Goodrich1905", "Headrick", "Defossez1950"],
+    }
+    old = _strip(instead_of) if instead_of is not None else None
+    if old is not None:
+        result |= stated("torque_against", "ratio", _strength(thickness, height, long(values), old))
+    if stock is not None:
+        rows = read_rows(stock, columns=("name", "thickness_mm", "height_mm", "length_mm"), field="stock")
+        strips = [Strip(row["name"], *(number_of(row, name, low=0.005, high=20000.0) / 1e3 for name in ("thickness_mm", "height_mm", "length_mm"))) for row in rows]
+        judged = judge_springs(strips, barrel_m=barrel_given.value, arbor_m=arbor.value, room_height_m=room_height.value if room_height else None, turns_needed=turns_needed, instead_of=old,
+                               modulus_pa=values["modulus_pa"])
+        result["stock"] = [{"name": one.strip.name, "turns": one.turns, "fill_ratio": one.fill_ratio, "torque_per_turn_n_m": one.torque_per_turn_n_m, "torque_against_ratio": one.strength_ratio,
+                            "against": list(one.against)} for one in judged]
+    return result
+
+
+def size_hairspring(
+    *, beats: tuple[float, float], inertia: Quantity | None = None, height: Quantity, thickness: Quantity, modulus: Quantity | None = None, rate: Quantity | None = None,
+    length: Quantity | None = None, vibrated: tuple[float, float] | None = None, vibrated_for: Quantity | None = None, screws: str | None = None, beats_with: tuple[float, float] | None = None,
+    balance_metal: str | None = None,
+) -> dict[str, Any]:
+    """A hairspring for a balance: stiffness, length, what to let out; inertia by added screws; count and vibrate; temperature."""
+    assumed: dict[str, Any] = {}
+    if modulus is None:
+        assumed["modulus_pa"] = _STEEL_PA
+    moment = Uncertain(inertia.value, inertia.u) if inertia is not None else _screwed(screws, beats, beats_with)
+    values = {"beats": beats[0], "inertia": moment.value, "height": height.value, "thickness": thickness.value, "modulus": modulus.value if modulus else _STEEL_PA}
+    us = {"beats": beats[1], "inertia": moment.u, "height": height.u, "thickness": thickness.u, "modulus": modulus.u if modulus else 0.0}
+
+    def stiffness(**v: float) -> float:
+        return balance.stiffness_n_m_per_rad(inertia_kg_m2=v["inertia"], beats_per_hour=v["beats"])
+
+    def long(**v: float) -> float:
+        return hairspring.length_m(modulus_pa=v["modulus"], height_m=v["height"], thickness_m=v["thickness"], stiffness_n_m_per_rad=stiffness(**v))
+
+    right = propagate(long, values, us)
+    slope = propagate(lambda **v: -43200.0 / long(**v), values, us)
+    seen, seen_beats, warnings = _observed(rate, vibrated, vibrated_for, beats)
+    let_out = None
+    if seen is not None and length is not None:
+        let_out = propagate(lambda length_m, rate_s_per_day: hairspring.let_out_m(length_m=length_m, rate_s_per_day=rate_s_per_day),
+                            {"length_m": length.value, "rate_s_per_day": seen.value}, {"length_m": length.u, "rate_s_per_day": seen.u})
+    elif seen is not None:
+        let_out = propagate(lambda rate, **v: 2.0 * long(**v) * rate / 86400.0, {**values, "rate": seen.value}, {**us, "rate": seen.u})
+        if abs(seen.value) > _LARGE_RATE_S_PER_DAY:
+            warnings.append("So large a rate moves the length by more than its first order: let out two thirds of it, and count again.")
+    return {
+        **stated("stiffness", "n_m_per_rad", propagate(stiffness, values, us)), **stated("length", "m", right), **stated("let_out", "m", let_out),
+        "rate_s_per_day_per_m": slope.value, "rate_u_s_per_day_per_m": slope.u, **stated("inertia", "kg_m2", moment), **stated("vibrated_beats", "per_hour", seen_beats),
+        **stated("rate", "s_per_day", seen), "thickness_s_per_day_per_um": 86400.0 * 1.5 / thickness.value * 1e-6,
+        "temperature_s_per_day_per_k": _temperature(balance_metal, assumed), "assumed": assumed, "warnings": warnings, "sources": ["Defossez1950"],
+    }
+
+
+def size_pendulum(
+    *, length: Quantity | None = None, beats: tuple[float, float] | None = None, pitch: Quantity | None = None, rate: Quantity | None = None, half_arc: Quantity | None = None,
+    rod: str | None = None, gravity: float = pendulum.STANDARD_GRAVITY_M_PER_S2, gravity_assumed: bool = True,
+) -> dict[str, Any]:
+    """A pendulum: length, right length, beats, the nut, warmth and circular error."""
+    if (length is None) == (beats is None):
+        raise BadInput("length", "neither" if length is None else "both", "--length or --beats-per-hour, one of the two", "length: give either --length or --beats-per-hour")
+    if length is not None:
+        long = Uncertain(length.value, length.u)
+    else:
+        assert beats is not None
+        long = propagate(lambda n: pendulum.length_m(beats_per_hour=n, g_m_per_s2=gravity), {"n": beats[0]}, {"n": beats[1]})
+    often = propagate(lambda length: pendulum.beats_per_hour(length_m=length, g_m_per_s2=gravity), {"length": long.value}, {"length": long.u})
+    values, us = {"length": long.value}, {"length": long.u}
+    right = turn = nut = None
+    if rate is not None:
+        values["rate"], us["rate"] = rate.value, rate.u
+        right = propagate(lambda length, rate: pendulum_regulation.right_length_m(length_m=length, rate_s_per_day=rate), values, us)
+    if pitch is not None:
+        _positive("pitch", pitch)
+        nut = propagate(lambda length, pitch: pendulum_regulation.nut_s_per_day_per_turn(length_m=length, pitch_m=pitch), {"length": long.value, "pitch": pitch.value},
+                        {"length": long.u, "pitch": pitch.u})
+        if rate is not None:
+            turn = propagate(lambda length, rate, pitch: (length - pendulum_regulation.right_length_m(length_m=length, rate_s_per_day=rate)) / pitch, {**values, "pitch": pitch.value}, {**us, "pitch": pitch.u})
+    circular = None if half_arc is None else propagate(lambda arc: circular_error.circular_error_s_per_day(half_arc_rad=arc), {"arc": half_arc.value}, {"arc": half_arc.u})
+    warm = None if rod is None else _rod(rod)
+    return {
+        **stated("length", "m", long), **stated("right_length", "m", right), **stated("beats", "per_hour", often), **stated("nut", "s_per_day_per_turn", nut), **stated("turns", "", turn),
+        **stated("temperature", "s_per_day_per_k", warm), **stated("circular_error", "s_per_day", circular), "assumed": {"gravity_m_per_s2": gravity} if gravity_assumed else {},
+        "warnings": ["The nut moves the bob, not the rod: with a heavy rod one turn does a few per cent less."] if nut is not None else [], "sources": ["Huygens1673", "Goodrich1905"],
+    }
+
+
+def _positive(field: str, given: Quantity) -> None:
+    if given.value <= 0.0:
+        raise BadInput(field, given.value, "above 0")
+
+
+def _spring_warnings(fill: float, turns: float, needed: float | None) -> list[str]:
+    said = []
+    if not 0.3 <= fill <= 0.62:
+        said.append(f"The spring fills {100 * fill:.0f} % of the room beside the arbor; a third to a half is usual.")
+    if needed is not None and turns < needed:
+        said.append(f"It gives {turns:.2f} turns; {needed:.2f} are needed.")
+    return said
+
+
+def _strip(text: str) -> Strip:
+    parts = re.split(r"\s*[x×]\s*", text.strip())
+    if len(parts) != 3:
+        raise BadInput("instead-of", text, "thickness x height x length, such as 0.44mm x 19mm x 1400mm")
+    return Strip("old", *(units.parse(one, kind="length", field="instead-of").value for one in parts))
+
+
+def _strength(thickness: Quantity, height: Quantity, length_m: float, old: Strip) -> Uncertain:
+    return propagate(lambda t, h: mainspring.strength_ratio(thickness_m=t, instead_of_thickness_m=old.thickness_m, height_m=h, instead_of_height_m=old.height_m, length_m=length_m,
+                                                            instead_of_length_m=old.length_m), {"t": thickness.value, "h": height.value}, {"t": thickness.u, "h": height.u})
+
+
+def _screwed(screws: str | None, beats: tuple[float, float], beats_with: tuple[float, float] | None) -> Uncertain:
+    """Inertia from screws such as `2 x 35mg at 8.2mm` and the beats with them."""
+    if screws is None or beats_with is None:
+        raise BadInput("inertia", "nothing", "--inertia, or --screws with --beats-with", "inertia: give --inertia, or --screws \"2 x 35mg at 8.2mm\" with --beats-with")
+    match = re.fullmatch(r"\s*(\d+)\s*[x×]\s*(.+?)\s+at\s+(.+?)\s*", screws)
+    if match is None:
+        raise BadInput("screws", screws, "such as 2 x 35mg at 8.2mm")
+    mass, radius = units.parse(match[2], kind="mass", field="screws"), units.parse(match[3], kind="length", field="screws")
+    return propagate(lambda mass, radius, without, with_: inertia_from_screws_kg_m2(screw_kg=mass, screws_count=float(match[1]), radius_m=radius, beats_without_per_hour=without, beats_with_per_hour=with_),
+                     {"mass": mass.value, "radius": radius.value, "without": beats[0], "with_": beats_with[0]}, {"mass": mass.u, "radius": radius.u, "without": beats[1], "with_": beats_with[1]})
+
+
+def _observed(
+    rate: Quantity | None, vibrated: tuple[float, float] | None, vibrated_for: Quantity | None, beats: tuple[float, float]
+) -> tuple[Uncertain | None, Uncertain | None, list[str]]:
+    """Rate as given, or from beats counted over a time with the spring held at the trial point."""
+    if vibrated is None:
+        return taken(rate), None, []
+    if vibrated_for is None:
+        raise BadInput("vibrated-for", "nothing", "the time of the count, such as 30s", "vibrated-for: say how long the beats were counted, such as --vibrated-for 30s")
+    often = propagate(lambda n, t: vibrated_beats_per_hour(beats_count=n, time_s=t), {"n": vibrated[0], "t": vibrated_for.value}, {"n": vibrated[1], "t": vibrated_for.u})
+    seen = propagate(lambda often, right: 86400.0 * (often / right - 1.0), {"often": often.value, "right": beats[0]}, {"often": often.u, "right": beats[1]})
+    said = [f"One beat miscounted is {86400.0 / vibrated[0]:.0f} s/d here; count for longer to come nearer."] if vibrated[0] < 600 else []
+    return seen, often, said
+
+
+def _temperature(metal: str | None, assumed: dict[str, Any]) -> float | None:
+    if metal is None:
+        return None
+    assumed["modulus_change_per_k"] = _STEEL_MODULUS_PER_K
+    return balance.temperature_rate_s_per_day_per_k(modulus_change_per_k=_STEEL_MODULUS_PER_K, spring_expansion_per_k=material("steel").expansion_per_k,
+                                                    balance_expansion_per_k=material(metal).expansion_per_k)
+
+
+def _rod(name: str) -> Uncertain:
+    """Rate for a kelvin, its error from the spread of the alloy (rectangular over the usual range)."""
+    one = material(name)
+    spread = (one.expansion_high_per_k - one.expansion_low_per_k) / math.sqrt(12.0)
+    return propagate(lambda a: heat_on_pendulum.temperature_rate_s_per_day_per_k(expansion_per_k=a), {"a": one.expansion_per_k}, {"a": spread})
