@@ -85,6 +85,9 @@ def _cut(items: Sequence[Item], at: int, held: Sequence[Item], stops: dict[int, 
     if item.start in stops:
         return stops[item.start]
     finished = any(i.kind in ("state", "decision", "weight", "not_seen") for i in held)
+    ahead = " ".join(i.value for i in items[at:at + 4])
+    if held and ahead.startswith(("apart from", "other than", "with the exception of", "but for", "save for", "aside from")):
+        return "except"
     if item.kind == "word" and item.value in _JOINING and not (item.value == "bar" and not (at + 1 < len(items) and items[at + 1].value in ("the", "one", "for"))):
         return item.value if held else None
     if item.kind == "word" and item.value in ("and", "or", "nor"):
@@ -134,6 +137,8 @@ def _leans(held: Sequence[Item], coming: Item) -> bool:
             continue
         if item.kind in ("quant", "number"):
             continue
+        if item.kind == "place" and item.value in ("inside", "outside"):
+            return True
         if item.kind in ("place", "part", "shared", "train", "wheel", "aspect"):
             return item is held[-1] and not (item.kind == "place" and (coming.kind in ("wheel", "train") or item.end - item.start == 2))
         if item.kind == "word" and item.value in subjects.ADJECTIVES:

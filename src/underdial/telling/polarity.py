@@ -24,6 +24,9 @@ def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied:
     if before_denied and between and all(item.kind == "not" or item.kind == "word" and item.value in _ONLY_BETWEEN for item in between) and \
             any(item.value in ("or", "nor") for item in between):
         return True
+    lead = [item.value for item in items if item.end <= state.start]
+    if lead[:3] in (["it", "is", "not"], ["that", "is", "not"]) and "that" in lead[3:] and any(item.kind in ("part", "shared", "wheel") for item in items if item.end <= state.start):
+        return True
     copula_passed = False
     part_passed = False
     for at in range(len(between) - 1, -1, -1):

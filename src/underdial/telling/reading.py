@@ -91,6 +91,7 @@ class Reader:
         if turns.says("talk", text) and not self._states_part(text):
             return
         pieces = clauses.clauses(sentence)
+        self.focus.nearby = [item.value for c in pieces for item in c.items if item.kind in ("part", "wheel")] if len(sentence) <= 25 else []
         for at, clause in enumerate(pieces):
             self._clause_count += 1
             self._read_clause(clause, pieces, at)
@@ -116,7 +117,7 @@ class Reader:
         self.focus.subjects, self.focus.hosts, self.focus.host_train, self.focus.recent, self.focus.train = held
         if re.match(rf"^(?:and |so |but )?{turns.IF_CLAUSE}", text) or clause.joined in ("if", "or") and clause.states and not clause.phrases and "will" in text.split():
             return
-        excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for|with the exception of)\b", text) is not None or clause.joined in ("except", "bar")
+        excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for|aside from|with the exception of)\b", text) is not None or clause.joined in ("except", "bar") and not clause.states
         if "swing" in self._arc_words(text):
             self.note("balance" if "balance" in self.focus.traits and "torsion" not in self.focus.traits else "pendulum", "low_amplitude", self._sentence, self._index)
             return
@@ -216,6 +217,8 @@ class Reader:
                 named = named[:1]
         if not named:
             return
+        if clause.joined == "," and clause.items[-1].end == len(self._sentence) and self._named_after(named, self._words(clause)):
+            return
         apposed = re.match(r"^(?:the|a|an|that|those|its) ", self._words(clause)) is not None and named[0].component not in places_of_parts.HOSTS and named[0].component not in places_of_parts.WHEELS
         if clause.joined == "," and self._pending and apposed and len(named) == 1:
             return
@@ -231,6 +234,17 @@ class Reader:
             self.focus.generic = None
         self._pending = [*self._pending, *named] if clause.joined in (",", "and", "or", "nor") else list(named)
         self.focus.settle(together)
+
+    def _named_after(self, named: Sequence[Target], text: str) -> bool:
+        """ "It's bent, that staff": the part is named behind what was said of it."""
+        if not re.match(r"^(?:the|that|this|those|these|them|whole|both) ", text) or not self._last or any(f.sentence != self._index or "in focus" not in f.rule for f in self._last):
+            return False
+        for finding in self._last:
+            placed = _fitting(finding.condition, named[0], self.focus)
+            if placed is not None:
+                finding.component, finding.of, finding.place, finding.condition = placed
+        self.focus.settle(named)
+        return True
 
     def _state(self, clause: Clause, text: str, pieces: Sequence[Clause], at: int, excepted: bool) -> None:
         if self._question or _is_target(text) or re.search(r"\b(?:i thought|i had (?:it|them|that) down|i would have sworn|you would think|i was going to say|(?<=no )not a (?:repair|crack|break|chip))\b", text) or at and re.match(r"not an? \w+$", text) and pieces[at - 1].items[-1].value == "no":
@@ -348,6 +362,8 @@ class Reader:
             return tuple(replace(t, place=part if part != "numerals" else "numerals") for t in targets), against
         if phrase.preposition in ("in", "on", "of", "to", "round", "around") and part in places_of_parts.HOSTS and targets[0].component in places_of_parts.WHEELS and not _stated_flatly(clause, state):
             return found, against
+        if part in places_of_parts.WHEELS and phrase.preposition in ("on", "of", "in") and targets[0].component in places_of_parts.HOSTS and targets[0].of is None:
+            return tuple(replace(t, of=places_of_parts.of_wheel(part, found[0].of)) for t in targets), against
         place = found[0].place
         if place is not None and targets[0].place is None and part == targets[0].component:
             return tuple(replace(t, place=place) for t in targets), against

@@ -62,6 +62,7 @@ class Focus:
     said_now: str | None = None
     recent: list[str] = field(default_factory=list)
     generic: str | None = None
+    nearby: list[str] = field(default_factory=list)
 
     def settle(self, targets: Sequence[Target], *, stated: bool = False) -> None:
         """Make these the subjects that a later "it" means; `stated` when something was said of them."""
@@ -125,7 +126,7 @@ def _grown(items: Sequence[Item], at: int) -> tuple[list[Item], int]:
             break
         linked = [i.value for i in joined if i.kind == "word"]
         determined = any(w in ("the", "a", "an", "its") for w in linked)
-        if determined and not any(w in ("of", "on", "in", "for") for w in linked):
+        if determined and not any(w in ("of", "on", "in", "for") for w in linked) and group[-1].value not in ("inside", "outside"):
             break
         if any(i.kind == "quant" for i in joined) and not any(w in ("of", "on", "in", "for") for w in linked):
             break
@@ -258,7 +259,7 @@ def _resolve(item: Item, focus: Focus, beside: Sequence[Item]) -> str | None:
     near = [part.value if part.kind != "shared" else next((p for p, callers in lexicon.shared_words()[part.value] if not callers), "") for part in beside if part.kind in ("part", "wheel", "shared")]
     default = None
     readings = lexicon.shared_words()[item.value]
-    for context in (near, focus.recent[:1], focus.recent[1:2], focus.recent[2:3]):
+    for context in (near, focus.recent[:1], focus.nearby, focus.recent[1:2], focus.recent[2:3]):
         for part, callers in readings:
             if callers & set(context) and not any(c.startswith("!") and c[1:] != focus.train for c in callers):
                 return part
@@ -290,7 +291,7 @@ def _train_of(part: str, train: str | None, focus: Focus, *, both: bool = False)
         return None
     if part in places_of_parts.POWER:
         said = train or focus.train
-        return said if said is not None and (focus.several_trains or train is not None) else None
+        return said if said is not None and (focus.several_trains or train is not None or said in ("strike", "chime")) else None
     if part in places_of_parts.TRAIN_WORK and "chime" in focus.traits:
         return train or (focus.train if focus.train in ("chime", "strike") else None)
     return None
@@ -349,6 +350,8 @@ def _selected(focus: Focus, train: str | None, place: str | None, flipped: bool)
         if place is not None:
             if target.component in places_of_parts.WHEELS and place in ("front", "back", "both", "upper", "lower"):
                 target = Target("pivot_hole", places_of_parts.of_wheel(target.component, target.of), place)
+            elif target.component in ("entry_pallet", "exit_pallet") and place in ("entry", "exit"):
+                target = Target(f"{place}_pallet")
             elif target.component in ("pinion", "leaf", "tooth", "collet", "arbor") and place in ("front", "back") and target.of:
                 target = Target("pivot_hole", target.of, place)
             else:

@@ -197,7 +197,7 @@ def _wheel(words: list[str], at: int) -> Item | None:
         if word == "first" and before == "the" and following in ("arbor", "pivot"):
             return Item("wheel", "great_wheel", at, at + 1)
         return None
-    if word == "centre" and (following in ("of", "punch", "cam", "cams", "punched", "pipe", "distance") or before in ("off", "the", "dial", "of")) and following not in ("arbor", "pinion", "pivot", "hole", "wheel"):
+    if word == "centre" and (following in ("of", "punch", "cam", "cams", "punched", "pipe", "distance") or before in ("off", "dial", "of") or before == "the" and not (at >= 2 and words[at - 2] in ("on", "of", "for", "than", "bar", "and", "except"))) and following not in ("arbor", "pinion", "pivot", "hole", "wheel"):
         return None
     if word in ("second", "third", "fourth", "fifth") and (before in ("a", "one", "two", "per", "every", "about", "twenty", "thirty") or following in ("hand", "hands", "time", "of", "one", "longest", "quarter", "party", "century", "pull", "opinion")):
         return None
@@ -226,6 +226,8 @@ def _train(words: list[str], at: int) -> Item | None:
             return Item("train", "going", at, at + 1)
         if word in ("striking", "chiming", "quarter") and good and nounlike and following not in ("", "one"):
             return Item("train", lexicon.TRAIN_NAMES[word], at, at + 1)
+        return None
+    if before == "no" and word in ("strike", "chime", "alarm"):
         return None
     if word in ("strike", "chime") and before not in ("it", "will", "will not", "they", "to", "not", "and") or word == "strike" and at == 0:
         if word == "strike" and before in ("will", "would", "you", "i", "does", "let"):
