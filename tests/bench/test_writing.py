@@ -1,0 +1,45 @@
+"""Papers written to a folder: whole or not at all."""
+
+import errno
+from pathlib import Path
+
+import pytest
+
+from underdial.bench.demo import open_demo
+from underdial.bench.writing import write_papers
+from underdial.errors import BadInput, MachineRefused
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory):
+    return open_demo(tmp_path_factory.mktemp("demo"))
+
+
+def test_a_full_disk_leaves_no_half_paper(shop, tmp_path, monkeypatch):
+    def full(self, content):
+        with Path.open(self, "wb") as part:
+            part.write(content[:100])
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    with pytest.raises(MachineRefused, match="No space left on device"):
+        write_papers(shop, "31", tmp_path, kinds=["receipt"])
+
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_nothing_is_written_when_one_of_them_exists(shop, tmp_path):
+    (tmp_path / "31-receipt.pdf").write_text("mine")
+    with pytest.raises(BadInput, match="exists"):
+        write_papers(shop, "31", tmp_path, kinds=["record", "receipt"])
+
+    assert [one.name for one in tmp_path.iterdir()] == ["31-receipt.pdf"]
+    assert (tmp_path / "31-receipt.pdf").read_text() == "mine"
+
+
+def test_pages_are_counted_as_a_reader_counts_them(shop, tmp_path):
+    import pypdfium2
+
+    told = write_papers(shop, "33", tmp_path, kinds=["record"])["papers"][0]
+
+    assert told["pages_count"] == len(pypdfium2.PdfDocument(told["file"]))
