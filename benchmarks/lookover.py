@@ -60,7 +60,7 @@ def score_file(path: Path, *, without: str | None = None) -> Score:
 
 
 def hour_takes_s(files: list[Path]) -> float:
-    """Seconds to read an hour of transcript, made of the files one after the other."""
+    """Seconds to read an hour of transcript, made of the files one after the other; the best of three."""
     cues: list[captions.Cue] = []
     clock_s = 0.0
     while clock_s < _HOUR_S:
@@ -70,9 +70,12 @@ def hour_takes_s(files: list[Path]) -> float:
             clock_s += max((cue.end_s or 0.0) for cue in taken) + 1.0
             if clock_s >= _HOUR_S:
                 break
-    started = time.perf_counter()
-    look_over.read(captions.Transcript(tuple(cues)))
-    return time.perf_counter() - started
+    taken_s = []
+    for _ in range(3):
+        started = time.perf_counter()
+        look_over.read(captions.Transcript(tuple(cues)))
+        taken_s.append(time.perf_counter() - started)
+    return min(taken_s)
 
 
 def figures(one: Score) -> dict[str, Any]:

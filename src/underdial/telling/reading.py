@@ -763,7 +763,7 @@ class Reader:
 
     def _put_right(self, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
         """ "Third, no, fourth": of two of a kind with a "no" between, the second holds."""
-        if "corrections" not in self.layers:
+        if "corrections" not in self.layers or not {"no", "sorry", "rather", "mean"} & {word.text for word in sentence}:
             return sentence
         from underdial.telling.tags import tag
 

@@ -159,7 +159,12 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], sto
     return Item("word", word, at, at + 1)
 
 
+_ASPECT_HEADS = frozenset(sequence[0] for sequence in _ASPECTS)
+
+
 def _aspect(words: list[str], at: int) -> Item | None:
+    if words[at] not in _ASPECT_HEADS:
+        return None
     for sequence, name in _ASPECTS.items():
         if tuple(words[at:at + len(sequence)]) == sequence:
             named = lexicon.longest(words, at)
