@@ -245,7 +245,7 @@ collet: hairspring_collet hairspring hairspring_stud regulator regulator_pins ba
 collar: hand_collet hands minute_hand; collet
 cap: end_stone jewel platform balance; barrel_cover
 lid: barrel_cover
-cover: barrel_cover barrel mainspring; back_cover case; ratchet_cover ratchet_wheel click
+cover: barrel_cover barrel mainspring barrel_hook barrel_arbor; back_cover case; ratchet_cover ratchet_wheel click
 rod: chime_rod chime_barrel chime_rod gong; leading_off_rod #turret; pendulum_rod
 rods: chime_rod chime_barrel chime_rod gong hammer #chime; pendulum_rod
 strip: torsion_strip #torsion
@@ -288,7 +288,7 @@ stop: fusee_stop fusee fusee_chain
 latch: bird_door bird; door_catch
 catch: door_catch door back_cover hinge
 ring: chapter_ring dial chapter_ring numerals; ring_weight rope weight_chain
-lock: door_lock door
+lock: door_lock door hinge door_catch
 jumper: star_wheel star_wheel; date_wheel
 screws: balance_screw balance; screw
 weights: timing_weight timing_weight; weight
@@ -334,6 +334,7 @@ columns: column
 sink: oil_sink
 sinks: oil_sink
 square: arbor gathering_pallet; winding_square
+enamel: dial
 face: pallets pallets anchor entry_pallet exit_pallet; dial
 faces: pallets
 rivet: click click ratchet_wheel click_spring; hinge hinge
@@ -365,7 +366,7 @@ TRAIT_WORDS = {
     "pinwheel": "pinwheel|pin wheel escapement",
     "floating": "floating balance",
     "platform": "platform",
-    "chime": "chime|chimes|chiming|westminster|quarters|whittington",
+    "chime": "chime|chimes|chiming|westminster|whittington",
     "cylinder": "cylinder",
     "cuckoo": "cuckoo|bellows",
     "thirty": "thirty hour|30 hour",

@@ -28,7 +28,7 @@ HOSTS = {
 CARRIED_BY = {"pallets": "pallet_arbor", "anchor": "pallet_arbor", "crutch": "pallet_arbor", "back_cock": "pallet_arbor", "verge": "pallet_arbor", "entry_pallet": "pallet_arbor",
               "exit_pallet": "pallet_arbor", "pin_pallet": "pallet_arbor"}
 POWER = frozenset("""mainspring open_spring barrel barrel_cover barrel_hook barrel_arbor_hook weight gut_line weight_chain sprocket pulley click click_spring
-ratchet_wheel winding_square fusee fusee_chain chain_hook fusee_stop set_up weight_shell weight_barrel fusee_click set_up_click stop_work barrel_arbor ratchet_cover""".split())
+ratchet_wheel winding_square fusee fusee_chain chain_hook fusee_stop set_up weight_shell weight_barrel fusee_click set_up_click stop_work ratchet_cover""".split())
 TRAIN_WORK = frozenset("fly fly_spring warning warning_wheel locking_wheel pin_wheel fly_arbor".split())
 STRIKE_ONLY = frozenset("""rack rack_tail rack_hook rack_spring snail gathering_pallet count_wheel count_hook locking_lever lifting_piece hammer hammer_head hammer_tail
 hammer_tip hammer_spring hammer_check_spring hammer_pin bell gong gong_block fly fly_spring pin_wheel locking_wheel warning_wheel warning strike_cam drop_lever""".split())
@@ -40,7 +40,7 @@ NO_TRAIN_GROUPS = frozenset(("case", "dial", "motion", "pendulum", "balance", "e
 WITH_ENDS = frozenset("pivot pivot_hole bush cone_pivot cup_bearing jewel end_stone pallets pin_pallet pallet_stone bellows bellows_wire pulley weight_guide glass foot oil_sink suspension_block chain_hook pivot_shoulder universal_joint entry_pallet".split())
 # Wheels of which "wear" is said of the holes they run in.
 ON_PIVOTS = frozenset("second_wheel third_wheel fourth_wheel fifth_wheel centre_wheel intermediate_wheel escape_wheel".split())
-NOT_BOTH = frozenset("hands case_screw screw movement_strap weight foot hinge pillar hand_nut glass back_plate front_plate plates steady_pin rope gut_line".split())
+NOT_BOTH = frozenset("hands case_screw screw movement_strap weight foot hinge pillar hand_nut glass back_plate front_plate plates rope gut_line".split())
 NOT_ALL = frozenset("hammer_pin taper_pin case_screw screw torsion_ball pillar hands movement_strap steady_pin plates movement bellows whistle weight chime_rod hammer".split())
 PLACE_PARTS = frozenset("winding_hole numerals spandrel dial_centre".split())
 
@@ -56,6 +56,12 @@ def group_of(part: str) -> str:
             return above if above not in parts else part if above == "clock" else above
         part = above
     return part
+
+
+def part_of(part: str) -> str | None:
+    """What a part belongs to in the trade's list."""
+    known = vocabulary.components().get(part)
+    return known.part_of if known is not None else None
 
 
 def host_for(part: str, host: str | None) -> str | None:

@@ -127,7 +127,7 @@ class Reader:
             return
         if self._places_last(clause, pieces, at):
             return
-        everyone = re.fullmatch(r"(?:every one|all of them|each one|every single one|the lot of them|both of them)(?: of them)?(?: on the one spot)?", text)
+        everyone = re.fullmatch(r"(?:every one|all of them|each one|every single one|the lot of them|both of them)(?: of them)?", text)
         if everyone and self._last and self._last[0].sentence >= self._index - 1 and all(f.place is None for f in self._last):
             for finding in self._last:
                 finding.place = subjects.counted(finding.component, "both" if text.startswith("both") else "all")
@@ -299,6 +299,8 @@ class Reader:
                 continue
             if not has_part:
                 place_only = [item.value for item in phrase.items if item.kind == "place"]
+                if targets and phrase.preposition is None and any(t.place is not None for t in targets):
+                    continue
                 base = targets or (self._in_focus() if self._may_carry(clause, state, from_word) else ())
                 if place_only and base:
                     self.focus.subjects = base
@@ -307,6 +309,9 @@ class Reader:
                 elif not place_only and base and not targets and phrase.preposition in ("on", "of", "in"):
                     self.focus.subjects = base
                     targets = subjects.targets(phrase, self.focus)
+                continue
+            if had_subject is False and has_part and phrase.preposition is None and {"somebody", "someone", "they", "nobody", "man", "whoever"} & {i.value for i in clause.items if i.end <= state.start}:
+                targets, rule = subjects.targets(phrase, self.focus), "done to the part named behind it"
                 continue
             if targets and had_subject and not adjacent:
                 targets, against = self._located(targets, phrase, contact, against, state, clause)
@@ -361,6 +366,8 @@ class Reader:
         if part in places_of_parts.PLACE_PARTS:
             return tuple(replace(t, place=part if part != "numerals" else "numerals") for t in targets), against
         if phrase.preposition in ("in", "on", "of", "to", "round", "around") and part in places_of_parts.HOSTS and targets[0].component in places_of_parts.WHEELS and not _stated_flatly(clause, state):
+            return found, against
+        if phrase.preposition in ("in", "on", "along", "to") and lexicon.is_noun(state.value) and places_of_parts.part_of(part) == targets[0].component:
             return found, against
         if part in places_of_parts.WHEELS and phrase.preposition in ("on", "of", "in") and targets[0].component in places_of_parts.HOSTS and targets[0].of is None:
             return tuple(replace(t, of=places_of_parts.of_wheel(part, found[0].of)) for t in targets), against
@@ -460,6 +467,12 @@ class Reader:
         fresh: list[Finding] = []
         if targets and targets[0].aspect == "endshake" and re.search(r"\b(?:all of (?:them|those)|everywhere|throughout|on all|all round|right through)\b|^all\b", self._words(clause)):
             targets = [Target("arbor", None, "all", "endshake")]
+        said_of = self._words(clause)
+        every = re.search(r"\b(all|both|each) of (?:them|these|those)\b", said_of)
+        if every and len(targets) == 1 and targets[0].place is None and reading_of(state, targets[0]):
+            targets = [replace(targets[0], place=subjects.counted(targets[0].component, "all" if every[1] == "all" else "both"))]
+        if targets and (targets[0].place == "both" or re.match(r"(?:and )?they\b", said_of)) and not re.search(r"\b(?:strike|going|time|chime)\b", said_of):
+            targets = [replace(t, of=None) if t.component in places_of_parts.POWER and t.of in ("going", "strike", "chime") else t for t in targets]
         for target in targets:
             reading = next((s for s in lexicon.state_phrases().get(state.value, ()) if s.parts is not None and target.aspect in s.parts), None) or lexicon.state_of(state.value, target.component)
             if reading is None:
@@ -787,6 +800,11 @@ class Reader:
 
     def _words(self, clause: Clause) -> str:
         return " ".join(word.text for word in self._sentence[clause.start:clause.end])
+
+
+def reading_of(state: Item, target: Target) -> bool:
+    """Whether a state phrase can be said of a part at all."""
+    return lexicon.state_of(state.value, target.component) is not None
 
 
 def _text(sentence: Sequence[Word]) -> str:

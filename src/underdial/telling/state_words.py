@@ -110,19 +110,19 @@ snapped, snapped off, broken off, broken, broke, broken through, broken in two, 
 hairline, hairlines, hair crack, hair cracks, hairline crack, hairline cracks, star crack | dial chapter_ring @clear | hairline | +
 cracked across, cracked, crack, cracks, split, splits, splitting, cracking, cleft, fracture, break beginning, hairline, hairline crack | * | cracked | +
 chip, chips, chipped, chip out | * | chipped | +
-missing, not there, lost, absent, gone missing, nowhere to be seen, not present, long gone, is away, fallen out, fallen off, come off altogether | * | missing | +
+been removed, been taken off, been taken out, been cut off, been left off, left out, missing, not there, lost, absent, gone missing, nowhere to be seen, not present, long gone, is away, fallen out, fallen off, come off altogether | * | missing | +
 all there, both there, present, all present, is there, are there, complete, in place, accounted for, are all there, there and correct, still there, all accounted for | * | missing | -
 stripped out, stripped, teeth missing | * | stripped | +
 cross threaded, crossthreaded, damaged thread, thread damaged, thread gone | * | damaged_thread | +
 good thread | * | damaged_thread | -
-backed out, loose, slack, rocks, rocking, rattles, rattling, rattly, wobbly, wobbles, moves with a finger, floppy, flops, flops about, flaps, flaps about, turns on, spins on, shakes about, not tight, waggles, wiggles, moves about, comes off in your hand, rickety, worked loose, come loose, working loose, shaky, falls off, drops off, play | @fixed pendulum_rod hinge click count_wheel | loose | +
+backed out, loose, slack, rock, rocks, rocking, rattle, rattles, rattling, rattly, wobbly, wobbles, moves with a finger, floppy, flops, flops about, flaps, flaps about, turns on, spins on, shakes about, not tight, waggles, wiggles, moves about, comes off in your hand, rickety, worked loose, come loose, working loose, shaky, falls off, drops off, play | @fixed pendulum_rod hinge click count_wheel | loose | +
 sloppy | click @fixed | loose | +
 loose, slack | * | loose | +
 tight | @turning | tight | +
 tight enough, good and tight, nice and tight, tight, firm, solid, secure, snug, firmly fixed, done up, done up tight, done up properly, well fixed, rock solid, fast, holding tight, finger tight | * | loose | -
 firm, solid, secure | * | loose | -
 a bit tight, a touch tight, a little tight, too tight, very tight, tightish | * | tight | +
-binding, binds, stiff, stiffly, pinched, pinching, stiff as a gate | * | tight | +
+bind, binding, binds, stiff, stiffly, pinched, pinching, stiff as a gate | * | tight | +
 no endshake, no end play, no end float | * | no_endshake | +
 too much endshake | * | too_much_endshake | +
 too much side shake, too much sideshake, too much play, slop, sloppy, side play, side shake, daylight, lot of play, play, wide | @holes @wheels | too_much_sideshake | +
@@ -244,7 +244,7 @@ crossed over, piled up, ridden over, crossed, overlapping, cross wound | @lines 
 off the pulley, jumped off, off its pulley, off the sprocket, off its seat | * | off_its_seat | +
 will not hold, does not hold, runs back, spins back, does not catch, lets go, letting go | click ratchet_wheel winding_square fusee_click sprocket mainspring | wont_hold | +
 flutters, fluttering | * | flutters | +
-squeaks, squeals, groans, creaks, squeaking, squeaky, creaking, squealing | * | squeaks | +
+squeak, squeal, groan, creak, squeaks, squeals, groans, creaks, squeaking, squeaky, creaking, squealing | * | squeaks | +
 dead note, dead as mutton, dead, weak blow, hardly rings, thuds, dull thud, dull note, no ring, clunks, clunk, buzzes, buzz, clanks | bell gong chime_rod hammer | weak_blow | +
 strikes wrong, miscounts, one too many, strikes one too many | * | strikes_wrong | +
 will not strike, does not strike | * | no_strike | +

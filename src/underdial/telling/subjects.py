@@ -76,9 +76,10 @@ class Focus:
 
     def remember(self, target: Target, *, stated: bool = False) -> None:
         part = target.component
-        self.recent[:] = [part, *(p for p in self.recent if p != part)][:6]
+        host = _bare(target.of)
+        self.recent[:] = list(dict.fromkeys([part, *([host] if host in places_of_parts.HOSTS["screw"] | places_of_parts.HOSTS["tooth"] else []), *self.recent]))[:6]
         if part in places_of_parts.STRIKE_ONLY and self.train not in ("strike", "chime"):
-            if stated:
+            if stated and self.several_trains:
                 self.train = self.section = "strike"
         elif part in places_of_parts.CHIME_ONLY:
             if stated:
@@ -154,10 +155,10 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
     place = _place(phrase, all_of)
     heads = _heads(phrase)
     flipped = any(item.kind == "word" and item.value == "other" for item in phrase.items)
-    if train is not None and not heads and not wheels and place is None and phrase.preposition in (None, "on", "to") and phrase.start <= 3 and not flipped and not any(i.value in ("one", "1") for i in phrase.items) and phrase.end - phrase.start >= 2:
-        focus.section = train
     if train is not None:
         focus.train = focus.said_now = train
+        if train == "going" and (wheels or heads):
+            focus.section = None
     if not heads and not wheels:
         return _selected(focus, train, place, flipped)
     resolved = [_resolve(item, focus, [*heads[1:], *(Item("part", w, 0, 0) for w in wheels)]) for item in heads]
@@ -322,7 +323,7 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
             return (Target(part, places_of_parts.of_wheel(host, train or focus.said_now or focus.section), place, aspect),)
         if part in ("pivot_hole", "bush") and other in ("front_plate", "back_plate"):
             return (Target(part, train if train != "going" else None, "front" if other == "front_plate" else "back", aspect),)
-    loose_all = place == "all" and phrase.plural and phrase.preposition is None and aspect is None and part in ("pivot", "pivot_hole", "oil_sink", "pinion")
+    loose_all = place == "all" and phrase.quant == "all" and phrase.plural and phrase.preposition is None and aspect is None and part in ("pivot", "pivot_hole", "oil_sink", "pinion")
     if train is not None and part in ("pivot", "pivot_hole", "oil_sink", "arbor", "pinion", "tooth", "bush"):
         return (Target(part, train if train != "going" else None, place, aspect),)
     hosts = [] if loose_all else [h for h in (places_of_parts.host_for(part, h) for h in focus.hosts) if h is not None]
@@ -330,6 +331,8 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
         hosts = [h for h in (places_of_parts.host_for(part, p) for p in focus.recent[:2]) if h is not None][:1]
     if hosts:
         side = focus.host_train if all(h in places_of_parts.WHEELS for h in hosts) else None
+        if len(hosts) > 1 and place == "all":
+            place = None
         return tuple(Target(part, places_of_parts.of_wheel(h, side), place, aspect) for h in dict.fromkeys(hosts))
     return (Target(part, None, place, aspect),)
 

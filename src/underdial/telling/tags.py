@@ -30,7 +30,7 @@ _PLACES = {
     "left": "left", "left hand": "left", "left side": "left", "right hand": "right", "right side": "right", "right": "right",
     "below right": "bottom_right", "below left": "bottom_left", "above right": "top_right", "above left": "top_left", "boss": "boss", "rim": "rim", "root": "root",
     "corner": "corner", "splice": "splice", "slots": "slots", "slot": "slots", "joints": "joints", "far end": "far_end", "outside end": "outer_end", "inside end": "inner_end",
-    "outer coils": "outer", "outer coil": "outer", "inner coils": "inner", "inner coil": "inner", "edge": "edge", "edges": "edge", "entry one": "entry", "exit one": "exit",
+    "outer coils": "outer", "outer coil": "outer", "inner coils": "inner", "inner coil": "inner", "edge": "edge", "entry one": "entry", "exit one": "exit",
 }
 _ASPECTS = {("endshake",): "endshake", ("endshakes",): "endshake", ("end", "shake"): "endshake", ("end", "play"): "endshake", ("end", "float"): "endshake", ("shake",): "endshake",
             ("swing",): "swing", ("amplitude",): "swing", ("poise",): "poise", ("locks",): "locks", ("drops",): "drops", ("beat",): "beat", ("rate",): "rate", ("lift",): "locks", ("lock",): "locks", ("depth",): "depth", ("drop",): "drops"}
@@ -298,7 +298,7 @@ def _is_place(words: list[str], at: int, length: int) -> bool:
     if word == "bottom":
         return following != "line"
     if word in ("slot", "slots"):
-        return before in ("", "the", "its") and following in ("is", "are", "'s", "not") and at <= 1
+        return following in ("is", "are", "'s", "not", "good", "worn") and at <= 3
     if word in ("tip", "tips", "corner", "edge", "edges", "rim", "root", "boss", "splice", "joints", "middle"):
         return before in ("the", "at", "on", "its", "top", "a", "one", "front", "leading", "to", "") or word in ("tip", "tips", "corner", "joints")
     if word in ("outer", "inner"):
