@@ -351,16 +351,26 @@ def run(
         _through_train(values, first, gearing, arbors, s, m, b[S_MAIN], end)
         for i in range(m):
             both[0, s + i] = full[i]
+        for h in range(len(times_s)):
+            x = times_s[h] / duration
+            for i in range(m):
+                torque = max(main[s + i] * (1.0 - (1.0 - last[s + i]) * x), 0.0)
+                torques[h, 1, s + i] = torque if x <= values[first[AVAILABLE_TURNS], s + i] else 0.0
+            _through_train(values, first, gearing, arbors, s, m, torques[h, 1, s : s + m], torques[h, 0, s : s + m])
         for p in range(len(vertical)):
             answer = per_position[p]
             _loss_terms(values, first, teeth, vertical[p], down[p], s, m, b)
+            for h in range(len(times_s)):
+                swing = at[h, p, 0, s : s + m]
+                _steady(b, torques[h, 0, s : s + m], m, swing)
+                _rates(values, first, pendulum, s, m, b, torques[h, 0, s : s + m], swing, at[h, p, 1, s : s + m])
             _steady(b, end, m, answer[1, s : s + m])
             _steady(b, full, m, answer[0, s : s + m])
             _ring_and_ripple(values, first, omega, size_rows, period_s, s, m, b, answer[0, s : s + m])
             for i in range(m):
                 b[S_M, i] = b[S_NEEDED, i]
             _back_to_key(values, first, gearing, arbors, s, m, b[S_M])
-            _finish(values, first, duration, s, m, b, both, answer)
+            _finish(values, first, s, m, b, both, answer)
             for i in range(m):
                 if answer[5, s + i] == -2.0:
                     answer[5, s + i] = _ring_down(values, first, omega, s + i, b, i)
@@ -368,21 +378,11 @@ def run(
                     answer[5, s + i] = _stepped(values, s + i, steps_in_turn, duration, stride, phase_rows, size_rows,
                                                 period_s, kind, cosines, sines, b, i, y)  # fmt: skip
             _close(values, first, duration, s, m, b, answer)
-        for h in range(len(times_s)):
-            x = times_s[h] / duration
-            for i in range(m):
-                torque = max(main[s + i] * (1.0 - (1.0 - last[s + i]) * x), 0.0)
-                torques[h, 1, s + i] = torque if x <= values[first[AVAILABLE_TURNS], s + i] else 0.0
-            _through_train(values, first, gearing, arbors, s, m, torques[h, 1, s : s + m], torques[h, 0, s : s + m])
-            for p in range(len(vertical)):
-                _loss_terms(values, first, teeth, vertical[p], down[p], s, m, b)
-                _steady(b, torques[h, 0, s : s + m], m, at[h, p, 0, s : s + m])
-                _rates(values, first, pendulum, s, m, b, torques[h, 0, s : s + m], at[h, p, 0, s : s + m], at[h, p, 1, s : s + m])
 
 
 @_compiled
 def _finish(
-    values: Array, first: Integers, duration: float, s: int, m: int, b: Array, both: Array, answer: Array,
+    values: Array, first: Integers, s: int, m: int, b: Array, both: Array, answer: Array,
 ) -> None:  # fmt: skip
     """Reserve, margin, free decay, ripple of the swing; stop time inf, or -2 where a push dies, or -1 where steps must be taken."""
     for i in range(m):
