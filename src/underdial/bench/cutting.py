@@ -11,7 +11,7 @@ from underdial.bench.stated import in_degrees, stated
 from underdial.errors import BadInput, OutOfRange
 from underdial.gauging import indexing
 from underdial.mechanics.escapement import Pallets, lay_out_pallets
-from underdial.mechanics.escapement_action import impulse_efficiency_ratio
+from underdial.mechanics.escapement_action import impulse_efficiency_ratio, recoil_wheel_angle_rad
 from underdial.mechanics.mesh import mesh_action
 from underdial.movement.gear_sizes import centre_distance_m, outside_diameter_m, pitch_diameter_m
 from underdial.movement.tooth_form import addendum_ratio, leaf_thickness_ratio
@@ -20,6 +20,8 @@ from underdial.units import Quantity
 
 _FRICTION_RATIO, _SHORTENING_RATIO = 0.15, 0.95
 _PIN_RADIUS_RATIO = 0.25
+# Slope of a recoil face from its arc, of common make. [assumption]
+_RECOIL_DEG = 20.0
 
 
 def size_teeth(
@@ -92,12 +94,13 @@ def size_pallets(
         if pin_diameter is None:
             assumed["pin_diameter_m"] = pin
     if kind == "recoil" and recoil is None:
-        assumed["recoil_deg"] = 3.0
+        assumed["recoil_deg"] = _RECOIL_DEG
     return {
         **stated("centre_distance", "m", size(lambda one: one.centre_distance_m)), **stated("pallet_radius", "m", size(lambda one: one.pallet_radius_m)), **stated("width", "m", size(lambda one: one.width_m)),
         "entry": _pallet(lambda one: one.entry, size, angles), "exit": _pallet(lambda one: one.exit, size, angles), "kind": kind, "escape_count": escape_count, "radius_m": radius.value, "span_count": span,
         "lift_deg": math.degrees(values["lift"]), "drop_deg": math.degrees(values["drop"]), "lock_deg": math.degrees(values["lock"]),
-        "recoil_deg": None if kind != "recoil" else math.degrees(recoil.value) if recoil else 3.0, "pin_diameter_m": pin,
+        "recoil_deg": None if kind != "recoil" else math.degrees(recoil.value) if recoil else _RECOIL_DEG, "recoil_wheel_ratio": recoil_wheel_angle_rad(overswing_rad=0.01, arm_over_radius_ratio=found.pallet_radius_m / radius.value, face_slope_rad=recoil.value if recoil else math.radians(_RECOIL_DEG)) / 0.01 if kind == "recoil" else None,
+        "pin_diameter_m": pin,
         "impulse_efficiency_ratio": impulse_efficiency_ratio(lift_rad=values["lift"], wheel_angle_rad=math.pi / escape_count - values["drop"], arm_over_radius_ratio=found.pallet_radius_m / radius.value, friction_ratio=mu),
         "assumed": assumed, "warnings": _pallet_warnings(found, values), "sources": ["Goodrich1905"],
     }

@@ -1,33 +1,153 @@
-"""Drawings of a computed part, by the ending of the file that is asked for."""
+"""Drawings of a computed part, by the ending of the file asked for: .svg for a page, .dxf for a machine, .pdf for the bench."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import math
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+from underdial.errors import BadInput
+
+if TYPE_CHECKING:
+    from underdial.papers.scene import Scene
 
 Writers = Mapping[str, Callable[[Path], None]]
+_DEGREES = math.pi / 180.0
 
 
 def runout_writers(result: Mapping[str, Any]) -> Writers:
-    return {}
+    """The staff with its bend drawn larger than it is."""
+    return _writers(lambda: runout_scenes(result), lambda: [
+        *([("bend from the chuck", _pm(result["bend"], "z", "m", 1e3, "mm")), ("movement it makes at the free end", _pm(result["bend"], "tir_at_end", "m", 1e6, "µm"))] if result["bend"] else []),
+        ("smallest bend these readings would show", "not known" if result["smallest_tir_m"] is None else f"{result['smallest_tir_m'] * 1e6:.0f} µm")],
+        [one for one in (result["advice"], result["reason"], *result["warnings"]) if one])
 
 
 def bush_writers(result: Mapping[str, Any], given: Mapping[str, Any]) -> Writers:
-    return {}
+    """The bush in its worn hole."""
+    rows = [("bore", "bore", "m", 1e3, "mm"), ("over the pivot", "clearance", "m", 1e6, "µm"), ("true centre from the middle of the worn hole", "centre_offset", "m", 1e3, "mm"),
+            ("smallest bush that cleans up", "cleans_up", "m", 1e3, "mm"), ("bore to make before pressing", "bore_before", "m", 1e3, "mm"), ("push-out", "push_out", "n", 1.0, "N")]
+    return _writers(lambda: bush_scenes(result, given), lambda: [(words, _pm(result, name, unit, factor, shown)) for words, name, unit, factor, shown in rows if result.get(f"{name}_{unit}") is not None],
+                    [one for one in (result.get("reason"), *result["warnings"]) if one])
 
 
 def spring_writers(result: Mapping[str, Any], given: Mapping[str, Any]) -> Writers:
-    return {}
+    """The spring down and wound."""
+    return _writers(lambda: spring_scenes(result, given), lambda: [("turns", f"{result['turns']:.2f}"), ("length", _pm(result, "length", "m", 1e3, "mm")),
+                                                                   ("torque for each turn", _pm(result, "torque_per_turn", "n_m", 1e3, "mN m")), ("stored when wound", _pm(result, "stored", "j", 1.0, "J"))],
+                    ["Let the spring down before anything is opened."])
 
 
 def pendulum_writers(result: Mapping[str, Any]) -> Writers:
-    return {}
+    """The pendulum in elevation."""
+    return _writers(lambda: pendulum_scenes(result), lambda: [("length", _pm(result, "length", "m", 1e3, "mm"))], list(result["warnings"]))
 
 
 def teeth_writers(result: Mapping[str, Any]) -> Writers:
-    return {}
+    """Wheel and pinion in mesh, and the teeth that touch."""
+    def rows() -> list[tuple[str, str]]:
+        found = [("centre distance", _pm(result, "centre_distance", "m", 1e3, "mm"))]
+        for name in ("wheel", "pinion"):
+            part = result[name]
+            found += [(f"{name}: over the teeth", _pm(part, "outside_diameter", "m", 1e3, "mm")), (f"{name}: pitch diameter", _pm(part, "pitch_diameter", "m", 1e3, "mm")),
+                      (f"{name}: depth of cut", f"{part['cutter']['depth_of_cut_m'] * 1e3:.3f} mm"), (f"{name}: space at the pitch circle", f"{part['cutter']['space_at_pitch_m'] * 1e3:.3f} mm")]
+            found += [(f"{name}: dividing", part["index"]["words"])] if part["index"] else []
+        return found
+
+    return _writers(lambda: teeth_scenes(result), rows, list(result["warnings"]))
 
 
 def pallets_writers(result: Mapping[str, Any]) -> Writers:
-    return {}
+    """The pallets over their wheel."""
+    def rows() -> list[tuple[str, str]]:
+        found = [("centre distance", _pm(result, "centre_distance", "m", 1e3, "mm")), ("width", _pm(result, "width", "m", 1e3, "mm"))]
+        for name in ("entry", "exit"):
+            found += [(f"{name}: {words}", _pm(result[name], key, "m", 1e3, "mm")) for words, key in (("locking radius", "locking_radius"), ("releasing radius", "releasing_radius"), ("impulse face", "impulse_face"))]
+        return [*found, ("lift, lock, drop", f"{result['lift_deg']:g}, {result['lock_deg']:g}, {result['drop_deg']:g} deg")]
+
+    return _writers(lambda: pallets_scenes(result), rows, list(result["warnings"]))
+
+
+def runout_scenes(result: Mapping[str, Any]) -> list[Scene]:
+    """Scenes of a runout; BadInput when the readings gave no stations."""
+    from underdial.papers.staff_drawing import StaffDrawn, staff_scene
+
+    if len(result["stations"]) < 2:
+        raise BadInput("out", "no stations", "readings that could be used", f"out: nothing can be drawn. {result['reason']}")
+    bend = result["bend"]
+    stations = [(one["z_m"] * 1e3, one["eccentricity_m"] * 1e6, one["angle_deg"] * _DEGREES, one["eccentricity_u_m"] * 1e6) for one in result["stations"]]
+    plane = bend["angle_deg"] * _DEGREES if bend else stations[-1][2]
+    return [staff_scene(StaffDrawn(stations, bend["z_m"] * 1e3 if bend else None, bend["slope_m_per_m"] * 1e3 if bend else 0.0, plane))]
+
+
+def bush_scenes(result: Mapping[str, Any], given: Mapping[str, Any]) -> list[Scene]:
+    """Scenes of a bush."""
+    from underdial.papers.bush_drawing import BushDrawn, bush_scene
+
+    def mm(name: str) -> float | None:
+        return None if given.get(name) is None else given[name].value * 1e3
+
+    pivot = mm("pivot")
+    assert pivot is not None
+    return [bush_scene(BushDrawn(pivot, result["bore_m"] * 1e3, mm("hole"), mm("hole_long"), given["worn_toward"].value if given.get("worn_toward") else None, mm("outside")))]
+
+
+def spring_scenes(result: Mapping[str, Any], given: Mapping[str, Any]) -> list[Scene]:
+    """Scenes of a mainspring."""
+    from underdial.papers.spring_drawing import SpringDrawn, spring_scene
+
+    return [spring_scene(SpringDrawn(given["barrel_given"].value * 1e3, given["arbor"].value * 1e3, given["thickness"].value * 1e3, result["length_m"] * 1e3, result["turns"]))]
+
+
+def pendulum_scenes(result: Mapping[str, Any]) -> list[Scene]:
+    """Scenes of a pendulum."""
+    from underdial.papers.pendulum_drawing import PendulumDrawn, pendulum_scene
+
+    return [pendulum_scene(PendulumDrawn(result["length_m"] * 1e3, None if result["right_length_m"] is None else result["right_length_m"] * 1e3, result["turns"]))]
+
+
+def teeth_scenes(result: Mapping[str, Any]) -> list[Scene]:
+    """Scenes of wheel and pinion: the whole mesh first, then the teeth that touch."""
+    from underdial.papers.wheel_drawing import MeshDrawn, detail_scene, mesh_scene
+
+    wheel, pinion = result["wheel"], result["pinion"]
+    drawn = MeshDrawn(wheel["teeth_count"], pinion["teeth_count"], result["module_m"] * 1e3, wheel["cutter"]["root_diameter_m"] * 1e3, pinion["cutter"]["root_diameter_m"] * 1e3,
+                      result["shortening_ratio"], result["depth_error_modules"] * result["module_m"] * 1e3)
+    return [mesh_scene(drawn), detail_scene(drawn)]
+
+
+def pallets_scenes(result: Mapping[str, Any]) -> list[Scene]:
+    """Scenes of a pair of pallets."""
+    from underdial.papers.pallet_drawing import PalletsDrawn, pallets_scene
+
+    entry = result["entry"]
+    return [pallets_scene(PalletsDrawn(
+        result["kind"], result["escape_count"], result["radius_m"] * 1e3, result["span_count"], result["centre_distance_m"] * 1e3, entry["locking_radius_m"] * 1e3,
+        entry["releasing_radius_m"] * 1e3, result["lift_deg"] * _DEGREES, (result["recoil_deg"] or 0.0) * _DEGREES, (result["pin_diameter_m"] or 0.0) * 1e3))]
+
+
+def _writers(scenes: Callable[[], Sequence[Scene]], rows: Callable[[], Sequence[tuple[str, str]]], notes: Sequence[str]) -> Writers:
+    def svg_file(path: Path) -> None:
+        from underdial.papers.scene import svg
+
+        path.write_text(svg(scenes()[0], printed=True) + "\n", encoding="utf-8")
+
+    def dxf_file(path: Path) -> None:
+        from underdial.papers.dxf import scene_dxf
+
+        path.write_bytes(scene_dxf(scenes()[0]))
+
+    def pdf_file(path: Path) -> None:
+        from underdial.papers.drawing_sheet import drawing_pdf
+
+        drawn = scenes()
+        path.write_bytes(drawing_pdf(drawn[0].title, drawn, rows=rows(), notes=notes))
+
+    return {".svg": svg_file, ".dxf": dxf_file, ".pdf": pdf_file}
+
+
+def _pm(result: Mapping[str, Any], name: str, unit: str, factor: float, shown: str) -> str:
+    value, u = result[f"{name}_{unit}"], result[f"{name}_u_{unit}"]
+    text = f"{value * factor:.4g}" if value * factor < 1.0 else f"{value * factor:.3f}".rstrip("0").rstrip(".")
+    return f"{text} {shown}" if not u else f"{text} ± {u * factor:.1g} {shown}"

@@ -153,7 +153,7 @@ def teeth_command(counts: str, **given: Any) -> None:
 @click.option("--drop", type=Value("angle"), help="Of the wheel; 1.5deg without.")
 @click.option("--lock", type=Value("angle"), help="Of the pallets; 1deg without.")
 @click.option("--pin-diameter", type=Value("length"), help="For pin pallets.")
-@click.option("--recoil", type=Value("angle"), help="For recoil pallets: swing beyond the drop that is drawn; 3deg without.")
+@click.option("--recoil", type=Value("angle"), help="For recoil pallets: slope of the face from its arc; 20deg without.")
 @click.option("--friction", type=float, help="Coefficient of friction; 0.15 without.")
 @shared_options
 def pallets_command(**given: Any) -> None:

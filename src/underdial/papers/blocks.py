@@ -98,11 +98,12 @@ class ChoiceSlip:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A drawing as SVG with the words that stand for it, and its caption."""
+    """A drawing as SVG with the words that stand for it, and its caption; as wide as the line, or so many millimetres."""
 
     svg: str
     alternative: str
     caption: str
+    width_mm: float | None = None
     type: str = field(default="figure", init=False)
 
 

@@ -97,7 +97,8 @@ class Lettering:
 
 @dataclass(slots=True)
 class Scene:
-    """Shapes from the back to the front, with what they show said in a title and a description."""
+    """Shapes from the back to the front, with what they show said in a title and a description; `scale` is how much larger
+    than in the scene's unit it is shown."""
 
     width: float
     height: float
@@ -106,6 +107,7 @@ class Scene:
     unit: str = "px"
     shapes: list[Outline | Disc | Lettering] = field(default_factory=list)
     hatchings: dict[str, str] = field(default_factory=dict)
+    scale: float = 1.0
 
     def outline(self, *rings: Sequence[Point], closed: bool = True, layer: str = "outline", **style: Any) -> None:
         """Draw rings (closed) or lines (open)."""
@@ -172,7 +174,7 @@ def svg(scene: Scene, *, printed: bool = False, alone: bool = False, prefix: str
     """
     palette = PRINT if printed else DAY
     paint: Callable[[str], str] = (lambda name: palette.get(name, name)) if printed or alone else (lambda name: f"var(--{name})")
-    size = f'width="{_n(scene.width)}{scene.unit if scene.unit != "px" else ""}" height="{_n(scene.height)}{scene.unit if scene.unit != "px" else ""}"'
+    size = f'width="{_n(scene.width * scene.scale)}{scene.unit if scene.unit != "px" else ""}" height="{_n(scene.height * scene.scale)}{scene.unit if scene.unit != "px" else ""}"'
     head = (f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {_n(scene.width)} {_n(scene.height)}" role="img" '
             f'aria-labelledby="{prefix}-t {prefix}-d"><title id="{prefix}-t">{escape(scene.title)}</title>'
             f'<desc id="{prefix}-d">{escape(scene.description)}</desc>')
@@ -226,7 +228,7 @@ def _painted(text: str, paint: Callable[[str], str]) -> str:
 
 
 def _n(value: float) -> str:
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
 
 
