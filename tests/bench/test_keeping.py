@@ -59,6 +59,17 @@ def test_a_backup_restored_is_the_same_shop(full: Shop, tmp_path: Path) -> None:
         assert kept.read() == PICTURE
 
 
+def test_the_settings_come_along_and_a_restored_shop_lies_in_its_own_folder(full: Shop, tmp_path: Path) -> None:
+    (full.folder / "shop.toml").write_text('name = "The Long Room"\ndatabase = "postgresql://there/shop"\ncurrency = "EUR"\n')
+    told = backup_shop(full, tmp_path / "shop.backup")
+    back = restore_shop(tmp_path / "shop.backup", tmp_path / "again")
+    again = open_shop(tmp_path / "again")
+
+    assert back == told
+    assert (again.settings.name, again.settings.currency, again.settings.database) == ("The Long Room", "EUR", None)
+    assert [line.tag for line in in_the_shop(again).lines] == ["drum"]
+
+
 def test_a_backup_is_never_written_over_a_file(full: Shop, tmp_path: Path) -> None:
     (tmp_path / "shop.backup").write_text("something of mine")
 

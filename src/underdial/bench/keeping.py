@@ -8,7 +8,7 @@ from typing import Any
 
 from underdial.bench.shop import Shop, open_shop
 from underdial.errors import MachineRefused
-from underdial.store.backup import Carried, restore_backup, write_backup
+from underdial.store.backup import SETTINGS_NAME, Carried, restore_backup, write_backup
 from underdial.store.clocks import find_clock
 from underdial.store.database import reading
 from underdial.store.exchange import read_exchange, write_exchange
@@ -37,7 +37,7 @@ def check_folder(folder: Path | None) -> dict[str, Any]:
 
 def backup_shop(shop: Shop, file: Path) -> dict[str, Any]:
     """Write the whole shop to one new file."""
-    return _told(write_backup(shop.engine, shop.attachments, file, at=shop.now()))
+    return _told(write_backup(shop.engine, shop.attachments, file, at=shop.now(), settings=shop.folder / SETTINGS_NAME))
 
 
 def restore_shop(file: Path, into: Path) -> dict[str, Any]:

@@ -29,13 +29,12 @@ from underdial.record.proof import Proof
 from underdial.record.visit import Round, Visit
 from underdial.record.work import Work
 from underdial.store import clocks
+from underdial.store.backup import ATTACHMENTS_NAME, DATABASE_NAME, SETTINGS_NAME
 from underdial.store.clocks import Page, find_clock, people_of
 from underdial.store.database import open_database, reading, writing
 from underdial.store.files import disk_worded
 from underdial.store.migrate import bring_up_to_date
 from underdial.store.records import Stored, Writer, add, change, read, read_all, read_history
-
-_SETTINGS_NAME, _DATABASE_NAME, _ATTACHMENTS_NAME = "shop.toml", "shop.sqlite", "attachments"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +49,7 @@ class Shop:
     @property
     def attachments(self) -> Path:
         """The folder of kept files."""
-        return self.folder / _ATTACHMENTS_NAME
+        return self.folder / ATTACHMENTS_NAME
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,12 +124,12 @@ def open_shop(folder: Path | None = None, *, now: Callable[[], datetime] | None 
         from platformdirs import user_data_path
 
         folder = user_data_path("underdial", appauthor=False)
-    if must_exist and not any((folder / name).exists() for name in (_DATABASE_NAME, _SETTINGS_NAME)):
+    if must_exist and not any((folder / name).exists() for name in (DATABASE_NAME, SETTINGS_NAME)):
         raise NotFound("shop", str(folder), "the folder of a shop", f"shop: there is no shop in {folder}; give its folder with --shop.")
     with disk_worded(folder):
-        (folder / _ATTACHMENTS_NAME).mkdir(parents=True, exist_ok=True)
-        settings = read_settings(folder / _SETTINGS_NAME)
-    engine = open_database(settings.database or folder / _DATABASE_NAME)
+        (folder / ATTACHMENTS_NAME).mkdir(parents=True, exist_ok=True)
+        settings = read_settings(folder / SETTINGS_NAME)
+    engine = open_database(settings.database or folder / DATABASE_NAME)
     bring_up_to_date(engine)
     return Shop(folder=folder, engine=engine, settings=settings, now=now or (lambda: datetime.now(UTC)))
 

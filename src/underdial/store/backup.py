@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 import shutil
 import sqlite3
 import tempfile
@@ -31,7 +32,7 @@ from underdial.store.migrate import bring_up_to_date
 from underdial.store.schema import FILE, METADATA, REVISION, TABLES, moment_text
 
 FORMAT, VERSION = "underdial-shop", 1
-DATABASE_NAME, ATTACHMENTS_NAME = "shop.sqlite", "attachments"
+DATABASE_NAME, ATTACHMENTS_NAME, SETTINGS_NAME = "shop.sqlite", "attachments", "shop.toml"
 _MOST_MANIFEST_BYTES = 64 << 20
 
 
@@ -44,8 +45,11 @@ class Carried:
     sha256: str
 
 
-def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime) -> Carried:
-    """Write the shop to `file`, which must not exist yet. Moved into place only when it is whole and on the disk."""
+def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime, settings: Path | None = None) -> Carried:
+    """Write the shop to `file`, which must not exist yet. Moved into place only when it is whole and on the disk.
+
+    `settings` is the shop's own settings file, taken along when it is there.
+    """
     if file.exists():
         raise BadInput("file", str(file), "a new file name", f"file: {file} exists; a backup is never written over another file.")
     with disk_worded(file.parent), tempfile.TemporaryDirectory(dir=file.parent, prefix=".underdial-") as made:
@@ -56,6 +60,8 @@ def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime) -
             shas = [row[0] for row in source.execute("select sha256 from file order by sha256")]
         part = Path(made) / "part.zip"
         files = {DATABASE_NAME: snapshot, **{f"{ATTACHMENTS_NAME}/{sha256}": file_place(folder, sha256) for sha256 in shas}}
+        if settings is not None and settings.exists():
+            files[SETTINGS_NAME] = settings
         manifest = {"format": FORMAT, "version": VERSION, "revision": REVISION, "made_at": moment_text(at), "clocks_count": clocks}
         write_zip(part, manifest, files)
         place_whole(part, file)
@@ -74,8 +80,9 @@ def restore_backup(file: Path, into: Path) -> Carried:
         try:
             for name, facts in manifest["files"].items():
                 sha256 = name.removeprefix(f"{ATTACHMENTS_NAME}/")
-                place = made / DATABASE_NAME if name == DATABASE_NAME else file_place(made / ATTACHMENTS_NAME, sha256)
+                place = made / name if name in (DATABASE_NAME, SETTINGS_NAME) else file_place(made / ATTACHMENTS_NAME, sha256)
                 unpack(source, name, facts, place)
+            _own_database(made / SETTINGS_NAME)
             _check_database(made / DATABASE_NAME, file)
             clocks = _count_and_migrate(made / DATABASE_NAME)
             if into.exists():
@@ -84,7 +91,8 @@ def restore_backup(file: Path, into: Path) -> Carried:
             force_folder(into.parent)
         finally:
             shutil.rmtree(made, ignore_errors=True)
-    return Carried(clocks, len(manifest["files"]) - 1, sha256_of(file))
+    files = [name for name in manifest["files"] if name.startswith(f"{ATTACHMENTS_NAME}/")]
+    return Carried(clocks, len(files), sha256_of(file))
 
 
 def write_zip(part: Path, manifest: Mapping[str, Any], files: Mapping[str, Path]) -> None:
@@ -174,7 +182,7 @@ def _checked_manifest(manifest: Any, file: Path, format_name: str, version: int)
 
 
 def _is_our_name(name: object) -> bool:
-    if name in (DATABASE_NAME, "clocks.json"):
+    if name in (DATABASE_NAME, SETTINGS_NAME, "clocks.json"):
         return True
     tail = name.removeprefix(f"{ATTACHMENTS_NAME}/") if isinstance(name, str) and name.startswith(f"{ATTACHMENTS_NAME}/") else ""
     return len(tail) == 64 and set(tail) <= set("0123456789abcdef")
@@ -213,6 +221,13 @@ def _take_snapshot(engine: sa.Engine, target: Path) -> None:
     copy_engine.dispose()
     with closing(sqlite3.connect(target)) as settle:
         settle.execute("PRAGMA journal_mode=DELETE")
+
+
+def _own_database(settings: Path) -> None:
+    """A restored shop lies in its own folder: an address of a shared database is kept as a remark only."""
+    if settings.exists():
+        text = settings.read_text(encoding="utf-8")
+        settings.write_text(re.sub(r"^(\s*database\s*=)", r"# restored from a shared shop: \1", text, flags=re.MULTILINE), encoding="utf-8")
 
 
 def _check_database(database: Path, file: Path) -> None:
