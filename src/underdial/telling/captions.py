@@ -25,13 +25,13 @@ _SPEAKER = re.compile(r"^\s*(?:>>\s*)?([A-Z][A-Za-z]{1,15}|SPEAKER[ _]\d+)\s*:\s
 _NOT_TEXT = ("%pdf", "<?xml", "<!doctype", "<html", "{\\rtf", "pk\x03\x04", "riff", "id3", "\x89png")
 
 # The commonest function words tell a language apart within one caption or two.
-_ENGLISH = frozenset("the a is it and of to in on i that this no not s there one at for you what its he she be are was good".split())
+_ENGLISH = frozenset(["the", "a", "is", "it", "and", "of", "to", "in", "on", "i", "that", "this", "no", "not", "s", "there", "one", "at", "for", "you", "what", "its", "he", "she", "be", "are", "was", "good"])
 _OTHERS = {
-    "German": frozenset("der die das und ist nicht ein eine ich auf mit den dem zu von es auch hier noch sehr aber wir sie im".split()),
-    "French": frozenset("le la les et est pas un une je il elle dans sur avec des du qui que ce cette au pour mais très nous".split()),
-    "Spanish": frozenset("el la los las y es no un una que en con del por para se lo pero muy aquí está este esta".split()),
-    "Italian": frozenset("il lo la gli e è non un una che in con del per si ma molto qui questo questa sono della".split()),
-    "Dutch": frozenset("de het een en is niet ik op met van te er dat deze dit ook maar zijn heeft hier naar bij".split()),
+    "German": frozenset(["der", "die", "das", "und", "ist", "nicht", "ein", "eine", "ich", "auf", "mit", "den", "dem", "zu", "von", "es", "auch", "hier", "noch", "sehr", "aber", "wir", "sie", "im"]),
+    "French": frozenset(["le", "la", "les", "et", "est", "pas", "un", "une", "je", "il", "elle", "dans", "sur", "avec", "des", "du", "qui", "que", "ce", "cette", "au", "pour", "mais", "très", "nous"]),
+    "Spanish": frozenset(["el", "la", "los", "las", "y", "es", "no", "un", "una", "que", "en", "con", "del", "por", "para", "se", "lo", "pero", "muy", "aquí", "está", "este", "esta"]),
+    "Italian": frozenset(["il", "lo", "la", "gli", "e", "è", "non", "un", "una", "che", "in", "con", "del", "per", "si", "ma", "molto", "qui", "questo", "questa", "sono", "della"]),
+    "Dutch": frozenset(["de", "het", "een", "en", "is", "niet", "ik", "op", "met", "van", "te", "er", "dat", "deze", "dit", "ook", "maar", "zijn", "heeft", "hier", "naar", "bij"]),
 }
 
 

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from underdial.telling import lexicon, subjects, tags
 from underdial.telling.subjects import Phrase
 from underdial.telling.tags import Item
-from underdial.telling.words import Word
+from underdial.telling.words import Word, listed
 
-_JOINING = frozenset("but so because though although plus only except bar while whereas okay then which alright now anyway".split())
-_COPULA = frozenset("is are was were 's be been looks look feels feel seems has have had got gets s".split())
+_JOINING = listed("but so because though although plus only except bar while whereas okay then which alright now anyway")
+_COPULA = listed("is are was were 's be been looks look feels feel seems has have had got gets s")
 
 
 @dataclass(frozen=True)
@@ -114,18 +114,18 @@ def _begins_subject(items: Sequence[Item], at: int, held: Sequence[Item]) -> boo
         return following.kind == "word" and following.value in ("is", "'s", "are", "was", "has", "have", "could", "would", "can", "might", "looks", "will", "do", "did", "count", "does", "goes", "fits", "works", "needs", "comes", "feels", "turns", "had") and held[-1].kind != "word"
     if item.kind == "word" and item.value in ("somebody", "someone", "whoever"):
         return True
-    if item.kind == "word" and item.value in ("the", "a", "both", "one", "two", "other") or item.kind == "quant":
+    if (item.kind == "word" and item.value in ("the", "a", "both", "one", "two", "other")) or item.kind == "quant":
         ahead = next((i for i in items[at + 1:at + 3] if i.kind in ("part", "shared", "wheel", "train", "place", "aspect")), None)
         if ahead is None or any(i.kind == "word" and i.value in ("is", "it", "and", "to") for i in items[at + 1:items.index(ahead)]):
             return False
         return not _leans(held, ahead) and not _attributive(held)
-    if item.kind in ("part", "shared", "wheel", "train", "aspect") or item.kind == "place" and _place_begins(items, at):
+    if item.kind in ("part", "shared", "wheel", "train", "aspect") or (item.kind == "place" and _place_begins(items, at)):
         return not _leans(held, item) and not _attributive(held)
     return False
 
 
 def _place_begins(items: Sequence[Item], at: int) -> bool:
-    return at + 1 < len(items) and (items[at + 1].kind in ("part", "shared", "state") or items[at + 1].kind == "word" and items[at + 1].value in ("is", "'s", "on", "of"))
+    return at + 1 < len(items) and (items[at + 1].kind in ("part", "shared", "state") or (items[at + 1].kind == "word" and items[at + 1].value in ("is", "'s", "on", "of")))
 
 
 def _leans(held: Sequence[Item], coming: Item) -> bool:

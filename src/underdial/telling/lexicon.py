@@ -15,6 +15,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from underdial.telling import part_words, state_words
+from underdial.telling.captions import Cue
+from underdial.telling.words import listed, split
 from underdial.trade import vocabulary
 
 TRAIN_NAMES = {"going": "going", "time": "going", "strike": "strike", "striking": "strike", "chime": "chime", "chiming": "chime",
@@ -23,9 +25,9 @@ _COMPOUNDS = (("main spring", "mainspring"), ("hair spring", "hairspring"), ("en
               ("seat board", "seatboard"), ("back board", "backboard"), ("lock nut", "locknut"))
 
 
-_NOUN_STATES = frozenset("""rust wear crack cracks chip chips scratch scratches dent dents dust fluff lint solder glue groove grooves pitting pits pit marks mark burr burrs verdigris corrosion
+_NOUN_STATES = listed("""rust wear crack cracks chip chips scratch scratches dent dents dust fluff lint solder glue groove grooves pitting pits pit marks mark burr burrs verdigris corrosion
 kink kinks stain stains dirt muck play slop split splits hairline hairlines worm woodworm rut ruts ridge step scoring lacquer varnish tarnish bend damage ding dings runout tear rip sideshake hair
-puncture initials signature pencil epoxy shim foil wax cobwebs spider gunk crud sludge grime smoke wobble backlash scuff scuffs scuffing repair""".split())
+puncture initials signature pencil epoxy shim foil wax cobwebs spider gunk crud sludge grime smoke wobble backlash scuff scuffs scuffing repair""")
 
 
 @dataclass(frozen=True)
@@ -84,17 +86,17 @@ def state_phrases() -> Mapping[str, tuple[State, ...]]:
         phrases, parts, condition, sense = (piece.strip() for piece in line.split("|"))
         for phrase in phrases.split(","):
             found.setdefault(normal(phrase), []).append(State(_parts(parts), condition, sense == "+"))
-    for surface, condition in state_words.SURFACES.items():
+    for surface, worn in state_words.SURFACES.items():
         for link in ("", "'s ", "is ", "has ", "is all ", "'s all ", "is more or less ", "'s more or less ", "is nearly ", "mostly ", "is mostly "):
             for gone in state_words.SURFACE_GONE:
-                found.setdefault(f"{surface} {link}{gone}", []).append(State(None, condition, True))
-    for condition in vocabulary.conditions().values():
-        if condition.kind in ("status", "sound"):
+                found.setdefault(f"{surface} {link}{gone}", []).append(State(None, worn, True))
+    for listed_one in vocabulary.conditions().values():
+        if listed_one.kind in ("status", "sound"):
             continue
-        for said in (condition.term, *condition.synonyms, *condition.spoken):
+        for said in (listed_one.term, *listed_one.synonyms, *listed_one.spoken):
             phrase = normal(re.sub(r"\(.*?\)", "", said))
             if phrase and said not in state_words.NOT_STATES and phrase not in state_words.NOT_STATES and "," not in said:
-                found.setdefault(phrase, []).append(State(None, condition.id, True))
+                found.setdefault(phrase, []).append(State(None, listed_one.id, True))
     return {phrase: tuple(states) for phrase, states in found.items()}
 
 
@@ -140,9 +142,6 @@ def part_names() -> Mapping[str, tuple[str, ...]]:
 @cache
 def normal(text: str) -> str:
     """The spelling that `words` gives to speech."""
-    from underdial.telling.captions import Cue
-    from underdial.telling.words import split
-
     return " ".join(word.text for word in split((Cue(text),)))
 
 

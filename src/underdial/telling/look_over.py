@@ -16,8 +16,10 @@ from dataclasses import dataclass
 from underdial.errors import NotFound
 from underdial.telling import bench_orders, captions, clauses, measuring, mishearing, part_words, words
 from underdial.telling.heard import Account
+from underdial.telling.notebook import Notebook, note
 from underdial.telling.owner_story import OwnerStory
-from underdial.telling.reading import Reader
+from underdial.telling.reading import read as read_sentence
+from underdial.telling.subjects import Focus
 from underdial.trade.families import families
 
 LAYERS = ("mishearing", "negation", "hedges", "focus", "references", "corrections", "status", "weight", "merging", "owner_story")
@@ -46,20 +48,20 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     traits = _family_traits(settings.family) | frozenset(trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))
     several = len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2
     sentences, account.orders, account.private = bench_orders.take_out(clauses.sentences(said))
-    reader = Reader(traits=traits, several_trains=several, layers=layers, summary_from=int(0.8 * len(sentences)))
+    book = Notebook(focus=Focus(traits=traits, several_trains=several), layers=layers, summary_from=int(0.8 * len(sentences)))
     story = OwnerStory()
     bench = measuring.Bench(tenth_value=settings.tenth_mm, oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum")
     for index, sentence in enumerate(sentences):
-        told = "owner_story" in layers and story.hear(sentence, index, before_findings=len(reader.findings) < 2 and index < max(12, len(sentences) // 4))
+        told = "owner_story" in layers and story.hear(sentence, index, before_findings=len(book.findings) < 2 and index < max(12, len(sentences) // 4))
         if told:
             continue
         if measuring.speaks_of_arc(sentence):
-            reader.arc_at = index
-        reader.read(sentence, index)
-        _measure(account, reader, sentence, index, bench)
+            book.arc_at = index
+        read_sentence(book, sentence, index)
+        _measure(account, book, sentence, index, bench)
     closed = said[-1].end_s if said else None
     account.private = [(start, closed if end is None else end) for start, end in account.private]
-    account.findings, account.facts = reader.findings, story.facts
+    account.findings, account.facts = book.findings, story.facts
     return account
 
 
@@ -72,20 +74,20 @@ def _family_traits(family: str | None) -> frozenset[str]:
     return frozenset(known[family].traits)
 
 
-def _measure(account: Account, reader: Reader, sentence: tuple[words.Word, ...], index: int, bench: measuring.Bench) -> None:
+def _measure(account: Account, book: Notebook, sentence: tuple[words.Word, ...], index: int, bench: measuring.Bench) -> None:
     """The numbers of a sentence, each of the part named with it, and the value of the finding it belongs to."""
-    near = reader.focus.subjects[0] if reader.focus.subjects else None
-    for measured in measuring.read(sentence, index, near, reader.named, bench):
+    near = book.focus.subjects[0] if book.focus.subjects else None
+    for measured in measuring.read(sentence, index, near, book.named, bench):
         again = [m for m in account.measurements[-4:] if (m.value, m.unit, m.of) == (measured.value, measured.unit, measured.of)]
         if again:
             continue
         account.measurements.append(measured)
         if measured.quantity in ("half_arc", "total_arc"):
-            reader.arc_at = index
-        if measured.quantity == "beat_error" and measured.value > 0 and "status" in reader.layers:
-            reader.note("movement", "out_of_beat", sentence, index, measured.value, measured.unit)
+            book.arc_at = index
+        if measured.quantity == "beat_error" and measured.value > 0 and "status" in book.layers:
+            note(book, "movement", "out_of_beat", sentence, index, measured.value, measured.unit)
         part = (measured.of or "").split(":")[0]
-        for finding in reversed(reader.findings[-6:]):
+        for finding in reversed(book.findings[-6:]):
             if finding.value is None and finding.component == part and index - finding.sentence <= 2 and finding.state == "present":
                 finding.value, finding.unit = measured.value, measured.unit
                 break

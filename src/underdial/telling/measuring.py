@@ -116,10 +116,10 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
                 ounces = numbers.read(words, end) if end < len(words) else None
                 if ounces is not None and ounces.end < len(words) and words[ounces.end] in ("ounce", "ounces", "oz"):
                     value, end = value + ounces.value / 16.0, ounces.end + 1
-            if name == "strands" and "broken" not in words or words[at] == "quarter" and at and words[at - 1] in ("first", "second", "third", "fourth", "last", "next"):
+            if (name == "strands" and "broken" not in words) or (words[at] == "quarter" and at and words[at - 1] in ("first", "second", "third", "fourth", "last", "next")):
                 at = end
                 continue
-            if name == "leaves" and value < 5 or name == "turns" and (words[end - 1] == "turns" and spoken.value == 1 or at and words[at - 1] in ("first", "last", "every", "other")):
+            if (name == "leaves" and value < 5) or (name == "turns" and ((words[end - 1] == "turns" and spoken.value == 1) or (at and words[at - 1] in ("first", "last", "every", "other")))):
                 at = end
                 continue
             tail = numbers.read(["and", *words[end + 1:]], 1) if end < len(words) and words[end] == "and" else None
@@ -156,7 +156,7 @@ def _unit(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float, int]
     """Unit name, factor and the place behind it, of the words that follow a number."""
     if at >= len(words):
         return None
-    skip = at + 1 if words[at] in ("a", "an", "of", "full", "whole", "good") and at + 1 < len(words) and words[at + 1] in _UNITS and words[at] != "good" or words[at] == "full" else at
+    skip = at + 1 if (words[at] in ("a", "an", "of", "full", "whole", "good") and at + 1 < len(words) and words[at + 1] in _UNITS and words[at] != "good") or words[at] == "full" else at
     if words[skip] == "broken" and skip + 1 < len(words) and words[skip + 1] in ("strand", "strands"):
         return "strands", 1.0, skip + 2
     word = words[skip] if skip < len(words) else ""
@@ -192,7 +192,7 @@ def _unit(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float, int]
         return "deg", 1.0, at + 2
     if re.match(r"^(?:in all|in total|total|altogether|overall)\b", " ".join(words[at:at + 2])):
         return "deg", 1.0, at + 1
-    if word in ("minute", "minutes", "second", "seconds") or word == "foot" and following in ("of",):
+    if word in ("minute", "minutes", "second", "seconds") or (word == "foot" and following in ("of",)):
         return None
     if word in _UNITS and not (word == "leaves" and following == "it") and not (word in ("pound", "pounds") and re.search(r"\b(?:charg|cost|quid|worth|paid)\w*", " ".join(words))):
         return (*_UNITS[word], skip + 1)
@@ -218,7 +218,7 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
         if bench.last_unit in ("turns", "lb", "in") and (spoken.end == len(words) or sentence[spoken.end - 1].stop):
             return _Read(spoken.value, bench.last_unit, at, spoken.end)
         return None
-    if spoken.end < len(words) and words[spoken.end] == "up" or spoken.value < 1:
+    if (spoken.end < len(words) and words[spoken.end] == "up") or spoken.value < 1:
         return None
     if index - bench.arcs_spoken <= 2 and spoken.value >= 60 and spoken.value <= 330:
         return _Read(spoken.value, "deg", at, spoken.end)
@@ -240,7 +240,7 @@ def _range(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench) -> l
     if spoken.end >= len(words) or words[spoken.end] not in ("to", "or", "and"):
         return []
     second = numbers.read(words, spoken.end + 1)
-    if second is None or second.value <= spoken.value or words[spoken.end] == "and" and (at == 0 or words[at - 1] != "between"):
+    if second is None or second.value <= spoken.value or (words[spoken.end] == "and" and (at == 0 or words[at - 1] != "between")):
         return []
     unit = _unit(words, second.end, bench)
     if unit is None:
@@ -252,7 +252,7 @@ def _is_clock_word(words: list[str], at: int, spoken: numbers.Spoken) -> bool:
     """Hours of the day, dates, prices, positions, numbers of jobs and years."""
     following = words[spoken.end] if spoken.end < len(words) else ""
     before = words[at - 1] if at else ""
-    if following in ("oclock", "up", "ago", "years", "year", "hours", "hour", "days", "day", "weeks", "week", "months", "quid", "bucks", "dollars", "euros", "percent", "ies", "times", "time", "hundred") or following == "at" and spoken.whole:
+    if following in ("oclock", "up", "ago", "years", "year", "hours", "hour", "days", "day", "weeks", "week", "months", "quid", "bucks", "dollars", "euros", "percent", "ies", "times", "time", "hundred") or (following == "at" and spoken.whole):
         return True
     if before in ("job", "number", "by", "since", "from") and following not in _UNITS and spoken.whole:
         return True

@@ -22,24 +22,24 @@ from difflib import SequenceMatcher
 from functools import cache
 
 from underdial.telling import lexicon
-from underdial.telling.words import Word
+from underdial.telling.words import Word, listed
 from underdial.trade import vocabulary
 
-_COPULA = frozenset("is are was were 's be been has have looks look feels seems".split())
-_BEFORE_PART = frozenset("the a an this that these those both all each every my its front back upper lower top bottom entry exit entrance time strike going chime main second third fourth fifth escape "
-                         "centre great lantern other old new one his on of in no left right and inner outer hour minute side check gonna".split())
-_BEFORE_STATE = frozenset("is are was were 's been be a bit little so very pretty got it and both wheel too not no looks real kind sort some all has".split())
+_COPULA = listed("is are was were 's be been has have looks look feels seems")
+_BEFORE_PART = listed("the a an this that these those both all each every my its front back upper lower top bottom entry exit entrance time strike going chime main second third fourth fifth escape "
+                         "centre great lantern other old new one his on of in no left right and inner outer hour minute side check gonna")
+_BEFORE_STATE = listed("is are was were 's been be a bit little so very pretty got it and both wheel too not no looks real kind sort some all has")
 # Everyday words that are left alone unless they stand in the place of a part or a state.
-_EVERYDAY = frozenset("""over awful warm born here air hare just try two real well we'll one stuff start stood court week speaks boat why levels below lover leather letter lever regular ruler clock clip strip
+_EVERYDAY = listed("""over awful warm born here air hare just try two real well we'll one stuff start stood court week speaks boat why levels below lover leather letter lever regular ruler clock clip strip
 bowls cut cub cop sent meant spoken sat kicked kick type sees ceased type place push pushing butch call collect cool lose looses games fast grips chips ships ship shipped listing pride crowd parish liquor
 table style food would final bass mountains seem black ship road colander calm calms loom lead liter robe barrow wade wait shell shall hulk threat drunk mere moan scandal day face missile pain pains flame
 rad fan fine gone good opinion merge private pirate folk fort palace church clutch crotch got line poorly hole whole morning food nail wine screen duel dual bell bowel flight fry quay truth bundle bundles hamster
 anger ballots tied tide bend rots rust dusty thirty dirt trusty bat bought heart parish worm bird heir lane mean pills pin chain tooth sheer robbing listen sipping ticking knit tracked pitied fitted grieved groomed
-lime fuse fuss fussy fuzzy battle beryl emotion canon canyon harbor harbour ours hour our crotch racket rachel rag wreck doom fiction contract country contrite bazaar basil bevel style then spare""".split())
+lime fuse fuss fussy fuzzy battle beryl emotion canon canyon harbor harbour ours hour our crotch racket rachel rag wreck doom fiction contract country contrite bazaar basil bevel style then spare""")
 # What a rough transcript writes for these words wherever they stand.
-_AT_ONCE = frozenset("push pushing pushings privet privets opinion opinions merge emerge harbor harbors clique cliques hamster hamsters crotch shrewd warn bundles palettes ballots bushings".split())
+_AT_ONCE = listed("push pushing pushings privet privets opinion opinions merge emerge harbor harbors clique cliques hamster hamsters crotch shrewd warn bundles palettes ballots bushings")
 # Mishearings that are too likely to be the word itself, even in the place of a part.
-_NEVER = frozenset("leave thirty call places blued forty dirty comes killing zinc two one real well here air just try over why start stood strip clip clock table day face final below black food hole whole lead seem then wait would pin chain line got court rust strain style lever regular".split())
+_NEVER = listed("leave thirty call places blued forty dirty comes killing zinc two one real well here air just try over why start stood strip clip clock table day face final below black food hole whole lead seem then wait would pin chain line got court rust strain style lever regular")
 
 
 @cache
@@ -76,7 +76,7 @@ def _pairs(found: list[Word], rough: bool) -> None:
                 continue
             listed = _misheard().get(wrong.text)
             meant = listed[1] if listed is not None and listed[1] in choices else None
-            if meant is None and not _ours(wrong.text) and (rough or partner in ("wheel", "spring") and wrong.text not in _EVERYDAY):
+            if meant is None and not _ours(wrong.text) and (rough or (partner in ("wheel", "spring") and wrong.text not in _EVERYDAY)):
                 meant = _close(wrong.text, choices, near=rough)
             if meant is not None and (rough or wrong.text not in _EVERYDAY):
                 place = at if wrong is one else at + 1
@@ -108,7 +108,7 @@ def _listed(found: list[Word], rough: bool) -> None:
             if meant is None or len(found) - at < length or any(word.stop for word in found[at:at + length - 1]):
                 continue
             kind, right = meant
-            if said in _NEVER or length == 1 and (_ours(said) or not rough and said in _EVERYDAY):
+            if said in _NEVER or (length == 1 and (_ours(said) or (not rough and said in _EVERYDAY))):
                 continue
             if not rough and length > 1 and any(w.text in _PLAIN or w.text in _EVERYDAY or _ours(w.text) for w in found[at:at + length]):
                 continue
@@ -147,7 +147,7 @@ def _fits(found: Sequence[Word], start: int, end: int, kind: str, *, loosely: bo
         follows = after in _COPULA or after in ("", "on", "of", "at", "and", "hole", "holes", "wheel", "both", "front", "back", "it", "those", "that", "from", "in", "out", "strike", "no", "loop", "spring", "side") or _is_state_word(after)
         if loosely:
             return after in _COPULA or _is_state_word(after) or _ours(after)
-        return follows and (before in _BEFORE_PART or before == "" or _known(before) or _is_state_word(before)) or _known(before) and not _is_state_word(before)
+        return (follows and (before in _BEFORE_PART or before == "" or _known(before) or _is_state_word(before))) or (_known(before) and not _is_state_word(before))
     return before in _BEFORE_STATE or _known(before) or (after != "" and _known(after) and before in ("the", "a", "no"))
 
 
@@ -234,9 +234,9 @@ def _is_state_word(word: str) -> bool:
     return heads is not None and any(named.kind == "state" for sequence, named in heads.items() if len(sequence) == 1)
 
 
-_PLAIN = frozenset("""the a an it its is are was were be been being i you he she we they them their his her my your our me us that this these those there what which who and or but so then now also too very quite rather
+_PLAIN = listed("""the a an it its is are was were be been being i you he she we they them their his her my your our me us that this these those there what which who and or but so then now also too very quite rather
 just still only even well right yes no not oh er um look looks see got get has have had do does did can could will would might may in on at of for to from with by as if than up down out off over under round around
 about into onto back again all both each any some one two three four five six seven eight nine ten first next other another same more less most bit little lot way far much many few customer owner says said say think mean
 know guess reckon like really pretty nicely job let put give made make take took come came go goes going time side sure course enough since until before after need needs want wants clock movement day days hour hours
 minute minutes week running run runs ran stop stops keep kitchen oak old new paper winding case left right top bottom front hundred half quarter inch inches foot okay hungry nail finger never always ever what when where why how
-because here thing things place kill kills killing zinc blued glued hot gun glad nice guess grandson rosewood doing done count counts counted somebody someone already test tested rate line bottom gets gonna fixed whether likes""".split())
+because here thing things place kill kills killing zinc blued glued hot gun glad nice guess grandson rosewood doing done count counts counted somebody someone already test tested rate line bottom gets gonna fixed whether likes""")

@@ -14,9 +14,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 _ONES = {w: n for n, w in enumerate(
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-    "seventeen eighteen nineteen".split())}
-_TENS = {w: 10 * n for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), start=2)}
+    ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"])}
+_TENS = {w: 10 * n for n, w in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2)}
 _NOUGHT = {"nought": 0, "naught": 0, "oh": 0, "o": 0, "nil": 0, "zero": 0}
 _DIGITS = {**{w: n for w, n in _ONES.items() if n < 10}, **_NOUGHT}
 _PARTS = {"half": 2, "halves": 2, "quarter": 4, "quarters": 4, "third": 3, "thirds": 3, "fifth": 5, "fifths": 5, "eighth": 8,
@@ -81,7 +80,7 @@ def _decimal(words: Sequence[str], at: int) -> Spoken | None:
     start = whole.end if whole else at
     if whole is None and words[at] in _NOUGHT:
         whole, start = Spoken(0.0, at + 1, True), at + 1
-    if start < len(words) and (words[start] == "point" or words[start] == "comma" and whole is not None and start + 1 < len(words) and words[start + 1] in _DIGITS):
+    if start < len(words) and (words[start] == "point" or (words[start] == "comma" and whole is not None and start + 1 < len(words) and words[start + 1] in _DIGITS)):
         places = _places(words, start + 1)
         if places is not None:
             value = (whole.value if whole else 0.0) + float("0." + places[0])

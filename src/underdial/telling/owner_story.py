@@ -63,7 +63,7 @@ class OwnerStory:
 
     def _keep(self, text: str, sentence: Sequence[Word], runs: float | None, rate: float | None, wish: bool, done: bool, index: int) -> None:
         again = re.search(r"\b(?:call it|so)\b", text) is not None
-        if runs is not None and (self.facts.runs_for_s is None or again and index - self._told_at <= 2):
+        if runs is not None and (self.facts.runs_for_s is None or (again and index - self._told_at <= 2)):
             self.facts.runs_for_s = runs
         if rate is not None and self.facts.rate_s_per_day is None:
             self.facts.rate_s_per_day = rate
@@ -72,7 +72,7 @@ class OwnerStory:
             self.facts.owner_requests.append(said)
         if done:
             self.facts.last_done.append(said)
-        if not wish and not done or runs is not None or rate is not None:
+        if (not wish and not done) or runs is not None or rate is not None:
             self.facts.words.append(said)
         self._told_at = index
 
@@ -112,9 +112,9 @@ def _runs_for(words: list[str]) -> float | None:
             following = " ".join(words[end + 1:end + 3])
             before = " ".join(words[max(0, at - 2):at])
             # "ten minutes a day" is a rate, "eight day clock" a kind, "every two hours" and "years" no running time.
-            if re.match(r"^(?:a|per|the|each|every|in a) (?:day|week|hour|month)", following) or words[end] in ("day", "second", "hour", "week") and spoken is not None and value > 1:
+            if re.match(r"^(?:a|per|the|each|every|in a) (?:day|week|hour|month)", following) or (words[end] in ("day", "second", "hour", "week") and spoken is not None and value > 1):
                 continue
-            if following.startswith(("ago", "back", "old", "late", "slow", "fast", "and not")) and "and not" not in following or before.endswith("every") or words[at] in ("a", "an") and words[end] in ("second", "minute", "month"):
+            if (following.startswith(("ago", "back", "old", "late", "slow", "fast", "and not")) and "and not" not in following) or before.endswith("every") or (words[at] in ("a", "an") and words[end] in ("second", "minute", "month")):
                 continue
             if words[at] in ("a", "an") and at and words[at - 1] in ("minutes", "seconds", "times", "once", "twice"):
                 continue

@@ -10,6 +10,8 @@ Never here: a rule of grammar.
 
 from __future__ import annotations
 
+from underdial.telling.words import listed
+
 MORE_NAMES = """
 movement: the movement, the works, the whole movement, whole thing, whole lot, everything inside
 case: carcase, woodwork, casework, case wood, cabinet
@@ -212,7 +214,7 @@ NOT_NAMES = {"anchor": ("pallets", "pallet", "verge"), "ring_weight": ("little r
              "site": ("the shelf", "the floor", "carpet", "shelf", "floor"), "movement": ("mechanism", "works"), "barrel": ("going barrel",), "suspension_block": ("top block", "bottom block", "brass ends"), "bellows_wire": (), "case": ("the case",), "trundle": ("wire", "pin"), "tooth": ("two",)}
 
 # Names in the trade's list that are too common as words of talk, or are settled by SHARED_WORDS.
-NOT_ALONE = frozenset("""
+NOT_ALONE = listed("""
 pin pins wire hook hooks tail tip stop lock catch bolt bolts post block blocks saddle fork cup cups collet collar cap lid rod
 strip lever barrel drum chain line spring cock jumper latch support figure decoration loop point pairs screws weights packing
 numbers comb star crank jack motor contact contacts cover balls disc adjuster detent leather leathers bracket nut wire plug
@@ -220,7 +222,7 @@ plugs stone stones hand index pointer hanger lining works mechanism back site sh
 washer notch spikes spike cam cams repeat clutch plastic cord thread pipe flute moon sink sinks top face seam wheel gear
 shaft axle spindle collar rods post posts head jewel square picture trunk waist mounts door handle base plinth column columns
 edge finger cone cones teeth tooth fan governor flex mercury silk cable idler support bankings contra loop magnets the
-""".split())
+""")
 
 SHARED_WORDS = """
 spring: click_spring click ratchet_wheel click_spring; rack_spring rack rack_hook rack_tail rack_spring; hammer_spring hammer hammer_head hammer_tail hammer_tip; fly_spring fly; maintaining_spring maintaining_power maintaining_detent; suspension_spring suspension_spring suspension_block cheeks pendulum bob pendulum_rod rating_nut crutch crutch_pin; hairspring balance balance_staff hairspring hairspring_stud hairspring_collet regulator regulator_pins cone_pivot cup_bearing; mainspring barrel mainspring winding_square barrel_cover barrel_arbor ratchet_wheel; torsion_strip #torsion; mainspring

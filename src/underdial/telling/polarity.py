@@ -11,17 +11,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from underdial.telling.tags import Item
+from underdial.telling.words import listed
 
-_GRADING = frozenset("only just so too as very terribly badly much all exactly deep bad half entirely quite that enough especially particularly unduly".split())
-_BARRIERS = frozenset("but because that which although though apart except however where unless".split())
+_GRADING = listed("only just so too as very terribly badly much all exactly deep bad half entirely quite that enough especially particularly unduly")
+_BARRIERS = listed("but because that which although though apart except however where unless")
 _DENYING_PAIRS = (("free", "of"), ("free", "from"), ("clear", "of"), ("lack", "of"), ("instead", "of"), ("rather", "than"))
-_ONLY_BETWEEN = frozenset("or nor and any other sign of much a the no not signs trace traces at all real obvious visible great".split())
+_ONLY_BETWEEN = listed("or nor and any other sign of much a the no not signs trace traces at all real obvious visible great")
 
 
 def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied: bool) -> bool:
     """Whether the state is denied. `from_word` is where the last state ended, `before_denied` what it was."""
     between = [item for item in items if from_word <= item.start and item.end <= state.start]
-    if before_denied and between and all(item.kind == "not" or item.kind == "word" and item.value in _ONLY_BETWEEN for item in between) and \
+    if before_denied and between and all(item.kind == "not" or (item.kind == "word" and item.value in _ONLY_BETWEEN) for item in between) and \
             any(item.value in ("or", "nor") for item in between):
         return True
     lead = [item.value for item in items if item.end <= state.start]
@@ -44,9 +45,7 @@ def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied:
         if item.kind == "not":
             if item.value == "no" and following is not None and following.kind == "word" and following.value in ("it", "wait", "sorry", "i", "they", "that", "the"):
                 return False
-            if following is not None and following.kind == "word" and following.value in _GRADING and item.value in ("not", "no"):
-                return False
-            return True
+            return not (following is not None and following.kind == "word" and following.value in _GRADING and item.value in ("not", "no"))
         if item.kind == "word":
             if item.value in _BARRIERS and not (item.value == "that" and at and between[at - 1].kind in ("hedge", "word") and between[at - 1].value in ("think", "say", "find")):
                 return False

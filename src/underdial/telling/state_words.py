@@ -10,6 +10,8 @@ Never here: a rule of grammar.
 
 from __future__ import annotations
 
+from underdial.telling.words import listed
+
 GROUPS = {
     "@springs": "click_spring rack_spring hammer_spring fly_spring maintaining_spring hammer_check_spring friction_spring",
     "@main": "mainspring open_spring",
@@ -270,8 +272,8 @@ SURFACES = {"silvering": "silvering_worn", "silver": "silvering_worn", "plating"
 SURFACE_GONE = ("gone", "worn", "worn through", "worn off", "worn away", "rubbed", "rubbed off", "rubbed through", "thin", "patchy", "going", "coming off", "gone in patches", "gone thin", "lost", "flaked off", "wearing thin", "worn thin", "come off")
 
 # Spoken forms of the trade's list that are too common, or that the lines above settle.
-NOT_STATES = frozenset("""
+NOT_STATES = listed("""
 moves solid dies slow fast heavy short hair here thread egg later filed set moved thin caught clean nice gone lost rough flaking
 light off weak stops stopped stalls loses losing gains gaining absent lifting set flat races number a number on the back plate hardly rings
 marriage wax music slack solid daylight sloppy eccentric touching needs it together check later signature ding speaks numbers catch slow
-""".split()) | {"wont move", "not there", "not checked", "haven't looked", "a number on the back plate", "check later", "needs it together", "not tested"}
+""") | {"wont move", "not there", "not checked", "haven't looked", "a number on the back plate", "check later", "needs it together", "not tested"}

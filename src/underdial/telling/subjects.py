@@ -14,12 +14,13 @@ from dataclasses import dataclass, field, replace
 
 from underdial.telling import lexicon, places_of_parts
 from underdial.telling.tags import Item
+from underdial.telling.words import listed
 
-_LINKS = frozenset("of on in for the a an its his her their that this those these 's own little big small same old brass steel iron wooden one side end other hand my your inside".split())
-_PREPOSITIONS = frozenset("of on in for at to from by with against round around under near behind through into onto over along toward towards past off than inside up down between across like above below where beside via".split())
-_DETERMINERS = frozenset("the a an its his her their that this those these my your some any one both all each every other same first last whole".split())
-ADJECTIVES = frozenset("""brass steel iron wood wooden oak walnut mahogany pine slate marble zinc lead paper enamel painted little small big old new long short outer inner
-silvered gilt blued white black green brown tiny main plain thin thick heavy light loose""".split())
+_LINKS = listed("of on in for the a an its his her their that this those these 's own little big small same old brass steel iron wooden one side end other hand my your inside")
+_PREPOSITIONS = listed("of on in for at to from by with against round around under near behind through into onto over along toward towards past off than inside up down between across like above below where beside via")
+_DETERMINERS = listed("the a an its his her their that this those these my your some any one both all each every other same first last whole")
+ADJECTIVES = listed("""brass steel iron wood wooden oak walnut mahogany pine slate marble zinc lead paper enamel painted little small big old new long short outer inner
+silvered gilt blued white black green brown tiny main plain thin thick heavy light loose""")
 _NAMING = frozenset(("part", "shared", "wheel", "train", "place", "aspect"))
 _STAYING = frozenset(("front", "back", "upper", "lower", "entry", "exit", "left", "right", "both"))
 _OPPOSITE = {"front": "back", "back": "front", "entry": "exit", "exit": "entry", "upper": "lower", "lower": "upper", "top": "bottom", "bottom": "top",
@@ -109,13 +110,13 @@ def _grown(items: Sequence[Item], at: int) -> tuple[list[Item], int]:
     end = at + 1
     while end < len(items):
         gap = end
-        while gap < len(items) and (items[gap].kind == "word" and items[gap].value in _LINKS or items[gap].kind in ("quant", "number")):
+        while gap < len(items) and ((items[gap].kind == "word" and items[gap].value in _LINKS) or items[gap].kind in ("quant", "number")):
             gap += 1
         joined = items[end:gap]
         if gap < len(items) and items[gap].kind == "word" and items[gap].value in ("and", "or", "nor", "at", "to") and gap + 1 < len(items):
             following = next((i for i in items[gap + 1:gap + 3] if not (i.kind == "word" and i.value in ("the", "on", "at", "in"))), None)
             if items[gap].value in ("and", "or", "nor"):
-                if group[-1].kind == "place" and following is not None and following.kind == "place" or group[-1].kind == "wheel" and following is not None and following.kind == "wheel":
+                if (group[-1].kind == "place" and following is not None and following.kind == "place") or (group[-1].kind == "wheel" and following is not None and following.kind == "wheel"):
                     group += [*joined, *items[gap:items.index(following) + 1]]
                     end = items.index(following) + 1
                     continue
@@ -123,7 +124,7 @@ def _grown(items: Sequence[Item], at: int) -> tuple[list[Item], int]:
                 group += [*joined, *items[gap:items.index(following) + 1]]
                 end = items.index(following) + 1
                 continue
-        if gap >= len(items) or items[gap].kind not in _NAMING or any(i.kind == "number" for i in joined) and items[gap].kind != "part":
+        if gap >= len(items) or items[gap].kind not in _NAMING or (any(i.kind == "number" for i in joined) and items[gap].kind != "part"):
             break
         linked = [i.value for i in joined if i.kind == "word"]
         determined = any(w in ("the", "a", "an", "its") for w in linked)
@@ -139,7 +140,7 @@ def _grown(items: Sequence[Item], at: int) -> tuple[list[Item], int]:
 def _before(items: Sequence[Item], at: int) -> tuple[str | None, str | None]:
     quant = None
     back = at - 1
-    while back >= 0 and (items[back].kind in ("quant", "number") or items[back].kind == "word" and (items[back].value in _DETERMINERS or items[back].value in ADJECTIVES)):
+    while back >= 0 and (items[back].kind in ("quant", "number") or (items[back].kind == "word" and (items[back].value in _DETERMINERS or items[back].value in ADJECTIVES))):
         if items[back].kind == "quant":
             quant = items[back].value
         back -= 1
@@ -233,7 +234,7 @@ def _place(phrase: Phrase, all_of: str | None) -> str | None:
 
 def counted(part: str, place: str | None) -> str | None:
     """ "Both" and "all" are places of parts that have ends or stand in rows, not of screws and hands."""
-    if place == "both" and part in places_of_parts.NOT_BOTH or place == "all" and part in places_of_parts.NOT_ALL:
+    if (place == "both" and part in places_of_parts.NOT_BOTH) or (place == "all" and part in places_of_parts.NOT_ALL):
         return None
     return place
 
@@ -304,7 +305,7 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
         return (Target("pulley", _train_of("pulley", train, focus), place),)
     if part == "pivot_hole" and focus.recent[:1] == ["jewel"] and not wheels and not others:
         return (Target("jewel", None, place),)
-    if part == "tooth" and not wheels and (others[:1] == ["ratchet_wheel"] or not others and focus.recent[:1] == ["ratchet_wheel"]):
+    if part == "tooth" and not wheels and (others[:1] == ["ratchet_wheel"] or (not others and focus.recent[:1] == ["ratchet_wheel"])):
         return (Target("ratchet_wheel", _train_of("ratchet_wheel", train, focus), place),)
     if part == "leaf" and focus.recent[:1] == ["pinion"]:
         part = "pinion"

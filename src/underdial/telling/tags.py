@@ -12,15 +12,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from underdial.telling import lexicon, numbers, turns
+from underdial.telling.words import listed
 
 _ORDINALS = {"second": "second_wheel", "third": "third_wheel", "fourth": "fourth_wheel", "fifth": "fifth_wheel", "centre": "centre_wheel",
              "escape": "escape_wheel", "contrate": "contrate_wheel", "intermediate": "intermediate_wheel", "warning": "warning_wheel",
              "locking": "locking_wheel", "great": "great_wheel", "main": "great_wheel", "first": "great_wheel", "minute": "minute_wheel", "hour": "hour_wheel"}
 WHEELS = frozenset({*_ORDINALS.values(), "pin_wheel", "crown_wheel", "star_wheel", "bevel_wheel", "count_wheel"})
-_AFTER_ORDINAL = frozenset("wheel wheels arbor pinion pivot pivots hole holes back front bush bushing bushings teeth tooth leaves 's is has endshake end collet upper lower top in trundles".split())
-_COPULA = frozenset("is are was were 's be been being looks look feels feel seems got gets stays went gone has have had s re".split())
-_GRADE = frozenset("itself themselves a bit little touch slightly quite very rather pretty really so too well badly all still just a shade hair fairly somewhat not only also nice nicely more less "
-                   "both perfectly totally completely absolutely more or less nearly almost certainly definitely most mostly it's already barely hardly".split())
+_AFTER_ORDINAL = listed("wheel wheels arbor pinion pivot pivots hole holes back front bush bushing bushings teeth tooth leaves 's is has endshake end collet upper lower top in trundles")
+_COPULA = listed("is are was were 's be been being looks look feels feel seems got gets stays went gone has have had s re")
+_GRADE = listed("itself themselves a bit little touch slightly quite very rather pretty really so too well badly all still just a shade hair fairly somewhat not only also nice nicely more less "
+                   "both perfectly totally completely absolutely more or less nearly almost certainly definitely most mostly it's already barely hardly")
 _PLACES = {
     "front": "front", "dial side": "front", "front side": "front", "rear": "back", "back": "back", "back side": "back", "backside": "back", "upper": "upper", "lower": "lower",
     "top": "top", "bottom": "bottom", "entry": "entry", "entrance": "entry", "exit": "exit", "entry side": "entry", "exit side": "exit",
@@ -34,24 +35,24 @@ _PLACES = {
 }
 _ASPECTS = {("endshake",): "endshake", ("endshakes",): "endshake", ("end", "shake"): "endshake", ("end", "play"): "endshake", ("end", "float"): "endshake", ("shake",): "endshake",
             ("swing",): "swing", ("amplitude",): "swing", ("poise",): "poise", ("locks",): "locks", ("drops",): "drops", ("beat",): "beat", ("rate",): "rate", ("lift",): "locks", ("lock",): "locks", ("depth",): "depth", ("drop",): "drops"}
-_NOT_BACK_AFTER = frozenset("go going come coming came put bend bending bring get getting set push went call turn move hold roll straight years year ago way fight look take takes taken glued goes bent them it you him fell drop ease those two".split())
-_NOT_BACK_BEFORE = frozenset("in to together into again when then off on up ago".split())
-_PARTLIKE_NEXT = frozenset("hole holes pivot pivots end bush bushing side one pallet pin face cone cup jewel corner edge hand plate third half".split())
-_ATTRIBUTES = frozenset("""bent worn broken cracked loose missing split torn frayed rusty damaged chipped chewed burred pitted scored grooved perished twisted kinked wrong
+_NOT_BACK_AFTER = listed("go going come coming came put bend bending bring get getting set push went call turn move hold roll straight years year ago way fight look take takes taken glued goes bent them it you him fell drop ease those two")
+_NOT_BACK_BEFORE = listed("in to together into again when then off on up ago")
+_PARTLIKE_NEXT = listed("hole holes pivot pivots end bush bushing side one pallet pin face cone cup jewel corner edge hand plate third half")
+_ATTRIBUTES = listed("""bent worn broken cracked loose missing split torn frayed rusty damaged chipped chewed burred pitted scored grooved perished twisted kinked wrong
 snapped flattened stripped stuck seized slack odd old stretched stained soldered bushed punched replaced hooked blunt blown repaired tarnished hardened good nice sound crisp bad
-mismatched proud wobbly weak tired tight oval burr warped dirty filthy corroded""".split())
-_NEEDS_COPULA = frozenset("""okay right flat black brown green dull old thick dry solid hard soft bright shiny even strong dead short deep wide later nice sharp free true round straight
-easy rough light sweet smooth set fine heavy like fast firm clean thin period present lost snug crisp decent great lively""".split())
-_AFTER_PREDICATE = frozenset("""and or but on in at to of for with from so too then now both all each there here it they that this those i you we as if when where which though although because enough front back
+mismatched proud wobbly weak tired tight oval burr warped dirty filthy corroded""")
+_NEEDS_COPULA = listed("""okay right flat black brown green dull old thick dry solid hard soft bright shiny even strong dead short deep wide later nice sharp free true round straight
+easy rough light sweet smooth set fine heavy like fast firm clean thin period present lost snug crisp decent great lively""")
+_AFTER_PREDICATE = listed("""and or but on in at to of for with from so too then now both all each there here it they that this those i you we as if when where which though although because enough front back
 inside outside except apart than is are not no nor by over under round around through still yet already again anyway either mind look see the a an its like just only now down up out off or right about at
-everywhere anywhere somewhere nowhere really also plus other one two three four five six seven eight nine ten new old going time let leave can will would could might may what who how why pretty way near toward""".split())
-_STATE_NOUNS_NEXT = {"good": frozenset("deal bit idea while half job morning luck many thing news old evening afternoon man stuff look lord clean order lord grief god quarter wipe three four".split()),
-                     "split": frozenset(("pin", "pins")), "set": frozenset("up in out to back it them that this of the off about from screw screws".split()),
-                     "old": frozenset(("man", "boy", "girl", "one", "chap")), "round": frozenset("the a an it its there here to them with near that this each both".split()), "right": frozenset("under over against behind above below across along next by here there now at round out in through up down on off by hand side where away so ye then wound".split()),
+everywhere anywhere somewhere nowhere really also plus other one two three four five six seven eight nine ten new old going time let leave can will would could might may what who how why pretty way near toward""")
+_STATE_NOUNS_NEXT = {"good": listed("deal bit idea while half job morning luck many thing news old evening afternoon man stuff look lord clean order lord grief god quarter wipe three four"),
+                     "split": frozenset(("pin", "pins")), "set": listed("up in out to back it them that this of the off about from screw screws"),
+                     "old": frozenset(("man", "boy", "girl", "one", "chap")), "round": listed("the a an it its there here to them with near that this each both"), "right": listed("under over against behind above below across along next by here there now at round out in through up down on off by hand side where away so ye then wound"),
                      "free": frozenset(("of", "from")), "fine": frozenset(("pitch", "file", "adjustment")), "great": frozenset(("wheel",)), "lost": frozenset(("motion", "swing", "time")),
-                     "clean": frozenset("it that them the this those out off all".split()), "touch": frozenset(("too", "worn", "tight", "up", "in", "proud", "over", "of", "on")), "fast": frozenset(("slow", "clock")),
-                     "solder": frozenset(("it", "that")), "glue": frozenset(("it", "that")), "catch": frozenset("a it the you".split()), "crack": frozenset(("on",)), "present": frozenset(),
-                     "polish": frozenset(), "wobble": frozenset(), "nice": frozenset("clock piece job change to little movement one bit".split()), "even": frozenset("if when the a that without in with".split()),
+                     "clean": listed("it that them the this those out off all"), "touch": frozenset(("too", "worn", "tight", "up", "in", "proud", "over", "of", "on")), "fast": frozenset(("slow", "clock")),
+                     "solder": frozenset(("it", "that")), "glue": frozenset(("it", "that")), "catch": listed("a it the you"), "crack": frozenset(("on",)), "present": frozenset(),
+                     "polish": frozenset(), "wobble": frozenset(), "nice": listed("clock piece job change to little movement one bit"), "even": listed("if when the a that without in with"),
                      "mint": frozenset(), "pits": frozenset(), "hits": frozenset(), "short": frozenset(("of", "arm")), "lovely": frozenset(("old", "thing", "clock", "piece")), "strong": frozenset(("enough",))}
 
 
@@ -123,7 +124,7 @@ def _is_order(words: Sequence[str], start: int, end: int, stops: frozenset[int])
 def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], stops: frozenset[int]) -> Item:
     limit = min([limit, *(stop for stop in stops if stop > at)])
     window = list(words[:limit])
-    if words[at] == "face" and (at and words[at - 1] in ("you", "we", "i", "to") or words[at + 1:at + 2] in (["it"], ["up"], ["on"])):
+    if words[at] == "face" and ((at and words[at - 1] in ("you", "we", "i", "to")) or words[at + 1:at + 2] in (["it"], ["up"], ["on"])):
         return Item("word", "face", at, at + 1)
     aspect = _aspect(window, at)
     if aspect is not None:
@@ -143,11 +144,11 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], sto
     if train is not None:
         return train
     word = words[at]
-    if word == "face" and (at and words[at - 1] in ("you", "we", "i", "to") or words[at + 1:at + 2] in (["it"], ["up"], ["on"])):
+    if word == "face" and ((at and words[at - 1] in ("you", "we", "i", "to")) or words[at + 1:at + 2] in (["it"], ["up"], ["on"])):
         return Item("word", word, at, at + 1)
     if word in ("everything", "everywhere") and at and words[at - 1] in ("in", "on", "over", "all", "across", "black", "dry"):
         return Item("part", "movement", at, at + 1)
-    if word == "all" and (at and words[at - 1] == "at" or words[at + 1:at + 2] in (["right"], ["over"], ["along"], ["through"], ["round"])):
+    if word == "all" and ((at and words[at - 1] == "at") or words[at + 1:at + 2] in (["right"], ["over"], ["along"], ["through"], ["round"])):
         return Item("word", word, at, at + 1)
     if word in ("both", "baith", "all", "each", "every", "either"):
         return Item("quant", "all" if word in ("all", "every", "each") else "both", at, at + 1)
@@ -169,7 +170,7 @@ def _aspect(words: list[str], at: int) -> Item | None:
         if tuple(words[at:at + len(sequence)]) == sequence:
             named = lexicon.longest(words, at)
             before = words[at - 1] if at else ""
-            if named is not None and named.length > len(sequence) or before in ("side", "to", "will", "can", "would", "not", "they", "it", "at") and name in ("swing", "beat", "rate"):
+            if (named is not None and named.length > len(sequence)) or (before in ("side", "to", "will", "can", "would", "not", "they", "it", "at") and name in ("swing", "beat", "rate")):
                 return None
             if sequence[0] in ("drops", "locks") and words[at + 1:at + 2] and words[at + 1] in ("right", "in", "into", "down", "off", "freely", "nicely", "clean", "at", "by", "every"):
                 return None
@@ -202,7 +203,7 @@ def _wheel(words: list[str], at: int) -> Item | None:
         if word == "first" and before == "the" and following in ("arbor", "pivot"):
             return Item("wheel", "great_wheel", at, at + 1)
         return None
-    if word == "centre" and (following in ("of", "punch", "cam", "cams", "punched", "pipe", "distance") or before in ("off", "dial", "of") or before == "the" and not (at >= 2 and words[at - 2] in ("on", "of", "for", "than", "bar", "and", "except"))) and following not in ("arbor", "pinion", "pivot", "hole", "wheel"):
+    if word == "centre" and (following in ("of", "punch", "cam", "cams", "punched", "pipe", "distance") or before in ("off", "dial", "of") or (before == "the" and not (at >= 2 and words[at - 2] in ("on", "of", "for", "than", "bar", "and", "except")))) and following not in ("arbor", "pinion", "pivot", "hole", "wheel"):
         return None
     if word in ("second", "third", "fourth", "fifth") and (before in ("a", "one", "two", "per", "every", "about", "twenty", "thirty") or following in ("hand", "hands", "time", "of", "one", "longest", "quarter", "party", "century", "pull", "opinion")):
         return None
@@ -222,19 +223,19 @@ def _train(words: list[str], at: int) -> Item | None:
     if following in ("side", "train", "end", "half", "part"):
         return Item("train", lexicon.TRAIN_NAMES[word], at, at + 2)
     if word in ("going", "time", "striking", "chiming", "quarter"):
-        nounlike = following in ("one", "") or lexicon.longest(words, at + 1) is not None and following not in ("on", "in", "at", "to")
+        nounlike = following in ("one", "") or (lexicon.longest(words, at + 1) is not None and following not in ("on", "in", "at", "to"))
         good = (before in ("the", "") or before in ("on", "for")) if not (word == "going" and before in ("is", "'s")) else False
-        if word == "going" and before not in ("is", "'s", "are", "it", "keep", "get", "getting", "still", "was", "of", "been", "am", "be", "not", "started", "set") and (nounlike or before == "the" and following != "to" or before == "wheel"):
+        if word == "going" and before not in ("is", "'s", "are", "it", "keep", "get", "getting", "still", "was", "of", "been", "am", "be", "not", "started", "set") and (nounlike or (before == "the" and following != "to") or before == "wheel"):
             return Item("train", "going", at, at + 1)
-        if word == "time" and (nounlike and following not in ("", "one") and lexicon.longest(words, at + 1) is not None and lexicon.longest(words, at + 1).kind != "state"  # type: ignore[union-attr]
-                               or before == "on" and following in ("", "so", "and", "is", "'s")):
+        if word == "time" and ((nounlike and following not in ("", "one") and lexicon.longest(words, at + 1) is not None and lexicon.longest(words, at + 1).kind != "state")  # type: ignore[union-attr]
+                               or (before == "on" and following in ("", "so", "and", "is", "'s"))):
             return Item("train", "going", at, at + 1)
         if word in ("striking", "chiming", "quarter") and good and nounlike and following not in ("", "one"):
             return Item("train", lexicon.TRAIN_NAMES[word], at, at + 1)
         return None
     if before == "no" and word in ("strike", "chime", "alarm"):
         return None
-    if word in ("strike", "chime") and before not in ("it", "will", "will not", "they", "to", "not", "and") or word == "strike" and at == 0:
+    if (word in ("strike", "chime") and before not in ("it", "will", "will not", "they", "to", "not", "and")) or (word == "strike" and at == 0):
         if word == "strike" and before in ("will", "would", "you", "i", "does", "let"):
             return None
         return Item("train", lexicon.TRAIN_NAMES[word], at, at + 1)
@@ -242,7 +243,7 @@ def _train(words: list[str], at: int) -> Item | None:
 
 
 def _place(words: list[str], at: int, begins: bool = False) -> Item | None:
-    if words[at] in ("left", "right") and begins and (at + 1 < len(words) and (named := lexicon.longest(words, at + 1)) is not None and named.kind == "state" or len(words) == at + 1 and at > 0):
+    if words[at] in ("left", "right") and begins and ((at + 1 < len(words) and (named := lexicon.longest(words, at + 1)) is not None and named.kind == "state") or (len(words) == at + 1 and at > 0)):
         return Item("place", words[at], at, at + 1)
     if words[at] in ("left", "right") and words[at + 1:at + 2] in (["one"], ["ones"]) and not (at and words[at - 1] == "the" and at > 1 and words[at - 2] in ("is", "not", "'s", "are")):
         return Item("place", words[at], at, at + 2)
@@ -261,7 +262,7 @@ def _place(words: list[str], at: int, begins: bool = False) -> Item | None:
         spoken = numbers.read(words, skip)
         if spoken is not None and spoken.whole and 1 <= spoken.value <= 12 and spoken.end == skip + 1:
             following = words[spoken.end] if spoken.end < len(words) else ""
-            if following in ("", "oclock", "and", "is", "'s", "where", "to", "it", "when") or lexicon.longest(words, spoken.end) is not None and following != "one":
+            if following in ("", "oclock", "and", "is", "'s", "where", "to", "it", "when") or (lexicon.longest(words, spoken.end) is not None and following != "one"):
                 if following in ("of", "in"):
                     return None
                 return Item("place", f"at_{spoken.value:g}", at, spoken.end + (following == "oclock"))
@@ -289,9 +290,9 @@ def _is_place(words: list[str], at: int, length: int) -> bool:
     if word == "back":
         return before not in _NOT_BACK_AFTER and following not in _NOT_BACK_BEFORE and not (before == "'s" and following == "")
     if word in ("left", "right"):
-        sided = before in ("on", "the", "to", "its") or following in _PARTLIKE_NEXT or at == 0 and following in ("good", "fine", "is", "'s")
+        sided = before in ("on", "the", "to", "its") or following in _PARTLIKE_NEXT or (at == 0 and following in ("good", "fine", "is", "'s"))
         if word == "right":
-            return before in ("the", "top", "bottom", "back", "far") and following not in ("one", "ones", "size", "way", "length", "place", "thing", "strength", "hole") or following in ("hand", "side") or (at > 0 and before == "left")
+            return (before in ("the", "top", "bottom", "back", "far") and following not in ("one", "ones", "size", "way", "length", "place", "thing", "strength", "hole")) or following in ("hand", "side") or (at > 0 and before == "left")
         return sided and following not in ("of", "in", "it", "alone", "over")
     if word == "top":
         return following not in ("of", "marks") or before in ("the",)
@@ -315,33 +316,33 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     following = words[end] if end < len(words) else ""
     if named.length == 1 and following in _STATE_NOUNS_NEXT.get(first, ()) and not (first == "set" and following in ("it", "that", "this") and before in ("is", "'s", "are")):
         return False
-    if phrase in ("the right one", "the right ones") and not (before in ("is", "'s", "are", "not", "was", "be", "no")) or phrase in ("right one", "right ones") and not (before in ("is", "'s", "are", "not", "was", "be") or before == "the" and at >= 2 and words[at - 2] in ("is", "'s", "are", "not", "was", "be", "no")):
+    if (phrase in ("the right one", "the right ones") and before not in ("is", "'s", "are", "not", "was", "be", "no")) or (phrase in ("right one", "right ones") and not (before in ("is", "'s", "are", "not", "was", "be") or (before == "the" and at >= 2 and words[at - 2] in ("is", "'s", "are", "not", "was", "be", "no")))):
         return False
     if named.length == 1 and first.endswith("s") and following in ("good", "fine", "sound", "okay", "clean") and first in ("grooves", "marks", "pits", "hooks", "slots", "threads"):
         return False
     if phrase == "there":
         plain = all(item.kind in ("part", "shared", "place", "quant", "number") or item.value in ("the", "a", "its", "is", "are", "'s", "still") for item in before_items)
         return at <= 4 and plain and bool(before_items) and following in ("", "but", "and", "both") and (before in ("is", "are", "all", "both", "still") or before_items[-1].kind in ("part", "shared"))
-    if following in ("one", "ones") and before == "the" or phrase in ("okay", "right", "all right", "fine") and at == 0 and len(words) > 1 and following not in ("and", "but", "front", "back"):
+    if (following in ("one", "ones") and before == "the") or (phrase in ("okay", "right", "all right", "fine") and at == 0 and len(words) > 1 and following not in ("and", "but", "front", "back")):
         return False
     if phrase == "later" and at == 0 and following == "":
         return False
-    if before == "a" and first in ("touch", "polish", "clean", "set", "catch") and named.length == 1 or phrase in ("touch",) and before in ("just", "to"):
+    if (before == "a" and first in ("touch", "polish", "clean", "set", "catch") and named.length == 1) or (phrase in ("touch",) and before in ("just", "to")):
         return False
     if first in ("bend", "crack", "split", "mark", "groove", "wear", "step", "rut", "dent", "stain", "break") and before in ("the", "that") and at >= 2 and words[at - 2] in ("at", "near", "by", "from", "past", "beyond", "above", "below", "to"):
         return False
     if phrase == "a hair":
         return following in ("in", "round", "around", "on", "wrapped", "wound", "caught", "stuck")
-    if phrase in ("match", "matches") and before == "to" or first == "dust" and before == "fresh" or phrase == "right" and at == 0:
+    if (phrase in ("match", "matches") and before == "to") or (first == "dust" and before == "fresh") or (phrase == "right" and at == 0):
         return False
     if phrase == "gone":
         return following == "" or following in ("from", "so", "and", "but", "altogether", "completely", "in", "too", "on", "off", "i", "that")
-    if phrase == "good" and (before == "pretty" and at >= 2 and words[at - 2] in ("worn", "wore") or before in ("a", "as") and following not in ("fit", "square", "tension", "order", "end", "nose", "thread")):
+    if phrase == "good" and ((before == "pretty" and at >= 2 and words[at - 2] in ("worn", "wore")) or (before in ("a", "as") and following not in ("fit", "square", "tension", "order", "end", "nose", "thread"))):
         return False
     if phrase in ("wear", "fracture") and before == "to":
         return False
     if phrase in ("set", "light", "short"):
-        return before in ("is", "'s", "bit", "little", "badly", "very", "are", "looks", "not", "was", "slightly", "quite", "of") or not before or (before_items and before_items[-1].kind in ("part", "shared"))
+        return before in ("is", "'s", "bit", "little", "badly", "very", "are", "looks", "not", "was", "slightly", "quite", "of") or not before or bool(before_items and before_items[-1].kind in ("part", "shared"))
     if named.length == 1 and phrase in _NEEDS_COPULA:
         if following and following not in _AFTER_PREDICATE and lexicon.longest(words, end) is None and not following[0].isdigit():
             return False
@@ -353,7 +354,7 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
 
 def _predicative(words: list[str], at: int, before_items: Sequence[Item]) -> bool:
     back = at - 1
-    while back >= 0 and words[back] not in _COPULA and (words[back] in _GRADE and words[back] != "a" or words[back] == "a" and words[back + 1] in ("bit", "little", "touch", "shade", "hair", "tad", "wee", "trifle", "lot")):
+    while back >= 0 and words[back] not in _COPULA and ((words[back] in _GRADE and words[back] != "a") or (words[back] == "a" and words[back + 1] in ("bit", "little", "touch", "shade", "hair", "tad", "wee", "trifle", "lot"))):
         back -= 1
     if back < 0:
         return at == 0 or words[0] in _GRADE

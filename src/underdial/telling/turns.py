@@ -29,7 +29,7 @@ class Turn:
     end: int
 
 
-HEDGES = """
+HEDGES = r"""
 0.97: definitely|no question|for certain|certainly|without (?:a )?doubt|no doubt(?: about it)?|for sure|no mistake
 0.75: looks? (?:to me )?(?:like|to be|as (?:if|though))(?: it is| it has| they are| they have)?|looked like|to me it looks|it looks to me as though|looks to me|(?:very |most )?likely|probably|pretty sure|fairly sure|quite sure|almost certainly|as far as i can (?:see|tell|make out)|so far as i can (?:see|tell)|that i can see|from what i can see|from here|at first glance|to all appearances|i gather|not from here|i bet|look to me|by the look of (?:it|them|the \w+)
 0.7: i think(?: that)?|i reckon|i would say|i should think|i would think|i believe|i fancy|seems?(?: to be| to have| to|)|appears?(?: to be| to|)|i am thinking|i suppose|it feels like|feels like|i would have said|i imagine|suggests

@@ -19,7 +19,7 @@ from underdial.telling.captions import Cue
 _SENTENCE_GAP_S = 0.3
 _PIECE = re.compile(r"\d+/\d+|\d+(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|['’][^\W\d_]+|[.,;:?!…]+|-{2,}|[–—°%½¼¾⅛]")
 _HALVES = {"½": "half", "¼": "quarter", "¾": "0.75", "⅛": "0.125"}
-_IS_BEFORE_S = frozenset("it that there what here who he she this where everything nothing something one how".split())
+_IS_BEFORE_S = frozenset(["it", "that", "there", "what", "here", "who", "he", "she", "this", "where", "everything", "nothing", "something", "one", "how"])
 _SPELLING = {
     "center": "centre", "centers": "centres", "centred": "centred", "centered": "centred", "arbour": "arbor",
     "arbours": "arbors", "ok": "okay", "k": "okay", "alright": "allright", "nowt": "nothing", "owt": "anything",
@@ -51,6 +51,11 @@ class Word:
     stop: str = ""
     speaker: str | None = None
     guess: bool = False
+
+
+def listed(text: str) -> frozenset[str]:
+    """The words of a table, for membership."""
+    return frozenset(text.split())
 
 
 def split(cues: Sequence[Cue]) -> tuple[Word, ...]:

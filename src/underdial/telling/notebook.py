@@ -1,0 +1,185 @@
+"""What has been read so far: the findings, what was said last, and what is in focus.
+
+One notebook goes through a look-over with the reader. Findings are added through `keep`, which sees that a
+restatement adds a time and no second finding, that mere evidence adds nothing, and that final words win.
+
+Never here: how a sentence is understood.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from underdial.telling.clauses import Clause
+from underdial.telling.fitting import fitting
+from underdial.telling.heard import Finding
+from underdial.telling.subjects import Focus, Target
+from underdial.telling.words import Word, listed
+
+_WEAR = listed("grooved scored pitted oval blunt hooked worn_thin tapered stretched stripped hardened too_much_sideshake")
+
+@dataclass
+class Notebook:
+    """All that later sentences may point back to.
+
+    `layers` names the steps that are on; `summary_from` is the sentence from which a closing summary may begin;
+    `named` holds the parts named in the sentence at hand with their places in it.
+    """
+
+    focus: Focus
+    layers: frozenset[str]
+    summary_from: int
+    findings: list[Finding] = field(default_factory=list)
+    last: list[Finding] = field(default_factory=list)
+    pending: list[Target] = field(default_factory=list)
+    named: list[tuple[int, Target]] = field(default_factory=list)
+    sentence: tuple[Word, ...] = ()
+    index: int = 0
+    clause_count: int = 0
+    question: bool = False
+    summary: bool = False
+    heading_only: bool = False
+    status: str | None = None
+    listed: bool = False
+    colon: bool = False
+    previous_length_count: int = 0
+    arc_at: int = -9
+
+
+def note(book: Notebook, component: str, condition: str, sentence: Sequence[Word], index: int, value: float | None = None, unit: str | None = None) -> None:
+    """Add a finding that a number tells, unless the words have told it already."""
+    if any(f.component == component and f.condition == condition and index - f.sentence <= 2 for f in book.findings):
+        return
+    book.sentence = tuple(sentence)
+    finding = Finding(component, condition, "present", value=value, unit=unit, start_s=sentence[0].start_s, end_s=sentence[-1].end_s, words=_raw_of(sentence), rule="told by the number", sentence=index)
+    book.findings.append(finding)
+    book.last = [finding]
+
+
+def stamped(book: Notebook, finding: Finding, clause: Clause) -> Finding:
+    said = book.sentence[clause.start:clause.end]
+    finding.start_s, finding.end_s = said[0].start_s, said[-1].end_s
+    finding.words = _raw_of(said)
+    taken = [f"{word.raw} taken as {word.text}" for word in said if word.guess]
+    finding.guess = "; ".join(dict.fromkeys(taken)) or None
+    finding.sentence, finding.clause = book.index, book.clause_count
+    return finding
+
+
+def keep(book: Notebook, fresh: Sequence[Finding]) -> None:
+    """Add findings; what was said before is a restatement, what contradicts the same fact replaces it."""
+    kept: list[Finding] = []
+    for finding in fresh:
+        if "merging" in book.layers and (_only_evidence(book, finding) or _mere_contrast(book, finding)):
+            continue
+        same = _restated(book, finding) if "merging" in book.layers else None
+        if same is not None:
+            if finding.start_s is not None and same.sentence < book.index - 1:
+                same.also_s.append(finding.start_s)
+            same.end_s = finding.end_s if same.sentence == book.index else same.end_s
+            kept.append(same)
+            continue
+        if book.summary:
+            known = [f for f in book.findings if f.component == finding.component and f.state == "present" and f.condition not in ("good", "endshake_ok")]
+            if known and finding.start_s is not None:
+                known[0].also_s.append(finding.start_s)
+                kept.append(known[0])
+                continue
+        _overrule(book, finding)
+        book.findings.append(finding)
+        kept.append(finding)
+    book.last = kept
+
+
+def emit_all(book: Notebook, targets: Sequence[Target], condition: str, state: str, clause: Clause, certainty: float, rule: str) -> None:
+    fresh = []
+    for target in targets:
+        placed = fitting(condition, target, book.focus)
+        if placed is not None:
+            component, of, place, condition = placed
+            fresh.append(stamped(book, Finding(component, condition, state, of, place, certainty, rule=rule), clause))
+    if fresh:
+        keep(book, fresh)
+
+
+def _restated(book: Notebook, new: Finding) -> Finding | None:
+    for old in reversed(book.findings):
+        if (old.component, old.condition, old.state) != (new.component, new.condition, new.state):
+            continue
+        near = book.index - old.sentence <= 2
+        of_fits = old.of == new.of or (new.of is None and not near) or (near and new.of is None)
+        place_fits = old.place == new.place or new.place is None
+        if of_fits and place_fits:
+            return old
+        if old.of == new.of and old.place is None and old.sentence == book.index and old.clause >= new.clause - 1 and new.place is not None:
+            old.place = new.place
+            return old
+    return None
+
+
+def _only_evidence(book: Notebook, new: Finding) -> bool:
+    """What only shows or repeats less exactly what was just said of the same part is no second fact."""
+    for old in reversed(book.findings[-6:]):
+        if old.component != new.component or old.of != new.of or book.index - old.sentence > 1 or old.state != new.state or not (old.place == new.place or None in (old.place, new.place)):
+            continue
+        if (new.state == "present" and (new.condition == "worn" and old.condition in _WEAR)) or (new.state == "present" and new.condition in ("too_much_sideshake", "rubbing_mark", "play") and old.condition in ("oval", "worn", "rubbing", "loose")):
+            return True
+        if (new.condition == "slipping" and old.condition == "loose") or (new.condition == "lumpy" and old.condition == "off_centre"):
+            return True
+        if (old.condition == "worn" and new.condition in _WEAR - {"blunt"} and old.place in (None, new.place) and old.sentence >= book.index - 1 and old.state == "present") or (old.condition == "replaced" and new.condition == "wrong_size"):
+            book.findings.remove(old)
+            return False
+        if (new.condition == "missing" and new.state == "absent" and old.condition == "good") or (new.condition == "good" and new.state == "present" and old.condition in ("endshake_ok",)):
+            return True
+    if new.condition == "good" and new.state == "present":
+        for old in list(book.findings[-2:]):
+            if old.sentence == book.index and old.component == new.component and old.of == new.of and old.condition == "missing" and old.state == "absent":
+                book.findings.remove(old)
+    return False
+
+
+def _mere_contrast(book: Notebook, new: Finding) -> bool:
+    """ "Old but not gummy", "cracked, but it works": a contrast in one breath grades; it does not take back."""
+    text = text_of(book.sentence)
+    for old in book.findings[-4:]:
+        if old.component != new.component or old.of != new.of or old.state != "present" or old.condition in ("good", "endshake_ok"):
+            continue
+        if old.sentence == book.index and old.condition == new.condition and new.state == "absent" and old.place == new.place:
+            return True
+        soft = re.search(r"\b(?:but|still|though|although|however)\b", text) is not None and re.search(r"\b(?:works?|all right|holds?|holding|all there|there|is okay|it is fine)\b", text) is not None
+        if soft and book.index - old.sentence <= 1 and (new.condition == "good" or (new.condition == "missing" and new.state == "absent")) and "otherwise" not in text:
+            return True
+    return False
+
+
+def _overrule(book: Notebook, new: Finding) -> None:
+    """Final words win: the same fact said the other way, or "good" of what is now found bad in the same breath."""
+    for old in list(book.findings):
+        if old.component == new.component and old.of == new.of and old.condition == new.condition and {old.state, new.state} == {"present", "absent"} and (
+                old.place == new.place or (book.index - old.sentence <= 4 and new.place in ("both", "all", None))):
+            book.findings.remove(old)
+
+
+def words_of(book: Notebook, clause: Clause) -> str:
+    return " ".join(word.text for word in book.sentence[clause.start:clause.end])
+
+
+def in_focus(book: Notebook) -> tuple[Target, ...]:
+    listed = book.listed or len(book.pending) >= 3 or book.colon or re.search(r"\b(?:all|both)\b", text_of(book.sentence)) is not None
+    if len(book.pending) > 1 and listed and set(book.pending) >= set(book.focus.subjects):
+        return tuple(book.pending)
+    return book.focus.subjects
+
+
+def text_of(sentence: Sequence[Word]) -> str:
+    return " ".join(word.text for word in sentence)
+
+
+def _raw_of(words: Sequence[Word]) -> str:
+    out: list[str] = []
+    for at, word in enumerate(words):
+        if at == 0 or word.raw != words[at - 1].raw or word.start_s != words[at - 1].start_s:
+            out.append(word.raw)
+    return " ".join(out)

@@ -1,0 +1,96 @@
+"""What is said by pointing back: "same on the other side", "likewise", "not much better", "apart from the third".
+
+Also endshake that is judged by its amount ("none at all", "far too much").
+
+Never here: plain statements.
+"""
+
+from __future__ import annotations
+
+import re
+
+from underdial.telling import places_of_parts, subjects
+from underdial.telling.clauses import Clause
+from underdial.telling.heard import Finding
+from underdial.telling.notebook import Notebook, emit_all, keep, stamped, words_of
+from underdial.telling.statements import hedge_of
+from underdial.telling.subjects import Target
+
+_PLAIN_CERTAINTY = 0.9
+
+def repeat_last(book: Notebook, clause: Clause, *, state: str | None = None) -> None:
+    """ "Same on the other side", "exit pin, the same": what was said last, of the part named now."""
+    source = [f for f in book.last if f.state != "not_examined"]
+    if not source:
+        return
+    old = tuple(Target(f.component, f.of, f.place) for f in source)
+    kept = book.focus.subjects
+    if clause.phrases:
+        book.focus.subjects = old
+        new = tuple(t for phrase in clause.phrases for t in subjects.targets(phrase, book.focus))
+        if "other" in words_of(book, clause).split() and all(i.kind != "part" for p in clause.phrases for i in p.items):
+            new = subjects.other_one(old) if new == old else new
+    elif "other" in words_of(book, clause).split():
+        new = subjects.other_one(old)
+    else:
+        new = kept
+    fresh: list[Finding] = []
+    for target in new:
+        for finding in source:
+            component, of, place = target.component, target.of, target.place
+            if component != finding.component and component in places_of_parts.HOSTS and finding.component in places_of_parts.HOSTS and target.of is not None and finding.of == target.of and place is not None and component == "pivot_hole":
+                component = finding.component
+            if component in places_of_parts.WHEELS and finding.component in places_of_parts.HOSTS:
+                component, of, place = finding.component, places_of_parts.of_wheel(component, of), finding.place
+            if (component, of, place) == (finding.component, finding.of, finding.place) or (component != finding.component and target in old):
+                continue
+            condition = finding.condition
+            if (component == "pivot_hole" and condition in ("worn_thin", "tapered", "scored", "grooved")) or (condition == "oval" and is_comparison(words_of(book, clause), clause)):
+                condition = "worn"
+            copied = Finding(component, condition, state or finding.state, of, place, finding.certainty_probability, who=finding.who, extent=finding.extent, rule=f"the same again; {finding.rule}")
+            if not any((c.component, c.of, c.place, c.condition) == (component, of, place, condition) for c in fresh):
+                fresh.append(stamped(book, copied, clause))
+    if fresh:
+        book.focus.settle(tuple(new))
+        keep(book, fresh)
+
+
+def exception(book: Notebook, clause: Clause) -> None:
+    """ "... apart from the escape hole at the back": there, what was denied is present."""
+    source = [f for f in book.last if f.state == "absent" and f.sentence == book.index]
+    if not source:
+        return
+    targets = [t for phrase in clause.phrases for t in subjects.targets(phrase, book.focus)]
+    emit_all(book, targets[:1], source[-1].condition, "present", clause, _PLAIN_CERTAINTY, "the exception from what is absent elsewhere")
+
+
+def endshake(book: Notebook, clause: Clause, condition: str) -> None:
+    targets = [t for phrase in clause.phrases for t in subjects.targets(phrase, book.focus) if t.component == "arbor"]
+    emit_all(book, targets[:1], condition, "present", clause, hedge_of(book, clause, [clause], 0) or _PLAIN_CERTAINTY, "endshake judged by its amount")
+    book.focus.settle(targets[:1])
+
+
+def is_repeat(text: str) -> bool:
+    return re.search(r"\b(?:likewise|ditto|same again|(?:the )?same(?: story)?(?= on| at| again|$| with| for| in| but| front| back| story| the other| both)|is the same|are the same|similar|is to match|to match|same story|(?:and )?so (?:is|are|has|does) (?:the|its|that|this|both))\b", text) is not None \
+        and not re.search(r"\bsame (?:as|wheel|one|time|thickness|spot|thing|size|hole)\b|\b(?:never|not|back) (?:\w+ ){0,6}the same$|all the same|just the same", text)
+
+
+def is_comparison(text: str, clause: Clause) -> bool:
+    """ "The exit's about half that", "back hole's not much better": the same fault, more or less of it."""
+    return bool(clause.phrases) and re.search(r"\b(?:not much better|not so bad|not as bad|hardly anything|about half that|half that|just as bad|no better|as bad|even worse|much worse|is worse|'s worse|are worse|a lot worse|less so|but less|nearly as bad)\b", text) is not None \
+        and not any(item.kind == "part" for p in clause.phrases for item in p.items if item.value not in places_of_parts.HOSTS)
+
+
+def endshake_said(clause: Clause) -> str | None:
+    text = " ".join(item.value for item in clause.items)
+    if re.search(r"\bnext to none\b", text):
+        return "no_endshake"
+    if re.search(r"\b(?:too much|lots of|lot of|plenty of|bit much|excessive|miles of|a lot|far too much)\b", text):
+        return "too_much_endshake"
+    if re.search(r"\b(?:just what|what you want|what i want|about what|as it should)\b", text):
+        return "endshake_ok"
+    if re.search(r"\b(?:no|none|not any|without)\b", text):
+        return "no_endshake"
+    if re.search(r"\bnot (?:much|enough|a lot)\b|\b(?:hardly|barely|little)\b", text):
+        return "tight"
+    return None
