@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from tests.record.strategies import of_kind
 from underdial.errors import BadInput, RuleBroken
+from underdial.record import codec
 from underdial.record.codec import KINDS, from_plain, from_text, read_as, to_plain, to_text
 from underdial.record.finding import Finding
 from underdial.record.visit import Visit
@@ -76,6 +77,16 @@ def test_a_time_without_its_zone_is_refused() -> None:
 def test_a_record_from_a_newer_program_is_refused_in_words() -> None:
     with pytest.raises(BadInput, match="this finding was written in version 99"):
         from_plain({"record": "finding", "version": 99, "component": "staff", "condition": "bent", "state": "present"})
+
+
+def test_a_record_of_an_older_version_is_brought_forward(monkeypatch: pytest.MonkeyPatch) -> None:
+    def renamed(body: dict[str, Any]) -> dict[str, Any]:
+        return {**{name: value for name, value in body.items() if name != "part"}, "component": body["part"]}
+
+    monkeypatch.setattr(codec, "VERSION", 2)
+    monkeypatch.setitem(codec._FORWARD, ("finding", 1), renamed)
+
+    assert from_plain({"record": "finding", "version": 1, "part": "staff", "condition": "bent", "state": "present"}).component == "staff"
 
 
 def test_a_map_from_a_form_is_read_without_its_kind() -> None:
