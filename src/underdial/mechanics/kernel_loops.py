@@ -231,6 +231,32 @@ def _ring_down(values: Array, first: Integers, omega: float, e: int, b: Array, i
 
 
 @_compiled
+def _first_below(left: Array, steps: int, begin: float, push: float, fade: float) -> float:
+    """When the torque left, with the fading push, first falls below the need, between two steps; infinite if never."""
+    q, before = 0, 0.0
+    while q < steps and abs(push) > 1e-17:
+        now = left[q] + push
+        if now < 1.0:
+            return float(begin + 10.0 * (q - 1.0 + (before - 1.0) / (before - now))) if q > 0 else begin
+        before = now
+        push *= fade
+        q += 1
+    # The push is gone: whole spans are looked at first, which needs no branch.
+    while q < steps:
+        last = min(q + B, steps)
+        below = 0
+        for i in range(q, last):
+            below += 1 if left[i] < 1.0 else 0
+        if below > 0:
+            for i in range(q, last):
+                if left[i] < 1.0:
+                    before = left[i - 1] if i > 0 else 0.0
+                    return float(begin + 10.0 * (i - 1.0 + (before - 1.0) / (before - left[i]))) if i > 0 else begin
+        q = last
+    return math.inf
+
+
+@_compiled
 def _stepped(
     values: Array, e: int, steps_in_turn: int, duration: float, stride: float, phase_rows: Integers, size_rows:
     Integers, period_s: Array, kind: Integers, cosines: Array, sines: Array, b: Array, i: int, y: Array,
@@ -260,14 +286,12 @@ def _stepped(
         ct, st, yr = cosines[t], sines[t], y[row]
         for q in range(steps):
             yr[q] += a * ct[q] + c * st[q]
-    fall = (end - full) * 10.0 / duration
-    fading, fade, before, worst = push, math.exp(-10.0 / tau), 0.0, -math.inf
+    fall, worst = (end - full) * 10.0 / duration, -math.inf
     for q in range(steps):
-        left = (full + fall * q) * (1.0 - brief - y[0, q] - y[1, q]) + fading
-        if left < 1.0:
-            return float(10.0 * (q - 1.0 + (before - 1.0) / (before - left))) if q > 0 else 0.0
-        before = left
-        fading *= fade
+        y[1, q] = (full + fall * q) * (1.0 - brief - y[0, q] - y[1, q])
+    stop = _first_below(y[1], steps, 0.0, push, math.exp(-10.0 / tau))
+    if stop < math.inf:
+        return stop
     for q in range(steps_in_turn):
         y[0, q] += brief + slow_worst
         worst = max(worst, y[0, q])
@@ -319,13 +343,11 @@ def _later(
                 re, im, ct, st = slow[c, 0], slow[c, 1], cosines[term[c]], sines[term[c]]
                 for q in range(steps):
                     yr[q] += re * ct[q] - im * st[q]
-            rest, before = fading, 0.0
             for q in range(steps):
-                left = (full + fall * (begin + 10.0 * q)) * (1.0 - yr[q]) + rest
-                if left < 1.0:
-                    return begin + 10.0 * (q - 1.0 + (before - 1.0) / (before - left)) if q > 0 else begin
-                before = left
-                rest *= fade_step
+                yr[q] = (full + fall * (begin + 10.0 * q)) * (1.0 - yr[q])
+            stop = _first_below(yr, steps, begin, fading, fade_step)
+            if stop < math.inf:
+                return stop
     return math.inf
 
 
