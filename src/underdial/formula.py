@@ -110,7 +110,8 @@ def _parameter(one: inspect.Parameter, said: dict[str, tuple[str, str]], formula
         raise BadInput("formula", formula_name, "a docstring that names every parameter",
                        f"formula {formula_name}: its docstring does not name {one.name}")
     takes, text = said[one.name]
-    unit, span = _UNIT.search(text), _RANGE.search(text)
+    # The range stands last, after whatever spans the sentence speaks of.
+    unit, span = _UNIT.search(text), next(reversed(list(_RANGE.finditer(text))), None)
     default = None if one.default is inspect.Parameter.empty else one.default
     low, high = (float(span[1]), float(span[2])) if span else (None, None)
     return Parameter(one.name, unit[1] if unit else "", low, high, default, takes, text)

@@ -21,7 +21,7 @@ import underdial.mechanics
 import underdial.movement
 from underdial import units
 from underdial.errors import BadInput, NotFound, OutOfRange
-from underdial.formula import Formula, Parameter, read_formula
+from underdial.formula import Formula, Parameter, formula, read_formula
 from underdial.uncertain import propagate
 
 _ROOMS = (underdial.movement, underdial.mechanics, underdial.gauging)
@@ -97,7 +97,8 @@ def _pages_of(module: Any) -> list[Formula]:
         name = getattr(function, "__formula_name__", None)
         if name is None and not _could_be_formula(function):
             continue
-        found.append(read_formula(function, name=name or function_name))
+        # A function that is not marked is held to the ranges of its docstring here.
+        found.append(read_formula(function if name else formula(function_name)(function), name=name or function_name))
     return found
 
 

@@ -75,7 +75,7 @@ def suspension_period_s(
 def turning_depth_m(
     *, weight_n: float, strip_width_m: float, strip_thickness_m: float, strip_length_m: float, modulus_pa: float = 205e9
 ) -> float:
-    """Depth below the chops about which a pendulum on a strip seems to turn.
+    """Depth below the chops of the point through which the strip always pulls: a pendulum keeps time as if hung there.
 
     Parameters
     ----------
@@ -93,14 +93,15 @@ def turning_depth_m(
     Returns
     -------
     float
-        Depth of the apparent turning point [m].
+        Depth of that point [m].
 
     Notes
     -----
-    tanh(q s)/q with q = sqrt(W/EI) for a pendulum long against the strip. Source: [Timoshenko1961]_ s. 1.11.
+    1/(q tanh(q s)) with q = sqrt(W/EI), for a pendulum long against the strip; a stiff strip puts it below its own
+    lower end. Source: derived from [Timoshenko1961]_ s. 1.11.
     """
     q = math.sqrt(weight_n / (modulus_pa * strip_width_m * strip_thickness_m**3 / 12.0))
-    return math.tanh(q * strip_length_m) / q
+    return 1.0 / (q * math.tanh(q * strip_length_m))
 
 
 def _strip_stiffness(bending: float, tension: float, length: float) -> tuple[float, float, float]:
