@@ -15,11 +15,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from benchmarks.lookover_score import Score, score
 from underdial.bench.lookover import answer_of
 from underdial.telling import captions, look_over
-
-sys.path.insert(0, str(Path(__file__).parent))
-from lookover_score import Score, score  # noqa: E402
 
 FOLDER = Path(__file__).parents[1] / "tests" / "data" / "lookovers"
 _HOUR_S = 3600.0

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from underdial.telling import lexicon, subjects, tags
+from underdial.telling import states, subjects, tags
 from underdial.telling.subjects import Phrase
 from underdial.telling.tags import Item
 from underdial.telling.words import Word, listed
@@ -150,7 +150,7 @@ def _leans(held: Sequence[Item], coming: Item) -> bool:
 def _attributive(held: Sequence[Item]) -> bool:
     """The state just said is an adjective of the noun that follows ("two bent teeth"), not a finished statement."""
     back = len(held) - 1
-    if held[back].kind != "state" or lexicon.is_noun(held[back].value):
+    if held[back].kind != "state" or states.is_noun(held[back].value):
         return False
     back -= 1
     while back >= 0 and (held[back].kind == "word" and held[back].value in ("very", "slightly", "badly", "little", "bit", "tiny", "rather")):

@@ -22,7 +22,7 @@ from difflib import SequenceMatcher
 from functools import cache
 
 from underdial.telling import lexicon
-from underdial.telling.words import Word, listed
+from underdial.telling.words import Word, listed, normal
 from underdial.trade import vocabulary
 
 _COPULA = listed("is are was were 's be been has have looks look feels seems")
@@ -190,13 +190,13 @@ def _misheard() -> Mapping[str, tuple[str, str]]:
     for part in vocabulary.components().values():
         for said in part.misheard_as:
             wrong = said.split("->")[0]
-            right = _said_like(lexicon.normal(wrong), part)
-            found.setdefault(lexicon.normal(wrong), ("part", right))
+            right = _said_like(normal(wrong), part)
+            found.setdefault(normal(wrong), ("part", right))
             if not wrong.endswith("s") and not right.endswith("s"):
-                found.setdefault(lexicon.normal(wrong) + "s", ("part", right + "s"))
+                found.setdefault(normal(wrong) + "s", ("part", right + "s"))
     for condition in vocabulary.conditions().values():
         for wrong in condition.misheard_as:
-            found.setdefault(lexicon.normal(wrong), ("state", lexicon.normal(re.sub(r",.*", "", condition.term))))
+            found.setdefault(normal(wrong), ("state", normal(re.sub(r",.*", "", condition.term))))
     for said in list(found):
         if _is_state_word(said):
             del found[said]
@@ -207,7 +207,7 @@ def _misheard() -> Mapping[str, tuple[str, str]]:
 
 def _said_like(wrong: str, part: vocabulary.Component) -> str:
     """The spoken name of a part that sounds most like the wrong word."""
-    names = [lexicon.normal(n) for n in (*part.spoken, re.sub(r"\(.*?\)|,.*", "", part.preferred), *part.uk, *part.us)]
+    names = [normal(n) for n in (*part.spoken, re.sub(r"\(.*?\)|,.*", "", part.preferred), *part.uk, *part.us)]
     return max(names, key=lambda n: (SequenceMatcher(None, n, wrong).ratio(), -len(n)))
 
 

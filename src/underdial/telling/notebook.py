@@ -59,6 +59,7 @@ def note(book: Notebook, component: str, condition: str, sentence: Sequence[Word
 
 
 def stamped(book: Notebook, finding: Finding, clause: Clause) -> Finding:
+    """A finding with its words, its time and its place in the look-over."""
     said = book.sentence[clause.start:clause.end]
     finding.start_s, finding.end_s = said[0].start_s, said[-1].end_s
     finding.words = _raw_of(said)
@@ -94,6 +95,7 @@ def keep(book: Notebook, fresh: Sequence[Finding]) -> None:
 
 
 def emit_all(book: Notebook, targets: Sequence[Target], condition: str, state: str, clause: Clause, certainty: float, rule: str) -> None:
+    """One finding for each part, all of one condition, state and certainty."""
     fresh = []
     for target in targets:
         placed = fitting(condition, target, book.focus)
@@ -163,10 +165,12 @@ def _overrule(book: Notebook, new: Finding) -> None:
 
 
 def words_of(book: Notebook, clause: Clause) -> str:
+    """The words of a clause, one blank apart."""
     return " ".join(word.text for word in book.sentence[clause.start:clause.end])
 
 
 def in_focus(book: Notebook) -> tuple[Target, ...]:
+    """What is spoken of when a clause names no part: the last subject, or a whole list when one was opened."""
     listed = book.listed or len(book.pending) >= 3 or book.colon or re.search(r"\b(?:all|both)\b", text_of(book.sentence)) is not None
     if len(book.pending) > 1 and listed and set(book.pending) >= set(book.focus.subjects):
         return tuple(book.pending)
@@ -174,6 +178,7 @@ def in_focus(book: Notebook) -> tuple[Target, ...]:
 
 
 def text_of(sentence: Sequence[Word]) -> str:
+    """The words of a sentence, one blank apart."""
     return " ".join(word.text for word in sentence)
 
 

@@ -65,12 +65,14 @@ def exception(book: Notebook, clause: Clause) -> None:
 
 
 def endshake(book: Notebook, clause: Clause, condition: str) -> None:
+    """Endshake said by its amount, of the arbor named with it."""
     targets = [t for phrase in clause.phrases for t in subjects.targets(phrase, book.focus) if t.component == "arbor"]
     emit_all(book, targets[:1], condition, "present", clause, hedge_of(book, clause, [clause], 0) or _PLAIN_CERTAINTY, "endshake judged by its amount")
     book.focus.settle(targets[:1])
 
 
 def is_repeat(text: str) -> bool:
+    """Whether a clause says the same again."""
     return re.search(r"\b(?:likewise|ditto|same again|(?:the )?same(?: story)?(?= on| at| again|$| with| for| in| but| front| back| story| the other| both)|is the same|are the same|similar|is to match|to match|same story|(?:and )?so (?:is|are|has|does) (?:the|its|that|this|both))\b", text) is not None \
         and not re.search(r"\bsame (?:as|wheel|one|time|thickness|spot|thing|size|hole)\b|\b(?:never|not|back) (?:\w+ ){0,6}the same$|all the same|just the same", text)
 
@@ -82,6 +84,7 @@ def is_comparison(text: str, clause: Clause) -> bool:
 
 
 def endshake_said(clause: Clause) -> str | None:
+    """What an amount of endshake amounts to, or None when no amount is said."""
     text = " ".join(item.value for item in clause.items)
     if re.search(r"\bnext to none\b", text):
         return "no_endshake"

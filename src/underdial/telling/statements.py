@@ -12,7 +12,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from underdial.telling import lexicon, places_of_parts, polarity, subjects, turns
+from underdial.telling import places_of_parts, polarity, states, subjects, turns
 from underdial.telling.clauses import Clause
 from underdial.telling.fitting import fitting, of_holes
 from underdial.telling.headings import heading
@@ -44,6 +44,7 @@ per without within wear amount total rest remaining others ones straight directl
 """)
 
 def state_clause(book: Notebook, clause: Clause, text: str, pieces: Sequence[Clause], at: int, excepted: bool) -> None:
+    """Every state of a clause, of its parts, in its sense."""
     if book.question or _is_target(text) or re.search(r"\b(?:i thought|i had (?:it|them|that) down|i would have sworn|you would think|i was going to say|(?<=no )not a (?:repair|crack|break|chip))\b", text) or (at and re.match(r"not an? \w+$", text) and pieces[at - 1].items[-1].value == "no"):
         if clause.phrases:
             heading(book, clause)
@@ -57,7 +58,7 @@ def state_clause(book: Notebook, clause: Clause, text: str, pieces: Sequence[Cla
         found = _subjects_of(book, clause, state, previous_end, following, carried, text)
         denied = "negation" in book.layers and polarity.denied(clause.items, state, previous_end, before_denied=was_denied)
         between = [item for item in clause.items if previous_end <= item.start and item.end <= state.start]
-        before_good = nth and getattr(lexicon.state_of(clause.states[nth - 1].value, "movement"), "condition", "") == "good"
+        before_good = nth and getattr(states.state_of(clause.states[nth - 1].value, "movement"), "condition", "") == "good"
         if nth and denied and len(between) == 1 and between[0].value == "not" and not was_denied and not before_good:
             previous_end = state.end
             continue
@@ -89,7 +90,7 @@ def _subjects_of(book: Notebook, clause: Clause, state: Item, from_word: int, to
 
 def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Target, ...], rule: str, after: Sequence[Phrase], text: str, from_word: int) -> tuple[tuple[Target, ...], str, str | None] | None:
     against: str | None = None
-    contact = any(s.condition in _CONTACT - {"rubbing_mark"} for s in lexicon.state_phrases().get(state.value, ()))
+    contact = any(s.condition in _CONTACT - {"rubbing_mark"} for s in states.state_phrases().get(state.value, ()))
     had_subject = before_named = bool(targets)
     for phrase in after:
         has_part = any(item.kind in ("part", "shared", "wheel", "aspect") for item in phrase.items)
@@ -115,7 +116,7 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
         if targets and had_subject and not adjacent:
             targets, against = _located(book, targets, phrase, contact, against, state, clause)
             continue
-        if not targets and not adjacent and not before_named and not lexicon.is_noun(state.value) and state.value.split()[0] not in ("nothing", "no", "not", "signed", "punched", "punch", "ring") \
+        if not targets and not adjacent and not before_named and not states.is_noun(state.value) and state.value.split()[0] not in ("nothing", "no", "not", "signed", "punched", "punch", "ring") \
                 and phrase.preposition is not None and state.start - clause.start <= 2 and book.focus.subjects and _may_carry(book, clause, state, from_word):
             targets, rule, had_subject = in_focus(book), "said of the part in focus", True
             targets, against = _located(book, targets, phrase, contact, against, state, clause)
@@ -136,7 +137,7 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
                 book.focus.settle(targets)
             if phrase.preposition in ("off", "from", "near", "past", "towards", "toward", "behind", "over", "above", "below", "between", "into", "through", "than", "beside"):
                 continue
-            if adjacent and lexicon.is_noun(state.value) and state.start != clause.start:
+            if adjacent and states.is_noun(state.value) and state.start != clause.start:
                 continue
             found = subjects.targets(phrase, book.focus)
             if found:
@@ -167,7 +168,7 @@ def _located(book: Notebook, targets: tuple[Target, ...], phrase: Phrase, contac
         return tuple(replace(t, place=part if part != "numerals" else "numerals") for t in targets), against
     if phrase.preposition in ("in", "on", "of", "to", "round", "around") and part in places_of_parts.HOSTS and targets[0].component in places_of_parts.WHEELS and not _stated_flatly(clause, state):
         return found, against
-    if phrase.preposition in ("in", "on", "along", "to") and lexicon.is_noun(state.value) and places_of_parts.part_of(part) == targets[0].component:
+    if phrase.preposition in ("in", "on", "along", "to") and states.is_noun(state.value) and places_of_parts.part_of(part) == targets[0].component:
         return found, against
     if part in places_of_parts.WHEELS and phrase.preposition in ("on", "of", "in") and targets[0].component in places_of_parts.HOSTS and targets[0].of is None:
         return tuple(replace(t, of=places_of_parts.of_wheel(part, found[0].of)) for t in targets), against
@@ -241,7 +242,7 @@ def _only_possible(book: Notebook, clause: Clause, state: Item) -> bool:
     if (first in _VERBAL and words and words[-1] in _FUTURE) or (first in _VERBAL and len(words) >= 2 and words[-2] in _FUTURE and words[-1] in ("not", "just", "let", "all", "still")):
         return not (len(words) >= 2 and words[-1] == "can" and "see" in words)
     if words[-2:] in (["would", "be"], ["will", "be"], ["could", "be"], ["to", "be"], ["must", "be"], ["should", "be"], ["can", "be"], ["gets", "to"]):
-        good = lexicon.state_of(state.value, "movement")
+        good = states.state_of(state.value, "movement")
         return not (good is not None and good.condition == "good" and words[-2] in ("should", "will", "must"))
     return False
 
@@ -272,7 +273,7 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
     if targets and (targets[0].place == "both" or re.match(r"(?:and )?they\b", said_of)) and not re.search(r"\b(?:strike|going|time|chime)\b", said_of):
         targets = [replace(t, of=None) if t.component in places_of_parts.POWER and t.of in ("going", "strike", "chime") else t for t in targets]
     for target in targets:
-        reading = next((s for s in lexicon.state_phrases().get(state.value, ()) if s.parts is not None and target.aspect in s.parts), None) or lexicon.state_of(state.value, target.component)
+        reading = next((s for s in states.state_phrases().get(state.value, ()) if s.parts is not None and target.aspect in s.parts), None) or states.state_of(state.value, target.component)
         if reading is None:
             continue
         present = reading.present != (denied and not excepted)
@@ -300,7 +301,7 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
 
 def _reading_of(state: Item, target: Target) -> bool:
     """Whether a state phrase can be said of a part at all."""
-    return lexicon.state_of(state.value, target.component) is not None
+    return states.state_of(state.value, target.component) is not None
 
 
 def _is_target(text: str) -> bool:

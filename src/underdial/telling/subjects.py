@@ -76,6 +76,7 @@ class Focus:
             self.hosts = kept
 
     def remember(self, target: Target, *, stated: bool = False) -> None:
+        """Note a part as spoken of last, and the train it implies."""
         part = target.component
         host = _bare(target.of)
         self.recent[:] = list(dict.fromkeys([part, *([host] if host in places_of_parts.HOSTS["screw"] | places_of_parts.HOSTS["tooth"] else []), *self.recent]))[:6]

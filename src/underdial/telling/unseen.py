@@ -16,6 +16,7 @@ from underdial.telling.subjects import Target
 
 
 def not_seen(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) -> None:
+    """ "I haven't looked at the barrel": the parts named with the turn, else what is in focus."""
     text = words_of(book, clause)
     turn = next(item for item in clause.items if item.kind == "not_seen")
     named = [p for p in clause.phrases if p.start >= turn.end and p.preposition not in ("till", "until", "because", "with", "by")]

@@ -18,6 +18,7 @@ from underdial.telling.tags import Item
 
 
 def weigh(book: Notebook, clause: Clause) -> None:
+    """Put the turns of a clause on the findings they are said of."""
     said = [item for item in clause.items if item.kind in ("weight", "decision")]
     if not said:
         return

@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from underdial.telling.captions import Cue
 
@@ -56,6 +57,12 @@ class Word:
 def listed(text: str) -> frozenset[str]:
     """The words of a table, for membership."""
     return frozenset(text.split())
+
+
+@cache
+def normal(text: str) -> str:
+    """The spelling that `words` gives to speech."""
+    return " ".join(word.text for word in split((Cue(text),)))
 
 
 def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
