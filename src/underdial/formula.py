@@ -94,7 +94,8 @@ _UNIT = re.compile(r"\[([^\]]+)\]")
 
 
 def _hold(field: str, value: Any, said: Parameter) -> None:
-    assert said.low is not None and said.high is not None
+    assert said.low is not None
+    assert said.high is not None
     if value is None or isinstance(value, str):
         return
     if isinstance(value, int | float):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
@@ -171,7 +172,7 @@ def test_a_computed_fusee_is_even_all_the_way(per_turn: float, set_up: float, tu
     barrel_torques = [torque * 0.02 / r for r in radii]
 
     assert fusee.unevenness_ratio(barrel_torques, radii) == pytest.approx(1.0)
-    assert all(a > b for a, b in zip(radii, radii[1:], strict=False))
+    assert all(a > b for a, b in itertools.pairwise(radii))
     # The set-up comes back from the end radii, for barrel torques go as the turns.
     assert fusee.set_up_turns(largest_radius_m=radii[0], smallest_radius_m=radii[-1], barrel_turns=6) == pytest.approx(set_up, rel=1e-6)
 
