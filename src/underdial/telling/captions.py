@@ -185,6 +185,9 @@ def _without_rolling_repeats(cues: list[Cue]) -> list[Cue]:
     shown: list[str] = []
     for cue in cues:
         words = cue.text.split()
+        if cue.start_s is None:
+            kept.append(cue)
+            continue
         best = 0
         for n in range(min(len(shown), len(words)), 2, -1):
             if shown[-n:] == words[:n]:
@@ -219,8 +222,9 @@ def _english_only(cues: list[Cue]) -> tuple[list[Cue], list[str]]:
     named: dict[str, int] = {}
     for at, cue in enumerate(cues):
         window = [word for bag in bags[max(0, at - 1): at + 2] for word in bag]
-        language = _language(window)
-        if language and _language(bags[at]) in (language, None) and not _clearly_english(bags[at]):
+        own = _language(bags[at])
+        language = own if len(bags[at]) >= 7 else _language(window)
+        if language and own in (language, None) and not _clearly_english(bags[at]):
             named[language] = named.get(language, 0) + 1
         else:
             kept.append(cue)

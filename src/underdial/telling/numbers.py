@@ -161,30 +161,25 @@ def _whole(words: Sequence[str], at: int) -> Spoken | None:
         rest = _below_hundred(words, end)
         assert rest is not None
         return Spoken(float(100 * first + rest[0]), rest[1], True)
-    value = first
-    total = 0
-    while following in ("hundred", "thousand"):
-        if following == "thousand":
-            total, value = (total + value) * 1000, 0
-        else:
-            value *= 100
-        end += 1
+    value, end = _hundreds(words, first, end)
+    if end < len(words) and words[end] == "thousand":
+        value, end = value * 1000, end + 1
         skip = end + 1 if end < len(words) and words[end] == "and" else end
         more = _below_hundred(words, skip) if not _fraction_ahead(words, skip) else None
-        if more is None:
-            break
-        value, end = value + more[0], more[1]
-        if end < len(words) and words[end] == "hundred" and total:
-            value, end = more[0] * 100, end + 1
-            skip = end + 1 if end < len(words) and words[end] == "and" else end
-            last = _below_hundred(words, skip)
-            if last is not None:
-                value, end = value + last[0], last[1]
-            break
-        following = words[end] if end < len(words) else ""
-        if following != "thousand" or total:
-            break
-    return Spoken(float(total + value), end, True)
+        if more is not None:
+            rest, end = _hundreds(words, *more)
+            value += rest
+    return Spoken(float(value), end, True)
+
+
+def _hundreds(words: Sequence[str], first: int, end: int) -> tuple[int, int]:
+    """`[four] hundred [and twelve]`: the value below a thousand and the place behind it."""
+    if end >= len(words) or words[end] != "hundred":
+        return first, end
+    value, end = first * 100, end + 1
+    skip = end + 1 if end < len(words) and words[end] == "and" else end
+    more = _below_hundred(words, skip) if not _fraction_ahead(words, skip) else None
+    return (value + more[0], more[1]) if more is not None else (value, end)
 
 
 def _fraction_ahead(words: Sequence[str], at: int) -> bool:

@@ -139,6 +139,8 @@ def _places_last(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
     """ "Chipped, front edge": a place alone behind a statement is where that was."""
     if not at or clause.states or not clause.phrases or any(i.kind in ("decision", "weight", "not_seen") for i in clause.items) or not book.last or book.last[0].sentence != book.index:
         return False
+    if is_repeat(words_of(book, clause)) or is_comparison(words_of(book, clause), clause):
+        return False
     following = pieces[at + 1] if at + 1 < len(pieces) else None
     if any(item.kind in ("part", "shared", "wheel", "aspect", "train") for p in clause.phrases for item in p.items) or (following is not None and following.states and not following.phrases):
         return False

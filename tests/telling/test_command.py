@@ -1,0 +1,80 @@
+"""The command `lookover`: keys, refusals, and one clear sentence for what it cannot read."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from underdial.cli.frame import main
+
+_KEYS = {"facts", "findings", "measurements", "not_examined", "private", "warnings", "sources", "assumed"}
+
+
+def _run(capsys: pytest.CaptureFixture[str], *argv: str) -> tuple[int, str, str]:
+    with pytest.raises(SystemExit) as ended:
+        main(["lookover", *argv])
+    out = capsys.readouterr()
+    return int(ended.value.code or 0), out.out, out.err
+
+
+def test_findings_keep_words_time_and_rule(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "clock.vtt"
+    file.write_text("WEBVTT\n\n00:03.000 --> 00:05.000\nThird wheel, back hole is oval, bush it.\n", encoding="utf-8")
+
+    status, out, _ = _run(capsys, str(file), "--json")
+
+    answer = json.loads(out)
+    found = answer["findings"][0]
+    assert status == 0 and answer.keys() >= _KEYS
+    assert (found["component"], found["of"], found["place"], found["condition"], found["state"], found["decision"]) == ("pivot_hole", "third_wheel", "back", "oval", "present", "bush")
+    assert found["words"] == "back hole is oval" and found["rule"]
+    assert answer["facts"].keys() == {"complaint", "owner_requests", "last_done"}
+
+
+def test_nothing_found_is_refused_with_the_same_keys(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "talk.txt"
+    file.write_text("Lovely weather we are having. I went to the shops.", encoding="utf-8")
+
+    status, out, _ = _run(capsys, str(file), "--json")
+
+    answer = json.loads(out)
+    # Source: the contract of the command line: refused is exit 1.
+    assert status == 1
+    assert answer.keys() >= _KEYS and answer["verdict"] == "refused" and answer["reason"]
+
+
+@pytest.mark.parametrize(("name", "content", "field"), [("missing.vtt", None, "file"), ("page.vtt", b"<html><p>x</p></html>", "file"), ("film.txt", b"\x89PNG\r\n\xff\xfe", "file")])
+def test_what_cannot_be_read_gets_one_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, content: bytes | None, field: str) -> None:
+    file = tmp_path / name
+    if content is not None:
+        file.write_bytes(content)
+
+    status, _, err = _run(capsys, str(file))
+
+    # Source: the contract of the command line: a file that cannot be read is exit 2, one line on standard error.
+    assert status == 2
+    assert json.loads(err)["error"]["field"] == field
+    assert err.count("\n") == 1
+
+
+def test_an_unknown_family_names_the_known_ones(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "clock.txt"
+    file.write_text("Dial good.", encoding="utf-8")
+
+    status, _, err = _run(capsys, str(file), "--family", "spaceship")
+
+    # Source: the contract of the command line: a wrong value is exit 2.
+    assert status == 2
+    assert "english_longcase" in json.loads(err)["error"]["message"]
+
+
+def test_a_person_reads_lines_of_words(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "clock.vtt"
+    file.write_text("WEBVTT\n\n01:03.000 --> 01:05.000\nThe bell isn't cracked. Haven't looked at the fly.\n", encoding="utf-8")
+
+    _, out, _ = _run(capsys, str(file), "--words")
+
+    assert "01:03  bell: not cracked" in out
+    assert "not examined: fly (not looked at)" in out

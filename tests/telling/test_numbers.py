@@ -1,0 +1,80 @@
+"""Spoken numbers, there and back, and with their units."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from underdial.telling import captions, look_over
+from underdial.telling.numbers import read, spoken
+
+
+@given(st.integers(min_value=0, max_value=999_999).map(lambda n: n / 1000.0))
+def test_a_number_read_aloud_is_the_same_number(value: float) -> None:
+    words = spoken(value).split()
+
+    found = read(words, 0)
+
+    assert found is not None
+    assert found.value == pytest.approx(value)
+    assert found.end == len(words)
+
+
+@given(st.integers(min_value=0, max_value=999_999))
+def test_a_whole_number_read_aloud_is_the_same_number(value: int) -> None:
+    found = read(spoken(value).split(), 0)
+
+    assert found is not None
+    assert found.value == value
+
+
+# Derived: each phrase worked out by hand.
+_SAID = {
+    "point one five": 0.15, "nought point four four": 0.44, "oh point two": 0.2, "one point four two": 1.42, "a hundred and eighty": 180.0, "one eighty": 180.0,
+    "two seventy": 270.0, "one oh five": 105.0, "thirteen and a half": 13.5, "three quarters": 0.75, "five and a quarter": 5.25, "three sixteenths": 0.1875, "a sixty fourth": 0.015625,
+    "fourteen thousand four hundred": 14400.0, "zero comma five two": 0.52, "3/4": 0.75, "1,200": 1200.0, "twenty five": 25.0,
+}
+
+
+@pytest.mark.parametrize("said", _SAID)
+def test_numbers_are_read_as_they_are_said_at_the_bench(said: str) -> None:
+    found = read(said.split(), 0)
+
+    assert found is not None
+    assert found.value == pytest.approx(_SAID[said])
+
+
+# Derived: each sentence worked out by hand; ranges give both ends.
+_MEASURED = {
+    "The pivot's point four four.": [(0.44, "mm")],
+    "Six thou of slop in the third hole.": [(6.0, "thou")],
+    "About four to five thou.": [(4.0, "thou"), (5.0, "thou")],
+    "Amplitude's one eighty each way.": [(180.0, "deg")],
+    "The weight is thirteen pound and a half.": [(13.5, "lb")],
+    "I count a turn and a half on the mainspring.": [(1.5, "turns")],
+    "Two hundredths out in the round.": [(0.02, "mm")],
+    "Beat error is four milliseconds.": [(4.0, "ms")],
+    "It ought to be one point two millimetres.": [],
+    "Job forty one came in at nine o'clock.": [],
+    "Two teeth are bent.": [],
+    "It's ninety five, no, ninety degrees each way.": [(90.0, "deg")],
+    "Inch and a quarter long.": [(1.25, "in")],
+}
+
+
+@pytest.mark.parametrize("said", _MEASURED)
+def test_measurements_keep_the_unit_that_was_spoken(said: str) -> None:
+    account = look_over.read(captions.parse("Movement out, and the third wheel has a worn hole. The plates are good. " + said))
+
+    assert [(m.value, m.unit) for m in account.measurements] == _MEASURED[said]
+
+
+def test_a_tenth_is_what_the_speaker_means_by_it() -> None:
+    heard = captions.parse("Third wheel. The pivot's a tenth under.")
+
+    plain = look_over.read(heard).measurements[0]
+    inch = look_over.read(heard, settings=look_over.Settings(tenth_mm=2.54)).measurements[0]
+
+    # Derived: a tenth of a millimetre by default; a tenth of an inch is 2.54 mm by the exact inch.
+    assert (plain.value, inch.value) == (0.1, 2.54)

@@ -1,0 +1,126 @@
+"""What is said at the bench, and what it says; nothing is ever turned into its opposite."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from underdial.errors import BadInput
+from underdial.telling import captions, look_over
+from underdial.telling.heard import Account, Finding
+
+_SENTENCES = [line.rsplit("=", 1) for line in (Path(__file__).parent / "bench_sentences.txt").read_text(encoding="utf-8").splitlines() if line and not line.startswith("#")]
+_PARTS = ["third wheel", "click", "rack tail", "bell", "pallets", "bezel", "hour hand", "mainspring", "hairspring", "crutch", "fly", "back plate", "gathering pallet", "suspension spring"]
+_THINGS = ["rust", "cracks", "wear", "solder", "scratches", "corrosion", "burrs", "pitting"]
+_STATES = ["bent", "cracked", "worn", "broken", "rusty", "loose", "twisted", "scratched"]
+
+
+def _read(text: str) -> Account:
+    return look_over.read(captions.parse(text))
+
+
+def _shown(one: Finding) -> str:
+    sense = {"present": "", "absent": "-", "not_examined": "?"}[one.state]
+    return one.component + (f"@{one.of}" if one.of else "") + (f":{one.place}" if one.place else "") + f" {sense}{one.condition}"
+
+
+@pytest.mark.parametrize(("said", "means"), _SENTENCES, ids=[said.strip() for said, _ in _SENTENCES])
+def test_a_sentence_of_the_bench_is_understood(said: str, means: str) -> None:
+    account = _read("Movement out on the bench. " + said.strip())
+
+    assert sorted(map(_shown, account.findings)) == sorted(one.strip() for one in means.split(";") if one.strip())
+
+
+@given(st.sampled_from(_PARTS), st.sampled_from(_THINGS), st.sampled_from(["There's no {t} on the {p}.", "No {t} on the {p}.", "I can't see any {t} on the {p}.", "The {p} has no {t}.", "The {p} hasn't got any {t}."]))
+def test_a_thing_denied_is_never_present(part: str, thing: str, form: str) -> None:
+    account = _read("Movement out. " + form.format(p=part, t=thing))
+
+    assert {f.state for f in account.findings} <= {"absent"}
+
+
+@given(st.sampled_from(_PARTS), st.sampled_from(_STATES), st.sampled_from(["The {p} isn't {s}.", "The {p} is not {s}.", "I don't think the {p} is {s}.", "The {p} was never {s}.", "It's not the {p} that's {s}."]))
+def test_a_state_denied_is_never_present(part: str, state: str, form: str) -> None:
+    account = _read("Movement out. " + form.format(p=part, s=state))
+
+    assert {f.state for f in account.findings} <= {"absent"}
+
+
+@given(st.sampled_from(_PARTS), st.sampled_from(_STATES), st.sampled_from(["The {p} is {s}.", "The {p}'s {s}.", "{p}, {s}.", "I think the {p} is {s}.", "The {p} is badly {s}, not that it matters."]))
+def test_a_state_affirmed_is_never_absent(part: str, state: str, form: str) -> None:
+    account = _read("Movement out. " + form.format(p=part, s=state))
+
+    assert "absent" not in {f.state for f in account.findings if f.condition != "good"}
+
+
+@settings(max_examples=60)
+@given(st.lists(st.sampled_from(["the", "third", "wheel", "back", "hole", "is", "not", "no", "worn", "and", "but", "it's,", ".", "?", "same", "again", "other", "side", "strike", "apart", "from", "leave", "it", "bush", "nothing", "wrong", "with", "click", "both", "all", "of", "them", "point", "five", "mm", "private", "carry", "on", "he", "says"]), max_size=60))
+def test_no_order_of_bench_words_breaks_the_reader(words: list[str]) -> None:
+    account = _read("Dial good. " + " ".join(words))
+
+    assert all(f.words and f.rule for f in account.findings)
+
+
+@settings(max_examples=60)
+@given(st.text(max_size=300))
+def test_no_text_breaks_the_reader(text: str) -> None:
+    try:
+        transcript = captions.parse(text)
+    except BadInput as refused:
+        assert refused.field == "file"
+        return
+
+    assert look_over.read(transcript) == look_over.read(transcript)
+
+
+def test_a_hedge_lowers_the_certainty_and_the_lower_of_two_holds() -> None:
+    plain, thought, unsure = (_read(f"Movement out. {lead}").findings[0].certainty_probability for lead in ("The click is bent.", "I think the click is bent.", "I think the click is bent, not sure."))
+
+    # Source: rules of labelling (tests/data/lookovers/README.md): plain 0.9, I think 0.7, not sure 0.3.
+    assert (plain, thought, unsure) == (0.9, 0.7, 0.3)
+
+
+def test_weight_and_decision_go_to_the_fault_they_are_said_of() -> None:
+    found = _read("Third wheel. Back hole is oval. That's what stops it. Bush it. Front hole is worn, wouldn't stop it, leave it.").findings
+
+    assert [(f.place, f.significance, f.decision) for f in found] == [("back", "stops", "bush"), ("front", "none", "leave")]
+
+
+def test_what_is_private_reaches_no_part_of_the_account() -> None:
+    account = look_over.read(captions.parse("WEBVTT\n\n00:00.000 --> 00:02.000\nDial good. This is private.\n\n00:02.000 --> 00:05.000\nThe bob is broken and he owes me forty grams.\n\n00:05.000 --> 00:08.000\nCarry on. Bezel good.\n"))
+
+    assert [f.component for f in account.findings] == ["dial", "bezel"]
+    assert "owes" not in repr(account) and "broken" not in repr(account)
+    assert len(account.private) == 1 and account.measurements == []
+
+
+def test_private_without_an_end_lasts_to_the_end() -> None:
+    account = _read("Dial good. This is private. The bob is broken. The click is loose.")
+
+    assert [f.component for f in account.findings] == ["dial"]
+
+
+def test_orders_to_the_recorder_are_handed_on_and_are_no_findings() -> None:
+    account = _read("Hours start. Dial good. Tray three. Pause. The kettle is bent. Carry on. Hours stop.")
+
+    assert [one.order for one in account.orders] == ["hours_start", "tray", "pause", "carry_on", "hours_stop"]
+    assert account.orders[1].value == "three"
+    assert [f.component for f in account.findings] == ["dial"]
+
+
+def test_a_rough_transcript_is_put_right_and_shown_as_a_guess() -> None:
+    account = _read("okay so the main string is set now the strike side clique is lose on the rivet and the merge is warn")
+
+    assert [(f.component, f.condition) for f in account.findings] == [("mainspring", "set"), ("click", "loose"), ("pallets", "worn")]
+    assert all(f.guess for f in account.findings)
+
+
+def test_the_owners_story_is_facts_and_not_findings() -> None:
+    account = _read("The owner says it runs for about three days and stops, and loses ten minutes a day. He wants it going by Easter. It was last cleaned six years ago. Dial good.")
+
+    # Derived: three days and ten minutes, in seconds.
+    assert (account.facts.runs_for_s, account.facts.rate_s_per_day) == (259200.0, -600.0)
+    assert len(account.facts.owner_requests) == 1 and len(account.facts.last_done) == 1
+    assert [f.component for f in account.findings] == ["dial"]
