@@ -28,6 +28,7 @@ def test_every_preset_composes_and_its_turns_follow_from_its_counts(name: str) -
 def test_counts_said_by_hand_replace_those_of_the_preset() -> None:
     made = compose(PRESETS["english_longcase"], {"train": "96/8 64/8 56/7", "escape": "30"})
 
+    # Derived: the counts that were said.
     assert [(one.wheel_count, one.pinion_count) for one in made.train.meshes] == [(96, 8), (64, 8), (56, 7)]
     # Derived: 2 x 30 x 64/8 x 56/7 from the arbor that turns once an hour.
     assert made.oscillator.beats_per_hour == pytest.approx(3840.0)
@@ -97,7 +98,7 @@ def test_an_outside_hand_loads_the_hour_arbor_and_comes_and_goes() -> None:
     made = compose(PRESETS["turret_pinwheel"], {"outside_hand_torque_n_m": 0.2})
     layout, values = tabulate(made)
 
-    assert made.loads[0].arbor == 2
+    assert made.loads[0].arbor == 2  # Derived: hour arbor of the preset
     assert values[layout.row("drag_torque_n_m", 1)] == pytest.approx(0.2)  # Derived: that arbor turns once an hour
     assert values[layout.row("arbor_ripple_ratio", 1)] > values[layout.row("arbor_ripple_ratio", 0)]
 
