@@ -1,0 +1,215 @@
+"""Drawings of parts opened again, as DXF, SVG and PDF, and measured."""
+
+from __future__ import annotations
+
+import io
+import itertools
+import math
+import re
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from underdial.movement.tooth_form import addendum_ratio
+from underdial.papers.bush_drawing import BushDrawn, bush_scene
+from underdial.papers.drawing_sheet import drawing_pdf
+from underdial.papers.dxf import LAYERS, scene_dxf
+from underdial.papers.pallet_drawing import PalletsDrawn, pallet_ring, pallets_scene
+from underdial.papers.pendulum_drawing import PendulumDrawn, pendulum_scene
+from underdial.papers.scene import Scene, svg
+from underdial.papers.spring_drawing import SpringDrawn, coils, spring_scene
+from underdial.papers.staff_drawing import StaffDrawn, staff_scene
+from underdial.papers.wheel_drawing import MeshDrawn, detail_scene, mesh_scene
+
+ezdxf = pytest.importorskip("ezdxf")
+MICROMETRE_IN_MM = 1e-3
+MESH = MeshDrawn(64, 8, 0.6, 36.516, 2.55)
+# Derived: sizes of the deadbeat example, centre distance R / cos 45 deg, radii R +- half of 1.1781 mm
+PALLETS = PalletsDrawn("deadbeat", 30, 15.0, 7.5, 15.0 / math.cos(math.pi / 4), 15.0 + 0.589049, 15.0 - 0.589049, math.radians(2.0), math.radians(20.0), 0.6)
+STATIONS = [(z, abs(20 + 3 * z + 4.5 * max(0.0, z - 13)), 1.2, 0.6) for z in (0, 6, 12, 18, 24, 30)]
+SCENES = {
+    "mesh": mesh_scene(MESH), "detail": detail_scene(MESH), "too far apart": mesh_scene(MeshDrawn(60, 7, 0.5, 27.0, 1.8, 0.95, 0.3)),
+    "deadbeat": pallets_scene(PALLETS), "recoil": pallets_scene(replace(PALLETS, kind="recoil")), "pin": pallets_scene(replace(PALLETS, kind="pin")),
+    "bush": bush_scene(BushDrawn(1.2, 1.27, 1.45, 1.62, math.radians(140.0), 4.0)), "bore alone": bush_scene(BushDrawn(1.2, 1.27)),
+    "spring": spring_scene(SpringDrawn(42.0, 14.0, 0.4, 1539.4, 8.26)), "pendulum": pendulum_scene(PendulumDrawn(250.0, 248.267, 3.466)),
+    "long pendulum": pendulum_scene(PendulumDrawn(994.0)), "staff": staff_scene(StaffDrawn(STATIONS, 13.0, 4.5, 1.2)), "straight staff": staff_scene(StaffDrawn(STATIONS)),
+}
+
+
+def reopened(scene: Scene) -> object:
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "part.dxf"
+        file.write_bytes(scene_dxf(scene))
+        return ezdxf.readfile(file)
+
+
+def rings(document: object, layer: str) -> list[np.ndarray]:
+    found = document.modelspace().query(f'LWPOLYLINE[layer=="{layer}"]')
+    return [np.array([(x, y) for x, y, *_ in line.get_points()]) for line in found]
+
+
+def svg_rings(scene: Scene) -> list[np.ndarray]:
+    tree = ElementTree.fromstring(svg(scene, printed=True))
+    return [np.array([[float(one) for one in pair.split()] for pair in re.split("[MLZ]", piece) if pair.strip()])
+            for path in tree.iter("{http://www.w3.org/2000/svg}path") for piece in path.get("d", "").split("M") if piece]
+
+
+@pytest.mark.parametrize("name", list(SCENES))
+def test_every_drawing_opens_again_as_dxf_in_millimetres_without_a_fault(name: str) -> None:
+    document = reopened(SCENES[name])
+
+    assert document.audit().errors == []
+    assert document.header["$INSUNITS"] == 4  # Source: DXF reference, INSUNITS: 4 is millimetres
+    assert set(LAYERS) <= {layer.dxf.name for layer in document.layers}
+    assert {entity.dxf.layer for entity in document.modelspace()} <= set(LAYERS)
+
+
+@pytest.mark.parametrize("name", list(SCENES))
+def test_dxf_and_svg_and_scene_agree_to_a_micrometre(name: str) -> None:
+    scene = SCENES[name]
+    drawn = [np.array(ring) for shape in scene.shapes if hasattr(shape, "rings") for ring in shape.rings]
+    lines = [np.array([(x, scene.height - y) for x, y, *_ in line.get_points()]) for line in reopened(scene).modelspace().query("LWPOLYLINE")]
+
+    for kept, dxf, page in zip(drawn, lines, svg_rings(scene), strict=True):
+        # Derived: a micrometre over any distance, so half of one at each end
+        assert np.abs(kept - dxf).max() < 0.5 * MICROMETRE_IN_MM
+        assert np.abs(kept - page).max() < 0.5 * MICROMETRE_IN_MM
+
+
+def test_the_wheel_is_as_wide_as_it_is_to_be_cut_and_stands_at_its_centre_distance() -> None:
+    wheel, pinion = rings(reopened(SCENES["mesh"]), "outline")
+    height = 0.6 * addendum_ratio(wheel_count=64, pinion_count=8)
+    a, b = (wheel.max(axis=0) + wheel.min(axis=0)) / 2, (pinion.max(axis=0) + pinion.min(axis=0)) / 2
+    tips = np.hypot(*(wheel - a).T)
+
+    # Derived: outside (64 + 2 f) m; 64 tips; root as asked; centres 36 m
+    assert 2 * tips.max() == pytest.approx(38.4 + 2 * height, abs=MICROMETRE_IN_MM)
+    assert 2 * tips.min() == pytest.approx(36.516, abs=MICROMETRE_IN_MM)
+    # Pinion tips do not lie symmetric about its axis in x and y, so the distance is taken to its circle of tips.
+    reach = np.hypot(*(pinion - a - np.array([21.6, 0.0])).T)
+    assert 2 * reach.max() == pytest.approx(9.05 * 0.6, abs=MICROMETRE_IN_MM)  # Derived: (8 + 1.05) m
+    assert np.abs(b - a - np.array([21.6, 0.0])).max() < 0.2  # Derived: the middle of its box is near its centre
+
+
+def test_the_teeth_are_half_a_pitch_thick_and_evenly_spaced() -> None:
+    wheel = rings(reopened(SCENES["mesh"]), "outline")[0]
+    centre = (wheel.max(axis=0) + wheel.min(axis=0)) / 2
+    r, angle = np.hypot(*(wheel - centre).T), np.unwrap(np.arctan2(*(wheel - centre).T[::-1]))
+    crossings = np.array([angle[i] + (19.2 - r[i]) / (r[i + 1] - r[i]) * (angle[i + 1] - angle[i]) for i in range(len(r) - 1)
+                          if (r[i] - 19.2 + 1e-9) * (r[i + 1] - 19.2 + 1e-9) < 0])
+    gaps = np.abs(np.diff(crossings)) * 19.2
+
+    # Derived: tooth and space are pi m / 2 each on the pitch circle
+    assert gaps == pytest.approx(np.full(len(gaps), math.pi * 0.3), abs=2 * MICROMETRE_IN_MM)
+    assert len(crossings) >= 127
+
+
+def test_wheel_and_pinion_touch_but_do_not_cut_into_each_other() -> None:
+    from matplotlib.path import Path as Area
+
+    wheel, pinion = rings(reopened(SCENES["mesh"]), "outline")
+
+    assert not Area(pinion).contains_points(_dense(wheel)).any()
+    assert not Area(wheel).contains_points(_dense(pinion)).any()
+    near = min(float(np.hypot(*(_dense(wheel) - one).T).min()) for one in _dense(pinion)[::3])
+    assert near < 0.015  # Derived: a flank stands against a leaf, within the spacing of drawn points
+
+
+@pytest.mark.parametrize("entry", [True, False])
+def test_corners_of_a_pallet_lie_on_their_radii_and_make_the_impulse_face_of_the_sums(entry: bool) -> None:
+    ring = np.array(pallet_ring(PALLETS, entry=entry))
+    centre = np.array([0.0, -PALLETS.centre_distance_mm])
+    lock, release = ring[0], ring[-1]
+
+    # Source: docs/reference/commands.md, example of pallets: 15.589, 14.411, face 1.289 mm
+    assert np.hypot(*(lock - centre)) == pytest.approx(15.589 if entry else 14.411, abs=0.0005)
+    assert np.hypot(*(release - centre)) == pytest.approx(14.411 if entry else 15.589, abs=0.0005)
+    assert np.hypot(*(lock - release)) == pytest.approx(1.289, abs=0.0005)
+    tangent_point = np.array([(-1 if entry else 1) * 15 * math.sin(math.pi / 4), -15 * math.cos(math.pi / 4)])
+    middle = (lock + release) / 2
+    assert np.hypot(*(middle - tangent_point)) < 0.02  # Derived: the face lies about the tangent point
+    # Derived: half the lift turned, each corner comes onto the tangent from the pallet centre
+    along = math.atan2(*(tangent_point - centre)[::-1])
+    for corner, sense in ((lock, 1), (release, -1)):
+        off = math.atan2(*(corner - centre)[::-1]) - along
+        assert abs(off) == pytest.approx(math.radians(1.0), abs=1e-9)
+        assert math.copysign(1, off) == sense * (1 if entry else -1)
+
+
+def test_the_recoil_face_leans_to_push_the_wheel_back_and_the_dead_face_does_not() -> None:
+    centre = np.array([0.0, -PALLETS.centre_distance_mm])
+    for entry, sense in ((True, 1), (False, -1)):
+        dead = np.array(pallet_ring(PALLETS, entry=entry))
+        recoil = np.array(pallet_ring(replace(PALLETS, kind="recoil"), entry=entry))
+        radii = np.hypot(*(dead[:5] - centre).T)
+
+        assert np.ptp(radii) < MICROMETRE_IN_MM  # Derived: an arc about the pallet centre
+        # Derived: the entry face moves outward, the exit face inward, against the tooth that rests on it
+        assert sense * (np.hypot(*(recoil[1] - centre)) - np.hypot(*(recoil[0] - centre))) > 0.3
+
+
+def test_the_bush_lies_on_the_true_centre_and_the_hole_reaches_where_it_is_worn() -> None:
+    document = reopened(SCENES["bush"])
+    outside, bore = rings(document, "outline")
+    hole = rings(document, "context")[0]
+    centre = (outside.max(axis=0) + outside.min(axis=0)) / 2
+    way = np.array([math.sin(math.radians(140)), math.cos(math.radians(140))])  # y up in DXF, twelve o'clock up
+
+    # Derived: 4.0 and 1.27 mm; far end 1.62 - 0.725 = 0.895 mm towards 140 deg, near end 0.725 mm
+    assert np.hypot(*(outside - centre).T) == pytest.approx(np.full(len(outside), 2.0), abs=MICROMETRE_IN_MM)
+    assert np.hypot(*(bore - centre).T) == pytest.approx(np.full(len(bore), 0.635), abs=MICROMETRE_IN_MM)
+    along = (hole - centre) @ way
+    assert (along.max(), -along.min()) == pytest.approx((0.895, 0.725), abs=MICROMETRE_IN_MM)  # Derived: as above
+
+
+def test_the_coils_fill_their_ring_and_are_as_long_as_the_strip() -> None:
+    wound = np.array(coils((0.0, 0.0), 7.0, math.sqrt(49 + 1539.4 * 0.4 / math.pi), 0.4))
+    length = float(np.sum(np.hypot(*np.diff(wound, axis=0).T)))
+
+    assert length == pytest.approx(1539.4, rel=0.01)  # Derived: area of the ring over the thickness; ends of a spiral are a coil short
+
+
+@pytest.mark.parametrize("name", ["mesh", "bush", "long pendulum"])
+def test_the_bar_on_the_print_measures_what_it_says(name: str) -> None:
+    scene = SCENES[name]
+    pdf = drawing_pdf("Part", [scene])
+    bar = next(shape for shape in scene.shapes if getattr(shape, "layer", "") == "check")
+    (x0, y0), (x1, _) = bar.rings[0]
+    image = pypdfium2.PdfDocument(io.BytesIO(pdf))[0].render(scale=600 / 72).to_numpy()[:, :, 0]
+    dark = image < 128
+    per_mm = 600 / 25.4
+    wanted = (x1 - x0) * scene.scale
+    runs = [_longest(row) for row in dark]
+
+    # Derived: 600 dots to 25.4 mm; half of each end stroke (0.28 mm wide) stands outside
+    assert any(abs(run / per_mm - wanted - 0.28) < 2 / per_mm for run in runs)
+    assert y0 > 0  # Derived: inside the sheet
+
+
+def test_the_same_drawing_gives_the_same_bytes() -> None:
+    assert scene_dxf(SCENES["bush"]) == scene_dxf(SCENES["bush"])
+    assert drawing_pdf("Bush", [SCENES["bush"]]) == drawing_pdf("Bush", [SCENES["bush"]])
+
+
+@pytest.mark.parametrize("name", list(SCENES))
+def test_no_drawing_is_wider_than_the_page_and_each_says_what_it_shows(name: str) -> None:
+    scene = SCENES[name]
+
+    assert scene.width * scene.scale <= 190.0  # Derived: A4 less its margins, and a little to spare
+    assert scene.height * scene.scale <= 255.0  # Derived: the same
+    assert len(scene.description) > 30
+
+
+def _longest(row: np.ndarray) -> int:
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], row.astype(int), [0]))))
+    return int((edges[1::2] - edges[::2]).max(initial=0))
+
+
+def _dense(ring: np.ndarray) -> np.ndarray:
+    closed = np.vstack((ring, ring[:1]))
+    return np.vstack([np.linspace(a, b, 6, endpoint=False) for a, b in itertools.pairwise(closed)])
