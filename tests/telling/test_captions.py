@@ -86,7 +86,7 @@ def test_what_is_no_transcript_is_refused_by_name(text: str) -> None:
 def test_any_text_is_read_or_refused_in_words(text: str) -> None:
     try:
         transcript = parse(text)
-    except BadInput as refused:
-        assert refused.field == "file"
-    else:
-        assert all(cue.text for cue in transcript.cues)
+    except BadInput:
+        return
+
+    assert all(cue.text for cue in transcript.cues)

@@ -27,9 +27,11 @@ def test_findings_keep_words_time_and_rule(tmp_path: Path, capsys: pytest.Captur
 
     answer = json.loads(out)
     found = answer["findings"][0]
-    assert status == 0 and answer.keys() >= _KEYS
+    assert status == 0
+    assert answer.keys() >= _KEYS
     assert (found["component"], found["of"], found["place"], found["condition"], found["state"], found["decision"]) == ("pivot_hole", "third_wheel", "back", "oval", "present", "bush")
-    assert found["words"] == "back hole is oval" and found["rule"]
+    assert found["words"] == "back hole is oval"
+    assert found["rule"]
     assert answer["facts"].keys() == {"complaint", "owner_requests", "last_done"}
 
 
@@ -42,7 +44,9 @@ def test_nothing_found_is_refused_with_the_same_keys(tmp_path: Path, capsys: pyt
     answer = json.loads(out)
     # Source: the contract of the command line: refused is exit 1.
     assert status == 1
-    assert answer.keys() >= _KEYS and answer["verdict"] == "refused" and answer["reason"]
+    assert answer.keys() >= _KEYS
+    assert answer["verdict"] == "refused"
+    assert answer["reason"]
 
 
 @pytest.mark.parametrize(("name", "content", "field"), [("missing.vtt", None, "file"), ("page.vtt", b"<html><p>x</p></html>", "file"), ("film.txt", b"\x89PNG\r\n\xff\xfe", "file")])

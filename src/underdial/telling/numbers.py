@@ -167,8 +167,8 @@ def _whole(words: Sequence[str], at: int) -> Spoken | None:
         skip = end + 1 if end < len(words) and words[end] == "and" else end
         more = _below_hundred(words, skip) if not _fraction_ahead(words, skip) else None
         if more is not None:
-            rest, end = _hundreds(words, *more)
-            value += rest
+            below, end = _hundreds(words, *more)
+            value += below
     return Spoken(float(value), end, True)
 
 
