@@ -150,7 +150,9 @@ def _leans(held: Sequence[Item], coming: Item) -> bool:
 def _attributive(held: Sequence[Item]) -> bool:
     """The state just said is an adjective of the noun that follows ("two bent teeth"), not a finished statement."""
     back = len(held) - 1
-    if held[back].kind != "state" or states.is_noun(held[back].value):
+    if held[back].kind == "state" and states.is_noun(held[back].value):
+        return len(held) == 1
+    if held[back].kind != "state":
         return False
     back -= 1
     while back >= 0 and (held[back].kind == "word" and held[back].value in ("very", "slightly", "badly", "little", "bit", "tiny", "rather")):

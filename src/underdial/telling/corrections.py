@@ -19,6 +19,8 @@ def answered(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
         return sentence
     text = text_of(sentence)
     flat_no = re.match(r"^(?:oh |er )*no (?:it|they|that|she|he) (?:is|are|has|does|did|was) not\b", text)
+    if book.asked and len(sentence) <= 2:
+        return sentence
     if flat_no is not None and book.last and book.last[0].sentence >= book.index - 1:
         for finding in book.last:
             if finding.condition not in ("good", "endshake_ok") and finding.state == "present":

@@ -39,6 +39,7 @@ class Notebook:
     index: int = 0
     clause_count: int = 0
     question: bool = False
+    asked: bool = False
     summary: bool = False
     heading_only: bool = False
     status: str | None = None

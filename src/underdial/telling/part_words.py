@@ -312,7 +312,7 @@ locking: locking_lever
 star: star_wheel
 comb: music_box music_box
 mercury: mercury_jar
-silk: silk_thread
+silk: side_fret side_fret; silk_thread
 flex: mains_flex
 shim: crystal_shim glass bezel
 mounts: ornament

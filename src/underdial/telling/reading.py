@@ -49,6 +49,7 @@ def read(book: Notebook, sentence: Sequence[Word], index: int) -> None:
         return
     book.sentence = sentence
     text = text_of(sentence)
+    book.asked = sentence[-1].stop == "?"
     book.question = sentence[-1].stop == "?" and not re.search(r"\b(?:is|does|has|are|do|did|was) (?:not )?(?:it|they|he|she|that)$", text) and not text.endswith(("see", "look", "okay", "right"))
     book.summary = book.summary or (index >= book.summary_from and re.match(r"^(?:(?:okay|right|well|now|and|so) )*(?:so|verdict|summary|bottom line|to finish|all in all|together|in short|in one sentence|overall|to sum up|conclusion|what stops|the list)\b", text) is not None)
     if book.heading_only and book.pending and len(sentence) <= 12:

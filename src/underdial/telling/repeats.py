@@ -73,13 +73,13 @@ def endshake(book: Notebook, clause: Clause, condition: str) -> None:
 
 def is_repeat(text: str) -> bool:
     """Whether a clause says the same again."""
-    return re.search(r"\b(?:likewise|ditto|same again|(?:the )?same(?: story)?(?= on| at| again|$| with| for| in| but| front| back| story| the other| both)|is the same|are the same|similar|is to match|to match|same story|(?:and )?so (?:is|are|has|does) (?:the|its|that|this|both))\b", text) is not None \
+    return re.search(r"\b(?:likewise|ditto|same again|(?:the )?same(?: story)?(?= on| at| again|$| with| for| in| but| front| back| story| the other| both)|is the same|are the same|similar|is to match|to match|same story|(?:and )?so (?:is|are|has|does) (?:the|its|that|this|both))\b|^(?:and )?(?:the |its |their )?\w+(?: \w+)? (?:too|as well)$", text) is not None \
         and not re.search(r"\bsame (?:as|wheel|one|time|thickness|spot|thing|size|hole)\b|\b(?:never|not|back) (?:\w+ ){0,6}the same$|all the same|just the same", text)
 
 
 def is_comparison(text: str, clause: Clause) -> bool:
     """ "The exit's about half that", "back hole's not much better": the same fault, more or less of it."""
-    return bool(clause.phrases) and re.search(r"\b(?:not much better|not so bad|not as bad|hardly anything|about half that|half that|just as bad|no better|as bad|even worse|much worse|is worse|'s worse|are worse|a lot worse|less so|but less|nearly as bad)\b", text) is not None \
+    return (bool(clause.phrases) or clause.joined == ",") and re.search(r"\b(?:not much better|not so bad|not as bad|hardly anything|about half that|half that|just as bad|no better|as bad|even worse|much worse|is worse|'s worse|are worse|a lot worse|less so|but less|nearly as bad)\b", text) is not None \
         and not any(item.kind == "part" for p in clause.phrases for item in p.items if item.value not in places_of_parts.HOSTS)
 
 

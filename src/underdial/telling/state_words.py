@@ -141,6 +141,7 @@ deep, deep in one place | contrate_wheel | too_deep | +
 catches, still catches | fusee_stop stop_work rack_hook | good | +
 holds, holds fine, holds well, catches, drops in, drops in clean | click ratchet_wheel locking_lever rack_hook screw count_hook stop_work warning barrel_hook hook | good | +
 and in the round, and in round, and the round | * | out_of_round | -
+marked the same, same pattern, same weight, same size | weight hands key foot screw | mismatched | -
 been swapped, swapped | weight hands pendulum bob | mismatched | +
 a hair | * | hair | +
 equal, even | locks | unequal_lock | -

@@ -39,7 +39,7 @@ okay course sure mind honestly frankly apparently already yet ever never always 
 let's let us put give given made make makes makes doing done being having getting starting beginning own it'd they'd part parts piece pieces bits spot spots point number hand nail finger
 lens glass eye light daylight open opened closed proper properly perfectly totally completely absolutely hell heck goodness dear blimey ooh och aye lovely nasty horrible terrible awful massive
 great decent reasonable obvious definite certain visible real serious bad worst worse best better dodgy proper solid nice oddly sadly luckily happily clearly plainly surely simply certainly probably
-possibly job clock customer owner must shall should needs need wants want up behind between against above below beside towards toward past like unlike except apart bar save besides plus minus
+paint paintwork brass wood steel metal gilding silver silvering finish surface rivet solder walnut oak mahogany slate marble leather cloth iron possibly job clock customer owner must shall should needs need wants want up behind between against above below beside towards toward past like unlike except apart bar save besides plus minus
 per without within wear amount total rest remaining others ones straight directly deal great good shame pity nice left right call honest
 """)
 
