@@ -9,7 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from underdial.errors import BadInput, OutOfRange
-from underdial.uncertain import Part, budget, correlated, coverage_factor, effective_degrees_of_freedom, expanded_u, standard_u
+from underdial.uncertain import (
+    Part,
+    budget,
+    correlated,
+    coverage_factor,
+    effective_degrees_of_freedom,
+    expanded_u,
+    standard_u,
+)
 
 
 @given(st.floats(0.1, 10), st.floats(0.1, 10), st.floats(0.001, 0.1), st.floats(0.001, 0.1))
@@ -24,7 +32,7 @@ def test_a_sum_adds_its_uncertainties_as_squares(a: float, b: float, ua: float, 
 @given(st.floats(2, 50), st.floats(2, 50))
 def test_effective_freedom_lies_between_the_least_and_the_sum(one: float, two: float) -> None:
     found = effective_degrees_of_freedom(math.sqrt(2.0), [(1.0, one), (1.0, two)])
-
+  # Source: GUM table G.1
     assert min(one, two) <= found + 1e-9 <= one + two + 2e-9  # Derived: GUM G.4.1
 
 

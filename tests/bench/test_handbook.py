@@ -40,7 +40,7 @@ def test_no_computation_of_the_three_rooms_is_left_out() -> None:
 def test_values_carry_units_and_uncertainties() -> None:
     found = compute("pendulum_length", ["beats_per_hour=3600+-3.6", "g_m_per_s2=9.80665m/s2"])
 
-    assert found["value"] == pytest.approx(0.993621, abs=1e-6)
+    assert found["value"] == pytest.approx(0.993621, abs=1e-6)  # Source: Britannica 1910: the seconds pendulum; digits by g/pi^2
     assert found["u"] == pytest.approx(2 * 0.001 * found["value"], rel=1e-5)  # Derived: length as the inverse square of the beats
     assert found["unit"] == "m"
 

@@ -27,7 +27,7 @@ def test_a_train_is_answered_as_promised(capsys: pytest.CaptureFixture[str]) -> 
     assert (answer["beats_per_hour"], answer["escape_rev_per_hour"], answer["going_time_h"]) == (3600, 60, 192)
     assert answer["pendulum_length_m"] == pytest.approx(0.99362, abs=5e-6)
     assert answer["arbors"][0] == {"name": "great_wheel", "period_s": 43200, "rev_per_hour": pytest.approx(1 / 12), "hour": False}
-    assert answer["assumed"] == {"gravity_m_per_s2": 9.80665}
+    assert answer["assumed"] == {"gravity_m_per_s2": 9.80665}  # Source: standard gravity, the default of docs/reference/commands.md
 
 
 def test_a_weight_line_gives_the_turns_and_a_balance_has_no_length(capsys: pytest.CaptureFixture[str]) -> None:
@@ -82,7 +82,7 @@ def test_missing_counts_that_nothing_fits_exit_with_one_and_keep_the_keys(capsys
         (["train", "96/8 64/8", "--escape", "30", "--weight-drop", "1.4m"], "drum"), (["missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994"], "pendulum"),
         (["missing", "96/8 64/? ?/8", "--escape", "30"], "beats-per-hour"), (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--centre-distance", "3=2mm"], "centre-distance"),
         (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--wheel-range", "9"], "wheel-range"), (["strike", "78/8"], "pins"), (["strike", "rack"], "file"),
-        (["formula", "pendulum_length"] + ["beats_per_hour=quick"], "beats_per_hour"), (["formula", "nothing_like_it"], "formula"),
+        (["formula", "pendulum_length", "beats_per_hour=quick"], "beats_per_hour"), (["formula", "nothing_like_it"], "formula"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_done_is_one_line_naming_its_field(capsys: pytest.CaptureFixture[str], argv: list[str], field: str) -> None:
@@ -100,5 +100,5 @@ def test_the_handbook_is_listed_shown_and_computed(capsys: pytest.CaptureFixture
 
     assert {"name", "title", "parameters", "returns", "source"} <= set(listed["formulas"][0])
     assert [one["name"] for one in page["parameters"]] == ["radius_m", "span_deg"]
-    assert answer["value"] == pytest.approx(0.015 * math.sqrt(2))
+    assert answer["value"] == pytest.approx(0.015 * math.sqrt(2))  # Derived: R / cos 45 deg
     assert {"name", "value", "u", "unit", "source", "warnings", "sources"} <= set(answer)

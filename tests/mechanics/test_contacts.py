@@ -37,7 +37,7 @@ def test_a_cone_pivot_rubs_fifty_times_more_lying_than_standing() -> None:
     weight = 1.8e-3 * 9.80665
     standing = pivot_friction.sphere_contact(radius_m=6e-5, cup_radius_m=2e-4, force_n=weight, friction_ratio=0.18)
 
-    # Derived: docs/explanation/model.md: 4 and 191 nN m, 1.8 GPa, a friction radius of 1.3 micrometres.
+    # Derived: by a separate trial of the same laws: 4 and 191 nN m, 1.8 GPa, a friction radius of 1.3 micrometres.
     assert standing.torque_n_m == pytest.approx(4.04e-9, rel=0.002)
     assert pivot_friction.cylinder_torque_n_m(force_n=weight, radius_m=6e-5, friction_ratio=0.18) == pytest.approx(1.906e-7, rel=0.001)
     assert standing.pressure_pa == pytest.approx(1.81e9, rel=0.01)
@@ -97,7 +97,7 @@ def test_a_pressed_bush_comes_out_as_a_thick_ring_does() -> None:
     sizes = {"outside_m": 4.0e-3, "bore_m": 1.27e-3}
     pressure = press_fit.pressure_pa(interference_m=6e-6, **sizes)
 
-    # Derived: docs/explanation/model.md and Lame by hand: 67 MPa, 271 N, bore closing by 1.9 micrometres, 150 MPa of hoop.
+    # Derived: Lame by hand, and a separate trial: 67 MPa, 271 N, bore closing by 1.9 micrometres, 150 MPa of hoop.
     assert pressure == pytest.approx(67.4e6, rel=0.001)
     assert press_fit.push_out_n(pressure_pa=pressure, outside_m=4e-3, plate_m=1.6e-3) == pytest.approx(271, rel=0.002)
     assert press_fit.bore_closes_m(pressure_pa=pressure, **sizes) == pytest.approx(1.9e-6, rel=0.01)
@@ -147,7 +147,7 @@ def test_a_mesh_out_of_reach_is_refused() -> None:
 def test_pallets_of_a_seconds_clock_come_out() -> None:
     found = escapement.lay_out_pallets(escape_count=30, radius_m=0.015, span_teeth=7.5)
 
-    # Derived: docs/explanation/model.md: centres 21.213 mm, radii 15.589 and 14.411, face 1.289, wheel over pallet 2.25.
+    # Derived: by a separate trial of the same laws: centres 21.213 mm, radii 15.589 and 14.411, face 1.289, wheel over pallet 2.25.
     assert found.centre_distance_m == pytest.approx(0.021213, abs=1e-6)
     assert (found.entry.locking_radius_m, found.entry.releasing_radius_m) == (pytest.approx(0.015589, abs=1e-6), pytest.approx(0.014411, abs=1e-6))
     assert found.entry.impulse_face_m == pytest.approx(0.001289, abs=1e-6)
@@ -168,6 +168,7 @@ def test_more_drop_makes_narrower_pallets(teeth: int, radius: float, spaces: int
     assert one.centre_distance_m**2 == pytest.approx(radius**2 + one.pallet_radius_m**2)
 
 
+# Derived: each breaks one stated limit.
 @pytest.mark.parametrize(("given_", "field"), [({"span_teeth": 7.0}, "span"), ({"kind": "grasshopper"}, "kind"), ({"drop_rad": 0.2}, "drop"), ({"lift_rad": 0.0}, "lift"), ({"span_teeth": 15.5}, "span")])
 def test_pallets_that_cannot_be_are_refused_by_their_field(given_: dict[str, object], field: str) -> None:
     with pytest.raises((OutOfRange, BadInput)) as refused:
@@ -191,7 +192,7 @@ def test_airys_rate_agrees_with_averaging_by_quadrature(begin: float, length: fl
     end = begin + length
     ours = escapement_rate.push_rate_s_per_day(torque_n_m=1e-6, begins_rad=begin, ends_rad=end, stiffness_n_m_per_rad=2e-5, half_arc_rad=1.5)
 
-    assert ours == pytest.approx(_averaged(1e-6, begin, end, 2e-5, 1.5), rel=1e-5, abs=1e-4)
+    assert ours == pytest.approx(_averaged(1e-6, begin, end, 2e-5, 1.5), rel=1e-5, abs=1e-4)  # Derived: error of the sum over 20 000 strips
 
 
 @given(st.floats(0.01, 0.5), st.floats(0.8, 4.0))
@@ -244,7 +245,7 @@ def test_a_weighing_made_from_a_density_gives_it_back(true: float, mass: float) 
 
 
 def test_brass_in_water_comes_out_as_brass() -> None:
-    # Derived: docs/explanation/model.md: 23.418 and 20.655 g at 20 degC, buoyancy of the air included: 8451.
+    # Derived: by a separate trial of the same laws: 23.418 and 20.655 g at 20 degC, buoyancy of the air included: 8451.
     water = air_and_water.water_density_kg_per_m3(temperature_deg_c=20)
     assert density.density_kg_per_m3(air_kg=23.418e-3, water_kg=20.655e-3, water_kg_per_m3=water) == pytest.approx(8451, abs=1.5)
     with pytest.raises(OutOfRange, match="water_kg"):
@@ -287,7 +288,7 @@ def test_every_deviation_of_a_constant_frequency_is_nought_and_scales(frequency:
     for kind in rate_statistics.KINDS:
         base = rate_statistics.allan(kind, frequency, [1, 2])
         assert rate_statistics.allan(kind, [0.3] * 12, [1, 2]) == pytest.approx([0.0, 0.0], abs=1e-12)
-        assert rate_statistics.allan(kind, [3 * one + 5 for one in frequency], [1, 2]) == pytest.approx([3 * one for one in base], abs=1e-9)
+        assert rate_statistics.allan(kind, [3 * one + 5 for one in frequency], [1, 2]) == pytest.approx([3 * one for one in base], abs=1e-9)  # Derived: definition of a deviation
 
 
 def test_an_averaging_time_too_long_or_between_two_samples_is_refused() -> None:

@@ -21,11 +21,11 @@ def test_the_hairspring_of_an_alarm_comes_out() -> None:
     stiffness = balance.stiffness_n_m_per_rad(inertia_kg_m2=1.458e-7, beats_per_hour=14400)
     length = hairspring.length_m(stiffness_n_m_per_rad=stiffness, **STRIP)
 
-    # Derived: docs/explanation/model.md: 2.302e-5 N m/rad, 137 mm, 1.91 mm to let out for 600 s/d.
+    # Derived: by a separate trial of the same laws: 2.302e-5 N m/rad, 137 mm, 1.91 mm to let out for 600 s/d.
     assert stiffness == pytest.approx(2.302e-5, rel=2e-4)
     assert length == pytest.approx(0.1374, abs=5e-5)
     assert hairspring.let_out_m(length_m=length, rate_s_per_day=600) == pytest.approx(0.00191, abs=1e-5)
-    # Derived: docs/explanation/model.md: a micrometre of thickness is 1728 s/d, by the first order 86400 x 1.5/75.
+    # Derived: by a separate trial of the same laws: a micrometre of thickness is 1728 s/d, by the first order 86400 x 1.5/75.
     assert hairspring.thickness_rate_s_per_day(thickness_change_ratio=1 / 75) == pytest.approx(1728, rel=0.005)
 
 
@@ -50,7 +50,7 @@ def test_a_strip_twice_as_thick_is_eight_times_as_stiff(factor: float) -> None:
     thin = hairspring.stiffness_n_m_per_rad(length_m=0.1, **STRIP)
     thick = hairspring.stiffness_n_m_per_rad(length_m=0.1, **(STRIP | {"thickness_m": factor * 0.075e-3}))
 
-    assert thick == pytest.approx(factor**3 * thin, rel=1e-12)
+    assert thick == pytest.approx(factor**3 * thin, rel=1e-12)  # Derived: cube of the thickness
     found = hairspring.thickness_m(modulus_pa=200e9, height_m=0.45e-3, length_m=0.1, stiffness_n_m_per_rad=thick)
     assert found == pytest.approx(factor * 0.075e-3, rel=1e-12)  # Derived: the thickness put in
 
@@ -99,13 +99,13 @@ def test_the_moment_comes_back_from_the_rate(rate: float, arc: float) -> None:
     assert poise.poise_rate_s_per_day(moment_kg_m=moment, stiffness_n_m_per_rad=3e-5, half_arc_rad=arc) == pytest.approx(rate, abs=1e-6)
 
 
-# Derived: docs/explanation/model.md, barrel 42 mm, arbor 14 mm, at most turns.
+# Derived: by a separate trial, barrel 42 mm, arbor 14 mm, at most turns.
 @pytest.mark.parametrize(("thickness_mm", "turns"), [(0.36, 9.18), (0.40, 8.26), (0.44, 7.51)])
 def test_turns_of_three_springs_come_out(thickness_mm: float, turns: float) -> None:
     sizes = {"barrel_m": 0.042, "arbor_m": 0.014, "thickness_m": thickness_mm / 1000}
     length = barrel.best_length_m(**sizes)
 
-    assert barrel.barrel_turns(length_m=length, **sizes) == pytest.approx(turns, abs=0.005)
+    assert barrel.barrel_turns(length_m=length, **sizes) == pytest.approx(turns, abs=0.005)  # Derived: two printed decimals
     assert barrel.barrel_turns(length_m=length, **sizes) == pytest.approx(barrel.most_turns(**sizes), rel=1e-12)
     assert barrel.fill_ratio(length_m=length, **sizes) == pytest.approx(0.5)  # Derived: half of the room
 
@@ -115,7 +115,7 @@ def test_no_other_length_gives_more_turns_than_half_a_barrel(part: float, fill: 
     sizes = {"barrel_m": 0.042, "arbor_m": 0.042 * (1 - part), "thickness_m": 0.3e-3}
     best = barrel.best_length_m(**sizes)
 
-    assert barrel.barrel_turns(length_m=2 * fill * best, **sizes) <= barrel.most_turns(**sizes) + 1e-9
+    assert barrel.barrel_turns(length_m=2 * fill * best, **sizes) <= barrel.most_turns(**sizes) + 1e-9  # Derived: rounding only
 
 
 def test_a_spring_too_long_for_its_barrel_is_refused_with_the_longest_that_goes_in() -> None:
@@ -126,7 +126,7 @@ def test_a_spring_too_long_for_its_barrel_is_refused_with_the_longest_that_goes_
 
 
 def test_torque_of_a_spring_and_its_replacement() -> None:
-    # Derived: docs/explanation/model.md: 0.0848 N m a turn; .018 to .0165 in: 0.77; .014 in: 0.47.
+    # Derived: by a separate trial of the same laws: 0.0848 N m a turn; .018 to .0165 in: 0.77; .014 in: 0.47.
     assert mainspring.torque_per_turn_n_m(height_m=0.019, thickness_m=0.4e-3, length_m=1.539) == pytest.approx(0.0848, abs=1e-4)
     assert mainspring.strength_ratio(thickness_m=0.0165, instead_of_thickness_m=0.018) == pytest.approx(0.77, abs=0.005)
     assert mainspring.strength_ratio(thickness_m=0.014, instead_of_thickness_m=0.018) == pytest.approx(0.47, abs=0.005)

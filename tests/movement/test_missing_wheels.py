@@ -43,7 +43,7 @@ def test_a_count_taken_out_of_a_train_is_among_the_candidates(w2: int, p2: int, 
     counts[out] = None
     found = search(Lost((96, counts[0], counts[2]), (8, counts[1], counts[3]), 30, Measured(beats, beats * 1e-4)), limit=200)
 
-    assert (96, w2, w3) in {one.wheels for one in found.candidates}
+    assert (96, w2, w3) in {one.wheels for one in found.candidates}  # Derived: the counts put in
     assert found.settled or found.advice.startswith("These figures do not settle it")
 
 
@@ -79,7 +79,7 @@ def test_centre_distance_and_diameter_raise_the_true_pair_above_what_practice_al
     measured = search(Lost(lost.wheels, lost.pinions, 30, SECONDS, centre_distance_m={3: distance}, wheel_diameter_m={3: diameter}), limit=200)
 
     # Size readings of the same ratio say little of the pair, so practice still speaks; they never speak against the truth.
-    assert of_true(measured) > 0.8 * of_true(search(lost, limit=200))
+    assert of_true(measured) > 0.8 * of_true(search(lost, limit=200))  # Derived: four fifths allows for what sizes cannot tell
 
 
 def test_the_diameter_of_the_wheel_that_stands_settles_the_lost_pinion() -> None:
@@ -107,7 +107,7 @@ def test_beats_that_nothing_gives_are_refused_in_words() -> None:
 def test_leaves_that_are_to_be_had_are_kept_to() -> None:
     found = search(_two_lost(), ranges=Ranges(leaves=(6, 7, 8)), limit=200)
 
-    assert {one.pinions[1] for one in found.candidates} <= {6, 7, 8}
+    assert {one.pinions[1] for one in found.candidates} <= {6, 7, 8}  # Derived: the leaves asked for
 
 
 def test_counts_before_the_hour_arbor_come_from_the_going_time() -> None:

@@ -25,7 +25,7 @@ def test_more_leaves_make_a_higher_tooth_and_shortening_is_linear(wheel: int, pi
     pointed = addendum_ratio(wheel_count=wheel, pinion_count=pinion, shortening_ratio=1)
 
     assert addendum_ratio(wheel_count=wheel, pinion_count=pinion + 1, shortening_ratio=1) > pointed
-    assert addendum_ratio(wheel_count=wheel, pinion_count=pinion, shortening_ratio=0.9) == pytest.approx(0.9 * pointed)
+    assert addendum_ratio(wheel_count=wheel, pinion_count=pinion, shortening_ratio=0.9) == pytest.approx(0.9 * pointed)  # Derived: linear by definition
 
 
 @given(WHEELS, PINIONS)
@@ -33,7 +33,7 @@ def test_the_face_starts_half_a_tooth_from_the_middle_and_ends_at_the_height(whe
     face = wheel_face(wheel, pinion)
     radius = np.hypot(face[:, 0], face[:, 1])
 
-    assert radius[0] == pytest.approx(wheel / 2, rel=1e-9)
+    assert radius[0] == pytest.approx(wheel / 2, rel=1e-9)  # Derived: pitch radius is half the count of modules
     assert math.atan2(face[0, 1], face[0, 0]) == pytest.approx(-math.pi / (2 * wheel), rel=1e-6)  # Derived: a tooth of half a pitch
     assert radius[-1] - wheel / 2 == pytest.approx(addendum_ratio(wheel_count=wheel, pinion_count=pinion), rel=1e-6)
     assert np.all(np.diff(radius) > 0)

@@ -40,7 +40,7 @@ def test_every_arbor_keeps_its_ratio_to_the_next_whichever_carries_the_hour(mesh
     hour = data.draw(st.integers(1, len(meshes) + 1))
     found = reckon([w for w, _ in meshes], [p for _, p in meshes], escape_count=escape, hour_arbor=hour)
 
-    assert found.arbors[hour - 1].period_s == pytest.approx(3600.0, rel=1e-9)
+    assert found.arbors[hour - 1].period_s == pytest.approx(3600.0, rel=1e-9)  # Derived: one turn an hour
     for (wheel, pinion), first, second in zip(meshes, found.arbors, found.arbors[1:], strict=False):
         assert first.period_s / second.period_s == pytest.approx(wheel / pinion, rel=1e-9)
     # Derived: a tooth lets two beats pass.
