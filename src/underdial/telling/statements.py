@@ -75,6 +75,8 @@ def _subjects_of(book: Notebook, clause: Clause, state: Item, from_word: int, to
     before = [p for p in clause.phrases if from_word <= p.start and p.end <= state.start and p.preposition not in ("than", "like")]
     after = [p for p in clause.phrases if state.end <= p.start < to_word and p.preposition not in ("than", "like")]
     named = [p for p in before if p.preposition is None]
+    if named and before[-1] is not named[-1] and before[-1].start - named[-1].end > 5:
+        named = [before[-1]]
     if named:
         targets, rule = _named_before(book, named, clause), "said of the part named before it"
     elif before:
@@ -135,7 +137,7 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
                 continue
             if targets:
                 book.focus.settle(targets)
-            if phrase.preposition in ("off", "from", "near", "past", "towards", "toward", "behind", "over", "above", "below", "between", "into", "through", "than", "beside"):
+            if phrase.preposition in ("off", "from", "near", "past", "towards", "toward", "behind", "above", "below", "between", "into", "through", "than", "beside"):
                 continue
             if adjacent and states.is_noun(state.value) and state.start != clause.start:
                 continue
@@ -305,7 +307,7 @@ def _reading_of(state: Item, target: Target) -> bool:
 
 
 def _is_target(text: str) -> bool:
-    return (turns.says("target", text) and not re.search(r"should be (?:fine|okay|good|all right)|as (?:it|they) should be|(?:how|where) (?:it|they) should be|that is as it", text)) or turns.says("general", text)
+    return (turns.says("target", text) and not re.search(r"should be (?:fine|okay|good|all right)|(?:like|as) (?:it|they) should|(?:how|where) (?:it|they) should be|that is as it", text)) or turns.says("general", text)
 
 
 def _is_attribute(clause: Clause, state: Item) -> bool:

@@ -344,6 +344,8 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     if phrase in ("set", "light", "short"):
         return before in ("is", "'s", "bit", "little", "badly", "very", "are", "looks", "not", "was", "slightly", "quite", "of") or not before or bool(before_items and before_items[-1].kind in ("part", "shared"))
     if named.length == 1 and phrase in _NEEDS_COPULA:
+        if before in ("is", "are", "'s", "was", "were", "looks", "feels") and phrase not in ("right", "set", "short", "later", "old", "thin", "like", "present"):
+            return True
         if following and following not in _AFTER_PREDICATE and lexicon.longest(words, end) is None and not following[0].isdigit():
             return False
         if _names_part(words, end) and phrase not in _ATTRIBUTES:

@@ -20,7 +20,8 @@ def not_seen(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) 
     text = words_of(book, clause)
     turn = next(item for item in clause.items if item.kind == "not_seen")
     named = [p for p in clause.phrases if p.start >= turn.end and p.preposition not in ("till", "until", "because", "with", "by")]
-    if named and named[0].start - turn.end > 3 and any(p.end <= turn.start for p in clause.phrases):
+    between = {word.text for word in book.sentence[turn.end:named[0].start]} if named else set()
+    if named and between & {"it", "was", "is", "they", "were", "because", "that"} and any(p.end <= turn.start for p in clause.phrases):
         named = []
     named = named or [p for p in clause.phrases if p.end <= turn.start]
     targets: list[Target] = []
