@@ -14,11 +14,11 @@ from underdial import __version__
 from underdial.bench.agreeing import offer_choices
 from underdial.bench.case import case_from
 from underdial.bench.shop import ClockPage, Shop, clock_page
-from underdial.papers.sentences import part_words
 from underdial.record.choice import Choice, PlannedWork, PriceBand
 from underdial.record.money import Day
 from underdial.store.worked_out import keep_answer, read_answer
 from underdial.trade.faults import faults
+from underdial.trade.phrases import part_words
 
 # A ceiling stands a fifth above the high end of the band. [common practice: the owner is rung at a fifth over]
 _CEILING_RATIO = 1.2

@@ -16,10 +16,11 @@ from underdial.mechanics.train_power import power_through
 from underdial.movement.as_made import Movement
 from underdial.movement.composition import compose
 from underdial.papers.scene import svg
-from underdial.papers.sentences import finding_mark, part_words
+from underdial.papers.sentences import finding_mark
 from underdial.papers.train_drawing import ArborShown, Flag, PowerShown, TrainShown, train_scene
 from underdial.record.finding import Finding, is_fault
 from underdial.trade.families import families
+from underdial.trade.phrases import part_words
 
 _NAMES = {"great_wheel": "great wheel", "escape_wheel": "escape"}
 _SHARES = ("once", "twice", "three times", "four times", "five times", "six times")

@@ -14,7 +14,6 @@ from underdial.papers.sentences import (
     finding_sentence,
     measurement_words,
     money_words,
-    part_words,
     sum_words,
 )
 from underdial.record.choice import Choice
@@ -23,6 +22,7 @@ from underdial.record.finding import Finding
 from underdial.record.people import who_may_instruct
 from underdial.record.work import Work
 from underdial.trade.families import families
+from underdial.trade.phrases import part_words
 from underdial.trade.vocabulary import components, conditions
 
 # A cause that is left out of the list is said to be one of so many more.

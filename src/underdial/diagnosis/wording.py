@@ -14,6 +14,7 @@ from underdial.diagnosis.question import Question
 from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP, Suspect
 from underdial.trade.fault_laws import SymptomLaw
 from underdial.trade.faults import faults
+from underdial.trade.phrases import clause
 from underdial.trade.vocabulary import components, conditions
 
 _STOPS = {
@@ -22,7 +23,7 @@ _STOPS = {
     "crossing": "stops it where the hands pass each other, every 65 minutes",
     "hour12": "stops it at one time on the dial, once in twelve hours",
     "hour24": "stops it at one time of the day",
-    "before_hour": "stops it as the strike is lifted before the hour",
+    "before_hour": "stops it before the hour, as the strike is lifted",
     "quarter": "stops it as the chime is lifted before the quarter",
     "one_oclock": "stops it between twelve and one",
     "wind": "stops it at one state of the wind",
@@ -51,19 +52,15 @@ def title_of(suspect: Suspect) -> str:
         return "A stop that none of the listed faults explains"
     fault = faults()[suspect.fault]
     if suspect.reports:
-        part, state = components()[suspect.component].preferred, conditions()[suspect.condition].term
-        words = f"{part}: {state}"
-    else:
-        words = f"{fault.component_words}: {fault.condition_words}"
-    of = f" ({_of_words(suspect.of)})" if suspect.of and suspect.of != suspect.component else ""
-    return words[0].upper() + words[1:] + of
+        return clause(suspect.component, suspect.condition, of=suspect.of)
+    return clause(fault.component, fault.condition, of=suspect.of, may=True)
 
 
 def sentence(asked: Question, one: Single) -> str:
     """What a fault does to this clock, in its own numbers."""
     suspect = asked.suspicion.suspects[one.suspect]
     does = [text for text in (_stop(asked, suspect, one), _torque(one), _swing(asked, one), _rate(one), _reserve(one)) if text]
-    return f"{title_of(suspect)}: {'; '.join(does[:2])}." if does else f"{title_of(suspect)}: takes little from this clock."
+    return f"{title_of(suspect)}: this {' and '.join(does[:2])}." if does else f"{title_of(suspect)}; this takes little from this clock."
 
 
 def alone(one: Single, causes: Causes) -> str:
@@ -74,7 +71,7 @@ def alone(one: Single, causes: Causes) -> str:
 
 def symptom_sentence(title: str, told: str) -> str:
     """The same for a fault of striking, chiming or alarm."""
-    return f"{title}: can bring about what was told ({told})."
+    return f"{title}: this can bring about what was told ({told})."
 
 
 def because(asked: Question, suspect: Suspect) -> list[str]:
@@ -195,8 +192,7 @@ def _fits_place(told: str, events: set[str]) -> bool:
     return bool(table.get(told, set()) & events)
 
 
-def symptom_title(law: SymptomLaw) -> str:
-    """Fault of striking, chiming or alarm in words."""
+def symptom_title(law: SymptomLaw, *, reported: bool) -> str:
+    """Fault of striking, chiming or alarm in words; as possible only where nobody has found it."""
     fault = faults()[law.fault]
-    words = f"{fault.component_words}: {fault.condition_words}"
-    return words[0].upper() + words[1:]
+    return clause(fault.component, fault.condition, may=not reported)

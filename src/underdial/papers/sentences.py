@@ -5,12 +5,12 @@ Never here: bench speech word for word, blame, a guessed metal as a fact, what a
 
 from __future__ import annotations
 
-from underdial.papers.predicates import predicate
 from underdial.record.choice import PriceBand
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
 from underdial.record.money import Money
-from underdial.trade.vocabulary import components, conditions
+from underdial.trade.phrases import clause, part_words
+from underdial.trade.vocabulary import conditions
 
 _CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$"}
 # Least certainty, and how the sentence ends; the cuts are those of the hedges in the trade's vocabulary.
@@ -19,46 +19,15 @@ _WHY = {"not_looked_at": "not looked at", "could_not_be_reached": "could not be 
 MARK_WORDS = {"stops": "stops", "contributes": "contributes", "cosmetic": "cosmetic", "none": "does not matter"}
 _ADJECTIVES = {"slight": "slightly ", "moderate": "", "bad": "badly "}
 _MINUS = "−"
-# Parts that are spoken of as many, and parts that have two ends of their own.
-_MANY = {"tooth": "teeth", "leaf": "leaves", "trundle": "trundles", "numerals": "numerals"}
-_SIDED = frozenset({"pivot", "pivot_hole", "bush", "oil_sink", "plate", "jewel", "end_stone", "pivot_shoulder", "pallets"})
-
-
-def part_words(component: str, of: str | None = None, place: str | None = None) -> str:
-    """`pivot_hole`, `third_wheel`, `back` as `back pivot hole of the third wheel`; other places stand behind the part."""
-    many = component in _MANY or place in ("both", "all")
-    words = _MANY.get(component) or (_plural_of(_preferred(component)) if many else _preferred(component))
-    behind = ""
-    if component == "pallets" and place in ("entry", "exit"):
-        words = "pallet"
-    if place in ("front", "back", "entry", "exit", "both", "all") and (component in _SIDED or place in ("both", "all")):
-        words = f"{place.replace('_', ' ')} {words}"
-    elif place is not None:
-        named = _preferred(place) if place in components() else place.removeprefix("at_").replace("_", " ")
-        behind = f" by the {named}" if place.startswith("at_") else (f" at the {named}" if place in components() else f", {named}")
-    if of in ("going", "strike", "chime", "alarm"):
-        words = f"{words} of the {of} train"
-    elif of:
-        train, _, wheel = of.rpartition(".")
-        words = f"{words} of the {train + ' ' if train else ''}{_preferred(wheel)}"
-    return words + behind
 
 
 def finding_sentence(finding: Finding) -> str:
     """One sentence: `The back pivot hole of the third wheel is badly worn, it seems.`"""
-    part = part_words(finding.component, finding.of, finding.place)
-    many = finding.component in _MANY or finding.place in ("both", "all") or _plural(part, finding.component)
-    if "," in part:
-        part += ","
     if finding.state == "not_examined":
-        return f"The {part.rstrip(',')}: {_WHY[finding.why]}."
-    term = conditions()[finding.condition].term if finding.condition in conditions() else finding.condition.replace("_", " ")
+        return f"The {part_words(finding.component, finding.of, finding.place)}: {_WHY[finding.why]}."
     hedge = next(words for least, words in _HEDGES if finding.certainty >= least)
-    said = predicate(finding.condition, term.split(" (")[0].split(", ")[0], absent=finding.state == "absent",
-                     plural=many, extent=_ADJECTIVES.get(finding.extent or "", ""))
-    article = "" if finding.place in ("both", "all") else "The "
-    sentence = f"{article}{part} {said}{hedge}"
-    sentence = f"{sentence[0].upper()}{sentence[1:]}"
+    sentence = clause(finding.component, finding.condition, of=finding.of, place=finding.place, absent=finding.state == "absent",
+                      extent=_ADJECTIVES.get(finding.extent or "", "")) + hedge
     if finding.value is not None and finding.unit:
         sentence += f" ({number_words(finding.value)} {finding.unit})"
     if finding.who == "owner":
@@ -119,18 +88,3 @@ def price_words(price: PriceBand) -> tuple[str, str]:
 def sum_words(money: Money) -> str:
     """A sum as it is written on a paper."""
     return money_words(money.amount_minor, money.currency)
-
-
-def _preferred(component: str) -> str:
-    """The trade's name without the notes behind it: `hands`, not `hands (as a pair or all)`."""
-    words = components()[component].preferred if component in components() else component.replace("_", " ")
-    return words.split(" (")[0].split(", ")[0]
-
-
-def _plural_of(words: str) -> str:
-    return words if words.endswith("s") else f"{words}s"
-
-
-def _plural(part: str, component: str) -> bool:
-    head = part.split(" of the ")[0].split(",")[0].split(" at the ")[0].split(" by the ")[0]
-    return head.endswith("s") and not head.endswith(("ss", "us", "glass")) and component not in ("bellows", "motion_works")

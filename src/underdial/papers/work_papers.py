@@ -9,11 +9,11 @@ from underdial.papers.sentences import (
     finding_sentence,
     measurement_words,
     number_words,
-    part_words,
     sum_words,
 )
 from underdial.record.finding import is_fault
 from underdial.record.money import total
+from underdial.trade.phrases import part_words
 
 _DAY = "%-d %B %Y"
 _CHANNEL = {"in_person": "in the shop", "telephone": "by telephone", "letter": "by letter", "email": "by e-mail", "message": "by message", "form": "on a form"}

@@ -1,7 +1,7 @@
-"""How a condition is said of a part in a sentence for a paper: `shows worn plating`, `has no endshake`.
+"""Parts and conditions as sentences say them: `back pivot hole of the third wheel`, `shows worn plating`, `may have no endshake`.
 
-What is not listed is said with *is* and its term of the vocabulary. The first word of each phrase is the verb, in the
-singular. Nothing here blames anybody.
+A condition that is not listed is said with *is* and its term of the vocabulary. The first word of each phrase is the
+verb, in the singular. Nothing here blames anybody. Source: plain English of our own over the vocabulary's terms.
 """
 
 from __future__ import annotations
@@ -9,8 +9,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from underdial.trade.vocabulary import components, conditions
+
+# Parts that are spoken of as many, and parts that have two sides of their own.
+_MANY = {"tooth": "teeth", "leaf": "leaves", "trundle": "trundles", "numerals": "numerals"}
+_SIDED = frozenset({"pivot", "pivot_hole", "bush", "oil_sink", "plate", "jewel", "end_stone", "pivot_shoulder", "pallets"})
+_TRAINS = ("going", "strike", "chime", "alarm")
+
 # condition -> (said when present, said when absent)
-PHRASES: Mapping[str, tuple[str, str]] = MappingProxyType({
+_PHRASES: Mapping[str, tuple[str, str]] = MappingProxyType({
     "good": ("is in good order", "is not in good order"),
     "endshake_ok": ("has the right endshake", "has not the right endshake"),
     "no_endshake": ("has no endshake", "has its endshake"),
@@ -102,10 +109,62 @@ _PLURAL = {"is": "are", "has": "have", "shows": "show", "carries": "carry", "doe
            "holds": "hold", "matches": "match", "may": "may"}
 
 
-def predicate(condition: str, term: str, *, absent: bool, plural: bool, extent: str = "") -> str:
+def part_words(component: str, of: str | None = None, place: str | None = None) -> str:
+    """`pivot_hole`, `third_wheel`, `back` as `back pivot hole of the third wheel`; other places stand behind the part."""
+    many = component in _MANY or place in ("both", "all")
+    words = _MANY.get(component) or (_plural_of(preferred(component)) if many else preferred(component))
+    behind = ""
+    if component == "pallets" and place in ("entry", "exit"):
+        words = "pallet"
+    if place in ("front", "back", "entry", "exit", "both", "all") and (component in _SIDED or place in ("both", "all")):
+        words = f"{place} {words}"
+    elif place is not None:
+        named = preferred(place) if place in components() else place.removeprefix("at_").replace("_", " ")
+        behind = f" by the {named}" if place.startswith("at_") else (f" at the {named}" if place in components() else f", {named}")
+    if of in _TRAINS:
+        words = f"{words} of the {of} train"
+    elif of and of != component:
+        train, _, wheel = of.rpartition(".")
+        words = f"{words} of the {train + ' ' if train else ''}{preferred(wheel)}"
+    return words + behind
+
+
+def clause(component: str, condition: str, *, of: str | None = None, place: str | None = None, absent: bool = False, extent: str = "", may: bool = False) -> str:
+    """Part and condition as a clause without its stop: `The back pivot hole of the third wheel is badly worn`.
+
+    `extent` is an adverb with its blank (`badly `); `may` says it as possible only (`The pallets may be grooved`).
+    """
+    part = part_words(component, of, place)
+    many = component in _MANY or place in ("both", "all") or _is_plural(part, component)
+    term = (conditions()[condition].term if condition in conditions() else condition.replace("_", " ")).split(" (")[0].split(", ")[0]
+    said = _predicate(condition, term, absent=absent, plural=many, extent=extent)
+    if may:
+        verb, _, rest = _predicate(condition, term, absent=absent, plural=True, extent=extent).partition(" ")
+        said = f"may {'be' if verb == 'are' else verb} {rest}".rstrip()
+    article = "" if place in ("both", "all") else "The "
+    words = f"{article}{part}{',' if ',' in part else ''} {said}"
+    return words[0].upper() + words[1:]
+
+
+def preferred(component: str) -> str:
+    """The trade's name without the notes behind it: `hands`, not `hands (as a pair or all)`."""
+    words = components()[component].preferred if component in components() else component.replace("_", " ")
+    return words.split(" (")[0].split(", ")[0]
+
+
+def _plural_of(words: str) -> str:
+    return words if words.endswith("s") else f"{words}s"
+
+
+def _is_plural(part: str, component: str) -> bool:
+    head = part.split(" of the ")[0].split(",")[0].split(" at the ")[0].split(" by the ")[0]
+    return head.endswith("s") and not head.endswith(("ss", "us", "glass")) and component not in ("bellows", "motion_works")
+
+
+def _predicate(condition: str, term: str, *, absent: bool, plural: bool, extent: str) -> str:
     """The verb and what follows it: `are badly worn`, `shows no rubbing mark`."""
-    if condition in PHRASES:
-        phrase = PHRASES[condition][1 if absent else 0]
+    if condition in _PHRASES:
+        phrase = _PHRASES[condition][1 if absent else 0]
     else:
         phrase = f"is {'not ' if absent else extent}{term}"
     verb, _, rest = phrase.partition(" ")
