@@ -76,11 +76,13 @@ def _listen(port: int, *, lan: bool, or_any: bool = False) -> socket.socket:
 def _run(shop: Shop, listening: socket.socket, *, lan: bool, browser: bool, as_json: bool) -> None:
     import uvicorn
 
+    from underdial.bench.warming import warm_aside
     from underdial.web.app import create_app
 
     port = listening.getsockname()[1]
     url = f"http://{socket.gethostname() if lan else '127.0.0.1'}:{port}/"
     app = create_app(shop, lan=lan)
+    warm_aside()
     click.echo(json.dumps({"url": url}) if as_json else f"The shop is open at {url} (Ctrl-C closes it).")
     sys.stdout.flush()
     if browser:
