@@ -32,10 +32,10 @@ pillar: pillar, movement pillar
 taper_pin: taper pin, tapered pin, pillar pin, dial pin
 screw: screw, grub screw
 dial_foot: dial foot, dial feet, dial foots
-mainspring: mainspring, main spring, time spring, going spring, power spring
+mainspring: mainspring, main spring, power spring
 open_spring: open spring, open mainspring, loop end spring
 barrel: spring barrel, mainspring barrel, barrel wall
-weight_barrel: weight barrel, line barrel, grooved barrel, winding drum, going drum
+weight_barrel: weight barrel, line barrel, grooved barrel, winding drum
 barrel_cover: barrel cover, barrel cap, barrel lid, cover of the barrel
 barrel_arbor: barrel arbor, winding arbor, spring arbor
 barrel_hook: barrel hook, hook in the barrel, hook on the barrel wall
@@ -86,7 +86,8 @@ gut_line: gut line, gut lines, gut, wire line, weight line, steel line, cable
 maintaining_power: maintaining power, maintaining work
 weight: weight, driving weight
 weight_shell: weight shell, weight can, weight tube
-weight_chain: weight chain, time chain, strike chain, going chain, cuckoo chain
+weight_chain: weight chain, cuckoo chain
+chain_hook: chain hook
 sprocket: sprocket, chain wheel, chainwheel
 pulley: pulley, pulley wheel
 rope: rope, endless rope
@@ -211,7 +212,7 @@ self_correction: self correction, self correcting
 
 # Names of the trade's list that speech does not use in that sense.
 NOT_NAMES = {"anchor": ("pallets", "pallet", "verge"), "ring_weight": ("little ring",), "hammer_check_spring": ("the little spring",), "backboard": ("the back",), "back_cover": ("back",),
-             "site": ("the shelf", "the floor", "carpet", "shelf", "floor"), "movement": ("mechanism", "works"), "barrel": ("going barrel",), "suspension_block": ("top block", "bottom block", "brass ends"), "bellows_wire": (), "case": ("the case",), "trundle": ("wire", "pin"), "tooth": ("two",)}
+             "site": ("the shelf", "the floor", "carpet", "shelf", "floor"), "movement": ("mechanism", "works"), "barrel": ("going barrel",), "suspension_block": ("top block", "bottom block", "brass ends"), "weight_chain": ("time chain",), "contrate_wheel": ("crown wheel",), "bellows_wire": (), "case": ("the case",), "trundle": ("wire", "pin"), "tooth": ("two",)}
 
 # Names in the trade's list that are too common as words of talk, or are settled by SHARED_WORDS.
 NOT_ALONE = listed("""

@@ -210,7 +210,7 @@ been turned, turned with pliers | eccentric regulator balance_screw screw | alte
 altered, filed, modified, been shifted, been moved, cut down, filed down, shortened, ground down, been altered, filed away, filed out, messed with, been filed, been adjusted, plier marks, pliers marks, turned with pliers | * | altered | +
 been straightened, straightened before, been repaired, repaired before, repaired, repair, mended, patched, joined before, been joined, old repair, strapped, tape on it, strap across, been mended, previous repair, spliced | * | repaired | +
 repair dates, repair date, scratched date, date scratched, initials, signature, signed, scratched a date, scratched his name, scratched name, repair marks, repair mark, repairer's mark, wrote in pencil, written in pencil, pencil, pencilled, names scratched, scratched in, dated | * | signed | +
-numbered, stamped number, a number on, serial number | * | numbered | +
+a number stamped, number stamped, a number scratched, numbered, stamped number, a number on, serial number | * | numbered | +
 not magnetic, not magnetised, no magnetism, magnet does not stick, non magnetic | @brass | magnetised | -
 magnetised, magnetic, magnetism | * | magnetised | +
 trips, tripping, races, runs away, skipping teeth, skips, skipping, jumping teeth | * | trips | +
@@ -233,10 +233,10 @@ out of position, set wrong, set wrongly, mis set, set too high, set too low, in 
 run is short, run short, runs short, short run, a bit short, too short, short | warning | short_run | +
 gets her half turn, gets its half turn, gets the half turn, gets his half turn, gets half a turn | warning | good | +
 short | suspension_spring torsion_strip pendulum_rod gut_line rope screw | too_short | +
-wound right in, all the way over, end of its travel, end of travel, at the end of its thread, hard over, right at the end, right at the top of its thread, wound right up, wound right down | * | end_of_travel | +
+wound right in, wound right over, right over to fast, right over to slow, over to fast, over to slow, all the way to fast, all the way to slow, hard over to slow, hard over to fast, as far as it will go, all the way over, end of its travel, end of travel, at the end of its thread, hard over, right at the end, right at the top of its thread, wound right up, wound right down | * | end_of_travel | +
 drops are unequal, unequal drops, unequal drop, drop is bigger, drop is a good deal bigger, drop bigger, drops uneven, uneven drop, uneven drops, drops unequal, more drop on | pallets anchor * | unequal_drop | +
 locks are unequal, unequal locks, unequal lock, locks unequal, lock is deeper | * | unequal_lock | +
-shimmed, foil packed, foil shim, packed with foil, packed with paper, packing behind, packed out, packed up | * | shimmed | +
+foil under, shim under, paper under, card under, shimmed, foil packed, foil shim, packed with foil, packed with paper, packing behind, packed out, packed up | * | shimmed | +
 bulged, bulging, bulges, domed out | * | bulged | +
 warped, warping, warp | * | warped | +
 off its hinge, off its hinges, popped out, come off, came off, come away, adrift, come unstuck, unhooked, hanging off, come adrift, fallen off, hanging loose, hanging there, detached, off its pin, come apart, coming adrift, dropped off | * | detached | +
@@ -257,7 +257,7 @@ not wound, run right down, has not been wound | * | not_wound | +
 not level, out of level, not plumb, case leans, leaning over | * | not_level | +
 radium | * | radium_suspect | +
 cobweb, cobwebs, spider, moth, mouse nest, mouse droppings, insect | * | insect_debris | +
-wax, waxed, furniture polish, polish in the corners, polish residue | * | polish_residue | +
+polish left, wax, waxed, furniture polish, polish in the corners, polish residue | * | polish_residue | +
 season crack, season cracked, stress crack, stress cracked | * | stress_cracked | +
 over polished, buffed, polished to death, buffed to death, scrubbed | * | over_polished | +
 marriage, married, married up, not born together | * | marriage | +

@@ -97,7 +97,7 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
     for phrase in after:
         has_part = any(item.kind in ("part", "shared", "wheel", "aspect") for item in phrase.items)
         adjacent = phrase.start - state.end <= 1 and phrase.preposition is None
-        if not has_part and phrase.preposition in ("towards", "toward", "past", "from"):
+        if not has_part and (phrase.preposition in ("towards", "toward", "past", "from") or (phrase.preposition == "to" and subjects.place_of(phrase) in ("left", "right", "front", "back"))):
             continue
         if not has_part:
             place_only = [item.value for item in phrase.items if item.kind == "place"]
