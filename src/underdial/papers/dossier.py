@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
+from underdial.papers.blocks import Figure
 from underdial.record.choice import Choice
 from underdial.record.clock import Clock
 from underdial.record.consent import Consent
@@ -32,11 +33,29 @@ class ShopName:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedSize:
+    """A size that a work is to reach: as found with its uncertainty, the target and the span it may lie in, all in `unit`;
+    what to measure it with. `line` is the line of the choice that it belongs to."""
+
+    line: str
+    quantity: str
+    unit: str
+    as_found: float | None = None
+    as_found_u: float | None = None
+    target: float | None = None
+    low: float | None = None
+    high: float | None = None
+    measured_with: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dossier:
     """One clock, one visit.
 
     `diagnosis` is the answer of `diagnose` or None where nothing was computed; `unseen` the parts of this kind of movement that
-    nobody has looked at, grouped; `train` the developed train as SVG for print, with the words that stand for it.
+    nobody has looked at, grouped; `traits` how it is built, by its kind and
+    what was said of it; `planned_sizes` and `part_drawings` what the bench sheet makes parts to;
+    `train` the developed train as SVG for print, with the words that stand for it.
     """
 
     shop: ShopName
@@ -60,6 +79,9 @@ class Dossier:
     train: tuple[str, str] | None = None
     pictures: tuple[tuple[str, str], ...] = ()
     owner_cautions: tuple[str, ...] = ()
+    traits: tuple[str, ...] = ()
+    planned_sizes: tuple[PlannedSize, ...] = ()
+    part_drawings: tuple[Figure, ...] = ()
     finished_count: int = 0
     went_count: int = 0
 
