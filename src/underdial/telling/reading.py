@@ -81,6 +81,8 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
         return
     if clause.joined == "which" and at and pieces[at - 1].phrases and not clause.phrases:
         book.focus.settle(subjects.targets(pieces[at - 1].phrases[-1], book.focus) or book.focus.subjects)
+    if re.match(r"^(?:and |but |well )?(?:it|she|he) (?:runs|goes|strikes|ticks|chimes) ", text) and not clause.phrases and not book.findings:
+        return
     if clause.states and _only_exclaimed(book, clause, text, pieces, at):
         return
     if _places_last(book, clause, pieces, at):
@@ -107,6 +109,8 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
         emit_all(book, found[:1], endshake_said(clause) or "", "present", clause, _PLAIN_CERTAINTY, "endshake judged by its amount")
     elif excepted and clause.phrases and book.last:
         exception(book, clause)
+    elif (clause.joined in ("or", "nor") or clause.items[0].value in ("or", "nor")) and clause.phrases and book.last and book.last[0].sentence == book.index and all(f.condition == "good" or f.state == "absent" for f in book.last):
+        repeat_last(book, clause)
     elif clause.phrases and book.status is not None and clause.phrases[0].preposition in (None, "nor", "in"):
         listed_unseen(book, clause)
     elif clause.phrases and not any(item.kind in ("decision", "weight") for item in clause.items):

@@ -85,7 +85,7 @@ def is_comparison(text: str, clause: Clause) -> bool:
 
 def endshake_said(clause: Clause) -> str | None:
     """What an amount of endshake amounts to, or None when no amount is said."""
-    text = " ".join(item.value for item in clause.items)
+    text = " ".join(item.value for item in clause.items if item.kind in ("word", "not", "quant", "state"))
     if re.search(r"\bnext to none\b", text):
         return "no_endshake"
     if re.search(r"\b(?:too much|lots of|lot of|plenty of|bit much|excessive|miles of|a lot|far too much)\b", text):

@@ -170,8 +170,8 @@ jammed, jams, locked up, bound up, jammed up | * | jammed | +
 set, tired, weak, feeble, had it, lost its temper, soft, no life, exhausted, gone soft, past it, does not open, lazy, knackered, shot | @main | set | +
 weak as water, weak, feeble, had it, no life, no snap, tired, lost the force, lost its snap, no strength, set, soft, limp, lost its tension, past it | @springs fly @strip | weak | +
 weak as water, weak, feeble | * | weak | +
-dirty, filthy, muck, mucky, gummed, gummed up, gunged, gunged up, dirt, grime, grimy, gunk, crud, cruddy, sludge, gunge, gunky, gooey, caked, clogged, black, full of dirt, nicotine, grubby, soot, sooty | * | dirty | +
 treacle, like treacle, gone like varnish, like varnish, varnish, gone sticky, gone thick, gone green, gone gummy, gone black, gone hard, black, thick, sticky, gummy, old, dried, dried up, dried out, congealed, green, brown, like toffee, toffee, like tar, tar, like glue, past it, gone off, solid | oil oil_sink | old_oil | +
+dirty, filthy, muck, mucky, gummed, gummed up, gunged, gunged up, dirt, grime, grimy, gunk, crud, cruddy, sludge, gunge, gunky, gooey, caked, clogged, black, full of dirt, nicotine, grubby, soot, sooty | * | dirty | +
 old oil, thick oil, black oil, sticky oil, dried oil, green oil, oil gone green, oil gone black, stale oil, black with oil, gummy oil, dried up oil, congealed oil | * | old_oil | +
 dry as a bone, dry as bone, dry, bone dry, no oil, short of oil, dried out, starved of oil, without oil, rather dry | * | dry | +
 over oiled, swimming in oil, too much oil, drowned in oil, flooded, swimming, oil everywhere, running with oil, oiled to death, soaked in oil | * | over_oiled | +
@@ -277,4 +277,4 @@ NOT_STATES = listed("""
 moves solid dies slow fast heavy short hair here thread egg later filed set moved thin caught clean nice gone lost rough flaking
 light off weak stops stopped stalls loses losing gains gaining absent lifting set flat races number a number on the back plate hardly rings
 marriage wax music slack solid daylight sloppy eccentric touching needs it together check later signature ding speaks numbers catch slow
-""") | {"wont move", "not there", "not checked", "haven't looked", "a number on the back plate", "check later", "needs it together", "not tested"}
+""") | {"no strike", "no chime", "tired", "weak", "set", "no life in it", "no snap", "feeble", "wrong pin", "eccentric", "daylight", "sloppy", "lot of slop", "one too many", "a hair round it", "not good", "teeth gone", "wont move", "not there", "not checked", "haven't looked", "a number on the back plate", "check later", "needs it together", "not tested"}

@@ -146,7 +146,7 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
                 targets, rule = found, "said of the part named behind it"
     if not targets and _may_carry(book, clause, state, from_word):
         targets, rule = in_focus(book), "said of the part in focus"
-        every = re.search(r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b|^(?:they are |are |and )?(both|all)\b|\b(both|all)$", text)
+        every = re.search(r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b|^(?:they are |are |and )?(both|all)\b|(?<!at )\b(both|all)$", text)
         if every and targets and len(targets) == 1:
             word = next(w for w in every.groups() if w)
             targets = tuple(replace(t, place=subjects.counted(t.component, "all" if word in ("all", "every one") else "both")) for t in targets)
