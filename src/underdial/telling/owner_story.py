@@ -96,7 +96,7 @@ def _runs_for(words: list[str]) -> float | None:
         return None
     for at in range(len(words)):
         spoken = numbers.read(words, at)
-        value, end = (spoken.value, spoken.end) if spoken else (1.0, at + 1) if words[at] in ("a", "an") else (0.0, at)
+        value, end = (spoken.value, spoken.end) if spoken else (1.0, at + 1) if words[at] in ("a", "an") or (words[at] == "the" and words[at + 1:at + 2] == ["week"]) else (0.0, at)
         if words[at:at + 3] == ["a", "couple", "of"] or words[at:at + 2] == ["couple", "of"]:
             value, end = 2.0, at + (3 if words[at] == "a" else 2)
         if value and end < len(words) and words[end] in ("or", "to") and numbers.read(words, end + 1) is not None:
@@ -116,6 +116,8 @@ def _runs_for(words: list[str]) -> float | None:
                 continue
             if (following.startswith(("ago", "back", "old", "late", "slow", "fast", "and not")) and "and not" not in following) or before.endswith("every") or (words[at] in ("a", "an") and words[end] in ("second", "minute", "month")):
                 continue
+            if words[end] == "day" and end + 1 < len(words) and words[end + 1] not in ("and", "then", "or", "before", "at", "if", "but", "maybe", "no", "not", "so") and spoken is not None:
+                continue
             if words[at] in ("a", "an") and at and words[at - 1] in ("minutes", "seconds", "times", "once", "twice"):
                 continue
             return value * _PERIODS[words[end]]
@@ -127,6 +129,10 @@ def _rate(words: list[str]) -> float | None:
     text = " ".join(words)
     for at in range(len(words)):
         spoken = numbers.read(words, at)
+        half = re.match(r"^an? (second|minute) and a half (?:a|per) (day|week)\b", " ".join(words[at:at + 7]))
+        if half:
+            size = {"s": 1.5, "m": 90.0}[half[1][0]] / {"day": 1.0, "week": 7.0}[half[2]]
+            return -size if re.search(r"\b(?:slow|los\w+|behind)\b", text) else size
         if spoken is None:
             continue
         match = re.match(r"^(seconds?|minutes?|hours?) (?:a|per|the|each|every|in a|in the) (day|week|hour|month)\b", " ".join(words[spoken.end:spoken.end + 4]))
