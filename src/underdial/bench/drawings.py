@@ -18,7 +18,7 @@ _DEGREES = math.pi / 180.0
 
 def runout_writers(result: Mapping[str, Any]) -> Writers:
     """The staff with its bend drawn larger than it is."""
-    return _writers(lambda: runout_scenes(result), lambda: [
+    return _writers(lambda: _runout_scenes(result), lambda: [
         *([("bend from the chuck", _pm(result["bend"], "z", "m", 1e3, "mm")), ("movement it makes at the free end", _pm(result["bend"], "tir_at_end", "m", 1e6, "µm"))] if result["bend"] else []),
         ("smallest bend these readings would show", "not known" if result["smallest_tir_m"] is None else f"{result['smallest_tir_m'] * 1e6:.0f} µm")],
         [one for one in (result["advice"], result["reason"], *result["warnings"]) if one])
@@ -28,20 +28,20 @@ def bush_writers(result: Mapping[str, Any], given: Mapping[str, Any]) -> Writers
     """The bush in its worn hole."""
     rows = [("bore", "bore", "m", 1e3, "mm"), ("over the pivot", "clearance", "m", 1e6, "µm"), ("true centre from the middle of the worn hole", "centre_offset", "m", 1e3, "mm"),
             ("smallest bush that cleans up", "cleans_up", "m", 1e3, "mm"), ("bore to make before pressing", "bore_before", "m", 1e3, "mm"), ("push-out", "push_out", "n", 1.0, "N")]
-    return _writers(lambda: bush_scenes(result, given), lambda: [(words, _pm(result, name, unit, factor, shown)) for words, name, unit, factor, shown in rows if result.get(f"{name}_{unit}") is not None],
+    return _writers(lambda: _bush_scenes(result, given), lambda: [(words, _pm(result, name, unit, factor, shown)) for words, name, unit, factor, shown in rows if result.get(f"{name}_{unit}") is not None],
                     [one for one in (result.get("reason"), *result["warnings"]) if one])
 
 
 def spring_writers(result: Mapping[str, Any], given: Mapping[str, Any]) -> Writers:
     """The spring down and wound."""
-    return _writers(lambda: spring_scenes(result, given), lambda: [("turns", f"{result['turns']:.2f}"), ("length", _pm(result, "length", "m", 1e3, "mm")),
+    return _writers(lambda: _spring_scenes(result, given), lambda: [("turns", f"{result['turns']:.2f}"), ("length", _pm(result, "length", "m", 1e3, "mm")),
                                                                    ("torque for each turn", _pm(result, "torque_per_turn", "n_m", 1e3, "mN m")), ("stored when wound", _pm(result, "stored", "j", 1.0, "J"))],
                     ["Let the spring down before anything is opened."])
 
 
 def pendulum_writers(result: Mapping[str, Any]) -> Writers:
     """The pendulum in elevation."""
-    return _writers(lambda: pendulum_scenes(result), lambda: [("length", _pm(result, "length", "m", 1e3, "mm"))], list(result["warnings"]))
+    return _writers(lambda: _pendulum_scenes(result), lambda: [("length", _pm(result, "length", "m", 1e3, "mm"))], list(result["warnings"]))
 
 
 def teeth_writers(result: Mapping[str, Any]) -> Writers:
@@ -55,7 +55,7 @@ def teeth_writers(result: Mapping[str, Any]) -> Writers:
             found += [(f"{name}: dividing", part["index"]["words"])] if part["index"] else []
         return found
 
-    return _writers(lambda: teeth_scenes(result), rows, list(result["warnings"]))
+    return _writers(lambda: _teeth_scenes(result), rows, list(result["warnings"]))
 
 
 def pallets_writers(result: Mapping[str, Any]) -> Writers:
@@ -66,10 +66,10 @@ def pallets_writers(result: Mapping[str, Any]) -> Writers:
             found += [(f"{name}: {words}", _pm(result[name], key, "m", 1e3, "mm")) for words, key in (("locking radius", "locking_radius"), ("releasing radius", "releasing_radius"), ("impulse face", "impulse_face"))]
         return [*found, ("lift, lock, drop", f"{result['lift_deg']:g}, {result['lock_deg']:g}, {result['drop_deg']:g} deg")]
 
-    return _writers(lambda: pallets_scenes(result), rows, list(result["warnings"]))
+    return _writers(lambda: _pallets_scenes(result), rows, list(result["warnings"]))
 
 
-def runout_scenes(result: Mapping[str, Any]) -> list[Scene]:
+def _runout_scenes(result: Mapping[str, Any]) -> list[Scene]:
     """Scenes of a runout; BadInput when the readings gave no stations."""
     from underdial.papers.staff_drawing import StaffDrawn, staff_scene
 
@@ -81,7 +81,7 @@ def runout_scenes(result: Mapping[str, Any]) -> list[Scene]:
     return [staff_scene(StaffDrawn(stations, bend["z_m"] * 1e3 if bend else None, bend["slope_m_per_m"] * 1e3 if bend else 0.0, plane))]
 
 
-def bush_scenes(result: Mapping[str, Any], given: Mapping[str, Any]) -> list[Scene]:
+def _bush_scenes(result: Mapping[str, Any], given: Mapping[str, Any]) -> list[Scene]:
     """Scenes of a bush."""
     from underdial.papers.bush_drawing import BushDrawn, bush_scene
 
@@ -93,21 +93,21 @@ def bush_scenes(result: Mapping[str, Any], given: Mapping[str, Any]) -> list[Sce
     return [bush_scene(BushDrawn(pivot, result["bore_m"] * 1e3, mm("hole"), mm("hole_long"), given["worn_toward"].value if given.get("worn_toward") else None, mm("outside")))]
 
 
-def spring_scenes(result: Mapping[str, Any], given: Mapping[str, Any]) -> list[Scene]:
+def _spring_scenes(result: Mapping[str, Any], given: Mapping[str, Any]) -> list[Scene]:
     """Scenes of a mainspring."""
     from underdial.papers.spring_drawing import SpringDrawn, spring_scene
 
     return [spring_scene(SpringDrawn(given["barrel_given"].value * 1e3, given["arbor"].value * 1e3, given["thickness"].value * 1e3, result["length_m"] * 1e3, result["turns"]))]
 
 
-def pendulum_scenes(result: Mapping[str, Any]) -> list[Scene]:
+def _pendulum_scenes(result: Mapping[str, Any]) -> list[Scene]:
     """Scenes of a pendulum."""
     from underdial.papers.pendulum_drawing import PendulumDrawn, pendulum_scene
 
     return [pendulum_scene(PendulumDrawn(result["length_m"] * 1e3, None if result["right_length_m"] is None else result["right_length_m"] * 1e3, result["turns"]))]
 
 
-def teeth_scenes(result: Mapping[str, Any]) -> list[Scene]:
+def _teeth_scenes(result: Mapping[str, Any]) -> list[Scene]:
     """Scenes of wheel and pinion: the whole mesh first, then the teeth that touch."""
     from underdial.papers.wheel_drawing import MeshDrawn, detail_scene, mesh_scene
 
@@ -117,7 +117,7 @@ def teeth_scenes(result: Mapping[str, Any]) -> list[Scene]:
     return [mesh_scene(drawn), detail_scene(drawn)]
 
 
-def pallets_scenes(result: Mapping[str, Any]) -> list[Scene]:
+def _pallets_scenes(result: Mapping[str, Any]) -> list[Scene]:
     """Scenes of a pair of pallets."""
     from underdial.papers.pallet_drawing import PalletsDrawn, pallets_scene
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from typing import Any
 
 from underdial import units
@@ -44,49 +45,20 @@ def size_spring(
     if free_coils is None:
         assumed["free_coils"] = _FREE_COILS.value
     coils = Uncertain(*free_coils) if free_coils else _FREE_COILS
-    values = {"barrel_m": barrel_given.value, "arbor_m": arbor.value, "thickness_m": thickness.value, "height_m": height.value, "modulus_pa": modulus.value if modulus else _STEEL_PA,
-              "free": coils.value}
-    us = {"barrel_m": barrel_given.u, "arbor_m": arbor.u, "thickness_m": thickness.u, "height_m": height.u, "modulus_pa": modulus.u if modulus else 0.0, "free": coils.u}
-    if length is not None:
-        values["length_m"], us["length_m"] = length.value, length.u
-
-    def long(v: dict[str, float]) -> float:
-        return v["length_m"] if "length_m" in v else barrel.best_length_m(barrel_m=v["barrel_m"], arbor_m=v["arbor_m"], thickness_m=v["thickness_m"])
-
-    def turns(**v: float) -> float:
-        return barrel.barrel_turns(barrel_m=v["barrel_m"], arbor_m=v["arbor_m"], thickness_m=v["thickness_m"], length_m=long(v))
-
-    def per_turn(**v: float) -> float:
-        return mainspring.torque_per_turn_n_m(modulus_pa=v["modulus_pa"], height_m=v["height_m"], thickness_m=v["thickness_m"], length_m=long(v))
-
-    def wound(**v: float) -> float:
-        return barrel.coils_wound(arbor_m=v["arbor_m"], thickness_m=v["thickness_m"], length_m=long(v)) - v["free"]
-
-    def full(**v: float) -> float:
-        return mainspring.torque_n_m(torque_per_turn_n_m=per_turn(**v), turns_from_free=max(0.0, wound(**v)))
-
-    def stored(**v: float) -> float:
-        return mainspring.stored_j(torque_per_turn_n_m=per_turn(**v), turns_wound=max(0.0, wound(**v)), turns_down=max(0.0, wound(**v) - turns(**v)))
-
-    def fill(**v: float) -> float:
-        return barrel.fill_ratio(barrel_m=v["barrel_m"], arbor_m=v["arbor_m"], thickness_m=v["thickness_m"], length_m=long(v))
-
-    result: dict[str, Any] = {
-        **stated("turns", "", propagate(turns, values, us)), **stated("length", "m", propagate(lambda **v: long(v), values, us)), **stated("fill", "ratio", propagate(fill, values, us)),
-        **stated("torque_per_turn", "n_m", propagate(per_turn, values, us)), **stated("torque_full", "n_m", propagate(full, values, us)), **stated("stored", "j", propagate(stored, values, us)),
-        **stated("torque_against", "ratio", None), "stock": None, "assumed": assumed, "warnings": _spring_warnings(fill(**values), turns(**values), turns_needed), "sources": ["Goodrich1905", "Headrick", "Defossez1950"],
-    }
+    given = {"barrel_m": barrel_given, "arbor_m": arbor, "thickness_m": thickness, "height_m": height, **({"length_m": length} if length else {}), **({"modulus_pa": modulus} if modulus else {})}
+    values = {"modulus_pa": _STEEL_PA, **{name: one.value for name, one in given.items()}, "free_coils": coils.value}
+    us = {**{name: one.u for name, one in given.items()}, "free_coils": coils.u}
     old = _strip(instead_of) if instead_of is not None else None
-    if old is not None:
-        result |= stated("torque_against", "ratio", _strength(thickness, height, long(values), old))
-    if stock is not None:
-        rows = read_rows(stock, columns=("name", "thickness_mm", "height_mm", "length_mm"), field="stock")
-        strips = [Strip(row["name"], *(number_of(row, name, low=0.005, high=20000.0) / 1e3 for name in ("thickness_mm", "height_mm", "length_mm"))) for row in rows]
-        judged = judge_springs(strips, barrel_m=barrel_given.value, arbor_m=arbor.value, room_height_m=room_height.value if room_height else None, turns_needed=turns_needed, instead_of=old,
-                               modulus_pa=values["modulus_pa"])
-        result["stock"] = [{"name": one.strip.name, "turns": one.turns, "fill_ratio": one.fill_ratio, "torque_per_turn_n_m": one.torque_per_turn_n_m, "torque_against_ratio": one.strength_ratio,
-                            "against": list(one.against)} for one in judged]
-    return result
+
+    def told(name: str, unit: str, formula: Callable[..., float]) -> dict[str, float | None]:
+        return stated(name, unit, propagate(formula, values, us))
+
+    return {
+        **told("turns", "", _turns), **told("length", "m", _length), **told("fill", "ratio", _fill), **told("torque_per_turn", "n_m", _per_turn), **told("torque_full", "n_m", _full_torque),
+        **told("stored", "j", _stored), **(stated("torque_against", "ratio", None) if old is None else told("torque_against", "ratio", lambda **v: _strength(old, **v))),
+        "stock": None if stock is None else _judged(stock, values, old, turns_needed, room_height), "assumed": assumed,
+        "warnings": _spring_warnings(_fill(**values), _turns(**values), turns_needed), "sources": ["Goodrich1905", "Headrick", "Defossez1950"],
+    }
 
 
 def size_hairspring(
@@ -165,6 +137,50 @@ def _positive(field: str, given: Quantity) -> None:
         raise BadInput(field, given.value, "above 0")
 
 
+def _length(**v: float) -> float:
+    """Length as given, or that of most turns."""
+    return v["length_m"] if "length_m" in v else barrel.best_length_m(barrel_m=v["barrel_m"], arbor_m=v["arbor_m"], thickness_m=v["thickness_m"])
+
+
+def _turns(**v: float) -> float:
+    return barrel.barrel_turns(barrel_m=v["barrel_m"], arbor_m=v["arbor_m"], thickness_m=v["thickness_m"], length_m=_length(**v))
+
+
+def _fill(**v: float) -> float:
+    return barrel.fill_ratio(barrel_m=v["barrel_m"], arbor_m=v["arbor_m"], thickness_m=v["thickness_m"], length_m=_length(**v))
+
+
+def _per_turn(**v: float) -> float:
+    return mainspring.torque_per_turn_n_m(modulus_pa=v["modulus_pa"], height_m=v["height_m"], thickness_m=v["thickness_m"], length_m=_length(**v))
+
+
+def _wound(**v: float) -> float:
+    """Turns from the free form when wound."""
+    return max(0.0, barrel.coils_wound(arbor_m=v["arbor_m"], thickness_m=v["thickness_m"], length_m=_length(**v)) - v["free_coils"])
+
+
+def _full_torque(**v: float) -> float:
+    return mainspring.torque_n_m(torque_per_turn_n_m=_per_turn(**v), turns_from_free=_wound(**v))
+
+
+def _stored(**v: float) -> float:
+    return mainspring.stored_j(torque_per_turn_n_m=_per_turn(**v), turns_wound=_wound(**v), turns_down=max(0.0, _wound(**v) - _turns(**v)))
+
+
+def _strength(old: Strip, **v: float) -> float:
+    return mainspring.strength_ratio(thickness_m=v["thickness_m"], instead_of_thickness_m=old.thickness_m, height_m=v["height_m"], instead_of_height_m=old.height_m,
+                                     length_m=_length(**v), instead_of_length_m=old.length_m)
+
+
+def _judged(stock: str, values: dict[str, float], old: Strip | None, turns_needed: float | None, room_height: Quantity | None) -> list[dict[str, Any]]:
+    rows = read_rows(stock, columns=("name", "thickness_mm", "height_mm", "length_mm"), field="stock")
+    strips = [Strip(row["name"], *(number_of(row, name, low=0.005, high=20000.0) / 1e3 for name in ("thickness_mm", "height_mm", "length_mm"))) for row in rows]
+    judged = judge_springs(strips, barrel_m=values["barrel_m"], arbor_m=values["arbor_m"], room_height_m=room_height.value if room_height else None, turns_needed=turns_needed, instead_of=old,
+                           modulus_pa=values["modulus_pa"])
+    return [{"name": one.strip.name, "turns": one.turns, "fill_ratio": one.fill_ratio, "torque_per_turn_n_m": one.torque_per_turn_n_m, "torque_against_ratio": one.strength_ratio,
+             "against": list(one.against)} for one in judged]
+
+
 def _spring_warnings(fill: float, turns: float, needed: float | None) -> list[str]:
     said = []
     if not 0.3 <= fill <= 0.62:
@@ -179,11 +195,6 @@ def _strip(text: str) -> Strip:
     if len(parts) != 3:
         raise BadInput("instead-of", text, "thickness x height x length, such as 0.44mm x 19mm x 1400mm")
     return Strip("old", *(units.parse(one, kind="length", field="instead-of").value for one in parts))
-
-
-def _strength(thickness: Quantity, height: Quantity, length_m: float, old: Strip) -> Uncertain:
-    return propagate(lambda t, h: mainspring.strength_ratio(thickness_m=t, instead_of_thickness_m=old.thickness_m, height_m=h, instead_of_height_m=old.height_m, length_m=length_m,
-                                                            instead_of_length_m=old.length_m), {"t": thickness.value, "h": height.value}, {"t": thickness.u, "h": height.u})
 
 
 def _screwed(screws: str | None, beats: tuple[float, float], beats_with: tuple[float, float] | None) -> Uncertain:

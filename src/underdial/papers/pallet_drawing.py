@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from underdial.papers import part_drawing as sheet
+from underdial.papers import strokes
 from underdial.papers.scene import Point, Scene
 from underdial.papers.wheel_shapes import escape_ring
 
@@ -66,23 +67,22 @@ def pallets_scene(one: PalletsDrawn) -> Scene:
     if one.kind == "pin":
         for side in (-1.0, 1.0):
             at = (side * one.radius_mm * math.sin(half), -one.radius_mm * math.cos(half))
-            sheet.edge(scene, sheet.fine_arc(at, one.pin_mm / 2.0, 0.0, 2.0 * math.pi)[:-1], fill="steel-wash")
-            sheet.centre_cross(scene, at, 0.8 * one.pin_mm)
+            strokes.edge(scene, sheet.fine_arc(at, one.pin_mm / 2.0, 0.0, 2.0 * math.pi)[:-1], fill="steel-wash")
+            strokes.centre_cross(scene, at, 0.8 * one.pin_mm)
     else:
         for entry in (True, False):
-            sheet.edge(scene, pallet_ring(one, entry=entry), fill="steel-wash")
+            strokes.edge(scene, pallet_ring(one, entry=entry), fill="steel-wash")
     for radius in sorted({one.outer_mm, one.inner_mm}):
-        scene.outline(sheet.fine_arc(centre, radius, math.radians(25.0), math.radians(155.0)), closed=False, layer="centre", stroke="ink-soft", width=sheet.THIN_MM / scene.scale,
-                      dash=tuple(length / scene.scale for length in (3.2, 0.7, 0.4, 0.7)))
+        strokes.chain(scene, sheet.fine_arc(centre, radius, math.radians(25.0), math.radians(155.0)))
     for side in (-1.0, 1.0):
-        sheet.centre_line(scene, centre, (side * 1.06 * one.radius_mm * math.sin(half), -1.06 * one.radius_mm * math.cos(half) + 0.12 * one.radius_mm))
-    sheet.centre_cross(scene, centre, 3.0 / scene.scale)
-    sheet.centre_cross(scene, (0.0, 0.0), 3.0 / scene.scale)
-    sheet.centre_line(scene, (0.0, 0.0), centre)
-    sheet.size_line(scene, (0.0, 0.0), centre, f"centres {one.centre_distance_mm:.3f}", off=-(one.outer_mm * scene.scale + 10.0))
+        strokes.chain(scene, (centre, (side * 1.06 * one.radius_mm * math.sin(half), -1.06 * one.radius_mm * math.cos(half) + 0.12 * one.radius_mm)))
+    strokes.centre_cross(scene, centre, 3.0 / scene.scale)
+    strokes.centre_cross(scene, (0.0, 0.0), 3.0 / scene.scale)
+    strokes.chain(scene, ((0.0, 0.0), centre))
+    strokes.size_line(scene, (0.0, 0.0), centre, f"centres {one.centre_distance_mm:.3f}", off=-(one.outer_mm * scene.scale + 10.0))
     top = centre[1] - 3.0 / scene.scale
-    sheet.pointer(scene, (-one.outer_mm * math.cos(math.radians(28.0)), centre[1] + one.outer_mm * math.sin(math.radians(28.0))), (-one.outer_mm, top), f"r {one.outer_mm:.3f}")
-    sheet.pointer(scene, (-one.inner_mm * math.cos(math.radians(33.0)), centre[1] + one.inner_mm * math.sin(math.radians(33.0))), (-one.outer_mm * 0.45, top), f"r {one.inner_mm:.3f}")
+    strokes.pointer(scene, (-one.outer_mm * math.cos(math.radians(28.0)), centre[1] + one.outer_mm * math.sin(math.radians(28.0))), (-one.outer_mm, top), f"r {one.outer_mm:.3f}")
+    strokes.pointer(scene, (-one.inner_mm * math.cos(math.radians(33.0)), centre[1] + one.inner_mm * math.sin(math.radians(33.0))), (-one.outer_mm * 0.45, top), f"r {one.inner_mm:.3f}")
     return sheet.framed(scene)
 
 
@@ -100,4 +100,4 @@ def _wheel(scene: Scene, one: PalletsDrawn, half: float) -> None:
     step = len(ring) // one.escape_count
     first = -4
     keep = [ring[(k * step + i) % len(ring)] for k in range(first, math.ceil(one.span_count) + 4) for i in range(step)]
-    sheet.beside(scene, keep, closed=False)
+    strokes.beside(scene, keep, closed=False)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from underdial.papers import part_drawing as sheet
+from underdial.papers import strokes
 from underdial.papers.scene import Point, Scene
 
 
@@ -43,12 +44,12 @@ def spring_scene(one: SpringDrawn) -> Scene:
                              scale=sheet.best_scale(2.3 * one.barrel_mm, one.barrel_mm * 1.3))
     apart = one.barrel_mm * 1.18
     for centre, inner, outer, words in (((0.0, 0.0), wall, big, "down"), ((apart, 0.0), small, wound, "wound")):
-        sheet.edge(scene, sheet.fine_arc(centre, big, 0.0, 2.0 * math.pi)[:-1], fill="brass-wash")
-        sheet.edge(scene, sheet.fine_arc(centre, small, 0.0, 2.0 * math.pi)[:-1], fill="steel-wash")
+        strokes.edge(scene, sheet.fine_arc(centre, big, 0.0, 2.0 * math.pi)[:-1], fill="brass-wash")
+        strokes.edge(scene, sheet.fine_arc(centre, small, 0.0, 2.0 * math.pi)[:-1], fill="steel-wash")
         if outer - inner > 2.0 * one.thickness_mm:
             scene.outline(coils(centre, inner, outer, one.thickness_mm), closed=False, layer="context", stroke="ink", width=min(sheet.THIN_MM / scene.scale, 0.55 * one.thickness_mm))
-        sheet.centre_cross(scene, centre, small * 0.6)
-        sheet.note(scene, (centre[0], centre[1] + big + 5.0 / scene.scale), words, anchor="middle")
-    sheet.size_line(scene, (-big, 0.0), (big, 0.0), f"ø {one.barrel_mm:g}", off=big * scene.scale + 4.0)
-    sheet.size_line(scene, (apart - wound, 0.0), (apart + wound, 0.0), f"ø {2.0 * wound:.2f}", off=big * scene.scale + 4.0)
+        strokes.centre_cross(scene, centre, small * 0.6)
+        strokes.note(scene, (centre[0], centre[1] + big + 5.0 / scene.scale), words, anchor="middle")
+    strokes.size_line(scene, (-big, 0.0), (big, 0.0), f"ø {one.barrel_mm:g}", off=big * scene.scale + 4.0)
+    strokes.size_line(scene, (apart - wound, 0.0), (apart + wound, 0.0), f"ø {2.0 * wound:.2f}", off=big * scene.scale + 4.0)
     return sheet.framed(scene)

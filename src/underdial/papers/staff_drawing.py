@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from underdial.papers import part_drawing as sheet
+from underdial.papers import strokes
 from underdial.papers.scene import Scene
 
 
@@ -39,21 +40,21 @@ def staff_scene(one: StaffDrawn) -> Scene:
     last = max(z)
     axis = [(min(z), 0.0), (last, 0.0)] if one.bend_z_mm is None else [(min(z), 0.0), (one.bend_z_mm, 0.0), (last, -(last - one.bend_z_mm) * one.slope_um_per_mm * up)]
     for side in (-thick, thick):
-        sheet.edge(scene, [(x, y + side) for x, y in axis], closed=False)
-    sheet.edge(scene, [(axis[-1][0], axis[-1][1] - thick), (axis[-1][0], axis[-1][1] + thick)], closed=False)
-    sheet.beside(scene, [(min(z) - 0.14 * span, -2.2 * thick), (min(z) - 0.01 * span, -2.2 * thick), (min(z) - 0.01 * span, 2.2 * thick), (min(z) - 0.14 * span, 2.2 * thick)])
-    sheet.note(scene, (min(z) - 0.075 * span, 2.2 * thick + 4.0 / scene.scale), "chuck", anchor="middle")
-    sheet.centre_line(scene, (min(z) - 0.2 * span, 0.0), (last + 0.12 * span, 0.0))
+        strokes.edge(scene, [(x, y + side) for x, y in axis], closed=False)
+    strokes.edge(scene, [(axis[-1][0], axis[-1][1] - thick), (axis[-1][0], axis[-1][1] + thick)], closed=False)
+    strokes.beside(scene, [(min(z) - 0.14 * span, -2.2 * thick), (min(z) - 0.01 * span, -2.2 * thick), (min(z) - 0.01 * span, 2.2 * thick), (min(z) - 0.14 * span, 2.2 * thick)])
+    strokes.note(scene, (min(z) - 0.075 * span, 2.2 * thick + 4.0 / scene.scale), "chuck", anchor="middle")
+    strokes.chain(scene, ((min(z) - 0.2 * span, 0.0), (last + 0.12 * span, 0.0)))
     for (place, _, _, u), value in zip(one.stations, freed, strict=True):
         y = -value * up
         scene.line((place, y - 2.0 * u * up), (place, y + 2.0 * u * up), layer="sizes", stroke="ink", width=sheet.THIN_MM / scene.scale)
         scene.disc((place, y), 0.8 / scene.scale, layer="sizes", fill="slip", stroke="ink", width=1.6 * sheet.THIN_MM / scene.scale)
     low = max(3.2 * thick, 0.0) + 6.0 / scene.scale
     if one.bend_z_mm is not None:
-        sheet.size_line(scene, (min(z), low), (one.bend_z_mm, low), f"bend at {one.bend_z_mm - min(z):.1f}")
+        strokes.size_line(scene, (min(z), low), (one.bend_z_mm, low), f"bend at {one.bend_z_mm - min(z):.1f}")
         end = axis[-1][1]
-        sheet.size_line(scene, (last, 0.0), (last, end), f"{(last - one.bend_z_mm) * one.slope_um_per_mm:.0f} µm", off=-10.0 if end < 0 else 10.0)
-    sheet.note(scene, (min(z), low + 8.0 / scene.scale), f"across {enlarged:g} times larger than along; circles: read, with twice their error")
+        strokes.size_line(scene, (last, 0.0), (last, end), f"{(last - one.bend_z_mm) * one.slope_um_per_mm * 1e-3:.3f} mm", off=-10.0 if end < 0 else 10.0)
+    strokes.note(scene, (min(z), low + 8.0 / scene.scale), f"across {enlarged:g} times larger than along; circles: read, with twice their error")
     return sheet.framed(scene)
 
 

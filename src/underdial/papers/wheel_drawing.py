@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from underdial.movement.tooth_form import addendum_ratio, leaf_thickness_ratio, wheel_face
 from underdial.papers import part_drawing as sheet
+from underdial.papers import strokes
 from underdial.papers.scene import Point, Scene
 
 
@@ -72,12 +73,12 @@ def detail_scene(one: MeshDrawn) -> Scene:
     ring = pinion_outline(one, (apart, 0.0), math.pi - half / pinion_radius)
     leaves = _slice(ring, (apart, 0.0), math.pi, min(1.25, span / 2.0 / pinion_radius))
     for lines in (teeth, leaves):
-        sheet.edge(scene, *lines, closed=False)
+        strokes.edge(scene, *lines, closed=False)
     for centre, radius, middle, reach in (((0.0, 0.0), wheel_radius, 0.0, span / 2.0 / wheel_radius), ((apart, 0.0), pinion_radius, math.pi, min(1.25, span / 2.0 / pinion_radius))):
         for k in (-1.0, 1.0):
             arc = sheet.fine_arc(centre, radius, middle, middle + k * reach)
-            scene.outline(arc, closed=False, layer="centre", stroke="ink-soft", width=sheet.THIN_MM / scene.scale, dash=(3.2 / scene.scale, 0.7 / scene.scale, 0.4 / scene.scale, 0.7 / scene.scale))
-    sheet.centre_line(scene, (wheel_radius - 3.5 * one.module_mm, 0.0), (wheel_radius + 4.5 * one.module_mm + one.depth_error_mm, 0.0))
+            strokes.chain(scene, arc)
+    strokes.chain(scene, ((wheel_radius - 3.5 * one.module_mm, 0.0), (wheel_radius + 4.5 * one.module_mm + one.depth_error_mm, 0.0)))
     return sheet.framed(scene)
 
 
@@ -111,19 +112,19 @@ def mesh_scene(one: MeshDrawn) -> Scene:
                              f"A wheel of {one.wheel_count} teeth drives a pinion of {one.pinion_count} leaves, {apart:.3f} mm between centres.",
                              scale=sheet.best_scale(across * 1.1, 2.3 * (wheel_radius + height)))
     a, b = (0.0, 0.0), (apart, 0.0)
-    sheet.edge(scene, wheel_outline(one, a, -math.pi / (2.0 * one.wheel_count)), fill="brass-wash")
-    sheet.edge(scene, pinion_outline(one, b, math.pi - leaf / 2.0 / pinion_radius), fill="steel-wash")
+    strokes.edge(scene, wheel_outline(one, a, -math.pi / (2.0 * one.wheel_count)), fill="brass-wash")
+    strokes.edge(scene, pinion_outline(one, b, math.pi - leaf / 2.0 / pinion_radius), fill="steel-wash")
     for centre, radius in ((a, wheel_radius), (b, pinion_radius)):
-        sheet.pitch_circle(scene, centre, radius)
-        sheet.centre_cross(scene, centre, min(radius, 4.0 / scene.scale))
-    sheet.centre_line(scene, a, b)
+        strokes.pitch_circle(scene, centre, radius)
+        strokes.centre_cross(scene, centre, min(radius, 4.0 / scene.scale))
+    strokes.chain(scene, (a, b))
     tip, leaf_tip = wheel_radius + height, pinion_radius + leaf / 2.0
     down = (tip + 5.0 / scene.scale)
-    sheet.size_line(scene, (-tip, 0.0), (tip, 0.0), f"ø {2.0 * tip:.3f}", off=-(tip * scene.scale + 6.0))
+    strokes.size_line(scene, (-tip, 0.0), (tip, 0.0), f"ø {2.0 * tip:.3f}", off=-(tip * scene.scale + 6.0))
     at = (apart + leaf_tip * math.cos(0.9), leaf_tip * math.sin(0.9))
-    sheet.pointer(scene, at, (apart + leaf_tip + 2.0 / scene.scale, max(at[1], 0.0) + 7.0 / scene.scale), f"ø {2.0 * leaf_tip:.3f}")
-    sheet.size_line(scene, a, b, f"centres {apart:.3f}", off=down * scene.scale)
-    sheet.note(scene, (-tip / 2.0, -2.5 / scene.scale), f"{one.wheel_count} teeth", anchor="middle")
-    sheet.note(scene, (apart + leaf_tip + 2.0 / scene.scale, -1.0 / scene.scale), f"{one.pinion_count} leaves")
-    sheet.note(scene, (apart + leaf_tip + 2.0 / scene.scale, 3.0 / scene.scale), f"module {one.module_mm:g}")
+    strokes.pointer(scene, at, (apart + leaf_tip + 2.0 / scene.scale, max(at[1], 0.0) + 7.0 / scene.scale), f"ø {2.0 * leaf_tip:.3f}")
+    strokes.size_line(scene, a, b, f"centres {apart:.3f}", off=down * scene.scale)
+    strokes.note(scene, (-tip / 2.0, -2.5 / scene.scale), f"{one.wheel_count} teeth", anchor="middle")
+    strokes.note(scene, (apart + leaf_tip + 2.0 / scene.scale, -1.0 / scene.scale), f"{one.pinion_count} leaves")
+    strokes.note(scene, (apart + leaf_tip + 2.0 / scene.scale, 3.0 / scene.scale), f"module {one.module_mm:g}")
     return sheet.framed(scene)

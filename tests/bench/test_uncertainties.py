@@ -1,0 +1,122 @@
+"""Every size with an error that a bench command prints: the error against draws, and how often it holds the truth."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.gauging.parts import staff, turned
+from underdial.bench.cutting import size_pallets, size_teeth
+from underdial.bench.fitting import gauge_cone, size_bush
+from underdial.bench.gauging import read_runout
+from underdial.bench.making import size_hairspring, size_pendulum, size_spring
+from underdial.bench.metals import tell_metal
+from underdial.units import Quantity
+
+
+def q(value: float, u: float, kind: str = "length") -> Quantity:
+    return Quantity(value, u, kind)
+
+
+_DEG = math.pi / 180.0
+CASES: dict[str, tuple[Callable[..., dict[str, Any]], dict[str, Any], dict[str, Any]]] = {
+    "bush": (size_bush, {"pivot": q(1.2e-3, 5e-6), "plate": q(1.6e-3, 1e-5), "lean": q(2.5 * _DEG, 0.1 * _DEG, "angle"), "hole": q(1.45e-3, 5e-6), "hole_long": q(1.62e-3, 8e-6),
+                         "outside": q(4e-3, 1e-5), "interference": q(6e-6, 5e-7), "press_friction": (0.2, 0.02)},
+             {"worn_toward": q(140 * _DEG, 0.0, "angle"), "mate_toward": q(150 * _DEG, 0.0, "angle"), "centre_distance": q(0.02, 0.0), "module": q(5e-4, 0.0)}),
+    "cone": (gauge_cone, {"tip_radius": q(0.06e-3, 2e-6), "cup_radius": q(0.2e-3, 5e-6), "mass": q(1.8e-3, 1e-5, "mass"), "friction": (0.18, 0.01), "end_shake": q(5e-5, 4e-6),
+                          "cup_angle": q(90 * _DEG, 1.0 * _DEG, "angle")}, {}),
+    "spring": (size_spring, {"barrel_given": q(0.042, 5e-5), "arbor": q(0.014, 3e-5), "thickness": q(4e-4, 4e-6), "height": q(0.019, 5e-5), "free_coils": (4.0, 0.5), "modulus": q(205e9, 4e9, "pressure")},
+               {"instead_of": "0.44mm x 19mm x 1400mm"}),
+    "hairspring": (size_hairspring, {"beats": (14400.0, 2.0), "inertia": q(1.458e-7, 1e-9, "inertia"), "height": q(0.45e-3, 5e-6), "thickness": q(0.075e-3, 5e-7), "modulus": q(200e9, 3e9, "pressure"),
+                                     "rate": q(600.0, 10.0, "rate")}, {}),
+    "pendulum": (size_pendulum, {"length": q(0.25, 2e-4), "pitch": q(5e-4, 5e-6), "rate": q(-300.0, 5.0, "rate"), "half_arc": q(2.5 * _DEG, 0.1 * _DEG, "angle")}, {}),
+    "pallets": (size_pallets, {"radius": q(0.015, 2e-5), "lift": q(2 * _DEG, 0.1 * _DEG, "angle"), "drop": q(1.5 * _DEG, 0.1 * _DEG, "angle"), "lock": q(1 * _DEG, 0.05 * _DEG, "angle")},
+                {"escape_count": 30, "span": 7.5, "kind": "deadbeat"}),
+    "metal": (tell_metal, {"air": q(23.418e-3, 5e-6, "mass"), "water": q(20.655e-3, 5e-6, "mass")}, {"water_temperature": q(20.0, 0.0, "temperature"), "magnet": "no"}),
+}  # fmt: skip
+# What the draws do not vary: the thermometer's part of the density is a tenth of a percent of its error.
+_DRAWS = 500
+
+
+def sizes(answer: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, float, float]]:
+    """Every (name, value, standard uncertainty) of an answer, however deep it lies."""
+    for key, value in answer.items():
+        if isinstance(value, Mapping):
+            yield from sizes(value, f"{before}{key}.")
+            continue
+        parts = key.split("_")
+        for i, part in enumerate(parts):
+            plain = "_".join(parts[:i] + parts[i + 1 :])
+            if part == "u" and plain in answer and answer[plain] is not None and isinstance(value, float):
+                yield f"{before}{plain}", float(answer[plain]), value
+
+
+def drawn(rng: np.random.Generator, given: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: Quantity(one.value + rng.normal(0.0, one.u), one.u, one.kind) if isinstance(one, Quantity) else (one[0] + rng.normal(0.0, one[1]), one[1]) for name, one in given.items()}
+
+
+@pytest.mark.parametrize("name", list(CASES))
+def test_each_printed_error_is_the_spread_of_draws_and_holds_the_truth(name: str) -> None:
+    function, given, fixed = CASES[name]
+    rng = np.random.default_rng(list(CASES).index(name))
+    truth = {key: value for key, value, _ in sizes(function(**given, **fixed))}
+    stated = {key: u for key, _, u in sizes(function(**given, **fixed)) if u > 0.0}
+    values: dict[str, list[float]] = {key: [] for key in stated}
+    inside = dict.fromkeys(stated, 0)
+    for _ in range(_DRAWS):
+        for key, value, u in sizes(function(**drawn(rng, given), **fixed)):
+            if key in stated:
+                values[key].append(value)
+                inside[key] += abs(value - truth[key]) < 2.0 * u
+    constant = {"temperature_s_per_day_per_k"}
+
+    for key, u in stated.items():
+        if key.rpartition(".")[2] in constant:
+            continue
+        assert float(np.std(values[key])) == pytest.approx(u, rel=0.14), key  # Derived: 500 draws tell a spread to 3.2 %; four of that
+        assert 0.92 < inside[key] / _DRAWS < 0.98, key  # Derived: 0.954 for a normal error, binomial deviation 0.009
+
+
+def test_the_error_of_the_rods_warmth_is_the_even_spread_of_its_alloy() -> None:
+    answer = size_pendulum(length=q(1.0, 0.0), rod="steel")
+
+    # Derived: steel 11.0 to 12.0e-6, rectangular: 43200 x 1.0e-6 / sqrt 12
+    assert answer["temperature_u_s_per_day_per_k"] == pytest.approx(43200e-6 / math.sqrt(12.0))
+
+
+def test_sizes_of_teeth_scale_with_the_module_and_so_do_their_errors() -> None:
+    answer = size_teeth("64/8", module=q(6e-4, 1e-6))
+    found = {key: u / value for key, value, u in sizes(answer)}
+
+    assert len(found) >= 6
+    assert all(share == pytest.approx(1.0 / 600.0, rel=1e-6) for share in found.values())  # Derived: every size is a number of modules
+
+
+@pytest.mark.slow
+def test_errors_of_the_stations_and_of_a_bow_hold_the_truth() -> None:
+    rng = np.random.default_rng(6)
+    inside: dict[str, list[bool]] = {"eccentricity_m": [], "tir_m": [], "ovality_m": [], "angle_deg": [], "bow_m": []}
+    for k in range(400):
+        seed = int(rng.integers(1 << 30))
+        bowed = {"bow": 0.4, "angle": 1.0, "stations": 9, "length": 0.04, "oval": 6e-6}
+        answer = read_runout(_table(staff(np.random.default_rng(seed), **bowed)), noise=q(1.5e-6, 0.0))
+        clean = read_runout(_table(staff(np.random.default_rng(seed), **bowed, noise=0.0)), noise=q(1.5e-6, 0.0))
+        one, true = answer["stations"][k % 9], clean["stations"][k % 9]
+        for key in ("eccentricity_m", "tir_m", "ovality_m"):
+            inside[key].append(abs(one[key] - true[key]) < 2.0 * one[key.replace("_m", "_u_m")])
+        inside["angle_deg"].append(abs(turned(math.radians(one["angle_deg"] - true["angle_deg"]))) < 2.0 * math.radians(one["angle_u_deg"]))
+        if answer["model"] == "bow":
+            inside["bow_m"].append(abs(answer["bow_m"] - 160e-6) < 2.0 * answer["bow_u_m"])
+
+    for key, held in inside.items():
+        assert len(held) > 300, key  # Derived: a bow so large is told from a kink nearly always
+        assert 0.92 < float(np.mean(held)) < 0.985, key  # Derived: 0.954, binomial deviation 0.0105
+
+
+def _table(seen: Any) -> str:
+    rows = (f"{z * 1e3:.4f},{math.degrees(t):.4f},{y * 1e6:.5f}" for z, t, y in zip(seen.z_m, seen.angles_rad, seen.readings_m, strict=True))
+    return "z_mm,angle_deg,reading_um\n" + "\n".join(rows) + "\n"
