@@ -40,7 +40,7 @@ def test_factors_shrink_towards_the_normal_law() -> None:
     factors = [coverage_factor(probability=0.95, degrees_of_freedom=df) for df in (1, 5, 30, 1000, math.inf)]
 
     assert factors == sorted(factors, reverse=True)
-    assert factors[-1] == pytest.approx(1.959964, abs=1e-6)
+    assert factors[-1] == pytest.approx(1.959964, abs=1e-6)  # Source: GUM table G.2, last row; 95 % of the normal law
     assert factors[0] == pytest.approx(12.706, abs=0.001)  # Source: GUM table G.2
     assert expanded_u(u=2.0, probability=0.95) == pytest.approx(2 * factors[-1])
 

@@ -68,7 +68,7 @@ def test_play_between_the_pins_agrees_with_a_quadrature(beyond: float, gap: floa
 
     assert ours == pytest.approx(_gap_by_averaging(beyond, gap, arc), rel=1e-6, abs=1e-6)
     # A smaller arc spends more of its time in the gap.
-    assert hairspring.gap_rate_s_per_day(beyond_pins_ratio=beyond, gap_rad=gap, half_arc_rad=arc * 0.9) <= ours + 1e-9
+    assert hairspring.gap_rate_s_per_day(beyond_pins_ratio=beyond, gap_rad=gap, half_arc_rad=arc * 0.9) <= ours + 1e-9  # Derived: rounding
 
 
 @given(st.floats(0.01, 8.0))

@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 
 from underdial.errors import BadInput, OutOfRange
 from underdial.movement.gear_sizes import centre_distance_m, outside_diameter_m
-from underdial.movement.missing_wheels import Lost, Measured, Ranges, search
+from underdial.movement.missing_wheels import Lost, Ranges, search
 from underdial.movement.tooth_form import addendum_ratio
+from underdial.uncertain import Uncertain
 
-SECONDS = Measured(3600.0, 7.2)
+SECONDS = Uncertain(3600.0, 7.2)
 
 
 def _two_lost(**more: object) -> Lost:
@@ -41,7 +42,7 @@ def test_a_count_taken_out_of_a_train_is_among_the_candidates(w2: int, p2: int, 
     counts: list[int | None] = [w2, p2, w3, p3]
     beats = 2 * 30 * w2 / p2 * w3 / p3
     counts[out] = None
-    found = search(Lost((96, counts[0], counts[2]), (8, counts[1], counts[3]), 30, Measured(beats, beats * 1e-4)), limit=200)
+    found = search(Lost((96, counts[0], counts[2]), (8, counts[1], counts[3]), 30, Uncertain(beats, beats * 1e-4)), limit=200)
 
     assert (96, w2, w3) in {one.wheels for one in found.candidates}  # Derived: the counts put in
     assert found.settled or found.advice.startswith("These figures do not settle it")
@@ -64,8 +65,8 @@ def test_wheel_and_pinion_of_one_arbor_are_not_settled_by_the_beats_and_the_advi
 
 def _sizes(wheel: int, pinion: int, module: float) -> tuple[Measured, Measured]:
     height = addendum_ratio(wheel_count=wheel, pinion_count=pinion)
-    return (Measured(centre_distance_m(wheel_count=wheel, pinion_count=pinion, module_m=module), 2e-5),
-            Measured(outside_diameter_m(teeth_count=wheel, module_m=module, addendum_ratio=height), 3e-5))  # fmt: skip
+    return (Uncertain(centre_distance_m(wheel_count=wheel, pinion_count=pinion, module_m=module), 2e-5),
+            Uncertain(outside_diameter_m(teeth_count=wheel, module_m=module, addendum_ratio=height), 3e-5))  # fmt: skip
 
 
 @pytest.mark.parametrize(("wheel", "pinion"), [(45, 6), (60, 8), (75, 10), (90, 12)])
@@ -91,14 +92,14 @@ def test_the_diameter_of_the_wheel_that_stands_settles_the_lost_pinion() -> None
 
 
 def test_sizes_that_agree_with_no_counts_are_refused_in_words() -> None:
-    found = search(_two_lost(centre_distance_m={3: Measured(0.0241, 1e-4)}, wheel_diameter_m={3: Measured(0.0332, 1e-4)}))
+    found = search(_two_lost(centre_distance_m={3: Uncertain(0.0241, 1e-4)}, wheel_diameter_m={3: Uncertain(0.0332, 1e-4)}))
 
     assert found.candidates == ()
     assert "3-4" in found.advice
 
 
 def test_beats_that_nothing_gives_are_refused_in_words() -> None:
-    found = search(Lost((96, 64, None), (8, None, 8), 30, Measured(3601.0, 0.0)))
+    found = search(Lost((96, 64, None), (8, None, 8), 30, Uncertain(3601.0, 0.0)))
 
     assert (found.candidates, found.fitting_count) == ((), 0)
     assert "widen" in found.advice
@@ -111,7 +112,7 @@ def test_leaves_that_are_to_be_had_are_kept_to() -> None:
 
 
 def test_counts_before_the_hour_arbor_come_from_the_going_time() -> None:
-    found = search(Lost((None, 64, 60), (8, 8, 8), 30, None, hours_per_great_turn=Measured(12.0, 0.05)), limit=5)
+    found = search(Lost((None, 64, 60), (8, 8, 8), 30, None, hours_per_great_turn=Uncertain(12.0, 0.05)), limit=5)
 
     # Source: Derham 1696: 96/8, sixteen turns, eight days.
     assert found.candidates[0].wheels[0] == 96
@@ -120,7 +121,7 @@ def test_counts_before_the_hour_arbor_come_from_the_going_time() -> None:
 
 def test_a_wider_uncertainty_never_loses_a_candidate() -> None:
     narrow = {(one.wheels, one.pinions) for one in search(_two_lost(), limit=200).candidates}
-    wide = {(one.wheels, one.pinions) for one in search(Lost((96, 64, None), (8, None, 8), 30, Measured(3600.0, 20.0)), limit=200).candidates}
+    wide = {(one.wheels, one.pinions) for one in search(Lost((96, 64, None), (8, None, 8), 30, Uncertain(3600.0, 20.0)), limit=200).candidates}
 
     assert narrow <= wide
 

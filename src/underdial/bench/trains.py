@@ -13,6 +13,7 @@ from underdial import units
 from underdial.errors import BadInput
 from underdial.mechanics import gravity, pendulum
 from underdial.movement import going_time, going_train, missing_wheels, strike_train
+from underdial.uncertain import Uncertain
 from underdial.units import Quantity
 
 _SOURCES = ["Derham1696", "Goodrich1905"]
@@ -185,7 +186,7 @@ def _train_warnings(found: going_train.GoingTrain, oscillator: str) -> list[str]
     return []
 
 
-def _beats(length: Quantity | None, beats: tuple[float, float] | None, g: float, assumed: dict[str, Any]) -> missing_wheels.Measured | None:
+def _beats(length: Quantity | None, beats: tuple[float, float] | None, g: float, assumed: dict[str, Any]) -> Uncertain | None:
     if length is not None and beats is not None:
         raise BadInput("pendulum", length.value, "either --pendulum or --beats-per-hour", "pendulum: give either --pendulum or --beats-per-hour, not both")
     if length is not None:
@@ -193,15 +194,15 @@ def _beats(length: Quantity | None, beats: tuple[float, float] | None, g: float,
         if u == 0.0:
             u = assumed["pendulum_u_m"] = _LENGTH_U_RATIO * length.value
         value = pendulum.beats_per_hour(length_m=length.value, g_m_per_s2=g)
-        return missing_wheels.Measured(value, 0.5 * value * u / length.value)
+        return Uncertain(value, 0.5 * value * u / length.value)
     if beats is not None:
         if not 1.0 <= beats[0] <= 200000.0:
             raise BadInput("beats-per-hour", beats[0], "1 to 200000")
-        return missing_wheels.Measured(*beats)
+        return Uncertain(*beats)
     return None
 
 
-def _hours_per_turn(going: Quantity | None, turns: tuple[float, float] | None, assumed: dict[str, Any]) -> missing_wheels.Measured | None:
+def _hours_per_turn(going: Quantity | None, turns: tuple[float, float] | None, assumed: dict[str, Any]) -> Uncertain | None:
     if (going is None) != (turns is None):
         raise BadInput("turns" if turns is None else "going-time", "(nothing)", "--going-time together with --turns")
     if going is None or turns is None:
@@ -212,28 +213,28 @@ def _hours_per_turn(going: Quantity | None, turns: tuple[float, float] | None, a
     spread = math.hypot(going.u / going.value, turns[1] / turns[0])
     if spread == 0.0:
         spread = assumed["going_time_u_ratio"] = _GOING_U_RATIO
-    return missing_wheels.Measured(value, value * spread)
+    return Uncertain(value, value * spread)
 
 
-def _centre_distance(text: str) -> tuple[int, missing_wheels.Measured]:
+def _centre_distance(text: str) -> tuple[int, Uncertain]:
     match = re.fullmatch(r"\s*(\d)-(\d)=(.+)", text)
     if match is None or int(match[2]) != int(match[1]) + 1:
         raise BadInput("centre-distance", text, "neighbouring arbors and a length, such as 3-4=24.1+-0.1mm")
     return int(match[1]), _size(match[3], "centre-distance")
 
 
-def _diameter(text: str) -> tuple[int, str, missing_wheels.Measured]:
+def _diameter(text: str) -> tuple[int, str, Uncertain]:
     match = re.fullmatch(r"\s*(\d)([wp])=(.+)", text)
     if match is None:
         raise BadInput("outside-diameter", text, "an arbor, w for its wheel or p for its pinion, and a length, such as 3w=33.2mm")
     return int(match[1]), match[2], _size(match[3], "outside-diameter")
 
 
-def _size(text: str, field: str) -> missing_wheels.Measured:
+def _size(text: str, field: str) -> Uncertain:
     read = units.parse(text, kind="length", field=field)
     if read.value <= 0.0:
         raise BadInput(field, text, "a length above nought")
-    return missing_wheels.Measured(read.value, read.u or _SIZE_U_RATIO * read.value)
+    return Uncertain(read.value, read.u or _SIZE_U_RATIO * read.value)
 
 
 def _snail(text: str) -> tuple[list[int], list[float]]:

@@ -26,6 +26,7 @@ import numpy.typing as npt
 
 from underdial.errors import BadInput, OutOfRange
 from underdial.movement.tooth_form import addendum_ratio
+from underdial.uncertain import Uncertain
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -42,14 +43,6 @@ _ESCAPE, _ESCAPE_ELSE = {30: 1.0, 15: 0.5}, 0.12
 _MODULE_M, _MODULE_SPREAD, _NEIGHBOUR_SPREAD = 0.4e-3, 0.7, 0.25
 # By how many modules outside diameters differ from maker to maker (teeth from 0.85 of the pointed height to pointed).
 _WHEEL_PLAY, _PINION_PLAY = 0.25, 0.2
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """A measured value with its standard uncertainty, in the unit that the place says."""
-
-    value: float
-    u: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +67,12 @@ class Lost:
     wheels: tuple[int | None, ...]
     pinions: tuple[int | None, ...]
     escape_count: int | None
-    beats_per_hour: Measured | None
+    beats_per_hour: Uncertain | None
     hour_arbor: int = 2
-    hours_per_great_turn: Measured | None = None
-    centre_distance_m: Mapping[int, Measured] = field(default_factory=dict)
-    wheel_diameter_m: Mapping[int, Measured] = field(default_factory=dict)
-    pinion_diameter_m: Mapping[int, Measured] = field(default_factory=dict)
+    hours_per_great_turn: Uncertain | None = None
+    centre_distance_m: Mapping[int, Uncertain] = field(default_factory=dict)
+    wheel_diameter_m: Mapping[int, Uncertain] = field(default_factory=dict)
+    pinion_diameter_m: Mapping[int, Uncertain] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +112,7 @@ def search(lost: Lost, *, ranges: Ranges | None = None, limit: int = 20) -> Sear
         reason = f"The centre distance {empty[0]}-{empty[0] + 1} and the outside diameters given for it agree with no counts in these ranges; look again at them."
         return Search((), 0, 0, False, reason)
     before, after = meshes[: lost.hour_arbor - 1], [*meshes[lost.hour_arbor - 1 :], _escape_items(lost, ranges)]
-    beats = None if lost.beats_per_hour is None else Measured(lost.beats_per_hour.value / 2.0, lost.beats_per_hour.u / 2.0)
+    beats = None if lost.beats_per_hour is None else Uncertain(lost.beats_per_hour.value / 2.0, lost.beats_per_hour.u / 2.0)
     # A hundred or so more than are shown, so that the advice can see what would part them.
     keep = max(limit, 200)
     first, second = _fits(before, lost.hours_per_great_turn, keep), _fits(after, beats, keep)
@@ -152,7 +145,7 @@ class _Fits:
     total: float
 
 
-def _fits(parts: Sequence[_Items], target: Measured | None, keep: int) -> _Fits:
+def _fits(parts: Sequence[_Items], target: Uncertain | None, keep: int) -> _Fits:
     """All combinations whose ratios multiply to the target within three u; all of them when there is no target."""
     if not parts:
         return _Fits([()], [1.0], 1, 1.0)
