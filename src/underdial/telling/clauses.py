@@ -85,6 +85,8 @@ def _cut(items: Sequence[Item], at: int, held: Sequence[Item], stops: dict[int, 
     if item.start in stops:
         return stops[item.start]
     finished = any(i.kind in ("state", "decision", "weight", "not_seen") for i in held)
+    if item.kind == "not_seen" and any(i.kind == "state" for i in held) and not any(i.kind in ("part", "shared", "wheel") for i in held[-3:]):
+        return "new"
     ahead = " ".join(i.value for i in items[at:at + 4])
     if held and ahead.startswith(("apart from", "other than", "with the exception of", "but for", "save for", "aside from")):
         return "except"
@@ -140,7 +142,7 @@ def _leans(held: Sequence[Item], coming: Item) -> bool:
         if item.kind == "place" and item.value in ("inside", "outside"):
             return True
         if item.kind in ("place", "part", "shared", "train", "wheel", "aspect"):
-            return item is held[-1] and not (item.kind == "place" and (coming.kind in ("wheel", "train") or item.end - item.start == 2))
+            return item is held[-1] and not (item.kind == "place" and (coming.kind in ("wheel", "train") or item.end - item.start == 2 or item.value not in ("front", "back", "upper", "lower", "top", "bottom", "left", "right", "entry", "exit", "inner", "outer", "inside", "outside", "both")))
         if item.kind == "word" and item.value in subjects.ADJECTIVES:
             continue
         return item.kind == "word" and item.value in subjects._PREPOSITIONS | {"like", "and", "or", "than", "has", "got", "no", "any", "some"}

@@ -53,6 +53,9 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     bench = measuring.Bench(tenth_value=settings.tenth_mm, oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum")
     for index, sentence in enumerate(sentences):
         told = "owner_story" in layers and story.hear(sentence, index, before_findings=len(book.findings) < 2 and index < max(12, len(sentences) // 4))
+        if told and rough:
+            sentence = _behind_the_story(sentence)
+            told = not sentence
         if told:
             continue
         if measuring.speaks_of_arc(sentence):
@@ -63,6 +66,16 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     account.private = [(start, closed if end is None else end) for start, end in account.private]
     account.findings, account.facts = book.findings, story.facts
     return account
+
+
+def _behind_the_story(sentence: tuple[words.Word, ...]) -> tuple[words.Word, ...]:
+    """Where no stops were written the first finding may follow the owner's words in one breath: what begins with it."""
+    for clause in clauses.clauses(sentence)[1:]:
+        first = clause.phrases[0] if clause.phrases else None
+        named = first is not None and first.preposition is None and first.start - clause.start <= 2 and any(item.kind in ("part", "shared", "wheel") for item in first.items)
+        if named and clause.states and clause.states[0].start >= (first.end if first else 0):
+            return sentence[clause.start:]
+    return ()
 
 
 def _family_traits(family: str | None) -> frozenset[str]:

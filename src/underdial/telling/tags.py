@@ -331,6 +331,8 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
         return False
     if first in ("bend", "crack", "split", "mark", "groove", "wear", "step", "rut", "dent", "stain", "break") and before in ("the", "that") and at >= 2 and words[at - 2] in ("at", "near", "by", "from", "past", "beyond", "above", "below", "to"):
         return False
+    if first in ("groove", "grooves", "marks", "pits", "ruts") and named.length == 1 and before in ("the", "those") and at >= 2 and words[at - 2] in ("in", "of", "on", "from", "along", "to"):
+        return False
     if phrase == "a hair":
         return following in ("in", "round", "around", "on", "wrapped", "wound", "caught", "stuck")
     if (phrase in ("match", "matches") and before == "to") or (first == "dust" and before == "fresh") or (phrase == "right" and at == 0):
