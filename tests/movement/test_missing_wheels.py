@@ -63,7 +63,7 @@ def test_wheel_and_pinion_of_one_arbor_are_not_settled_by_the_beats_and_the_advi
     assert "centre distance" in found.advice
 
 
-def _sizes(wheel: int, pinion: int, module: float) -> tuple[Measured, Measured]:
+def _sizes(wheel: int, pinion: int, module: float) -> tuple[Uncertain, Uncertain]:
     height = addendum_ratio(wheel_count=wheel, pinion_count=pinion)
     return (Uncertain(centre_distance_m(wheel_count=wheel, pinion_count=pinion, module_m=module), 2e-5),
             Uncertain(outside_diameter_m(teeth_count=wheel, module_m=module, addendum_ratio=height), 3e-5))  # fmt: skip
