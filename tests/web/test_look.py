@@ -82,3 +82,11 @@ def test_every_printable_sign_is_in_a_face_or_its_stand_in(face):
     wanted = {*map(ord, SIGNS), *range(0x20, 0x7F), *range(0xA1, 0xAD), *range(0xAE, 0x100)}
 
     assert not {chr(one) for one in wanted - have}
+
+
+def test_a_picture_that_stands_alone_has_the_colours_of_the_style_sheet():
+    from underdial.papers.scene import DAY as ALONE
+    from underdial.papers.scene import PRINT as PRINTED
+
+    assert {name: colour.upper() for name, colour in ALONE.items()} == {name: DAY[name].upper() for name in ALONE}
+    assert set(PRINTED) == set(ALONE)
