@@ -82,3 +82,18 @@ def test_a_person_reads_lines_of_words(tmp_path: Path, capsys: pytest.CaptureFix
 
     assert "01:03  bell: not cracked" in out
     assert "not examined: fly (not looked at)" in out
+
+
+def test_counting_settles_bushes_and_the_arbor_of_a_wheel(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "clock.txt"
+    file.write_text("Second wheel. The back bush is worn. Centre wheel teeth are good.", encoding="utf-8")
+
+    uk = json.loads(_run(capsys, str(file), "--json", "--family", "english_longcase")[1])["findings"]
+    us = json.loads(_run(capsys, str(file), "--json", "--family", "english_longcase", "--counting", "us")[1])["findings"]
+
+    assert [one["component"] for one in uk] == ["bush", "tooth"]
+    assert [one["component"] for one in us] == ["pivot_hole", "tooth"]
+    # Source: the trade's wheel counting: the English second turns once an hour and is the centre; an American centre may be a side branch.
+    assert [one["position_count"] for one in uk] == [2, 2]
+    # Source: the same table, American counting.
+    assert [one["position_count"] for one in us] == [2, None]

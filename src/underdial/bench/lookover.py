@@ -10,6 +10,8 @@ from underdial.errors import BadInput, MachineRefused, NotFound
 from underdial.telling import captions, look_over
 from underdial.telling.heard import Account, Finding
 from underdial.telling.not_examined import not_mentioned, said_not_examined
+from underdial.trade.families import families
+from underdial.trade.wheels import position_of
 
 MEDIA = frozenset((".wav", ".flac", ".mp3", ".m4a", ".aac", ".ogg", ".opus", ".mp4", ".m4v", ".mov", ".webm", ".mkv", ".avi"))
 _SOURCES = ("rules of labelling of the look-overs: docs/reference/look-over.md",)
@@ -31,6 +33,9 @@ def read_look_over(file: Path, *, family: str | None = None, counting: str = "uk
         transcript = captions.parse(_text(file), name=file.name)
     answer = answer_of(look_over.read(transcript, settings=look_over.Settings(family=family, counting=counting, tenth_mm=tenth_mm)), family=family)
     answer["warnings"] = [*warnings, *answer["warnings"]]
+    if family is not None:
+        for one in answer["findings"]:
+            one["position_count"] = _position(one, family, counting)
     answer["assumed"] = {"counting": counting, "tenth_m": round(tenth_mm / 1000.0, 9)}
     return answer
 
@@ -65,6 +70,15 @@ def in_words(answer: dict[str, Any]) -> str:
     if said:
         lines.append("not examined: " + ", ".join(said))
     return "\n".join((*lines, *answer["warnings"]))
+
+
+def _position(one: dict[str, Any], family: str, counting: str) -> int | None:
+    """Which arbor from the power a wheel of the going train sits on, by this speaker's counting; None where it has none."""
+    spoken = one["of"] or one["component"]
+    if "." in spoken or one["of"] in ("strike", "chime", "alarm"):
+        return None
+    arbors_count = len(families()[family].wheel_teeth) + 1
+    return position_of(spoken, arbors_count, counting="us" if counting == "us" else "uk")
 
 
 def _line(one: dict[str, Any]) -> str:

@@ -41,7 +41,7 @@ def fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | No
         return ("warning", of, None, condition)
     if condition == "oval" and component in places_of_parts.WHEELS:
         return ("pivot_hole", places_of_parts.of_wheel(component, of), place, condition)
-    if component == "bush" and target.aspect == "bush" and condition in ("worn", "oval", "good", "too_much_sideshake", "bushed_before", "dry", "dirty"):
+    if component == "bush" and target.aspect == "bush" and (focus.bushing_said or focus.counting == "us") and condition in ("worn", "oval", "good", "too_much_sideshake", "bushed_before", "dry", "dirty"):
         return ("pivot_hole", of, place, condition)
     if condition in ("trips",) and component not in places_of_parts.WHEELS and component != "pallets":
         return ("movement", None, None, condition)

@@ -48,7 +48,7 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     traits = _family_traits(settings.family) | frozenset(trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))
     several = len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2
     sentences, account.orders, account.private = bench_orders.take_out(clauses.sentences(said))
-    book = Notebook(focus=Focus(traits=traits, several_trains=several), layers=layers, summary_from=int(0.8 * len(sentences)))
+    book = Notebook(focus=Focus(traits=traits, several_trains=several, counting=settings.counting), layers=layers, summary_from=int(0.8 * len(sentences)))
     story = OwnerStory()
     bench = measuring.Bench(tenth_value=settings.tenth_mm, oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum")
     for index, sentence in enumerate(sentences):

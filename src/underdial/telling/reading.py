@@ -59,6 +59,7 @@ def read(book: Notebook, sentence: Sequence[Word], index: int) -> None:
     if turns.says("talk", text) and not _states_part(book, text):
         return
     pieces = clauses.clauses(sentence)
+    book.focus.bushing_said = book.focus.bushing_said or any(word.text.startswith("bushing") for word in sentence)
     book.focus.nearby = [item.value for c in pieces for item in c.items if item.kind in ("part", "wheel")] if len(sentence) <= 25 else []
     for at, clause in enumerate(pieces):
         book.clause_count += 1

@@ -63,6 +63,8 @@ class Focus:
     said_now: str | None = None
     recent: list[str] = field(default_factory=list)
     generic: str | None = None
+    counting: str = "uk"
+    bushing_said: bool = False
     nearby: list[str] = field(default_factory=list)
 
     def settle(self, targets: Sequence[Target], *, stated: bool = False) -> None:
