@@ -52,7 +52,7 @@ def of_holes(component: str, of: str | None, place: str | None, condition: str, 
     """Marks of earlier work belong to the holes they stand round, and what is "nowhere" to the plates."""
     if re.search(r"\b(?:no|not)\b", text) and condition == "rusty" and re.search(r"\b(?:anything|anywhere|at all|everywhere)\b", text):
         return ("movement", None, None, condition)
-    if condition in ("soldered", "punched") and re.fullmatch(r"(?:no|not any|and no) (?:\w+ )?\w+(?: \w+)?", text) and component in ("back_plate", "front_plate", "movement", "pillar"):
+    if condition in ("soldered", "punched") and re.fullmatch(r"(?:no|not any|and no) (?:\w+ )?\w+(?: \w+)?", text) and component in ("back_plate", "front_plate", "movement", "pillar", "pivot_hole"):
         return ("plates", None, None, condition)
     if re.search(r"\b(?:anywhere|ever|nowhere)\b", text) and condition in ("bushed_before", "soldered", "punched") and re.search(r"\b(?:no|not|never|nowhere)\b", text):
         return ("plates", None, None, condition)

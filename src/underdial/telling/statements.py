@@ -170,6 +170,8 @@ def _located(book: Notebook, targets: tuple[Target, ...], phrase: Phrase, contac
         return tuple(replace(t, place=part if part != "numerals" else "numerals") for t in targets), against
     if phrase.preposition in ("in", "on", "of", "to", "round", "around") and part in places_of_parts.HOSTS and targets[0].component in places_of_parts.WHEELS and not _stated_flatly(clause, state):
         return found, against
+    if part == "pivot_hole" and targets[0].component in ("plates", "front_plate", "back_plate") and phrase.preposition in ("round", "around", "at", "in", "on", "by"):
+        return found, against
     if phrase.preposition in ("in", "on", "along", "to") and states.is_noun(state.value) and places_of_parts.part_of(part) == targets[0].component:
         return found, against
     if part in places_of_parts.WHEELS and phrase.preposition in ("on", "of", "in") and targets[0].component in places_of_parts.HOSTS and targets[0].of is None:

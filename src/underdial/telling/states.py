@@ -64,7 +64,7 @@ def state_of(phrase: str, part: str) -> State | None:
 
 def is_noun(phrase: str) -> bool:
     """Whether a state is said as a thing ("rust", "a crack"), which never stands before a noun as its adjective."""
-    return phrase.split()[-1] in _NOUN_STATES or phrase.startswith(("a number", "number", "polish", "foil", "shim"))
+    return phrase.split()[-1] in _NOUN_STATES or phrase.startswith(("a number", "number", "polish", "foil", "shim", *state_words.SURFACES))
 
 
 def _parts(listed: str) -> frozenset[str] | None:
