@@ -104,9 +104,9 @@ def test_metal_of_the_example(run: Run) -> None:
     status, answer, _ = run("metal --air 23.418+-0.005g --water 20.655+-0.005g --water-temperature 20degC --magnet no")
 
     assert status == 0
-    # Source: docs/reference/commands.md, example of metal
+    # Derived: docs/explanation/gauging.md, metal, by hand
     assert round(answer["density_kg_per_m3"]) == 8451
-    assert round(answer["density_u_kg_per_m3"]) == 20  # Source: the same
+    assert round(answer["density_u_kg_per_m3"]) == 20  # Derived: the same
     assert answer["metals"][0]["metal"] == "brass"
     assert math.fsum(one["probability"] for one in answer["metals"]) == pytest.approx(1.0)  # Derived: chances
     assert next(one["treatment"] for one in answer["forbids"]) == "ammonia_cleaning"
@@ -128,7 +128,7 @@ def test_poise_of_the_example_and_the_blind_arc(tmp_path: Path, run: Run) -> Non
     status, answer, _ = run("poise", str(good), *options)
     refused, other, _ = run("poise", str(blind), *options)
 
-    # Source: docs/reference/commands.md, example of poise
+    # Derived: docs/explanation/gauging.md, poise, by hand
     assert (status, round(answer["heavy_mass_mg"], 2), round(answer["angle_deg"])) == (0, 1.00, 140)
     assert refused == 1
     assert (other["verdict"], other["heavy_mass_mg"]) == ("refused", None)
@@ -139,15 +139,15 @@ def test_bush_of_the_example(run: Run) -> None:
     status, answer, _ = run(BUSH)
 
     assert status == 0
-    # Source: docs/reference/commands.md, example of bush
+    # Derived: docs/explanation/gauging.md, bush, by hand
     assert answer["bore_m"] == pytest.approx(0.00127, abs=5e-6)
     assert answer["clearance_m"] == pytest.approx(6.99e-5, abs=5e-8)
     assert answer["centre_offset_m"] == pytest.approx(8.5e-5, abs=5e-7)
-    # Source: the same
+    # Derived: the same
     assert answer["centre_toward_deg"] == pytest.approx(320.0)
     assert answer["pressure_pa"] == pytest.approx(6.74e7, abs=5e4)
     assert answer["push_out_n"] == pytest.approx(271.0, abs=0.5)
-    # Source: the same
+    # Derived: the same
     assert answer["bore_closes_m"] == pytest.approx(1.9e-6, abs=5e-8)
     assert answer["hoop_pa"] == pytest.approx(1.5e8, abs=5e6)
 
@@ -181,8 +181,8 @@ def test_cone_of_the_example(run: Run) -> None:
 
     assert status == 0
     assert answer["dial_up"]["contact"] == "point"
-    assert answer["dial_up"]["torque_n_m"] == pytest.approx(4.04e-9, abs=5e-12)  # Source: docs/reference/commands.md, example of cone
-    assert answer["upright"]["torque_n_m"] == pytest.approx(1.906e-7, abs=5e-11)  # Source: the same
+    assert answer["dial_up"]["torque_n_m"] == pytest.approx(4.04e-9, abs=5e-12)  # Derived: docs/explanation/gauging.md, cone, by hand
+    assert answer["upright"]["torque_n_m"] == pytest.approx(1.906e-7, abs=5e-11)  # Derived: the same
 
 
 def test_re_pointing_a_cone_gains_amplitude_by_the_energy_of_a_beat(run: Run) -> None:

@@ -18,8 +18,8 @@ from underdial.uncertain import Uncertain
 def test_lean_over_the_plate_gives_the_bore_of_the_example() -> None:
     found, clearance = bore(pivot_m=Uncertain(1.20e-3), lean_rad=Uncertain(math.radians(2.5)), plate_m=Uncertain(1.6e-3))
 
-    assert clearance.value == pytest.approx(6.99e-5, abs=0.005e-5)  # Source: docs/reference/commands.md, example of bush
-    assert found.value == pytest.approx(1.27e-3, abs=0.005e-3)  # Source: the same
+    assert clearance.value == pytest.approx(6.99e-5, abs=0.005e-5)  # Derived: docs/explanation/gauging.md, bush, by hand
+    assert found.value == pytest.approx(1.27e-3, abs=0.005e-3)  # Derived: the same
 
 
 def test_neither_or_both_of_clearance_and_lean_is_asked_back() -> None:
@@ -32,8 +32,8 @@ def test_neither_or_both_of_clearance_and_lean_is_asked_back() -> None:
 def test_the_true_centre_lies_against_the_wear() -> None:
     found = true_centre(hole_m=Uncertain(1.45e-3, 5e-6), hole_long_m=Uncertain(1.62e-3, 5e-6), worn_toward_rad=math.radians(140.0))
 
-    assert found.offset_m.value == pytest.approx(8.5e-5, abs=1e-12)  # Source: docs/reference/commands.md, example of bush
-    assert math.degrees(found.toward_rad) == pytest.approx(320.0)  # Source: the same
+    assert found.offset_m.value == pytest.approx(8.5e-5, abs=1e-12)  # Derived: docs/explanation/gauging.md, bush, by hand
+    assert math.degrees(found.toward_rad) == pytest.approx(320.0)  # Derived: the same
     # Derived: two circles of 1.45 mm, 0.17 mm apart: the far edge lies 0.725 + 0.17 mm from the true centre
     assert found.cleans_up_m.value == pytest.approx(2 * (0.725e-3 + 0.17e-3), rel=1e-9)
 
@@ -53,11 +53,11 @@ def test_the_press_fit_of_the_example() -> None:
     found = press_fit(outside_m=Uncertain(4e-3), bore_m=Uncertain(1.2698575e-3), interference_m=Uncertain(6e-6), plate_m=Uncertain(1.6e-3),
                       friction_ratio=Uncertain(0.2))
 
-    # Source: docs/reference/commands.md, example of bush
+    # Derived: docs/explanation/gauging.md, bush, by hand
     assert found.pressure_pa.value == pytest.approx(6.74e7, abs=0.005e7)
     assert found.push_out_n.value == pytest.approx(271.0, abs=0.5)
     assert found.bore_closes_m.value == pytest.approx(1.9e-6, abs=0.05e-6)
-    assert found.hoop_pa.value == pytest.approx(1.5e8, abs=0.05e8)  # Source: the same
+    assert found.hoop_pa.value == pytest.approx(1.5e8, abs=0.05e8)  # Derived: the same
     assert found.bore_before_m.value == pytest.approx(1.2698575e-3 + found.bore_closes_m.value)
 
 

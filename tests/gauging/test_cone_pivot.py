@@ -19,17 +19,17 @@ def test_the_example_rubs_on_a_point_dial_up_and_on_its_tip_upright() -> None:
     dial_up, upright = rubbing(Cone(Uncertain(0.06e-3), Uncertain(0.20e-3)), mass_kg=MASS, friction_ratio=FRICTION)
 
     assert dial_up.contact == "point"
-    assert dial_up.torque_n_m.value == pytest.approx(4.04e-9, abs=0.005e-9)  # Source: docs/reference/commands.md, example of cone
-    assert upright.torque_n_m.value == pytest.approx(1.906e-7, abs=0.0005e-7)  # Source: the same
-    assert dial_up.effective_radius_m.value == pytest.approx(1.3e-6, abs=0.05e-6)  # Source: docs/explanation/model.md, .0013 mm
-    assert upright.effective_radius_m.value == pytest.approx(0.060e-3, abs=0.0005e-3)  # Source: the same
+    assert dial_up.torque_n_m.value == pytest.approx(4.04e-9, abs=0.005e-9)  # Derived: docs/explanation/gauging.md, cone, by hand
+    assert upright.torque_n_m.value == pytest.approx(1.906e-7, abs=0.0005e-7)  # Derived: the same
+    assert dial_up.effective_radius_m.value == pytest.approx(1.3e-6, abs=0.05e-6)  # Derived: docs/explanation/gauging.md, .0013 mm
+    assert upright.effective_radius_m.value == pytest.approx(0.060e-3, abs=0.0005e-3)  # Derived: the same
 
 
 def test_a_tip_larger_than_the_cups_bottom_hangs_on_the_wall_in_both_positions() -> None:
     dial_up, upright = rubbing(Cone(Uncertain(0.20e-3), Uncertain(0.15e-3)), mass_kg=MASS, friction_ratio=FRICTION)
 
     assert dial_up.contact == upright.contact == "ring"
-    # Source: docs/explanation/model.md, .20 mm both ways in a cup of 90 deg
+    # Derived: docs/explanation/gauging.md, .20 mm both ways in a cup of 90 deg
     assert dial_up.effective_radius_m.value == pytest.approx(0.20e-3, rel=1e-9)
     assert upright.effective_radius_m.value == pytest.approx(0.20e-3, rel=1e-9)
     assert dial_up.pressure_pa is None
@@ -39,7 +39,7 @@ def test_a_flat_rubs_on_two_thirds_of_its_radius_dial_up_and_on_its_edge_upright
     dial_up, upright = rubbing(Cone(Uncertain(0.06e-3), Uncertain(0.20e-3), Uncertain(0.30e-3)), mass_kg=MASS, friction_ratio=FRICTION)
 
     assert dial_up.contact == "flat"
-    assert dial_up.effective_radius_m.value == pytest.approx(0.10e-3, rel=1e-9)  # Source: docs/explanation/model.md, .10 dial up
+    assert dial_up.effective_radius_m.value == pytest.approx(0.10e-3, rel=1e-9)  # Derived: docs/explanation/gauging.md, .10 dial up
     assert upright.effective_radius_m.value == pytest.approx(0.15e-3, rel=1e-9)  # Derived: half of 0.30 mm
 
 

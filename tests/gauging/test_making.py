@@ -62,7 +62,7 @@ def test_a_prime_that_no_circle_has_is_said_to_need_its_own_plate() -> None:
 def test_blank_and_cutter_of_the_worked_wheel() -> None:
     wheel, pinion = wheel_cutter(64, 8, module_m=0.6e-3), pinion_cutter(8, module_m=0.6e-3, wheel_addendum_ratio=1.4746)
 
-    assert wheel.blank_diameter_m == pytest.approx(40.17e-3, abs=5e-6)  # Source: docs/explanation/model.md, 64/8: f 1.475, so (64 + 2.95) 0.6
+    assert wheel.blank_diameter_m == pytest.approx(40.17e-3, abs=5e-6)  # Derived: docs/explanation/gauging.md, 64/8: f 1.475, so (64 + 2.95) 0.6
     assert wheel.depth_of_cut_m == pytest.approx((wheel.blank_diameter_m - wheel.root_diameter_m) / 2.0)
     assert wheel.space_at_pitch_m == pytest.approx(math.pi * 0.3e-3)  # Derived: half a pitch
     # Derived: the space is a wheel tooth's height and 0.4 module deep below the pitch circle

@@ -26,8 +26,8 @@ def _weighed() -> Uncertain:
 def test_the_weighed_example_is_8451_give_or_take_20() -> None:
     density = _weighed()
 
-    assert density.value == pytest.approx(8451.0, abs=0.5)  # Source: docs/reference/commands.md, example of metal
-    assert density.u == pytest.approx(20.0, abs=0.5)  # Source: the same
+    assert density.value == pytest.approx(8451.0, abs=0.5)  # Derived: docs/explanation/gauging.md, metal, by hand
+    assert density.u == pytest.approx(20.0, abs=0.5)  # Derived: the same
 
 
 def test_the_error_of_a_weighing_agrees_with_draws() -> None:

@@ -29,11 +29,11 @@ def _rates(mass_kg: float, angle_rad: float, *, arc_rad: float = ARC, base: floa
 
 
 def test_the_published_example_gives_a_milligram_at_140_degrees() -> None:
-    # Source: docs/reference/commands.md, example of poise: rates 23.56, -19.77, -23.56, 19.77 at 140 deg
+    # Derived: docs/explanation/gauging.md, poise, by hand: rates 23.56, -19.77, -23.56, 19.77 at 140 deg
     found = estimate_heavy_spot(UP, [ARC] * 4, [23.56, -19.77, -23.56, 19.77], **BALANCE)
 
-    assert found.mass_kg.value == pytest.approx(1.00e-6, abs=0.005e-6)  # Source: the same, 1.00 mg
-    assert math.degrees(found.angle_rad.value) == pytest.approx(140.0, abs=0.5)  # Source: the same
+    assert found.mass_kg.value == pytest.approx(1.00e-6, abs=0.005e-6)  # Derived: the same, 1.00 mg
+    assert math.degrees(found.angle_rad.value) == pytest.approx(140.0, abs=0.5)  # Derived: the same
 
 
 @settings(max_examples=60, deadline=None)

@@ -31,7 +31,7 @@ def test_a_straight_staff_chucked_anyhow_is_called_straight_and_says_what_it_cou
 
 
 def test_the_worked_example_is_found_where_it_was_put() -> None:
-    # Source: docs/explanation/model.md, worked example of runout: kink at 13.0 mm, 4.50 um/mm towards 70 deg, six by twelve readings
+    # Derived: docs/explanation/gauging.md, runout: kink at 13.0 mm, 4.50 um/mm towards 70 deg, six by twelve readings
     seen = staff(np.random.default_rng(13), slope=4.5e-3, z_b=0.013, angle=math.radians(70.0))
 
     found = estimate_runout(seen.z_m, seen.angles_rad, seen.readings_m)
@@ -40,8 +40,8 @@ def test_the_worked_example_is_found_where_it_was_put() -> None:
     assert found.bend.z_m.value == pytest.approx(0.013, abs=3 * found.bend.z_m.u)  # Derived: as planted
     assert found.bend.slope_m_per_m.value == pytest.approx(4.5e-3, abs=3 * found.bend.slope_m_per_m.u)  # Derived: as planted
     assert turned(found.bend.angle_rad.value - math.radians(70.0)) == pytest.approx(0.0, abs=3 * found.bend.angle_rad.u)  # Derived: as planted
-    assert found.bend.slope_m_per_m.u < 0.2e-3  # Source: the same example, +-0.15 um/mm
-    assert found.bic["kink"] < found.bic["bow"] < found.bic["tilt"] < found.bic["offset"]  # Source: the same example's order
+    assert found.bend.slope_m_per_m.u < 0.2e-3  # Derived: the same example, +-0.15 um/mm
+    assert found.bic["kink"] < found.bic["bow"] < found.bic["tilt"] < found.bic["offset"]  # Derived: the same example's order
 
 
 def test_without_noise_every_number_of_the_bend_comes_back() -> None:

@@ -39,8 +39,8 @@ def test_of_a_thousand_bends_nine_in_ten_are_found_and_of_a_thousand_straight_th
     bent = [_trial(rng, tir_m=TIR_M, given=given)[0].verdict for _ in range(1000)].count("bent")
     false = [_trial(rng, tir_m=0.0, given=given)[0].verdict for _ in range(1000)].count("bent")
 
-    assert bent >= 900  # Source: the aim of docs/how-to/gauging.md, 90 %
-    assert false <= 30  # Source: the same, 3 %
+    assert bent >= 900  # Derived: docs/explanation/gauging.md, the figures that were aimed at, 90 %
+    assert false <= 30  # Derived: the same, 3 %
 
 
 @pytest.mark.slow

@@ -128,7 +128,7 @@ def test_corners_of_a_pallet_lie_on_their_radii_and_make_the_impulse_face_of_the
     centre = np.array([0.0, -PALLETS.centre_distance_mm])
     lock, release = ring[0], ring[-1]
 
-    # Source: docs/reference/commands.md, example of pallets: 15.589, 14.411, face 1.289 mm
+    # Derived: docs/explanation/gauging.md, pallets, by hand: 15.589, 14.411, face 1.289 mm
     assert np.hypot(*(lock - centre)) == pytest.approx(15.589 if entry else 14.411, abs=0.0005)
     assert np.hypot(*(release - centre)) == pytest.approx(14.411 if entry else 15.589, abs=0.0005)
     assert np.hypot(*(lock - release)) == pytest.approx(1.289, abs=0.0005)

@@ -54,7 +54,7 @@ def staff_scene(one: StaffDrawn) -> Scene:
         strokes.size_line(scene, (min(z), low), (one.bend_z_mm, low), f"bend at {one.bend_z_mm - min(z):.1f}")
         end = axis[-1][1]
         strokes.size_line(scene, (last, 0.0), (last, end), f"{(last - one.bend_z_mm) * one.slope_um_per_mm * 1e-3:.3f} mm", off=-10.0 if end < 0 else 10.0)
-    strokes.note(scene, (min(z), low + 8.0 / scene.scale), f"across {enlarged:g} times larger than along; circles: read, with twice their error")
+    strokes.note(scene, (min(z), low + 8.0 / scene.scale), f"across {enlarged:g} times larger than along; circles: as read, with twice their doubt")
     return sheet.framed(scene)
 
 
