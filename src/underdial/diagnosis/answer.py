@@ -55,14 +55,14 @@ def diagnose(
     Raises NotFound for an unknown family, OutsideModel for a movement the sums do not cover, BadInput for a value out of range.
     """
     asked = question(case, learned)
-    found = posterior(asked, rng, progress=progress)
-    causes = find_causes(asked, found)
-    return Answered(asked, found, causes, assemble(asked, found, causes, rng, price or Price()))
-
-
-def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.Generator, price: Price) -> dict[str, Any]:
-    """The published keys from the clocks of a posterior."""
     misfit = misfit_probability(asked, rng)
+    found = posterior(asked, rng, hurried=misfit is not None and misfit < FITS_FROM, progress=progress)
+    causes = find_causes(asked, found)
+    return Answered(asked, found, causes, assemble(asked, found, causes, rng, price or Price(), misfit))
+
+
+def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.Generator, price: Price, misfit: float | None) -> dict[str, Any]:
+    """The published keys from the clocks of a posterior."""
     offered = choices(asked, found, causes, price)
     tests = next_tests(asked, found, causes, price, rng)
     rows = _causes(asked, found, causes)
@@ -88,6 +88,16 @@ def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.G
     }
 
 
+def brief(asked: Question, found: Posterior, causes: Causes) -> dict[str, Any]:
+    """Causes and chances alone, for a page that changes as one speaks."""
+    return {
+        "causes": _causes(asked, found, causes), "runs_full_probability": capped(causes.runs_as_found),
+        "none_of_these_probability": _none_of_these(asked, found, causes), "effective_draws_count": round(found.effective_count),
+        "smallest_repairs": [list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest],
+        "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused], "rough": True,
+    }  # fmt: skip
+
+
 def published_keys() -> tuple[str, ...]:
     """The published keys of an answer, in their order."""
     return ("model_fits", "misfit_probability", "effective_draws_count", "runs_full_probability", "causes", "none_of_these_probability",
@@ -102,7 +112,7 @@ def error_of(probability: float, found: Posterior) -> float:
 
 
 def _causes(asked: Question, found: Posterior, causes: Causes) -> list[dict[str, Any]]:
-    symptoms = _symptom_rows(asked, found)
+    symptoms = symptom_rows(asked, found)
     going_told = any(name not in ("strikes", "chimes", "alarm", "since", "words") for name in asked.told)
     shown = [s for s in causes.singles if s.present > 0.0][:_SHOWN]
     shown += [s for s in causes.singles[_SHOWN:] if asked.suspicion.suspects[s.suspect].reports and s.present > 0.0]
@@ -133,7 +143,7 @@ def _going_row(asked: Question, found: Posterior, causes: Causes, one: Single) -
     }  # fmt: skip
 
 
-def _symptom_rows(asked: Question, found: Posterior) -> list[dict[str, Any]]:
+def symptom_rows(asked: Question, found: Posterior) -> list[dict[str, Any]]:
     """Causes of what was told of striking, chiming and alarm, by the exact sums; shared faults with what the going says of them."""
     told, not_so = [], []
     for name in ("strikes", "chimes", "alarm"):
@@ -158,7 +168,7 @@ def _symptom_row(asked: Question, suspect: Any, verdict: Verdict, told: list[str
     words = " and ".join(t.replace("=", " ").replace("_", " ") for t in told) or "nothing of the kind"
     because = [f"fits {t.replace('=', ': ').replace('_', ' ')}" for t in told if any(f"{s.field}={s.value}" == t for s in suspect.signs)]
     because += [f"found: finding {n}" for n in suspect.reports]
-    title = wording.symptom_title(symptom_laws()[verdict.key])
+    title = wording.symptom_title(symptom_laws()[verdict.key], reported=bool(suspect.reports))
     return {
         "fault": verdict.key, "component": fault.component, "condition": fault.condition, "of": suspect.of, "place": None,
         "present_probability": capped(verdict.present_probability), "necessary_probability": capped(verdict.necessary_probability),

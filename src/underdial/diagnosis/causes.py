@@ -19,13 +19,12 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from underdial.diagnosis import complaint_model, effects
+from underdial.diagnosis import complaint_model
 from underdial.diagnosis.complaint_model import rate_shift
-from underdial.diagnosis.fate import Fate, end_of_run
+from underdial.diagnosis.fate import Fate, fate
 from underdial.diagnosis.fault_draws import FaultDraws
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.sampler import Posterior
-from underdial.mechanics.kernel import predict
 from underdial.mechanics.parameters import Array
 
 PLAYERS = 8
@@ -127,11 +126,7 @@ def run_again(asked: Question, theta: Array, draws: FaultDraws, aspect: str) -> 
 
 
 def _fate(asked: Question, theta: Array, draws: FaultDraws) -> Fate:
-    suspects = asked.suspicion.suspects
-    table = effects.healthy(asked.bench, theta)
-    effects.act(asked.bench, table, suspects, draws, sizes=asked.learned.sizes)
-    outcome = predict(asked.bench.layout, table.values, hours_h=asked.gauges.hours_h[:1], threads_count=2)
-    return end_of_run(asked.bench, table, outcome, suspects, draws)
+    return fate(asked.bench, theta, asked.suspicion.suspects, draws, hours_h=asked.gauges.hours_h[:1], sizes=asked.learned.sizes)
 
 
 def _runs(asked: Question, found: Posterior) -> float:
@@ -216,8 +211,10 @@ def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_
 
 
 def _rank(asked: Question, one: Single) -> float:
-    """What a suspect explains: cured by it alone, and its part of the margin; a nameless one stands last among equals."""
-    return one.necessary + 0.35 * min(one.gain, 2.0) + 0.02 * one.present * bool(asked.suspicion.suspects[one.suspect].reports)
+    """What a suspect explains: cured by it alone, and its part of the margin; what a good part cured stands before the rest."""
+    found = 0.02 * one.present * bool(asked.suspicion.suspects[one.suspect].reports)
+    cured = any(t.cured and one.suspect in t.members for t in asked.suspicion.tried)
+    return one.necessary + 0.35 * min(one.gain, 2.0) + found + cured * (0.5 + one.present)
 
 
 def _all_sets(

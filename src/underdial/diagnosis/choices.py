@@ -15,13 +15,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from underdial.diagnosis import effects
 from underdial.diagnosis.causes import Causes
 from underdial.diagnosis.complaint_model import rate_shift
-from underdial.diagnosis.fate import Fate, end_of_run
+from underdial.diagnosis.fate import Fate, fate
+from underdial.diagnosis.fault_draws import FaultDraws
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.sampler import Posterior
-from underdial.mechanics.kernel import predict
 from underdial.trade.faults import Remedy, faults
 from underdial.trade.works import Work, overhaul_for, works
 
@@ -172,17 +171,10 @@ def _outcome(
                   tuple(float(a) for a in amplitude), (float(spread[0]), float(spread[1])), band, tuple(int(k) for k in left))  # type: ignore[arg-type]  # fmt: skip
 
 
-def _run(asked: Question, theta: np.ndarray, draws: object) -> tuple[Fate, np.ndarray]:
+def _run(asked: Question, theta: np.ndarray, draws: FaultDraws) -> tuple[Fate, np.ndarray]:
     """Fate with the drift of the rate from full wind to nearly the end."""
-    from underdial.diagnosis.fault_draws import FaultDraws
-
-    assert isinstance(draws, FaultDraws)
-    suspects = asked.suspicion.suspects
-    table = effects.healthy(asked.bench, theta)
-    effects.act(asked.bench, table, suspects, draws, sizes=asked.learned.sizes)
     hours = (0.0, 0.9 * asked.bench.layout.duration_s / 3600.0)
-    outcome = predict(asked.bench.layout, table.values, hours_h=hours, threads_count=2)
-    what = end_of_run(asked.bench, table, outcome, suspects, draws)
+    what = fate(asked.bench, theta, asked.suspicion.suspects, draws, hours_h=hours, sizes=asked.learned.sizes)
     return what, rate_shift(what, 1, 0) - rate_shift(what, 0, 0)
 
 

@@ -31,7 +31,7 @@ _CROSSINGS = 4.0
 _FIXED_S = {"hour1": 3600.0, "crossing": _CROSSINGS * HANDS_MEET_S, "hour12": 43200.0, "hour24": 86400.0, "before_hour": 3600.0,
             "quarter": 900.0, "one_oclock": 43200.0}  # fmt: skip
 _RANDOM_MEAN_S = 6 * 3600.0
-THREADS = 2
+_THREADS, _SHARED_FROM = 2, 4000
 
 
 @dataclass
@@ -83,8 +83,13 @@ def fate(
     """
     table = effects.healthy(bench, theta)
     effects.act(bench, table, suspects, draws, sizes=sizes)
-    outcome = predict(bench.layout, table.values, hours_h=hours_h, threads_count=THREADS)
+    outcome = predict(bench.layout, table.values, hours_h=hours_h, threads_count=threads_for(draws.count))
     return end_of_run(bench, table, outcome, suspects, draws)
+
+
+def threads_for(draws_count: int) -> int:
+    """Threads worth starting: a small batch is done before the second has begun."""
+    return _THREADS if draws_count >= _SHARED_FROM else 1
 
 
 def end_of_run(bench: Bench, table: Table, outcome: Outcome, suspects: tuple[Suspect, ...], draws: FaultDraws) -> Fate:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from underdial.diagnosis import effects, severity
 from underdial.diagnosis.case_file import parse_case
 from underdial.diagnosis.effects import Table, scatter_count
-from underdial.diagnosis.fate import Fate, end_of_run
+from underdial.diagnosis.fate import Fate, end_of_run, threads_for
 from underdial.diagnosis.fault_draws import FaultDraws, draw_faults
 from underdial.diagnosis.question import Question, question
 from underdial.diagnosis.readings import Gauge, predict_gauge
@@ -108,7 +108,8 @@ def true_fate(asked: Question, theta: Array, draws: FaultDraws, world: World) ->
         table.values[asked.bench.layout.rows(name)] *= factor
     effects.act(asked.bench, table, asked.suspicion.suspects, draws)
     hours = (asked.gauges.hours_h[0], 1.0)
-    outcome = predict(asked.bench.layout, table.values, hours_h=hours, threads_count=2)
+    count = draws.count
+    outcome = predict(asked.bench.layout, table.values, hours_h=hours, threads_count=threads_for(count))
     return end_of_run(asked.bench, table, outcome, asked.suspicion.suspects, draws)
 
 

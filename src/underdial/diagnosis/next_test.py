@@ -16,14 +16,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from underdial.diagnosis import effects, readings, severity
+from underdial.diagnosis import readings, severity
 from underdial.diagnosis.causes import Causes
 from underdial.diagnosis.choices import Price, priced, with_cleaning
-from underdial.diagnosis.fate import Fate, end_of_run
+from underdial.diagnosis.fate import Fate, fate
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.readings import Gauge
 from underdial.diagnosis.sampler import Posterior
-from underdial.mechanics.kernel import predict
 from underdial.mechanics.parameters import Array
 from underdial.trade.faults import faults
 
@@ -67,11 +66,7 @@ def next_tests(asked: Question, found: Posterior, causes: Causes, price: Price, 
 
 
 def _fate(asked: Question, found: Posterior) -> Fate:
-    suspects = asked.suspicion.suspects
-    table = effects.healthy(asked.bench, found.theta)
-    effects.act(asked.bench, table, suspects, found.draws, sizes=asked.learned.sizes)
-    outcome = predict(asked.bench.layout, table.values, hours_h=asked.gauges.hours_h[:1], threads_count=2)
-    return end_of_run(asked.bench, table, outcome, suspects, found.draws)
+    return fate(asked.bench, found.theta, asked.suspicion.suspects, found.draws, hours_h=asked.gauges.hours_h[:1], sizes=asked.learned.sizes)
 
 
 def _utility(asked: Question, found: Posterior, causes: Causes, price: Price) -> Array:
@@ -87,11 +82,7 @@ def _utility(asked: Question, found: Posterior, causes: Causes, price: Price) ->
     columns = []
     for chosen in sets:
         cured = with_cleaning(asked, chosen, causes)
-        draws = found.draws.without(cured)
-        table = effects.healthy(asked.bench, found.theta)
-        effects.act(asked.bench, table, suspects, draws, sizes=asked.learned.sizes)
-        outcome = predict(asked.bench.layout, table.values, threads_count=2)
-        full = end_of_run(asked.bench, table, outcome, suspects, draws).full
+        full = fate(asked.bench, found.theta, suspects, found.draws.without(cured), sizes=asked.learned.sizes).full
         columns.append(value * full - priced(asked, chosen, price)[1])
     return np.stack(columns, axis=1)
 

@@ -12,7 +12,7 @@ from underdial.diagnosis import complaint_model, effects, readings
 from underdial.diagnosis.case_file import COMPLAINT, Case, Unused
 from underdial.diagnosis.complaint_model import SignTable, sign_table
 from underdial.diagnosis.effects import Bench
-from underdial.diagnosis.fate import Fate, end_of_run, fate
+from underdial.diagnosis.fate import Fate, fate
 from underdial.diagnosis.fault_draws import FaultDraws
 from underdial.diagnosis.places import places_of
 from underdial.diagnosis.readings import Gauges
@@ -20,7 +20,6 @@ from underdial.diagnosis.suspects import Suspicion, suspicion
 from underdial.diagnosis.symptoms import Cause, chance_of
 from underdial.errors import NotFound
 from underdial.mechanics.energy_balance import predict
-from underdial.mechanics.kernel import predict as compiled
 from underdial.mechanics.parameters import Array, spread, tabulate
 from underdial.movement.as_made import Movement
 from underdial.movement.composition import compose, presets_by_likeness
@@ -100,11 +99,8 @@ def weigh(asked: Question, theta: Array, draws: FaultDraws) -> tuple[Fate, Array
 
 def with_faults_put_right(asked: Question, theta: Array, draws: FaultDraws, members: tuple[int, ...]) -> Fate:
     """The same clocks, had some of their faults been put right."""
-    suspects = asked.suspicion.suspects
     left = draws.without(members)
-    table = effects.healthy(asked.bench, theta)
-    effects.act(asked.bench, table, suspects, left, sizes=asked.learned.sizes)
-    return end_of_run(asked.bench, table, compiled(asked.bench.layout, table.values, hours_h=asked.gauges.hours_h, threads_count=2), suspects, left)
+    return fate(asked.bench, theta, asked.suspicion.suspects, left, hours_h=asked.gauges.hours_h, sizes=asked.learned.sizes)
 
 
 def symptom_causes(found: Suspicion) -> list[Cause]:

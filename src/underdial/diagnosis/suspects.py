@@ -322,9 +322,25 @@ def _trials(book: _Book, case: Case) -> list[Tried]:
 
 
 def _belongs(fault: Fault, part: str) -> bool:
-    """Whether a good part in its place takes the fault away: any of the fault's names is the part, or a part of it."""
+    """Whether a good part in its place takes the fault away: a name of the fault is the part, a kind of it, or sits in it.
+
+    A platform carries its whole escapement; the contrate wheel that drives it stays with the movement.
+    """
+    if part == "platform":
+        return fault.group in ("lever", "balance", "platform") and fault.component != "contrate_wheel"
+    return any(_within(c, part) for c, _ in fault.matches)
+
+
+def _within(component: str, part: str) -> bool:
+    """Whether a component is a part, a kind of it, or sits in it; a group may be listed as a part of itself."""
     known = components()
-    return any(c == part or part in known[c].kinds or known[c].part_of == part for c, _ in fault.matches)
+    passed: set[str] = set()
+    while component in known and component not in passed:
+        if component == part or part in known[component].kinds:
+            return True
+        passed.add(component)
+        component = known[component].part_of
+    return component == part
 
 
 def _passed_over(overlooked: float, certainty: float) -> float:

@@ -1,0 +1,86 @@
+"""The exact sums over symptoms against counting everything, and against the general network."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from underdial.diagnosis.network import Network, noisy_or, posterior, yes_no
+from underdial.diagnosis.symptoms import LEAK, Cause, chance_of, judge
+
+SYMPTOMS = ("wrong", "never", "slow")
+chances = st.floats(0.0, 0.98)
+causes = st.lists(
+    st.builds(lambda p, a, b, c: (p, {"wrong": a, "never": b, "slow": c}), st.floats(0.01, 0.9), chances, chances, chances), min_size=1, max_size=5
+)
+
+
+def by_counting(rows: list[Cause], told: list[str], not_so: list[str]) -> tuple[np.ndarray, np.ndarray]:
+    """Present and necessary by summing over every state of causes and of their single effects."""
+    total, present, necessary = 0.0, np.zeros(len(rows)), np.zeros(len(rows))
+    for there in product((0, 1), repeat=len(rows)):
+        weight = np.prod([c.probability if z else 1 - c.probability for c, z in zip(rows, there, strict=True)])
+        for fired in product((0, 1), repeat=len(rows) * len(SYMPTOMS)):
+            table = np.asarray(fired).reshape(len(rows), len(SYMPTOMS)) * np.asarray(there)[:, None]
+            strength = np.asarray([[c.brings.get(v, 0.0) for v in SYMPTOMS] for c in rows])
+            raw = np.asarray(fired).reshape(strength.shape)
+            chance = weight * np.prod(np.where(raw == 1, strength, 1 - strength))
+            if chance == 0.0:
+                continue
+            for leaks in product((0, 1), repeat=len(SYMPTOMS)):
+                p = chance * np.prod([LEAK if x else 1 - LEAK for x in leaks])
+                on = dict(zip(SYMPTOMS, (table.sum(axis=0) + np.asarray(leaks)) > 0, strict=True))
+                if not all(on[v] for v in told) or any(on[v] for v in not_so):
+                    continue
+                total += p
+                present += p * np.asarray(there)
+                for i in range(len(rows)):
+                    left = np.delete(table, i, axis=0).sum(axis=0) + np.asarray(leaks)
+                    off = not any(left[SYMPTOMS.index(v)] > 0 for v in told)
+                    necessary[i] += p * (there[i] and bool(told) and off)
+    return present / total, necessary / total
+
+
+def test_present_and_necessary_equal_the_count_over_every_state() -> None:
+    rows = [Cause("a", 0.3, {"wrong": 0.8, "never": 0.1}), Cause("b", 0.1, {"wrong": 0.4, "slow": 0.7}), Cause("c", 0.5, {"never": 0.6, "slow": 0.2})]
+
+    for told, not_so in ((["wrong"], []), (["wrong", "slow"], ["never"]), (["never"], ["wrong"])):
+        present, necessary = by_counting(rows, told, not_so)
+        verdicts = judge(rows, told=told, not_so=not_so)
+
+        assert [v.present_probability for v in verdicts] == pytest.approx(present, abs=1e-12)  # Derived: every state counted
+        assert [v.necessary_probability for v in verdicts] == pytest.approx(necessary, abs=1e-12)  # Derived: every state counted
+
+
+@settings(max_examples=40, deadline=None)
+@given(rows=causes, told=st.lists(st.sampled_from(SYMPTOMS), unique=True, max_size=3))
+def test_present_equals_the_general_network(rows: list[tuple[float, dict[str, float]]], told: list[str]) -> None:
+    listed = [Cause(f"c{i}", p, brings) for i, (p, brings) in enumerate(rows)]
+    nodes = [yes_no(c.key, c.probability) for c in listed]
+    nodes += [noisy_or(v, {c.key: c.brings[v] for c in listed}, leak_probability=LEAK) for v in SYMPTOMS]
+
+    verdicts = judge(listed, told=told)
+
+    for verdict in verdicts:
+        exact = posterior(Network(tuple(nodes)), verdict.key, dict.fromkeys(told, 1))[1]
+        assert verdict.present_probability == pytest.approx(exact, rel=1e-9)  # Derived: the general network sums over all states
+
+
+def test_a_chance_before_anything_is_told_equals_one_minus_all_staying_off() -> None:
+    rows = [Cause("a", 0.5, {"wrong": 0.5}), Cause("b", 0.2, {"wrong": 1.0})]
+
+    # Derived: 1 - 0.99 (1 - 0.25) (1 - 0.2)
+    assert chance_of(rows, "wrong") == pytest.approx(1 - 0.99 * 0.75 * 0.8)
+
+
+def test_more_symptoms_that_a_cause_explains_make_it_likelier() -> None:
+    rows = [Cause("a", 0.1, {"wrong": 0.9, "slow": 0.9}), Cause("b", 0.1, {"wrong": 0.9})]
+
+    one, both = judge(rows, told=["wrong"]), judge(rows, told=["wrong", "slow"])
+
+    assert both[0].present_probability > one[0].present_probability
+    assert both[1].present_probability < one[1].present_probability
