@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from underdial.errors import OutOfRange
-from underdial.gauging.axis_shape import false_alarm_probability
+from underdial.gauging.axis_shape import false_alarm_probability, found_probability
 from underdial.gauging.circle import first_harmonic
 from underdial.gauging.harmonics import estimate_station
 from underdial.gauging.runout import estimate_runout
@@ -190,3 +190,14 @@ def test_the_bound_on_false_alarms_holds_in_drawn_noise() -> None:
     assert 0.02 <= false_alarm_probability(at, path_rad=path, freedom_count=math.inf) < 0.05  # Derived: a bound, within 2.5 times
     assert false_alarm_probability(at, path_rad=path, freedom_count=1e7) == pytest.approx(  # Derived: many degrees of freedom
         false_alarm_probability(at, path_rad=path, freedom_count=math.inf), rel=1e-3)
+
+
+@pytest.mark.parametrize("freedom", [3.0, 24.0, 42.0, math.inf])
+@pytest.mark.parametrize("centrality", [0.01, 3.0, 24.0, 90.0])
+@pytest.mark.parametrize("gain", [0.5, 9.0, 14.0, 40.0])
+def test_the_chance_of_finding_a_bend_is_the_librarys(gain: float, centrality: float, freedom: float) -> None:
+    from scipy.stats import ncf, ncx2
+
+    library = ncx2.sf(gain, 2, centrality) if math.isinf(freedom) else ncf.sf(gain / 2.0, 2, freedom, centrality)
+
+    assert found_probability(gain, centrality_ratio=centrality, freedom_count=freedom) == pytest.approx(float(library), abs=1e-8)  # Derived: SciPy's own
