@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from underdial.listening import finding, recording_faults, tick_template
+from underdial.listening import finding, period_search, recording_faults, tick_template
 from underdial.listening.finding import Ear, Ticking
 from underdial.listening.period_search import Fold
 from underdial.listening.rate_fit import LEAST_BEATS, BeatLog
@@ -49,6 +49,8 @@ class Lock:
     expected_count: int
     faults: Faults
     warnings: tuple[str, ...]
+    outlines: Array
+    outline_at_s: Array
 
 
 def lock(samples: Floats, sample_hz: int, beats_per_hour: float | None) -> Lock | Refusal:
@@ -76,7 +78,7 @@ def _given(ear: Ear, beats_per_hour: float) -> tuple[Ticking, Fold, tuple[str, .
         return refuse("noisy", f"A beat near {beats_per_hour:.0f} an hour is too faint to be sure of.")
     places = _two_places(finding.places(fold), fold)
     if places is None:
-        return _wrong_count(fold, beats_per_hour)
+        return _jumped(ear, ticking) or _wrong_count(fold, beats_per_hour)
     ticking = _placed(ticking, places)
     rest = finding.without_ticking(ear, ticking)
     if any(one.score > _SECOND_SCORE for one in finding.find_given(rest, beats_per_hour)[:1]):
@@ -99,7 +101,7 @@ def _blind(ear: Ear) -> tuple[Ticking, Fold, tuple[str, ...]] | Refusal:
         ticking, fold = _doubled(ear, ticking)
     places = _two_places(finding.places(fold), fold)
     if places is None:
-        return refuse("two_clocks", "The sounds that come again do not fall into tick and tock of one clock.")
+        return _jumped(ear, ticking) or refuse("two_clocks", "The sounds that come again do not fall into tick and tock of one clock.")
     if not 0.28 < (places[1] - places[0]) % 1.0 < 0.72:
         return refuse("no_beat", "Tick and tock lie so unevenly that the count cannot be told by ear.")
     ticking = _placed(ticking, places)
@@ -123,6 +125,22 @@ def _two_places(found: list[tuple[float, float]], fold: Fold) -> tuple[float, fl
         return None
     first, second = sorted(one[0] for one in found)
     return (first, second) if 0.2 < second - first < 0.8 else None
+
+
+def _jumped(ear: Ear, ticking: Ticking) -> Refusal | None:
+    """Tick and tock in each third of the stretch, but not at one place in all: the recording has been cut."""
+    frames = ticking.drive.size
+    for low in (0, frames // 3, 2 * frames // 3):
+        spectrum = period_search.spectrum_of(ticking.drive[low:low + frames // 3])
+        third = period_search.refine(spectrum, ticking.fold_s, band_hz=60.0)
+        if third.score < finding.SURE_SCORE or len(finding.places(third)) not in (1, 2):
+            third_whole = False
+            break
+    else:
+        third_whole = True
+    if third_whole and len(finding.places(period_search.refine(period_search.spectrum_of(ticking.drive), ticking.fold_s, band_hz=60.0))) > 2:
+        return refuse("spliced", "The beat jumps in time in the middle of the recording and goes on at the same rate.")
+    return None
 
 
 def _placed(ticking: Ticking, places: tuple[float, float]) -> Ticking:
@@ -175,11 +193,14 @@ def _measured(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, fold:
     trouble = _untrustworthy(samples, sample_hz, ear, ticking, faults, got.times_s[found])
     if trouble is not None:
         return trouble
-    log = BeatLog(got.times_s[found], numbers[found], kinds[found], np.zeros(int(found.sum()), dtype=np.int16), got.strength[found].astype(np.float32))
+    count = int(found.sum())
+    log = BeatLog(got.times_s[found], numbers[found].astype(float), kinds[found], np.zeros(count, dtype=np.int16),
+                  got.strength[found].astype(np.float32), np.ones(count, dtype=np.float32))
     late = float(np.median(got.times_s[found & (kinds == 1)] - beat * numbers[found & (kinds == 1)])
                  - np.median(got.times_s[found & (kinds == 0)] - beat * numbers[found & (kinds == 0)]))
     return Lock(beat, late, float(np.median(got.times_s[found] - beat * numbers[found] - late * kinds[found])), lens, templates, scatter,
-                found_strength, log, int(expected.size), faults, warnings)
+                found_strength, log, int(expected.size), faults, warnings,
+                *tick_template.mean_outlines(samples, lens, got.times_s[found], kinds[found]))
 
 
 def _untrustworthy(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, faults: Faults, beats: Array) -> Refusal | None:

@@ -68,9 +68,10 @@ def fold_heights(spectrum: Spectrum, frequency_hz: Array, *, band_hz: float) -> 
     values = spectrum.values[whole]
     # Between bins of a padded spectrum the phase turns by half the record's length.
     values = values * np.exp(-1j * np.pi * (at - whole) / _PAD)
-    # One line alone is a hum, not a clock: no part counts more than three times the middle of its neighbours.
+    # One line alone is a hum, not a clock: no part counts more than three times the mean of its neighbours.
     size = np.abs(values)
-    usual = np.maximum(ndimage.median_filter(size, (1, min(15, parts)), mode="nearest"), 1.0)
+    wide = min(15, parts)
+    usual = np.maximum((ndimage.uniform_filter1d(size, wide, axis=1, mode="nearest") * wide - size) / (wide - 1), 1.0)
     values = values * np.minimum(1.0, 3.0 * usual / np.maximum(size, 1e-9))
     places = 1 << int(np.ceil(np.log2(2.2 * parts)))
     spread = np.zeros((frequency_hz.size, places // 2 + 1), dtype=np.complex64)

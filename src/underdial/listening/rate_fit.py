@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 from scipy import linalg, ndimage, stats
 
 Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 LEAST_BEATS = 12
 SECONDS_PER_DAY = 86400.0
@@ -28,13 +27,17 @@ _MOST_POINTS = 20000
 
 @dataclass(frozen=True, slots=True)
 class BeatLog:
-    """Beats in time order: time [s], number along the run (gaps counted), kind 0 or 1, run (new after each stop)."""
+    """Beats in time order: time [s], number along the run (gaps counted), kind 0 or 1, run (new after each stop).
+
+    In a log of days a row is the mean of `counts` neighbouring beats of one kind, and its number may be a fraction.
+    """
 
     times_s: Array
-    numbers: Ints
+    numbers: Array
     kinds: NDArray[np.int8]
     runs: NDArray[np.int16]
     strength: NDArray[np.float32]
+    counts: NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,13 +121,14 @@ def _points(log: BeatLog, used: NDArray[np.bool_], rough: tuple[float, float]) -
     late, numbers, kinds, runs = late[keep], log.numbers[keep].astype(float), log.kinds[keep].astype(float), log.runs[keep]
     size = int(np.ceil(keep.size / _MOST_POINTS))
     if size <= 1:
-        return _Points(late, numbers, kinds, runs, np.ones(keep.size))
+        return _Points(late, numbers, kinds, runs, log.counts[keep].astype(float))
     lot = (np.arange(keep.size) // (2 * size)).astype(np.int64) * 4 + (kinds > 0) * 2
     lot += (runs != runs[np.minimum(lot // 4 * 2 * size, keep.size - 1)]).astype(np.int64)
     _, where, counts = np.unique(lot, return_inverse=True, return_counts=True)
     mean = [np.bincount(where, one) / counts for one in (late, numbers, kinds, runs.astype(float))]
-    order = np.argsort(mean[1], kind="stable")
-    return _Points(mean[0][order], mean[1][order], mean[2][order], np.round(mean[3][order]).astype(np.int16), counts[order].astype(float))
+    beats = np.bincount(where, log.counts[keep])
+    order = np.lexsort((mean[1], np.round(mean[3])))
+    return _Points(mean[0][order], mean[1][order], mean[2][order], np.round(mean[3][order]).astype(np.int16), beats[order])
 
 
 def _weigh_noises(points: _Points, rough: tuple[float, float]) -> tuple[tuple[float, float], tuple[float, float], float, float]:

@@ -176,13 +176,20 @@ def fit_templates(samples: Floats, lens: Lens, expected_s: Array, kinds: NDArray
 
 
 def time_beats(samples: Floats, lens: Lens, templates: Templates, expected_s: Array, kinds: NDArray[np.int8], *,
-               within_s: float) -> Arrivals:
-    """Arrival of beats that the templates have not heard."""
+               within_s: float, again_s: float | None = None) -> Arrivals:
+    """Arrival of beats that the templates have not heard.
+
+    With `again_s` the beats are looked for a second time, within that much of where their neighbours say they should be.
+    """
     spectra, marks = window_spectra(samples, lens, expected_s)
     if templates.ruler == "outline":
         spectra = envelope_spectra(spectra, lens)
-    merged = templates.spectra.mean(axis=1)
-    return arrivals(spectra, marks, merged[kinds], lens, near_s=expected_s, within_s=within_s)
+    merged = templates.spectra.mean(axis=1)[kinds]
+    got = arrivals(spectra, marks, merged, lens, near_s=expected_s, within_s=within_s)
+    if again_s is None or again_s >= within_s:
+        return got
+    near = smoothed_s(got.times_s, expected_s, kinds)
+    return arrivals(spectra, marks, merged, lens, near_s=near, within_s=again_s)
 
 
 def scatter_s(times_s: Array, expected_s: Array, kinds: NDArray[np.int8]) -> float:
@@ -195,6 +202,31 @@ def scatter_s(times_s: Array, expected_s: Array, kinds: NDArray[np.int8]) -> flo
     if not found:
         return float("inf")
     return float(1.4826 * np.median(np.abs(np.concatenate(found))) / np.sqrt(6.0))
+
+
+def mean_outlines(samples: Floats, lens: Lens, times_s: Array, kinds: NDArray[np.int8]) -> tuple[Array, Array]:
+    """Mean loudness round each kind of beat over its floor's scatter, shape (2, places), and the places [s] from its mark."""
+    spectra, marks = window_spectra(samples, lens, times_s)
+    hz = np.arange(spectra.shape[1]) * lens.sample_hz / lens.padded
+    turned = spectra * lens.weight * np.exp(2j * np.pi * hz * (times_s - marks)[:, None])
+    whole = np.zeros((spectra.shape[0], lens.padded), dtype=np.complex64)
+    whole[:, : spectra.shape[1]] = 2.0 * turned
+    power = np.roll(np.abs(fft.ifft(whole, axis=1)) ** 2, lens.before, axis=1)[:, : lens.size]
+    # The square root tames the loud drop beside the soft unlocking; the median over beats ignores knocks.
+    rows = np.stack([np.sqrt(np.median(power[kinds == kind], axis=0)) if np.any(kinds == kind) else np.zeros(lens.size) for kind in (0, 1)])
+    rows = ndimage.gaussian_filter1d(rows, 0.00025 * lens.sample_hz, axis=1)
+    floor = np.quantile(rows, 0.3, axis=1, keepdims=True)
+    scatter = 1.4826 * np.median(np.abs(np.minimum(rows - floor, 0.0)), axis=1, keepdims=True)
+    scatter = np.maximum(scatter, 0.004 * (rows.max(axis=1, keepdims=True) - floor))
+    return (rows - floor) / np.maximum(scatter, 1e-12), (np.arange(lens.size) - lens.before) / lens.sample_hz
+
+
+def narrowed(lens: Lens, size: int) -> Lens:
+    """The same lens over a shorter window (the gain is interpolated); used when following."""
+    padded = fft.next_fast_len(int(size * 1.5), real=True)
+    old = np.arange(lens.gain.size) / lens.padded
+    gain, weight = (np.interp(np.arange(padded // 2 + 1) / padded, old, one).astype(np.float32) for one in (lens.gain, lens.weight))
+    return replace(lens, size=size, before=int(_BEFORE_RATIO * size), padded=padded, gain=gain, weight=weight)
 
 
 def _folds(kinds: NDArray[np.int8]) -> NDArray[np.int8]:
@@ -276,11 +308,3 @@ def _median_power(samples: Floats, sample_hz: int, times_s: Array, size: int, pa
         return np.full(padded // 2 + 1, 1e-20)
     spectra = fft.rfft(cut(samples, starts, size), padded, axis=1)
     return np.asarray(np.median(np.abs(spectra) ** 2, axis=0), dtype=np.float64)
-
-
-def narrowed(lens: Lens, size: int) -> Lens:
-    """The same lens over a shorter window (the gain is interpolated); used when following."""
-    padded = fft.next_fast_len(int(size * 1.5), real=True)
-    old = np.arange(lens.gain.size) / lens.padded
-    gain, weight = (np.interp(np.arange(padded // 2 + 1) / padded, old, one).astype(np.float32) for one in (lens.gain, lens.weight))
-    return replace(lens, size=size, before=int(_BEFORE_RATIO * size), padded=padded, gain=gain, weight=weight)
