@@ -34,7 +34,7 @@ CASES: dict[str, tuple[Callable[..., dict[str, Any]], dict[str, Any], dict[str, 
     "hairspring": (size_hairspring, {"beats": (14400.0, 2.0), "inertia": q(1.458e-7, 1e-9, "inertia"), "height": q(0.45e-3, 5e-6), "thickness": q(0.075e-3, 5e-7), "modulus": q(200e9, 3e9, "pressure"),
                                      "rate": q(600.0, 10.0, "rate")}, {}),
     "pendulum": (size_pendulum, {"length": q(0.25, 2e-4), "pitch": q(5e-4, 5e-6), "rate": q(-300.0, 5.0, "rate"), "half_arc": q(2.5 * _DEG, 0.1 * _DEG, "angle")}, {}),
-    "pallets": (size_pallets, {"radius": q(0.015, 2e-5), "lift": q(2 * _DEG, 0.1 * _DEG, "angle"), "drop": q(1.5 * _DEG, 0.1 * _DEG, "angle"), "lock": q(1 * _DEG, 0.05 * _DEG, "angle")},
+    "pallets": (size_pallets, {"radius": q(0.015, 2e-5), "lift": q(2 * _DEG, 0.1 * _DEG, "angle"), "drop": q(1.5 * _DEG, 0.1 * _DEG, "angle"), "lock": q(1 * _DEG, 0.05 * _DEG, "angle"), "centres": q(0.02125, 1e-5)},
                 {"escape_count": 30, "span": 7.5, "kind": "deadbeat"}),
     "metal": (tell_metal, {"air": q(23.418e-3, 5e-6, "mass"), "water": q(20.655e-3, 5e-6, "mass")}, {"water_temperature": q(20.0, 0.0, "temperature"), "magnet": "no"}),
 }  # fmt: skip
@@ -78,7 +78,7 @@ def test_each_printed_error_is_the_spread_of_draws_and_holds_the_truth(name: str
         if key.rpartition(".")[2] in constant:
             continue
         assert float(np.std(values[key])) == pytest.approx(u, rel=0.14), key  # Derived: 500 draws tell a spread to 3.2 %; four of that
-        assert 0.92 < inside[key] / _DRAWS < 0.98, key  # Derived: 0.954 for a normal error, binomial deviation 0.009
+        assert 0.92 < inside[key] / _DRAWS < 0.985, key  # Derived: 0.954 for a normal error, binomial deviation 0.009
 
 
 def test_the_error_of_the_rods_warmth_is_the_even_spread_of_its_alloy() -> None:

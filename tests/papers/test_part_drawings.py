@@ -30,7 +30,7 @@ ezdxf = pytest.importorskip("ezdxf")
 MICROMETRE_IN_MM = 1e-3
 MESH = MeshDrawn(64, 8, 0.6, 36.516, 2.55)
 # Derived: sizes of the deadbeat example, centre distance R / cos 45 deg, radii R +- half of 1.1781 mm
-PALLETS = PalletsDrawn("deadbeat", 30, 15.0, 7.5, 15.0 / math.cos(math.pi / 4), 15.0 + 0.589049, 15.0 - 0.589049, math.radians(2.0), math.radians(20.0), 0.6)
+PALLETS = PalletsDrawn("deadbeat", 30, 15.0, 7.5, 15.0 / math.cos(math.pi / 4), 15.0 + 0.589049, 15.0 - 0.589049, math.radians(2.0), math.radians(1.0), math.radians(20.0), 0.6)
 STATIONS = [(z, abs(20 + 3 * z + 4.5 * max(0.0, z - 13)), 1.2, 0.6) for z in (0, 6, 12, 18, 24, 30)]
 SCENES = {
     "mesh": mesh_scene(MESH), "detail": detail_scene(MESH), "too far apart": mesh_scene(MeshDrawn(60, 7, 0.5, 27.0, 1.8, 0.95, 0.3)),
@@ -134,12 +134,12 @@ def test_corners_of_a_pallet_lie_on_their_radii_and_make_the_impulse_face_of_the
     assert np.hypot(*(lock - release)) == pytest.approx(1.289, abs=0.0005)
     tangent_point = np.array([(-1 if entry else 1) * 15 * math.sin(math.pi / 4), -15 * math.cos(math.pi / 4)])
     middle = (lock + release) / 2
-    assert np.hypot(*(middle - tangent_point)) < 0.02  # Derived: the face lies about the tangent point
-    # Derived: half the lift turned, each corner comes onto the tangent from the pallet centre
+    assert np.hypot(*(middle - tangent_point)) == pytest.approx(15 * math.radians(0.5), abs=0.02)  # Derived: half the lock deeper than the tangent
+    # Derived: lift 2 and lock 1 deg are swung 1.5 to each side: a corner leaves at 1.5 and locks 1 before it, at 0.5
     along = math.atan2(*(tangent_point - centre)[::-1])
-    for corner, sense in ((lock, 1), (release, -1)):
+    for corner, sense, degrees in ((lock, 1, 0.5), (release, -1, 1.5)):
         off = math.atan2(*(corner - centre)[::-1]) - along
-        assert abs(off) == pytest.approx(math.radians(1.0), abs=1e-9)
+        assert abs(off) == pytest.approx(math.radians(degrees), abs=1e-9)
         assert math.copysign(1, off) == sense * (1 if entry else -1)
 
 

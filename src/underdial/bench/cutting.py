@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from underdial.bench.stated import in_degrees, stated
 from underdial.errors import BadInput, OutOfRange
 from underdial.gauging import indexing
+from underdial.gauging.pallets_as_set import pallets_as_set
 from underdial.mechanics.escapement import Pallets, lay_out_pallets
 from underdial.mechanics.escapement_action import impulse_efficiency_ratio, recoil_wheel_angle_rad
 from underdial.mechanics.mesh import mesh_action
@@ -63,7 +64,7 @@ def size_teeth(
 
 def size_pallets(
     *, escape_count: int, radius: Quantity, span: float, kind: str, lift: Quantity | None = None, drop: Quantity | None = None, lock: Quantity | None = None,
-    pin_diameter: Quantity | None = None, recoil: Quantity | None = None, friction: float | None = None,
+    pin_diameter: Quantity | None = None, recoil: Quantity | None = None, friction: float | None = None, centres: Quantity | None = None,
 ) -> dict[str, Any]:
     """A pair of pallets laid out from the wheel: centres, radii, faces, lift, lock and drop."""
     assumed: dict[str, Any] = {}
@@ -102,8 +103,25 @@ def size_pallets(
         "recoil_deg": None if kind != "recoil" else math.degrees(recoil.value) if recoil else _RECOIL_DEG, "recoil_wheel_ratio": recoil_wheel_angle_rad(overswing_rad=0.01, arm_over_radius_ratio=found.pallet_radius_m / radius.value, face_slope_rad=recoil.value if recoil else math.radians(_RECOIL_DEG)) / 0.01 if kind == "recoil" else None,
         "pin_diameter_m": pin,
         "impulse_efficiency_ratio": impulse_efficiency_ratio(lift_rad=values["lift"], wheel_angle_rad=math.pi / escape_count - values["drop"], arm_over_radius_ratio=found.pallet_radius_m / radius.value, friction_ratio=mu),
+        "as_set": None if centres is None else _as_set(laid, values, us, centres, escape_count, span),
         "assumed": assumed, "warnings": _pallet_warnings(found, values), "sources": ["Goodrich1905"],
     }
+
+
+def _as_set(laid: Callable[..., Pallets], values: dict[str, float], us: dict[str, float], centres: Quantity, escape_count: int, span: float) -> dict[str, Any]:
+    """Drops and locks at the centres as measured."""
+    def of(name: str) -> Callable[..., float]:
+        def one(centres_m: float, **v: float) -> float:
+            made = laid(**v)
+            return float(getattr(pallets_as_set(escape_count=escape_count, radius_m=v["radius"], span_teeth=span, outer_m=made.entry.locking_radius_m, inner_m=made.entry.releasing_radius_m,
+                                                lift_rad=v["lift"], lock_rad=v["lock"], centres_m=centres_m), name))
+        return one
+
+    found: dict[str, Any] = {"centres_m": centres.value}
+    for name in ("entry_drop", "exit_drop", "entry_lock", "exit_lock"):
+        found |= stated(name, "deg", in_degrees(propagate(of(f"{name}_rad"), {**values, "centres_m": centres.value}, {**us, "centres_m": centres.u})))
+    words = [f"{where} {'binds' if what == 'drop' else 'trips'}" for where in ("entry", "exit") for what in ("drop", "lock") if found[f"{where}_{what}_deg"] <= 0.0]
+    return {**found, "words": ", ".join(words) or None}
 
 
 def _counts(text: str) -> tuple[int, int]:

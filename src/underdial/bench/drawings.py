@@ -124,7 +124,7 @@ def _pallets_scenes(result: Mapping[str, Any]) -> list[Scene]:
     entry = result["entry"]
     return [pallets_scene(PalletsDrawn(
         result["kind"], result["escape_count"], result["radius_m"] * 1e3, result["span_count"], result["centre_distance_m"] * 1e3, entry["locking_radius_m"] * 1e3,
-        entry["releasing_radius_m"] * 1e3, result["lift_deg"] * _DEGREES, (result["recoil_deg"] or 0.0) * _DEGREES, (result["pin_diameter_m"] or 0.0) * 1e3))]
+        entry["releasing_radius_m"] * 1e3, result["lift_deg"] * _DEGREES, result["lock_deg"] * _DEGREES, (result["recoil_deg"] or 0.0) * _DEGREES, (result["pin_diameter_m"] or 0.0) * 1e3))]
 
 
 def _writers(scenes: Callable[[], Sequence[Scene]], rows: Callable[[], Sequence[tuple[str, str]]], notes: Sequence[str]) -> Writers:

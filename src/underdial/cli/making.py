@@ -155,6 +155,7 @@ def teeth_command(counts: str, **given: Any) -> None:
 @click.option("--pin-diameter", type=Value("length"), help="For pin pallets.")
 @click.option("--recoil", type=Value("angle"), help="For recoil pallets: slope of the face from its arc; 20deg without.")
 @click.option("--friction", type=float, help="Coefficient of friction; 0.15 without.")
+@click.option("--centres", type=Value("length"), help="Centre distance as measured: lock and drop as they come.")
 @shared_options
 def pallets_command(**given: Any) -> None:
     """Pallets to size from wheel, span, lift, lock and drop; --out FILE draws them."""
@@ -164,6 +165,11 @@ def pallets_command(**given: Any) -> None:
     result = size_pallets(**given)
     lines = [f"Centres {_pm(result['centre_distance_m'] * 1e3, result['centre_distance_u_m'] * 1e3, 'mm', 5)} apart, arm {result['pallet_radius_m'] * 1e3:.3f} mm, pallets {result['width_m'] * 1e3:.3f} mm wide."]
     lines += [f"{name.capitalize()}: locks at {one['locking_radius_m'] * 1e3:.3f} mm, releases at {one['releasing_radius_m'] * 1e3:.3f} mm, impulse face {one['impulse_face_m'] * 1e3:.3f} mm." for name, one in (("entry", result["entry"]), ("exit", result["exit"]))]
+    if result["as_set"] is not None:
+        came = result["as_set"]
+        lines.append(f"At {came['centres_m'] * 1e3:.3f} mm: entry drop {_pm(came['entry_drop_deg'], came['entry_drop_u_deg'], 'deg')}, lock {_pm(came['entry_lock_deg'], came['entry_lock_u_deg'], 'deg')}; "
+                     f"exit drop {_pm(came['exit_drop_deg'], came['exit_drop_u_deg'], 'deg')}, lock {_pm(came['exit_lock_deg'], came['exit_lock_u_deg'], 'deg')}.")
+        lines += [f"At these centres: {came['words']}."] if came["words"] else []
     answer(result, "\n".join([*lines, *result["warnings"]]), writers=pallets_writers(result))
 
 

@@ -1,8 +1,7 @@
 """Pallets drawn to be made, over their escape wheel: deadbeat and recoil by their faces, pins by their circles.
 
-The anchor stands at the middle of its swing; the wheel turns clockwise. A locking corner lies, with the anchor half the
-lift to one side, on the tangent from the pallet centre to the wheel, and a releasing corner with it half the lift to
-the other. The wheel is drawn for the eye (layer `context`).
+The anchor stands at the middle of its swing; the wheel turns clockwise. Each corner lies on the tangent from the
+pallet centre to the wheel when its tooth locks or leaves: the anchor swings lift and lock together, half to each side. The wheel is drawn for the eye (layer `context`).
 """
 
 from __future__ import annotations
@@ -22,7 +21,7 @@ _REACH_RAD = math.radians(16.0)
 @dataclass(frozen=True, slots=True)
 class PalletsDrawn:
     """What is drawn, in mm and radians: counts, wheel radius, span in spaces, centre distance, the two radii of the faces
-    (outer, inner), lift; slope of a recoil face from its arc; diameter of a pin."""
+    (outer, inner), lift, lock; slope of a recoil face from its arc; diameter of a pin."""
 
     kind: str
     escape_count: int
@@ -32,6 +31,7 @@ class PalletsDrawn:
     outer_mm: float
     inner_mm: float
     lift_rad: float
+    lock_rad: float = 0.0
     recoil_slope_rad: float = 0.0
     pin_mm: float = 0.0
 
@@ -42,10 +42,12 @@ def pallet_ring(one: PalletsDrawn, *, entry: bool) -> list[Point]:
     centre = (0.0, -one.centre_distance_mm)
     half = one.span_count * math.pi / one.escape_count
     # Direction from the pallet centre down the tangent to the wheel, clockwise from three o'clock.
-    tangent = math.pi / 2.0 + (half if entry else -half) * 0.0 + (1.0 if entry else -1.0) * (math.pi / 2.0 - half)
     away = 1.0 if entry else -1.0
+    tangent = math.pi / 2.0 + away * (math.pi / 2.0 - half)
     locking, releasing = (one.outer_mm, one.inner_mm) if entry else (one.inner_mm, one.outer_mm)
-    lock_at, release_at = tangent + away * one.lift_rad / 2.0, tangent - away * one.lift_rad / 2.0
+    # The anchor swings lift and lock together, half to each side of its middle: a tooth leaves at the end of it, and the
+    # corner on which the next one locked comes to its tooth the lock before that end.
+    lock_at, release_at = tangent + away * (one.lift_rad - one.lock_rad) / 2.0, tangent - away * (one.lift_rad + one.lock_rad) / 2.0
     far = lock_at + away * _REACH_RAD
     if one.kind == "recoil":
         lock_face = _leaning(centre, locking, lock_at, away, one.recoil_slope_rad if entry else -one.recoil_slope_rad)
