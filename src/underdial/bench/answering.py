@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -18,13 +18,15 @@ from underdial.record.choice import Choice, PlannedWork, PriceBand
 from underdial.record.money import Day
 from underdial.store.worked_out import keep_answer, read_answer
 from underdial.trade.faults import faults
-from underdial.trade.phrases import part_words
+from underdial.trade.phrases import clause, part_words
 
 # A ceiling stands a fifth above the high end of the band. [common practice: the owner is rung at a fifth over]
 _CEILING_RATIO = 1.2
 # Weeks from yes to ready for each choice by its hours, with a fortnight on test. [common practice]
 _TEST_DAYS, _DAYS_A_WORK = 14, 4
 _ANSWER_DAYS = 28
+# At most this many slips, each at least this much likelier to do what is wanted than the cheaper one before. [common practice: two to four]
+_MOST_SLIPS, _WORTH_A_SLIP = 4, 0.03
 
 
 def known_answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
@@ -48,11 +50,30 @@ def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Ch
     """Make the choices of the answer into choices for the owner, priced, dated and kept; earlier unanswered ones are withdrawn."""
     answer = work_out(shop, clock)
     today = shop.now().astimezone(ZoneInfo(shop.settings.zone)).date()
-    choices = [_choice(one, shop.settings.zone, today, answer) for one in answer["choices"]]
+    choices = [_choice(one, shop.settings.zone, today) for one in worth_offering(answer["choices"])]
     return offer_choices(shop, clock, choices, by=by)
 
 
-def _choice(told: Mapping[str, Any], zone: str, today: Any, answer: Mapping[str, Any]) -> Choice:
+def worth_offering(choices: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    """At most four of the choices of an answer: the first (to leave it), then those that each gain enough over the one before, by rising price.
+
+    An owner can weigh three or four; the dearest that still gains stands last.
+    """
+    leave, *rest = choices
+    kept: list[Mapping[str, Any]] = [leave]
+    for one in sorted(rest, key=lambda choice: choice["price_minor"][1]):
+        if _reaches(one) >= _reaches(kept[-1]) + _WORTH_A_SLIP:
+            kept.append(one)
+    return kept if len(kept) <= _MOST_SLIPS else [leave, *kept[1 : _MOST_SLIPS - 1], kept[-1]]
+
+
+def _reaches(choice: Mapping[str, Any]) -> float:
+    gone = choice.get("complaint_gone_probability")
+    runs = float(choice["runs_full_probability"])
+    return runs if gone is None else min(runs, float(gone))
+
+
+def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
     works = tuple(_planned(f"{k}", one) for k, one in enumerate(told["works"], 1))
     low, likely, high = told["price_minor"]
     price = PriceBand(low_minor=low, likely_minor=likely, high_minor=high, ceiling_minor=_rounded(high * _CEILING_RATIO), currency=told["currency"])
@@ -95,11 +116,12 @@ def _word(work: str) -> str:
 
 
 def _fault_words(fault: str) -> str:
-    """A fault as an owner may read it: `oil (old, thickened)`; words that are no fault's id stay as they are."""
+    """A fault as an owner may read it: `the movement carries old, thickened oil`; words that are no fault's id stay as they are."""
     known = faults().get(fault)
     if known is None:
         return fault
-    return f"{known.component_words}: {known.condition_words.split(' (')[0]}"
+    said = clause(known.component, known.condition)
+    return said[0].lower() + said[1:]
 
 
 def _rounded(amount: float) -> int:

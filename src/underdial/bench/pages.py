@@ -22,7 +22,7 @@ from underdial.record.finding import Finding
 from underdial.record.people import who_may_instruct
 from underdial.record.work import Work
 from underdial.trade.families import families
-from underdial.trade.phrases import part_words
+from underdial.trade.phrases import clause, part_words
 from underdial.trade.vocabulary import components, conditions
 
 # A cause that is left out of the list is said to be one of so many more.
@@ -160,8 +160,20 @@ def tests_shown(answer: Mapping[str, Any]) -> list[tuple[str, str, str, bool]]:
     out = []
     for one in answer["next_tests"][:CAUSES_SHOWN]:
         minutes = max(1, round(float(one["time_s"]) / 60))
-        out.append((str(one["test"]), f"{minutes} minute{'s' if minutes > 1 else ''}", money_words(round(float(one["worth_minor"]) / 100) * 100, currency), bool(one["worth_it"])))
+        out.append((_test_words(str(one["test"])), f"{minutes} minute{'s' if minutes > 1 else ''}", money_words(round(float(one["worth_minor"]) / 100) * 100, currency), bool(one["worth_it"])))
     return out
+
+
+def _test_words(test: str) -> str:
+    """A next test as one says it at the bench: `See whether the pallets are grooved.`"""
+    kind, _, what = test.partition(": ")
+    if kind == "look":
+        component, _, condition = what.rpartition(" ")
+        said = clause(component, condition)
+        return f"See whether {said[0].lower()}{said[1:]}."
+    if kind == "measure":
+        return f"Measure the {what.replace('_', ' ')}."
+    return f"{test[0].upper()}{test[1:]}."
 
 
 def may_answer(page: ClockPage) -> list[tuple[str, str]]:

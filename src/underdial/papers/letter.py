@@ -13,9 +13,10 @@ from underdial.papers.blocks import Block, Caution, ChoiceSlip, Figure, Marked, 
 from underdial.papers.chances import owner_chance, scale_sentence
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, price_words
-from underdial.record.choice import Choice
+from underdial.record.choice import Choice, PlannedWork
 from underdial.record.complaint import Complaint
 from underdial.record.hold import forbidden
+from underdial.trade.phrases import part_words
 
 _LETTERS = "ABCDEFGH"
 _WORTH_A_LINE = 0.05
@@ -99,9 +100,15 @@ def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
     if choice.rate_low_s_per_day is not None and choice.rate_high_s_per_day is not None:
         outcome += f" Its rate will then stay within {_spread(choice)}."
     ready = f"Ready from {choice.earliest.on:%-d %B}" + (f" to {choice.latest.on:%-d %B %Y}" if choice.latest else "") if choice.earliest else "Date to be agreed"
-    work = "; ".join(one.words or one.work.replace("_", " ") for one in choice.works) or "Nothing is done; the clock goes back as it came."
+    work = "; ".join(_work_words(one) for one in choice.works) or "Nothing is done; the clock goes back as it came."
     return ChoiceSlip(letter, choice.title, f"{work.rstrip('.')}.", outcome, price, ceiling, ready, "; ".join(choice.unfixed) or "nothing that we know of",
                       "; ".join(choice.irreversible) or "nothing; all of it can be undone")
+
+
+def _work_words(one: PlannedWork) -> str:
+    """What is done, with its part before it unless it is the whole movement."""
+    words = (one.words or one.work.replace("_", " ")).replace("/", " or ")
+    return words if one.component == "movement" else f"{part_words(one.component, one.of, one.place)}: {words}"
 
 
 def _spread(choice: Choice) -> str:
