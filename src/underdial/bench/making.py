@@ -11,6 +11,7 @@ from underdial import units
 from underdial.bench.stated import number_of, read_rows, stated, taken
 from underdial.errors import BadInput
 from underdial.gauging.balance_trials import inertia_from_screws_kg_m2, vibrated_beats_per_hour
+from underdial.gauging.bob_place import bob_place
 from underdial.gauging.spring_choice import Strip, judge_springs
 from underdial.mechanics import (
     balance,
@@ -22,6 +23,7 @@ from underdial.mechanics import (
     pendulum,
     pendulum_regulation,
 )
+from underdial.mechanics.compound_pendulum import disc_gyration_m
 from underdial.mechanics.materials import material
 from underdial.uncertain import Uncertain, propagate
 from underdial.units import Quantity
@@ -101,7 +103,7 @@ def size_hairspring(
 
 def size_pendulum(
     *, length: Quantity | None = None, beats: tuple[float, float] | None = None, pitch: Quantity | None = None, rate: Quantity | None = None, half_arc: Quantity | None = None,
-    rod: str | None = None, gravity: float = pendulum.STANDARD_GRAVITY_M_PER_S2, gravity_assumed: bool = True,
+    rod: str | None = None, bob_mass: Quantity | None = None, bob_diameter: Quantity | None = None, rod_mass: Quantity | None = None, rod_length: Quantity | None = None, gravity: float = pendulum.STANDARD_GRAVITY_M_PER_S2, gravity_assumed: bool = True,
 ) -> dict[str, Any]:
     """A pendulum: length, right length, beats, the nut, warmth and circular error."""
     if (length is None) == (beats is None):
@@ -125,11 +127,30 @@ def size_pendulum(
             turn = propagate(lambda length, rate, pitch: (length - pendulum_regulation.right_length_m(length_m=length, rate_s_per_day=rate)) / pitch, {**values, "pitch": pitch.value}, {**us, "pitch": pitch.u})
     circular = None if half_arc is None else propagate(lambda arc: circular_error.circular_error_s_per_day(half_arc_rad=arc), {"arc": half_arc.value}, {"arc": half_arc.u})
     warm = None if rod is None else _rod(rod)
+    hung = _hung(right or long, bob_mass, bob_diameter, rod_mass, rod_length, pitch)
     return {
-        **stated("length", "m", long), **stated("right_length", "m", right), **stated("beats", "per_hour", often), **stated("nut", "s_per_day_per_turn", nut), **stated("turns", "", turn),
+        **stated("length", "m", long), **stated("right_length", "m", right), **stated("beats", "per_hour", often), **stated("nut", "s_per_day_per_turn", nut), **stated("turns", "", turn), **hung,
         **stated("temperature", "s_per_day_per_k", warm), **stated("circular_error", "s_per_day", circular), "assumed": {"gravity_m_per_s2": gravity} if gravity_assumed else {},
-        "warnings": ["The nut moves the bob, not the rod: with a heavy rod one turn does a few per cent less."] if nut is not None else [], "sources": ["Huygens1673", "Goodrich1905"],
+        "warnings": ["The nut moves the bob, not the rod: with a heavy rod one turn does a few per cent less."] if nut is not None and bob_mass is None else [], "sources": ["Huygens1673", "Goodrich1905"],
     }
+
+
+def _hung(
+    wanted: Uncertain, bob: Quantity | None, across: Quantity | None, rod: Quantity | None, rod_length: Quantity | None, pitch: Quantity | None
+) -> dict[str, float | None]:
+    """Depth of the bob's middle for the right length, and what the nut does, the rod's weight and the bob's width counted."""
+    if bob is None:
+        return {**stated("bob_centre", "m", None), **stated("nut_with_rod", "s_per_day_per_turn", None)}
+    given = {"bob": bob, "across": across, "rod": rod, "rod_length": rod_length, "pitch": pitch}
+    values = {"wanted": wanted.value, **{name: one.value for name, one in given.items() if one is not None}}
+    us = {"wanted": wanted.u, **{name: one.u for name, one in given.items() if one is not None}}
+
+    def place(**v: float) -> tuple[float, float]:
+        gyration = disc_gyration_m(diameter_m=v["across"]) if v.get("across") else 0.0
+        return bob_place(length_m=v["wanted"], bob_kg=v["bob"], bob_gyration_m=gyration, rod_kg=v.get("rod", 0.0), rod_m=v.get("rod_length", v["wanted"] if "rod" in v else 0.0))
+
+    nut = None if pitch is None else propagate(lambda **v: place(**v)[1] * pendulum_regulation.nut_s_per_day_per_turn(length_m=v["wanted"], pitch_m=v["pitch"]), values, us)
+    return {**stated("bob_centre", "m", propagate(lambda **v: place(**v)[0], values, us)), **stated("nut_with_rod", "s_per_day_per_turn", nut)}
 
 
 def _positive(field: str, given: Quantity) -> None:

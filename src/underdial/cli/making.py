@@ -95,6 +95,10 @@ def hairspring_command(**given: Any) -> None:
 @click.option("--rate", type=Value("rate"), help="Rate observed, + gains.")
 @click.option("--half-arc", type=Value("angle"), help="Arc to one side of rest.")
 @click.option("--rod", type=click.Choice(["steel", "brass", "wood", "invar"]), help="What the rod is made of.")
+@click.option("--bob-mass", type=Value("mass"), help="Of the bob: where its middle has to hang, and the nut with the rod's weight counted.")
+@click.option("--bob-diameter", type=Value("length"), help="Of a round flat bob; a point without.")
+@click.option("--rod-mass", type=Value("mass"), help="Of the rod.")
+@click.option("--rod-length", type=Value("length"), help="Of the rod from the point of suspension; as long as the pendulum without.")
 @place_options
 @shared_options
 def pendulum_command(gravity_given: Quantity | None, latitude: Quantity | None, **given: Any) -> None:
@@ -112,6 +116,10 @@ def pendulum_command(gravity_given: Quantity | None, latitude: Quantity | None, 
         lines.append(f"One turn of the nut is {_pm(result['nut_s_per_day_per_turn'], result['nut_u_s_per_day_per_turn'], 's/d')}.")
     if result["turns"] is not None:
         lines.append(f"{'Raise' if result['turns'] >= 0 else 'Lower'} the bob by {_pm(abs(result['turns']), result['turns_u'], 'turns', 4)}.")
+    if result["bob_centre_m"] is not None:
+        lines.append(f"The middle of the bob hangs at {_pm(result['bob_centre_m'] * 1e3, result['bob_centre_u_m'] * 1e3, 'mm', 6)}.")
+    if result["nut_with_rod_s_per_day_per_turn"] is not None:
+        lines.append(f"With the rod's weight one turn is {_pm(result['nut_with_rod_s_per_day_per_turn'], result['nut_with_rod_u_s_per_day_per_turn'], 's/d')}.")
     if result["temperature_s_per_day_per_k"] is not None:
         lines.append(f"A degree warmer: {_signed(result['temperature_s_per_day_per_k'], 3)} s/d.")
     if result["circular_error_s_per_day"] is not None:
