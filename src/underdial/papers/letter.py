@@ -6,6 +6,7 @@ speech, blame, other customers, value, where a clock stands.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -20,6 +21,8 @@ from underdial.trade.phrases import part_words
 
 _LETTERS = "ABCDEFGH"
 _WORTH_A_LINE = 0.05
+# A wish told at the bench of somebody ("she wants …") is kept in the record and not read back to them.
+_OF_ANOTHER = re.compile(r"(?:he|she|they|his|her|their|the owner)\b", re.IGNORECASE)
 
 
 def owner_letter(dossier: Dossier) -> Paper:
@@ -29,12 +32,12 @@ def owner_letter(dossier: Dossier) -> Paper:
     blocks += [Caution("before_step", one) for one in dossier.owner_cautions[:2]]
     blocks += _dispute(dossier)
     blocks += _what_is_wrong(dossier)
-    if dossier.train is not None:
-        blocks.append(Figure(dossier.train[0], dossier.train[1], "The going train from its own counts, and how much of its power is left at each arbor."))
     blocks += _only_looks(dossier)
     blocks.append(Words("Your choices", (_opening(dossier),)))
     blocks += [_slip(dossier, letter, one) for letter, one in zip(_LETTERS, dossier.choices, strict=False)]
     blocks.append(Words("How to answer", _answer(dossier)))
+    if dossier.train is not None:
+        blocks.append(Figure(dossier.train[0], dossier.train[1], "The going train of your clock from its own counts, and how much of its power is left at each arbor."))
     return Paper("letter", "What we found, and your choices", _lead(dossier), dossier.clock.tag, dossier.shop.name, dossier.clock.name,
                  dossier.today.isoformat(), dossier.record_sha256, tuple(blocks))
 
@@ -50,8 +53,11 @@ def _complaint(dossier: Dossier) -> tuple[str, ...]:
 
 
 def _dispute(dossier: Dossier) -> list[Block]:
-    return [Caution("stop", f"Nothing will be {'altered' if deed == 'alter' else 'handed over'} for now: {hold.why.rstrip('.')}.")
-            for deed, hold in forbidden(dossier.holds).items() if deed in ("alter", "release")]
+    said: dict[str, list[str]] = {}
+    for deed, hold in forbidden(dossier.holds).items():
+        if deed in ("alter", "release"):
+            said.setdefault(hold.why.rstrip("."), []).append("altered" if deed == "alter" else "handed over")
+    return [Caution("stop", f"Nothing will be {' or '.join(deeds)} for now: {why}.") for why, deeds in said.items()]
 
 
 def _what_is_wrong(dossier: Dossier) -> list[Block]:
@@ -83,7 +89,8 @@ def _opening(dossier: Dossier) -> str:
     aim = {"to_run": "It is to run", "to_be_shown": "It is to be shown", "kept_as_it_is": "It is to be kept as it is", "prove_a_cause": "The cause is to be shown"}
     wanted = dossier.visit.aim
     needed = f", and you need it by {wanted.needed_by.on:%-d %B %Y}" if wanted.needed_by else ""
-    wishes = f" You asked us: {'; '.join(wanted.wishes)}." if wanted.wishes else ""
+    own = [wish for wish in wanted.wishes if not _OF_ANOTHER.match(wish)]
+    wishes = f" You asked us: {'; '.join(own)}." if own else ""
     return f"{aim[wanted.what]}{needed}.{wishes} Prices are a likely figure with the range it may fall in. {scale_sentence()}"
 
 
