@@ -27,7 +27,8 @@ from underdial.diagnosis.suspects import Suspect
 from underdial.mechanics.parameters import Array
 
 FEWEST_EFFECTIVE = 60.0
-_ROUGH_CLOCKS = 1500
+_ROUGH_CLOCKS = 1000
+_ANEW = 12_000
 _STEPS = (20_000, 60_000, 120_000)
 
 
@@ -73,7 +74,9 @@ def with_finding(kept: Kept, case: Case, rng: np.random.Generator, *, learned: L
     weights /= weights.sum()
     effective = min(float(1.0 / (weights**2).sum()), kept.found.effective_count)
     if effective < FEWEST_EFFECTIVE:
-        return _anew(asked, rng)
+        anew = _anew(asked, rng)
+        if anew[1].found.effective_count > effective:
+            return anew
     chosen = resampled(weights, kept.found.count, rng)
     found = Posterior(kept.found.theta[:, chosen], draws.chosen(chosen), effective, kept.found.log_evidence, kept.found.disagreement, "kept")
     return brief(asked, found, find_causes(asked, found)), Kept(asked, found, like[chosen])
@@ -96,7 +99,7 @@ def refined(case: Case, rng: np.random.Generator, *, wanted_u_probability: float
 
 
 def _anew(asked: Question, rng: np.random.Generator) -> tuple[dict[str, Any], Kept]:
-    weighed = importance(asked, rng, draws_count=_STEPS[0])
+    weighed = importance(asked, rng, draws_count=_ANEW)
     chosen = resampled(weighed.weights(), _ROUGH_CLOCKS, rng)
     found = Posterior(weighed.theta[:, chosen], weighed.draws.chosen(chosen), weighed.effective_count(), math.nan, 0.0, "importance")
     return brief(asked, found, find_causes(asked, found)), Kept(asked, found, weighed.log_weight[chosen])

@@ -59,7 +59,7 @@ class Choice:
     unfixed: tuple[int, ...]
 
 
-def choices(asked: Question, found: Posterior, causes: Causes, price: Price, *, most_clocks: int = 1000) -> list[Choice]:
+def choices(asked: Question, found: Posterior, causes: Causes, price: Price, *, most_clocks: int = 600) -> list[Choice]:
     """The frontier of price and outcome, cheapest first, "leave it" at its head; at most six."""
     count = min(most_clocks, found.count)
     columns = np.arange(count) * found.count // count
@@ -99,9 +99,9 @@ def _candidate_sets(asked: Question, causes: Causes) -> list[tuple[int, ...]]:
     ranked = [(s, p) for s, p in ranked if set(s) <= set(named)]
     sets: list[tuple[int, ...]] = [()]
     for size in range(1, len(named) + 1):
-        sets += [s for s, _ in ranked if len(s) == size][:3]
+        sets += [s for s, _ in ranked if len(s) == size][: 2 if size <= 4 else 1]
     unstripped = [(s, p) for s, p in ranked if s and not any(needs_stripping(suspects[k].fault) for k in s)]
-    sets += [s for s, _ in unstripped[:3]]
+    sets += [s for s, _ in unstripped[:2]]
     sets += [tuple(k for k in named if suspects[k].reports)]
     oil = tuple(k for k in range(len(suspects)) if suspects[k].fault == "TRN-27")[:1]
     sets += [oil]

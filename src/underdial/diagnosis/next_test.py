@@ -29,6 +29,7 @@ from underdial.trade.faults import faults
 # What a clock that goes its full time is worth beside one that does not, in hours of work. [assumption]
 _WORTH_H = 6.0
 _BINS = 5
+_CLOCKS = 1500
 _LOOK_MINUTES = {"power": 20, "train": 15, "motion": 4, "escapement": 5, "pendulum": 3, "balance": 8, "lever": 8, "platform": 10,
                  "torsion": 6, "strike": 5, "chime": 6, "alarm": 4, "cuckoo": 4, "case": 3, "turret": 15}  # fmt: skip
 _GAUGES = (("half_arc 12_up", "swing", 0, 0, 3), ("half_arc dial_up", "swing", 0, 1, 3), ("escape_torque", "escape", 0, 0, 15),
@@ -49,6 +50,7 @@ class NextTest:
 
 def next_tests(asked: Question, found: Posterior, causes: Causes, price: Price, rng: np.random.Generator, *, most: int = 8) -> list[NextTest]:
     """Tests ranked by worth after cost; the last row says so when none pays."""
+    found = _fewer(found)
     what = _fate(asked, found)
     utility = _utility(asked, found, causes, price)
     culprit = _culprit(asked, found, causes)
@@ -63,6 +65,13 @@ def next_tests(asked: Question, found: Posterior, causes: Causes, price: Price, 
     if not any(r.worth_it for r in rows):
         kept = [NextTest("no further test pays", 0.0, 0, 0, True), *kept]
     return kept
+
+
+def _fewer(found: Posterior) -> Posterior:
+    """Every second clock or so: imagined tests need no more than these."""
+    count = min(_CLOCKS, found.count)
+    columns = np.arange(count) * found.count // count
+    return replace(found, theta=np.ascontiguousarray(found.theta[:, columns]), draws=found.draws.chosen(columns))
 
 
 def _fate(asked: Question, found: Posterior) -> Fate:

@@ -6,7 +6,7 @@ reference-adapted Crank-Nicolson step of the sound movement, by redrawing single
 the present ones are. Redrawing single suspects keeps rare faults in the set. Two runs are made and compared.
 
 The random source is passed in; the same source gives the same answer to the last digit.
-Limits: at 40 000 to 120 000 draws; below an effective 300 the tempered runs answer, with 2 x 2000 particles.
+Limits: at 40 000 to 120 000 draws; below an effective 300 the tempered runs answer, with 2 x 1400 particles.
 """
 
 from __future__ import annotations
@@ -27,11 +27,11 @@ from underdial.mechanics.parameters import Array
 BLOCK = 20_000
 LEAST_EFFECTIVE = 300.0
 WANTED_EFFECTIVE = 500.0
-_PARTICLES = 2_000
+_PARTICLES = 1_400
 _MOVES = 12
 _EASY_EFFECTIVE = 40.0
 _ORDER = ("sound", "swap_stops", "few", "swap_any", "many", "severity")
-_NEGLIGIBLE = 30.0
+_NEGLIGIBLE = 16.0
 Progress = Callable[[float], None]
 
 
@@ -108,37 +108,45 @@ def posterior(
         With the effective count and how far two runs differ.
     """
     say = progress or (lambda share: None)
-    found = importance(asked, rng, draws_count=min(2 * BLOCK, most_draws))
+    parts = [importance(asked, rng, draws_count=min(2 * BLOCK, most_draws))]
     say(0.3)
-    while found.effective_count() < WANTED_EFFECTIVE and found.tried_count < most_draws:
-        found = together(found, importance(asked, rng, draws_count=BLOCK))
-        say(min(0.9, found.tried_count / most_draws))
+    while _effective(np.concatenate([p.log_weight for p in parts])) < WANTED_EFFECTIVE and sum(p.tried_count for p in parts) < most_draws:
+        parts.append(importance(asked, rng, draws_count=BLOCK))
+        say(min(0.9, sum(p.tried_count for p in parts) / most_draws))
+    found = together(*parts)
     if found.effective_count() >= LEAST_EFFECTIVE:
         return _from_importance(found, keep, rng)
     half = found.draws.count // 2
     first = tempered(asked, rng, found.part(0, half), hurried=hurried, progress=lambda s: say(0.3 + 0.35 * s))
     second = tempered(asked, rng, found.part(half, found.draws.count), hurried=hurried, progress=lambda s: say(0.65 + 0.35 * s))
-    gap = float(np.abs((first.draws.severity > 0).mean(axis=1) - (second.draws.severity > 0).mean(axis=1)).max())
+    one, two = ((run.draws.severity > 0).mean(axis=1) for run in (first, second))
     theta = np.concatenate([first.theta, second.theta], axis=1)
     draws = FaultDraws.joined([first.draws, second.draws])
     evidence = float(np.logaddexp(first.log_evidence, second.log_evidence) - math.log(2.0))
-    return Posterior(theta, draws, min(first.effective_count + second.effective_count, float(draws.count)), evidence, gap, "tempered")
+    return Posterior(theta, draws, _worth_of_two_runs(one, two, draws.count), evidence, float(np.abs(one - two).max()), "tempered")
+
+
+def _worth_of_two_runs(one: Array, two: Array, count: int) -> float:
+    """How many independent draws would differ as two runs did: the spread of a chance p over n draws is p(1 - p)/n."""
+    p = 0.5 * (one + two)
+    spread = float((2.0 * p * (1.0 - p)).sum())
+    differ = float(((one - two) ** 2).sum())
+    return float(min(2.0 * spread / max(differ, 1e-12), count))
 
 
 def importance(asked: Question, rng: np.random.Generator, *, draws_count: int) -> Weighed:
     """Draws that agree with the findings, weighed by complaint and readings."""
     parts = []
+    best = -math.inf
     for start in range(0, draws_count, BLOCK):
         n = min(BLOCK, draws_count - start)
         draws = draw_faults(asked.suspicion, n, rng)
         theta = rng.standard_normal((scatter_count(asked.bench.layout), n))
         _, weight = weigh(asked, theta, draws)
-        heavy = np.flatnonzero(weight > weight.max() - _NEGLIGIBLE)
+        best = max(best, float(weight.max()))
+        heavy = np.flatnonzero(weight > best - _NEGLIGIBLE)
         parts.append(Weighed(np.ascontiguousarray(theta[:, heavy]), draws.chosen(heavy), weight[heavy], n))
-    out = parts[0]
-    for part in parts[1:]:
-        out = together(out, part)
-    return out
+    return parts[0] if len(parts) == 1 else together(*parts)
 
 
 def resampled(weights: Array, count: int, rng: np.random.Generator) -> NDArray[np.int64]:
@@ -335,13 +343,16 @@ def _redrawn(
     return new
 
 
-def together(a: Weighed, b: Weighed) -> Weighed:
-    """Two sets of draws as one, the negligible left out again."""
-    log_w = np.concatenate([a.log_weight, b.log_weight])
-    theta = np.concatenate([a.theta, b.theta], axis=1)
-    draws = FaultDraws.joined([a.draws, b.draws])
+def together(*parts: Weighed) -> Weighed:
+    """Several sets of draws as one, the negligible left out where they are many."""
+    log_w = np.concatenate([p.log_weight for p in parts])
+    tried = sum(p.tried_count for p in parts)
+    theta = np.concatenate([p.theta for p in parts], axis=1)
+    draws = FaultDraws.joined([p.draws for p in parts])
     heavy = np.flatnonzero(log_w > log_w.max() - _NEGLIGIBLE)
-    return Weighed(theta[:, heavy], draws.chosen(heavy), log_w[heavy], a.tried_count + b.tried_count)
+    if len(heavy) > 0.7 * len(log_w):
+        return Weighed(theta, draws, log_w, tried)
+    return Weighed(theta[:, heavy], draws.chosen(heavy), log_w[heavy], tried)
 
 
 def _from_importance(found: Weighed, keep: int, rng: np.random.Generator) -> Posterior:

@@ -1,0 +1,73 @@
+"""Do the stated chances and errors hold, over many made-up clocks whose truth is known? (slow)"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from benchmarks.diagnosis import CHOICES, INSPECTED, SBC_LIMIT_CHI2, ask_ours
+
+from tests.diagnosis.cases import asked, finding, number
+from underdial.bench.diagnose import diagnose
+from underdial.diagnosis.made_up import MIS_SET, WELL_SET, make_up
+from underdial.diagnosis.sampler import importance
+
+FAMILY = "open_spring_balance_30h"
+
+
+def test_made_up_clocks_differ_between_the_two_worlds() -> None:
+    well, mis = (make_up(FAMILY, ("TRN-27", "BAL-04"), 300, np.random.default_rng(1), world=world) for world in (WELL_SET, MIS_SET))
+
+    assert mis.fate.outcome.reserve_ratio[0].mean() < well.fate.outcome.reserve_ratio[0].mean()
+    assert {row["complaint"]["runs_for_s"] > 0 for row in well.cases} == {True}
+
+
+@pytest.mark.slow
+def test_truth_stands_anywhere_among_the_draws() -> None:
+    """Simulation-based calibration of six quantities, each at the 99.8 % limit."""
+    clocks = 150
+    made = make_up(FAMILY, INSPECTED[FAMILY], clocks, np.random.default_rng(21))
+    ranks = np.asarray([ask_ours(made, i, CHOICES[FAMILY][:1], INSPECTED[FAMILY], np.random.default_rng([21, i]))[1] for i in range(clocks)])
+
+    for column in ranks.T:
+        count = np.bincount(np.clip((column * 10).astype(int), 0, 9), minlength=10)
+        chi2 = float(((count - clocks / 10.0) ** 2 / (clocks / 10.0)).sum())
+        # Derived: chi-squared with 9 degrees of freedom at 99.8 %
+        assert chi2 < SBC_LIMIT_CHI2
+
+
+@pytest.mark.slow
+def test_stated_errors_cover_what_another_seed_says() -> None:
+    """Over seeds, chances lie within two stated errors of their mean about as often as they should."""
+    case: dict[str, Any] = {"family": "french_round_pendulum", "complaint": {"runs_for_s": 1800}, "findings": [finding("movement", "old_oil", extent="moderate")]}
+    answers = [diagnose({**case, "seed": seed}) for seed in range(12)]
+    scores: dict[str, list[float]] = {"necessary": [], "present": [], "choice": []}
+    for fault in ("TRN-27", "PEN-01", "TRN-01"):
+        rows = [next(r for r in a["causes"] if r["fault"] == fault and r["of"] is None) for a in answers]
+        for name in ("necessary", "present"):
+            value, u = (np.asarray([r[f"{name}{tail}_probability"] for r in rows]) for tail in ("", "_u"))
+            scores[name] += list((value - value.mean()) / u)
+    firsts = [a["choices"][0] for a in answers]
+    value, u = (np.asarray([c[f"runs_full{tail}_probability"] for c in firsts]) for tail in ("", "_u"))
+    scores["choice"] += list((value - value.mean()) / u)
+
+    for z in scores.values():
+        # Derived: 95 in 100 within two errors; of 12 to 36 scores four in five at least with chance 0.99
+        assert (np.abs(z) < 2.0).mean() >= 0.8
+
+
+@pytest.mark.slow
+def test_the_tempered_run_agrees_with_many_plain_draws() -> None:
+    from underdial.diagnosis.sampler import tempered
+
+    readings = [{"quantity": "half_arc", "value": 120, "u": 8, "unit": "deg", "position": "12_up"}]
+    one = asked("pin_pallet_alarm", complaint={"runs_for_s": 1800.0}, measurements=readings)
+    plain = importance(one, np.random.default_rng(31), draws_count=200_000)
+    led = tempered(one, np.random.default_rng(32))
+    exact = (plain.draws.severity > 0) @ plain.weights()
+
+    for fault in ("TRN-27", "BAL-04", "TRN-01", "LEV-01", "BAL-15"):
+        k = number(one, fault)
+        # Derived: by 200 000 plain draws; 0.07 is four standard errors of some 600 independent particles
+        assert (led.draws.severity[k] > 0).mean() == pytest.approx(exact[k], abs=0.07)
