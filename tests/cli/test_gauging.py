@@ -200,6 +200,24 @@ def test_re_pointing_a_cone_gains_amplitude_by_the_energy_of_a_beat(run: Run) ->
     assert answer["after"]["staff_left_m"] == pytest.approx(17.97e-3)  # Derived: 18 less 0.03 mm
 
 
+@pytest.mark.parametrize(("options", "field"), [("--module 0mm --mate-toward 0deg", "module"), ("--worn-toward 1e9deg", "worn-toward"), ("--plate -1mm", "plate"),
+                                                ("--interference 5mm", "interference"), ("--yield 0MPa", "yield"), ("--press-friction -1", "press-friction"), ("--centre-distance 0mm", "centre-distance")])
+def test_a_size_that_no_clock_has_is_refused_by_name(run: Run, options: str, field: str) -> None:
+    status, answer, _ = run(f"{BUSH} {options}")
+
+    assert status == 2  # Derived: status 2 is the command
+    assert answer["error"]["field"] == field
+    assert "outside" in answer["error"]["message"]
+
+
+@pytest.mark.parametrize("options", ["--friction 0", "--quality 0", "--pit -1mm", "--amplitude-upright 0deg", "--mass 0g", "--tip-radius 0mm", "--cone-angle 120deg"])
+def test_a_pivot_that_no_clock_has_is_refused_in_one_sentence(run: Run, options: str) -> None:
+    status, answer, _ = run(f"cone --tip-radius 0.06mm --cup-radius 0.2mm --mass 1.8g {options}")
+
+    assert status == 2  # Derived: status 2 is the command
+    assert options.split()[0].lstrip("-").split("-")[0] in answer["error"]["field"]
+
+
 @pytest.mark.parametrize("command", [
     "metal --air 23.4g --water 20.6g --words", BUSH + " --words", "cone --tip-radius 0.06mm --cup-radius 0.20mm --mass 1.8g --end-shake 0.04mm --words"])
 def test_words_carry_no_exponent_and_end_in_a_full_sentence(run: Run, command: str) -> None:

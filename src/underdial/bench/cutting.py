@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from underdial.bench.stated import in_degrees, stated
+from underdial.bench.stated import held, in_degrees, stated
 from underdial.errors import BadInput, OutOfRange
 from underdial.gauging import indexing
 from underdial.gauging.pallets_as_set import pallets_as_set
@@ -75,6 +75,10 @@ def size_pallets(
         angles[name] = Uncertain(math.radians(usual)) if given is None else Uncertain(given.value, given.u)
     if not 5e-4 <= radius.value <= 1.0:
         raise BadInput("radius", f"{radius.value * 1e3:g}mm", "0.5mm to 1m")
+    held("lock", lock, low=0.0, high=10.0, unit="deg")
+    held("centres", centres, low=0.5, high=2000.0, unit="mm")
+    held("recoil", recoil, low=0.0, high=60.0, unit="deg")
+    held("pin-diameter", pin_diameter, low=0.01, high=10.0, unit="mm")
     values = {"radius": radius.value, **{name: one.value for name, one in angles.items()}}
     us = {"radius": radius.u, **{name: one.u for name, one in angles.items()}}
 

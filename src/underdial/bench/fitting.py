@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from underdial.bench.stated import in_degrees, number_of, read_rows, stated, taken
+from underdial.bench.stated import held, in_degrees, number_of, read_rows, stated, taken
 from underdial.errors import BadInput, UnderdialError
 from underdial.gauging import bush, cone_pivot
 from underdial.mechanics.balance import stiffness_n_m_per_rad
@@ -32,9 +32,17 @@ def size_bush(
 ) -> dict[str, Any]:
     """A worn hole to its true centre, the bore for the pivot and the fit of the bush; refused above the yield stress."""
     assumed: dict[str, Any] = {}
-    pivot_m = _held("pivot", pivot, 1e-4, 0.05)
+    for field, size, high in (("plate", plate, 50.0), ("outside", outside, 100.0), ("hole", hole, 50.0), ("hole-long", hole_long, 50.0), ("module", module, 50.0), ("centre-distance", centre_distance, 1000.0)):
+        held(field, size, low=0.01 if field == "module" else 0.1, high=high, unit="mm")
+    for field, way in (("worn-toward", worn_toward), ("mate-toward", mate_toward)):
+        held(field, way, low=-360.0, high=720.0, unit="deg")
+    held("press-friction", press_friction, low=0.001, high=2.0)
+    held("yield", yield_stress, low=1.0, high=3000.0, unit="MPa")
+    held("interference", interference, low=0.0, high=1000.0, unit="um")
+    held("pivot", pivot, low=0.05, high=50.0, unit="mm")
+    pivot_m = _u(pivot)
     wide, free = bush.bore(pivot_m=pivot_m, clearance_m=taken(clearance), lean_rad=taken(lean), plate_m=taken(plate))
-    _held("clearance", Quantity(free.value, free.u, "length"), 0.0, 0.002)
+    held("clearance", (free.value, free.u), low=0.0, high=2.0, unit="mm")
     centre = _centre(hole, hole_long, worn_toward)
     fit, warnings = None, []
     if outside is not None and interference is not None:
@@ -44,8 +52,8 @@ def size_bush(
             if given is None:
                 assumed[name] = value
         assumed["poisson_ratio"] = 0.3
-        fit = bush.press_fit(outside_m=_held("outside", outside, 2e-4, 0.1), bore_m=wide, interference_m=_held("interference", interference, 0.0, 1e-3),
-                             plate_m=_held("plate", plate, 1e-4, 0.05), friction_ratio=Uncertain(*(press_friction or (_PRESS_FRICTION_RATIO, 0.0))),
+        fit = bush.press_fit(outside_m=_u(outside), bore_m=wide, interference_m=_u(interference),
+                             plate_m=_u(plate), friction_ratio=Uncertain(*(press_friction or (_PRESS_FRICTION_RATIO, 0.0))),
                              modulus_pa=modulus.value if modulus else _BRASS_PA)
     if outside is not None and centre is not None and centre.cleans_up_m.value > outside.value:
         warnings.append(f"A bush of {outside.value * 1e3:.2f} mm set at the true centre leaves some wear; {centre.cleans_up_m.value * 1e3:.2f} mm or more takes it all.")
@@ -82,10 +90,17 @@ def gauge_cone(
         if given is None:
             assumed[name] = value
     assumed["poisson_ratio"] = 0.3
+    held("mass", mass, low=0.001, high=5000.0, unit="g")
+    held("friction", friction, low=0.001, high=2.0)
+    held("quality", quality, low=1.0, high=1e6)
+    held("staff-length", staff_length, low=0.5, high=500.0, unit="mm")
+    held("pit", pit, low=0.0, high=2.0, unit="mm")
+    for name, arc in (arcs or {}).items():
+        held(f"amplitude-{name.replace('_', '-')}", arc, low=1.0, high=360.0, unit="deg")
     cup = taken(cup_angle) or Uncertain(math.radians(90.0))
     point = taken(cone_angle) or Uncertain(min(math.radians(60.0), cup.value * 2.0 / 3.0))
     found = cone_pivot.Cone(_u(tip_radius), _u(cup_radius), taken(flat_diameter) or Uncertain(0.0), point, cup)
-    settings = {"mass_kg": _held("mass", mass, 1e-6, 5.0), "friction_ratio": Uncertain(*(friction or (_FRICTION_RATIO, 0.0)))}
+    settings = {"mass_kg": _u(mass), "friction_ratio": Uncertain(*(friction or (_FRICTION_RATIO, 0.0)))}
     g, stiff = gravity.value if gravity else STANDARD_GRAVITY_M_PER_S2, modulus.value if modulus else _STEEL_PA
     dial_up, upright = cone_pivot.rubbing(found, **settings, g_m_per_s2=g, modulus_pa=stiff)
     shake = cone_pivot.side_shake_m(end_shake_m=_u(end_shake), cup_angle_rad=cup) if end_shake else None
@@ -105,20 +120,12 @@ def _u(given: Quantity) -> Uncertain:
     return Uncertain(given.value, given.u)
 
 
-def _held(field: str, given: Quantity, low: float, high: float) -> Uncertain:
-    if not low <= given.value <= high:
-        kind = "kg" if field == "mass" else "mm"
-        scale = 1.0 if field == "mass" else 1e3
-        raise BadInput(field, f"{given.value * scale:g}{kind}", f"{low * scale:g} to {high * scale:g} {kind}", f"{field}: {given.value * scale:g} {kind} is outside {low * scale:g} to {high * scale:g} {kind}.")
-    return Uncertain(given.value, given.u)
-
-
 def _centre(hole: Quantity | None, hole_long: Quantity | None, worn_toward: Quantity | None) -> bush.TrueCentre | None:
     if hole is None or hole_long is None:
         if hole_long is not None:
             raise BadInput("hole", "nothing", "the short axis of the worn hole, such as 1.45mm", "hole: give its short axis beside the long one, such as --hole 1.45mm")
         return None
-    return bush.true_centre(hole_m=_held("hole", hole, 1e-4, 0.05), hole_long_m=_held("hole-long", hole_long, 1e-4, 0.05), worn_toward_rad=worn_toward.value if worn_toward else 0.0)
+    return bush.true_centre(hole_m=_u(hole), hole_long_m=_u(hole_long), worn_toward_rad=worn_toward.value if worn_toward else 0.0)
 
 
 def _fit_keys(fit: bush.PressFit | None) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 from underdial import units
-from underdial.bench.stated import number_of, read_rows, stated, taken
+from underdial.bench.stated import held, number_of, read_rows, stated, taken
 from underdial.errors import BadInput
 from underdial.gauging.balance_trials import inertia_from_screws_kg_m2, vibrated_beats_per_hour
 from underdial.gauging.bob_place import bob_place
@@ -46,6 +46,8 @@ def size_spring(
         assumed["modulus_pa"] = _STEEL_PA
     if free_coils is None:
         assumed["free_coils"] = _FREE_COILS.value
+    held("free-coils", free_coils, low=0.0, high=60.0)
+    held("turns-needed", None if turns_needed is None else (turns_needed, 0.0), low=0.01, high=200.0)
     coils = Uncertain(*free_coils) if free_coils else _FREE_COILS
     given = {"barrel_m": barrel_given, "arbor_m": arbor, "thickness_m": thickness, "height_m": height, **({"length_m": length} if length else {}), **({"modulus_pa": modulus} if modulus else {})}
     values = {"modulus_pa": _STEEL_PA, **{name: one.value for name, one in given.items()}, "free_coils": coils.value}
@@ -72,6 +74,9 @@ def size_hairspring(
     assumed: dict[str, Any] = {}
     if modulus is None:
         assumed["modulus_pa"] = _STEEL_PA
+    held("rate", rate, low=-40000.0, high=40000.0, unit="s/d")
+    held("vibrated", vibrated, low=1.0, high=1e7)
+    held("vibrated-for", vibrated_for, low=1.0, high=1e6, unit="s")
     moment = Uncertain(inertia.value, inertia.u) if inertia is not None else _screwed(screws, beats, beats_with)
     values = {"beats": beats[0], "inertia": moment.value, "height": height.value, "thickness": thickness.value, "modulus": modulus.value if modulus else _STEEL_PA}
     us = {"beats": beats[1], "inertia": moment.u, "height": height.u, "thickness": thickness.u, "modulus": modulus.u if modulus else 0.0}

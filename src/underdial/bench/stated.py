@@ -10,7 +10,7 @@ from typing import Any
 
 from underdial.errors import BadInput
 from underdial.uncertain import Uncertain
-from underdial.units import Quantity
+from underdial.units import Quantity, factor
 
 
 def stated(name: str, unit: str, value: Uncertain | None) -> dict[str, float | None]:
@@ -66,6 +66,18 @@ def number_of(row: Mapping[str, str], column: str, *, low: float, high: float) -
     if not low <= value <= high:
         raise BadInput(column, value, f"{low:g} to {high:g}", f"{column}: line {line} has {value:g}; allowed: {low:g} to {high:g}")
     return value
+
+
+def held(field: str, given: Quantity | tuple[float, float] | None, *, low: float, high: float, unit: str = "") -> Uncertain | None:
+    """A value as typed, or None; BadInput, in the unit it is spoken of, when it lies outside its range (itself in that unit)."""
+    if given is None:
+        return None
+    size = factor(unit)[1] if unit else 1.0
+    value = given[0] / size
+    if not low <= value <= high:
+        tail = f" {unit}" if unit else ""
+        raise BadInput(field, f"{value:g}{unit}", f"{low:g} to {high:g}{tail}", f"{field}: {value:g}{tail} is outside {low:g} to {high:g}{tail}.")
+    return Uncertain(given[0], given[1])
 
 
 def refused(keys: Mapping[str, Any], reason: str, **known: Any) -> dict[str, Any]:
