@@ -155,6 +155,18 @@ def test_the_gauges_scale_goes_into_the_error_of_the_bend() -> None:
     assert loose.bend.slope_m_per_m.u == pytest.approx(math.hypot(plain.bend.slope_m_per_m.u, 0.05 * plain.bend.slope_m_per_m.value))
 
 
+def test_readings_that_repeat_to_the_digit_are_as_noisy_as_the_digit() -> None:
+    z = [one for one in (0.0, 0.005, 0.01, 0.015) for _ in range(8)]
+    t = [k * math.pi / 4 for _ in range(4) for k in range(8)]
+    found = estimate_runout(z, t, [round(5 * math.cos(one)) * 1e-6 for one in t])
+    still = estimate_runout(z, t, [0.0] * 32)
+
+    assert (found.verdict, still.verdict) == ("straight", "refused")
+    assert "did not move" in still.reason
+    assert found.noise_m >= 1e-6 / math.sqrt(12) - 1e-12  # Derived: a step of 1 um, even within it
+    assert all(0.0 <= one.angle_rad < 2 * math.pi for one in found.stations)
+
+
 def test_settings_beyond_their_range_are_refused() -> None:
     seen = staff(np.random.default_rng(12))
 

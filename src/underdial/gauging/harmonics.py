@@ -52,7 +52,8 @@ class Station:
     @property
     def angle_rad(self) -> float:
         """Angle of the part at which it stands highest, 0 to 2 pi."""
-        return math.atan2(self.across_m, self.along_m) % (2.0 * math.pi)
+        angle = math.atan2(self.across_m, self.along_m)
+        return angle if angle >= 0.0 else max(0.0, angle + 2.0 * math.pi) % (2.0 * math.pi)
 
 
 @dataclass(frozen=True, slots=True)

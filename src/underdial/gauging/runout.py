@@ -9,6 +9,7 @@ Limits: one bend or one even bow, round sections; the gauge's scale is trusted w
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -120,6 +121,8 @@ def estimate_runout(
                                    ("wanted_tir_m", wanted_tir_m, 1e-7, 0.01)):
         if value is not None and not low <= value <= high:
             raise OutOfRange(name, value, low, high)
+    if len(set(readings_m)) == 1:
+        return _refused("Every reading is the same: the gauge did not move. See that its plunger touches the part.", (), math.nan)
     too_few = _too_few(z_m, angles_rad)
     if too_few is not None:
         return _refused(too_few, (), math.nan)
@@ -134,20 +137,20 @@ def estimate_runout(
             return _refused(wrong.message, (), math.nan)
         stations.append(station)
         furthest.append(off)
-    return _judged(tuple(stations), strays(stations, furthest), len(z_m), noise_m, scale_u_ratio, wanted_tir_m)
+    return _judged(tuple(stations), strays(stations, furthest), readings_m, noise_m, scale_u_ratio, wanted_tir_m)
 
 
 def _judged(
-    stations: tuple[Station, ...], off: tuple[Stray, ...], readings_count: int, given_m: float | None, scale_u: float, wanted_m: float
+    stations: tuple[Station, ...], off: tuple[Stray, ...], readings_m: Sequence[float], given_m: float | None, scale_u: float, wanted_m: float
 ) -> Runout:
     seen_m, freedom = pooled_noise_m(stations)
     if given_m is not None and seen_m > _BELIEVED_RATIO * given_m:
         return _refused(f"The readings scatter by {seen_m * 1e6:.2g} µm round a smooth oval, {seen_m / given_m:.1f} times the noise given"
                         f"{_named(off)}.", stations, seen_m, off)
-    # A gauge's last digit is noise too: readings that repeat to the digit still leave a little.
-    noise = given_m if given_m is not None else max(seen_m, 1e-9)
+    # A gauge's last digit is noise too, for readings that repeat to the digit: even within a step, so step over root 12.
+    noise = given_m if given_m is not None else max(seen_m, _step_m(readings_m) / math.sqrt(12.0), 1e-9)
     shape = weigh_axis(stations, noise_m=noise, freedom_count=math.inf if given_m is not None else float(freedom),
-                       readings_count=readings_count)
+                       readings_count=len(readings_m))
     bent = shape.false_alarm_probability < FALSE_ALARM_PROBABILITY
     among = ("kink", "bow") if bent else ("offset", "tilt")
     model = min(among, key=lambda name: shape.bic[name])
@@ -161,10 +164,17 @@ def _judged(
                   noise, shape.smallest_tir_m, shape.false_alarm_probability, shape.bic, off, None)
 
 
+def _step_m(readings_m: Sequence[float]) -> float:
+    """Step of the gauge's last digit: the least difference that all readings are whole numbers of; nought when there is none."""
+    different = sorted({round(one * 1e9) for one in readings_m})
+    step = math.gcd(*(b - a for a, b in itertools.pairwise(different))) if len(different) > 1 else 0
+    return step * 1e-9
+
+
 def _too_few(z_m: Sequence[float], angles_rad: Sequence[float]) -> str | None:
     places = set(z_m)
     if len(places) < LEAST_STATIONS_COUNT:
-        return f"There are {len(places)} stations; a bend shows from {LEAST_STATIONS_COUNT} on."
+        return f"Readings of {len(places)} station{'s' if len(places) != 1 else ''} are too few; a bend shows from {LEAST_STATIONS_COUNT} on."
     for place in sorted(places):
         count = len({round(angle % (2.0 * math.pi), 6) for one, angle in zip(z_m, angles_rad, strict=True) if one == place})
         if count < LEAST_ANGLES_COUNT:
