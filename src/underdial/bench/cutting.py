@@ -153,7 +153,9 @@ def _index(count: int, worm: int | None, circles: Sequence[int]) -> dict[str, An
     if worm is None:
         return None
     one = indexing.divide(count, worm_count=worm, circles=tuple(circles) or indexing.USUAL_CIRCLES)
-    words = f"{one.whole_turns_count} turns" + (f" and {one.holes_count} holes of the circle of {one.circle_count}" if one.holes_count else "")
+    parts = [f"{one.whole_turns_count} turns"] if one.whole_turns_count else []
+    parts += [f"{one.holes_count} holes of the circle of {one.circle_count}"] if one.holes_count else []
+    words = " and ".join(parts)
     return {"turns_count": one.whole_turns_count, "holes_count": one.holes_count, "circle_count": one.circle_count, "exact": one.exact, "angle_deg": math.degrees(one.angle_rad),
             "words": words if one.exact else f"no circle at hand divides {count}; make a plate of {count} holes"}
 

@@ -148,6 +148,9 @@ def _writers(scenes: Callable[[], Sequence[Scene]], rows: Callable[[], Sequence[
 
 
 def _pm(result: Mapping[str, Any], name: str, unit: str, factor: float, shown: str) -> str:
-    value, u = result[f"{name}_{unit}"], result[f"{name}_u_{unit}"]
-    text = f"{value * factor:.4g}" if value * factor < 1.0 else f"{value * factor:.3f}".rstrip("0").rstrip(".")
-    return f"{text} {shown}" if not u else f"{text} ± {u * factor:.1g} {shown}"
+    """Value with its error to two figures and the value to the same place: `12.96 ± 0.19 mm`."""
+    value, u = result[f"{name}_{unit}"] * factor, result[f"{name}_u_{unit}"] * factor
+    if not u:
+        return f"{value:.4g} {shown}" if abs(value) < 1.0 else f"{value:.3f}".rstrip("0").rstrip(".") + f" {shown}"
+    places = max(0, 1 - math.floor(math.log10(u)))
+    return f"{value:.{places}f} ± {u:.{places}f} {shown}"
