@@ -83,7 +83,7 @@ def test_pendulum_of_the_example(run: Run) -> None:
 
 @pytest.mark.parametrize(("args", "field"), [("pendulum", "length"), ("pendulum --length 134.7", "length"), ("pendulum --length 1m --pitch 0mm", "pitch"),
                                              ("teeth 64-8 --module 0.6mm", "teeth"), ("teeth 64/8 --module 0.6mm --depth-error 2mm", "depth-error"),
-                                             ("pallets --escape 30 --radius 15mm --span 7", "span"), ("spring --barrel 14mm --arbor 42mm --thickness 0.4mm --height 19mm", "arbor_m"),
+                                             ("pallets --escape 30 --radius 15mm --span 7", "span"), ("spring --barrel 14mm --arbor 42mm --thickness 0.4mm --height 19mm", "arbor"),
                                              ("hairspring --beats-per-hour 14400 --height 0.45mm --thickness 0.075mm", "inertia")])
 def test_what_cannot_be_read_gets_one_sentence_that_names_it(run: Run, args: str, field: str) -> None:
     status, answer, _ = run(args)

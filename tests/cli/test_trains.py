@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import math
 from pathlib import Path
@@ -82,6 +83,10 @@ def test_missing_counts_that_nothing_fits_exit_with_one_and_keep_the_keys(capsys
         (["train", "96/8 64/8", "--escape", "30", "--weight-drop", "1.4m"], "drum"), (["missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994"], "pendulum"),
         (["missing", "96/8 64/? ?/8", "--escape", "30"], "beats-per-hour"), (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--centre-distance", "3=2mm"], "centre-distance"),
         (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--wheel-range", "9"], "wheel-range"), (["strike", "78/8"], "pins"), (["strike", "rack"], "file"),
+        (["train", "96/8 64/8", "--escape", "30", "--turns", "nan"], "turns"), (["strike", "78/8 64/8", "--pins", "8", "--turns", "-3"], "turns"),
+        (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--outside-diameter", "9w=33mm"], "outside-diameter"),
+        (["train", "96/8", "--escape", "30", "--gravity", "9.8m/s2", "--latitude", "5deg"], "latitude"),
+        (["train", "96/8", "--escape", "30", "--latitude", "200deg"], "latitude"), (["pendulum", "--length", "250mm", "--half-arc", "200deg"], "half-arc"),
         (["formula", "pendulum_length", "beats_per_hour=quick"], "beats_per_hour"), (["formula", "nothing_like_it"], "formula"),
     ],
 )  # fmt: skip
@@ -102,3 +107,21 @@ def test_the_handbook_is_listed_shown_and_computed(capsys: pytest.CaptureFixture
     assert [one["name"] for one in page["parameters"]] == ["radius_m", "span_deg"]
     assert answer["value"] == pytest.approx(0.015 * math.sqrt(2))  # Derived: R / cos 45 deg
     assert {"name", "value", "u", "unit", "source", "warnings", "sources"} <= set(answer)
+
+
+def test_a_range_is_said_in_the_unit_of_the_bench(capsys: pytest.CaptureFixture[str]) -> None:
+    _, answer = _run(capsys, "spring", "--barrel", "42mm", "--arbor", "14mm", "--height", "19mm", "--thickness", "40mm")
+
+    assert answer["error"]["field"] == "thickness"
+    # Derived: the range of the formula, 1 um to 10 mm, said in millimetres.
+    assert answer["error"]["message"] == "thickness: 40 mm is outside the range in which this holds, 0.001 to 10 mm."
+
+
+@pytest.mark.parametrize(("given", "status"), [(b"\xef\xbb\xbfhour,snail_radius_mm\r\n1,20\r\n", 0), (b"\xff\xfe\x00", 2)])
+def test_a_table_from_standard_input_is_read_as_from_a_file(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, given: bytes, status: int
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(given)))
+    ended, _ = _run(capsys, "strike", "rack", "-", "--tail", "30mm", "--tooth-angle", "2deg")
+
+    assert ended == status

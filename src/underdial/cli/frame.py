@@ -20,7 +20,7 @@ from typing import Any
 import click
 
 from underdial import units
-from underdial.errors import BadInput, MachineRefused, NotFound, UnderdialError
+from underdial.errors import BadInput, MachineRefused, NotFound, OutOfRange, UnderdialError
 
 # Command -> (module of this room, one line for the list). Kept in the order of the job.
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -50,6 +50,13 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "export": ("shop", "Write one clock to an exchange file."),
     "import": ("shop", "Take clocks in from an exchange file."),
 }
+
+
+# The tail of a formula's parameter: by what to multiply and in which unit to say it to a person.
+_SAID = {
+    "_kg_m2": (1.0, "kgm2"), "_s_per_day": (1.0, "s/d"), "_deg_c": (1.0, "degC"), "_ratio": (1.0, ""), "_count": (1.0, ""),
+    "_rad": (180.0 / math.pi, "deg"), "_kg": (1e3, "g"), "_pa": (1e-9, "GPa"), "_m": (1e3, "mm"),
+}  # fmt: skip
 
 
 class LazyGroup(click.Group):
@@ -153,9 +160,9 @@ def write_out(out: Path, writers: Mapping[str, Callable[[Path], None]], *, repla
 
 def read_text(file: str, *, field: str = "file") -> str:
     """Text of a file, or of standard input for `-`; one clear sentence when it cannot be had."""
-    if file == "-":
-        return sys.stdin.read()
     try:
+        if file == "-":
+            return sys.stdin.buffer.read().decode("utf-8-sig")
         return Path(file).read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         raise NotFound(field, file, "a file that exists", f"{field}: {file} is not there") from None
@@ -200,7 +207,7 @@ def main(argv: list[str] | None = None) -> None:
     except click.ClickException as wrong:
         _refuse(BadInput("command", "", "see --help", wrong.format_message()))
     except UnderdialError as wrong:
-        _refuse(wrong)
+        _refuse(_as_typed(wrong, sys.argv[1:] if argv is None else argv))
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
@@ -229,6 +236,22 @@ def _from_click(wrong: click.UsageError) -> BadInput:
     field = str(named or command).lstrip("-")
     message = " ".join(wrong.format_message().split())
     return BadInput(field, "", f"see {command} --help", f"{message.rstrip('.')}. See {command} --help.")
+
+
+def _as_typed(wrong: UnderdialError, argv: list[str]) -> UnderdialError:
+    """A refusal that names a formula's parameter (`half_arc_rad`), said of the option that was typed (`half-arc`)."""
+    typed = {word.partition("=")[0].lstrip("-") for word in argv if word.startswith("--")}
+    tail = next((one for one in _SAID if wrong.field.endswith(one)), "")
+    option = wrong.field.removesuffix(tail).replace("_", "-")
+    if option == wrong.field or option not in typed:
+        return wrong
+    if not isinstance(wrong, OutOfRange) or not isinstance(wrong.value, int | float):
+        return type(wrong)(option, wrong.value, wrong.allowed, wrong.message.replace(f"{wrong.field}:", f"{option}:", 1))
+    times, unit = _SAID.get(tail, (1.0, ""))
+    # Lengths of a clock are read in mm; a range that ends beyond any clock is left in metres.
+    if tail == "_m" and wrong.high > 100.0:
+        times, unit = 1.0, "m"
+    return OutOfRange(option, times * wrong.value, times * wrong.low, times * wrong.high, unit)
 
 
 def _refuse(wrong: UnderdialError) -> None:
