@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from underdial import units
-from underdial.errors import BadInput
+from underdial.errors import BadInput, OutOfRange
 from underdial.mechanics import gravity, pendulum
 from underdial.movement import going_time, going_train, missing_wheels, strike_train
 from underdial.uncertain import Uncertain
@@ -23,7 +23,11 @@ _LENGTH_U_RATIO, _GOING_U_RATIO, _SIZE_U_RATIO = 0.005, 0.03, 0.005
 
 def gravity_of(gravity_given: Quantity | None, latitude: Quantity | None) -> tuple[float, dict[str, Any]]:
     """Gravity as given, of the latitude, or standard gravity, which is then echoed as assumed."""
+    if gravity_given is not None and latitude is not None:
+        raise BadInput("latitude", "both", "--gravity or --latitude", "latitude: give either --gravity or --latitude, not both")
     if gravity_given is not None:
+        if not 0.1 <= gravity_given.value <= 30.0:
+            raise OutOfRange("gravity", gravity_given.value, 0.1, 30.0, "m/s2")
         return gravity_given.value, {}
     if latitude is not None:
         return gravity.normal_gravity_m_per_s2(latitude_rad=latitude.value), {}
@@ -125,6 +129,7 @@ def reckon_strike(train: str, *, pins_count: int, pin_arbor: int = 2, turns: flo
         raise BadInput("pin-arbor", pin_arbor, f"1 to {len(wheels) + 1}")
     if not 1 <= pins_count <= 200:
         raise BadInput("pins", pins_count, "1 to 200")
+    _check_turns(turns)
     before = pin_arbor - 1
     blows_12h = strike_train.strike_blows(hours_count=12, blows_at_half=1 if halves else 0)
     per_turn = strike_train.blows_per_great_turn(wheels[:before], pinions[:before], pins_count)
@@ -172,12 +177,18 @@ def _branch(text: str) -> tuple[int, int, int]:
 def _great_turns(turns: float | None, weight: tuple[Quantity | None, Quantity | None, float, Quantity | None]) -> float | None:
     drop, drum, falls, line = weight
     if drop is None:
+        _check_turns(turns)
         return turns
     if turns is not None:
         raise BadInput("turns", turns, "either --turns or --weight-drop", "turns: give either --turns or --weight-drop with --drum, not both")
     if drum is None:
         raise BadInput("drum", "(nothing)", "the diameter of the drum, such as 45mm", "drum: --weight-drop needs the diameter of the drum, such as --drum 45mm")
     return going_time.line_turns(drop_m=drop.value, drum_m=drum.value, falls_count=falls, line_m=0.0 if line is None else line.value)
+
+
+def _check_turns(turns: float | None) -> None:
+    if turns is not None and not 0.0 < turns <= 10000.0:
+        raise BadInput("turns", turns, "above 0 to 10000")
 
 
 def _train_warnings(found: going_train.GoingTrain, oscillator: str) -> list[str]:

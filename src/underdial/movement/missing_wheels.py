@@ -363,3 +363,8 @@ def _check(lost: Lost, ranges: Ranges) -> None:
     for j in lost.centre_distance_m:
         if not 1 <= j <= len(lost.wheels):
             raise BadInput("centre-distance", f"{j}-{j + 1}", f"neighbouring arbors from 1 to {len(lost.wheels) + 1}")
+    # The escape wheel stands on the last arbor and has no pinion of its own to be measured against; arbor 1 has no pinion.
+    for letter, sizes, first, last in (("w", lost.wheel_diameter_m, 1, len(lost.wheels)), ("p", lost.pinion_diameter_m, 2, len(lost.wheels) + 1)):
+        for arbor in sizes:
+            if not first <= arbor <= last:
+                raise BadInput("outside-diameter", f"{arbor}{letter}", f"{first}{letter} to {last}{letter} in this train")
