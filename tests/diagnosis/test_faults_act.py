@@ -110,6 +110,7 @@ def test_a_good_part_is_lowered_only_where_it_was_seen() -> None:
     one = asked("english_longcase", findings=[finding("third_wheel", "good")])
     before = asked("english_longcase")
 
+    # Derived: the third wheel is number 2 of this train, counted from the great wheel as 0
     assert 2 not in one.suspicion.suspects[number(one, "TRN-18")].arbors
     assert one.suspicion.suspects[number(one, "PEN-01")].probability == before.suspicion.suspects[number(before, "PEN-01")].probability
 
@@ -167,4 +168,5 @@ def test_a_fault_is_suspected_only_where_the_clock_can_have_it() -> None:
 
 
 def test_levels_said_keep_their_order_against_noise() -> None:
+    # Derived: cuts at 0.3, 0.8 and 1.7
     assert list(severity.said_level(np.array([0.0, 0.2, 0.5, 1.0, 3.0]), np.zeros(5))) == [0, 0, 1, 2, 3]

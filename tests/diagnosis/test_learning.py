@@ -60,7 +60,7 @@ def test_learned_chances_reach_the_suspects() -> None:
 
     one = question(parse_case(CASE), Learned(priors={"PWR-01": 0.5}))
 
-    assert one.suspicion.suspects[number(one, "PWR-01")].probability == 0.5
+    assert one.suspicion.suspects[number(one, "PWR-01")].probability == 0.5  # Derived: as given
 
 
 def test_reliability_counts_what_was_stated_against_what_happened() -> None:
@@ -68,7 +68,7 @@ def test_reliability_counts_what_was_stated_against_what_happened() -> None:
 
     rows = reliability(jobs)
 
-    assert [row["count"] for row in rows] == [1.0, 10.0]
+    assert [row["count"] for row in rows] == [1.0, 10.0]  # Derived: one job at 0.1, ten at 0.9
     assert rows[1]["seen"] == pytest.approx(0.9)  # Derived: nine of ten
     assert rows[1]["seen_low"] < 0.9 < rows[1]["seen_high"]
 

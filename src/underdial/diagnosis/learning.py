@@ -10,6 +10,7 @@ Limits: one effect at a time; factors from 0.4 to 2.5; twenty jobs move a wrong 
 
 from __future__ import annotations
 
+import copy
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -105,10 +106,9 @@ def learn_size(before: Version, fault: str, jobs: Sequence[Job], rng: np.random.
 
 def size_evidence(before: Version, fault: str, job: Job, rng: np.random.Generator) -> Array:
     """Log evidence of one job for every factor, on the same draws; shape (factors,)."""
-    seed = int(rng.integers(2**31))
     out = []
     for factor in FACTORS:
-        own = np.random.default_rng(seed)
+        own = copy.deepcopy(rng)
         asked = question(parse_case(job.case), replace(before.learned, sizes={**before.learned.sizes, fault: factor}))
         draws = draw_faults(asked.suspicion, _DRAWS, own)
         theta = own.standard_normal((scatter_count(asked.bench.layout), _DRAWS))
@@ -120,6 +120,7 @@ def size_evidence(before: Version, fault: str, job: Job, rng: np.random.Generato
                                          theta, draws, cured)  # fmt: skip
             like = like + readings.log_likelihood(then.gauges.gauges, asked.bench, what, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate)
         out.append(float(np.logaddexp.reduce(like) - math.log(_DRAWS)))
+    rng.random(1000)
     return np.asarray(out)
 
 

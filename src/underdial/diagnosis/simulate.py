@@ -30,9 +30,9 @@ def told_weight(names: Sequence[str], asked: Question, what: Fate, draws: FaultD
         if kind == "yes_no" and name != "never_runs":
             chance = _values(name, asked, what, draws)["yes"]
             weight *= chance if asked.told.get(name, True) else 1.0 - chance
-        if isinstance(kind, tuple) and name not in ("stops_at", "since"):
+        elif (isinstance(kind, tuple) and name != "since") or kind == "noise":
             chances = _values(name, asked, what, draws)
-            weight *= np.minimum(np.sum(list(chances.values()), axis=0), 1.0)
+            weight *= chances[str(asked.told[name])] / np.maximum(np.sum(list(chances.values()), axis=0), 1.0)
     if any(name in STOP_FIELDS and name not in ("runs_for_s", "runs_dial_up_for_s", "never_runs") for name in names):
         weight *= np.where(what.full, _ANY_TIME, 1.0)
     elif not any(name in STOP_FIELDS for name in names) and names:
@@ -62,13 +62,8 @@ def _simulated(name: str, asked: Question, what: Fate, draws: FaultDraws, rng: n
         return [bool(x) for x in rng.random(n) < chance]
     if name == "stops":
         return [True] * n
-    chances = _values(name, asked, what, draws)
-    if COMPLAINT[name] == "yes_no":
-        # That a thing is seldom told is not odd: told_weight has chosen clocks of which it would be.
-        return [bool(asked.told.get(name, True))] * n
-    names, table = list(chances), np.asarray(list(chances.values()))
-    edges = np.cumsum(table / table.sum(axis=0), axis=0)
-    return [names[int(i)] for i in (rng.random(n) > edges).sum(axis=0).clip(0, len(names) - 1)]
+    # That a thing is seldom told is not odd: told_weight has chosen clocks of which it would be.
+    return [asked.told.get(name, True)] * n
 
 
 def _times(name: str, asked: Question, what: Fate, rng: np.random.Generator) -> Array:

@@ -162,10 +162,13 @@ def _nameless(priors: Mapping[str, float]) -> dict[str, FaultLaw]:
 
 
 def _chance(fault: Fault, traits: frozenset[str], may_have: frozenset[str], prior: float, odds_ratio: float) -> float:
-    how = applies(fault, traits, may_have)
-    if how == "no" or not fault.counted:
+    if applies(fault, traits, may_have) == "no" or not fault.counted:
         return 0.0
-    chance = prior * (_POSSIBLE if how == "possible" else 1.0)
+    chance = prior
+    for choice in fault.traits:
+        if not traits.intersection(choice):
+            # A clock that may have any of several makes of a thing mostly has one of them.
+            chance *= 1.0 - (1.0 - _POSSIBLE) ** len(may_have.intersection(choice))
     odds = chance / (1.0 - chance) * odds_ratio
     return odds / (1.0 + odds)
 
