@@ -83,7 +83,7 @@ def _times(name: str, asked: Question, what: Fate, rng: np.random.Generator) -> 
         chance = np.asarray([e in ("random", "tilt") for e in ending])
         time = np.where(at_turn, turn, np.where(chance, memoryless, time))
     any_time = np.exp(_LOG_TIME_RANGE * rng.random(n))
-    time = np.where(rng.random(n) < _ANY_TIME, any_time, time)
+    time = np.where(rng.random(n) < complaint_model.WRONG_TIME, any_time, time)
     goes = full & (rng.random(n) > _ANY_TIME)
     time = np.where(full, any_time, time)
     return np.where(goes, duration, np.clip(time, 1.0, math.inf)).clip(1.0, max(duration, GOES_SHARE * duration))
