@@ -160,7 +160,8 @@ def listen_words(answer: dict[str, Any]) -> str:
         return str(answer["reason"])
     lines = []
     if answer["rate_s_per_day"] is not None:
-        rate, low, high = answer["rate_s_per_day"], *answer["rate_95_s_per_day"]
+        rate = answer["rate_s_per_day"]
+        low, high = answer["rate_95_s_per_day"]
         does = "gains" if rate >= 0 else "loses"
         lines.append(f"It {does} {abs(rate):.1f} s a day; 95 in 100 sure between {low:+.1f} and {high:+.1f} (+ gains). {answer['beats_per_hour']:.2f} beats an hour.")
         parts = answer["rate_u_parts"]
@@ -184,7 +185,8 @@ def listen_words(answer: dict[str, Any]) -> str:
 def timing_shown(listened: Listened) -> TimingShown:
     """The numbers of the picture: residuals in at most two hundred lots with their band, petals, rungs."""
     heard = listened.heard
-    assert heard.fit is not None and heard.log is not None
+    assert heard.fit is not None
+    assert heard.log is not None
     fit, log = heard.fit, heard.log
     late, times = fit.residual_s[fit.used], log.times_s[fit.used]
     lots = np.array_split(np.arange(late.size), min(200, max(late.size // 2, 1)))

@@ -23,7 +23,7 @@ def choose_channel(frames: Floats, sample_hz: int, beats_per_hour: float | None)
     if count == 1:
         return (1.0,)
     part = frames[: int(JUDGED_S * sample_hz)]
-    mixes = [tuple(float(k == one) for k in range(count)) for one in range(min(count, 4))] + [(1.0 / count,) * count]
+    mixes: list[tuple[float, ...]] = [tuple(float(k == one) for k in range(count)) for one in range(min(count, 4))] + [(1.0 / count,) * count]
     scores = []
     for mix in mixes:
         ear = finding.open_ear((part @ np.array(mix, dtype=np.float32)).astype(np.float32), sample_hz)

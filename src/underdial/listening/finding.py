@@ -10,6 +10,7 @@ Limits: a stretch of 8 to 90 s. The place of a beat is good to two milliseconds 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,7 +78,7 @@ def find_blind(ear: Ear, *, mixes: int = 3, longest_s: float = 90.0) -> list[Fol
             found += period_search.search(spectrum, low_s=period_search.LEAST_PERIOD_S,
                                           high_s=min(period_search.MOST_PERIOD_S, ear.duration_s / 4.0), band_hz=_COARSE_HZ)
         found.sort(key=lambda one: -one.score)
-        if found and found[0].score > 3.0 * SURE_SCORE or ear.duration_s <= length:
+        if (found and found[0].score > 3.0 * SURE_SCORE) or ear.duration_s <= length:
             break
     return found
 
@@ -144,6 +145,30 @@ def track(ticking: Ticking, fold: Fold) -> tuple[Array, Array]:
     if blocks >= 3:
         late = ndimage.median_filter(late, 3, mode="nearest")
     return (edges[:-1] + edges[1:]) / 2.0 / loudness.FRAME_HZ, late
+
+
+def jump_s(ticking: Ticking) -> float:
+    """Largest shift [s] of the fold between neighbouring sixths of the stretch, where both show it clearly; a wander is milliseconds."""
+    frames = ticking.drive.size
+    lots = 6 if frames >= 30 * ticking.fold_s * loudness.FRAME_HZ else 3
+    edges = np.linspace(0, frames, lots + 1).astype(int)
+    profiles = []
+    for low, high in pairwise(edges):
+        heights = period_search.fold_heights(period_search.spectrum_of(ticking.drive[low:high]), np.array([1.0 / ticking.fold_s]), band_hz=_COARSE_HZ)[0]
+        # Each part is folded from its own start; turned back, all begin together.
+        turned = np.roll(heights, round(low / loudness.FRAME_HZ / ticking.fold_s % 1.0 * heights.size))
+        profiles.append(np.maximum(turned, 0.0) if heights.max() > 6.0 else None)
+    largest = 0.0
+    for one, other in pairwise(profiles):
+        if one is None or other is None:
+            continue
+        agreement = np.fft.irfft(np.conj(np.fft.rfft(one)) * np.fft.rfft(other), one.size)
+        lag = int(np.argmax(agreement))
+        # Half a turn away tick only meets tock; that says nothing.
+        if agreement[lag] > 1.3 * agreement[0]:
+            shift = ((lag / one.size + 0.5) % 1.0 - 0.5) * ticking.fold_s
+            largest = max(largest, abs(shift))
+    return largest
 
 
 def _mixes(ear: Ear) -> list[Array]:

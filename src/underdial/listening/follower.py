@@ -133,7 +133,8 @@ class Follower:
         self._held_from_s += drop / self.sample_hz
 
     def _follow(self, seconds: float) -> None:
-        assert self.locked is not None and self._run is not None
+        assert self.locked is not None
+        assert self._run is not None
         samples = self._samples()
         self.clipped_count += int(flat_tops(samples[: int(seconds * self.sample_hz)]).sum()) if self.locked.faults.clipped_ratio > 0 else 0
         low, high = self._held_from_s, self._held_from_s + min(seconds, self._held_count / self.sample_hz)
@@ -177,7 +178,8 @@ class Follower:
     def _relocked(self, samples: Floats, low: float, high: float,
                   old: tuple[NDArray[np.bool_], BeatLog]) -> tuple[NDArray[np.bool_], BeatLog]:
         """Look for the beats elsewhere in this stretch; what still fits the old run before the change is kept."""
-        assert self.locked is not None and self._run is not None
+        assert self.locked is not None
+        assert self._run is not None
         found, log = old
         steady = np.convolve(found.astype(float), np.ones(5), "same") >= 4.0
         until = int(np.flatnonzero(steady)[-1]) + 1 if steady.any() else 0
@@ -200,7 +202,8 @@ class Follower:
 
     def _lead(self, found: NDArray[np.bool_], log: BeatLog) -> None:
         """Lead the prediction along with what was found: place by the latest beats, beat by the whole stretch."""
-        assert self.locked is not None and self._run is not None
+        assert self.locked is not None
+        assert self._run is not None
         run = self._run
         mine = found & (log.runs == run.number)
         if mine.sum() < 6:

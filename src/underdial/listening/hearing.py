@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import ndimage
 
 from underdial.listening import beat_pulses, rate_fit, wheel_patterns
 from underdial.listening.beat_pulses import Evenness, Swing
@@ -130,11 +131,11 @@ def _too_little(log: BeatLog, follower: Follower, found: int) -> Refusal | None:
 
 def _not_one_line(log: BeatLog, fit: RateFit) -> Refusal | None:
     """Beats that jump, or whose halves tell of two rates, are not one clock going undisturbed."""
-    if np.mean(fit.used) < 0.7:
-        return refuse("noisy", f"{100 * (1 - np.mean(fit.used)):.0f} in 100 beats do not fall in with their neighbours.")
     step = _largest_step(log, fit)
     if step is not None:
         return refuse("spliced", f"At {step[0]:.0f} s the beat jumps by {1e3 * step[1]:.1f} ms without a pause.")
+    if np.mean(fit.used) < 0.7:
+        return refuse("noisy", f"{100 * (1 - np.mean(fit.used)):.0f} in 100 beats do not fall in with their neighbours.")
     if log.times_s.size >= 4 * LEAST_BEATS and np.unique(log.runs).size == 1:
         half = log.numbers < np.median(log.numbers)
         parts = [rate_fit.fit_rate(BeatLog(*(getattr(log, name)[side] for name in ("times_s", "numbers", "kinds", "runs", "strength", "counts"))))
@@ -147,19 +148,19 @@ def _not_one_line(log: BeatLog, fit: RateFit) -> Refusal | None:
 
 def _largest_step(log: BeatLog, fit: RateFit) -> tuple[float, float] | None:
     """Time and size [s] of a jump of the beats that stands far out of all other changes, or None."""
-    late = fit.residual_s[fit.used]
-    times = log.times_s[fit.used]
-    runs = log.runs[fit.used]
-    width = 8
+    late, times, runs = fit.residual_s, log.times_s, log.runs
+    width = 4
     if late.size < 4 * width:
         return None
     windows = np.lib.stride_tricks.sliding_window_view(late, width)
     middle = np.median(windows, axis=1)
     change = middle[width:] - middle[:-width]
     same = runs[width:late.size - width + 1] == runs[:late.size - 2 * width + 1]
+    # A rate that drifts changes all along; only what stands out of its neighbourhood is a jump.
+    change = change - ndimage.median_filter(change, min(41, change.size // 2 * 2 - 1), mode="nearest")
     usual = max(1.4826 * float(np.median(np.abs(change))), 3e-5)
     at = int(np.argmax(np.abs(change) * same[: change.size]))
-    if abs(change[at]) > max(15.0 * usual, 1.5e-3):
+    if abs(change[at]) > max(12.0 * usual, 1.5e-3):
         return float(times[at + width]), float(abs(change[at]))
     return None
 

@@ -9,12 +9,13 @@ Limits: an opening of 8 to 90 s at 8 to 48 kHz. What a lock claims was tried on 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from underdial.listening import finding, period_search, recording_faults, tick_template
+from underdial.listening import finding, recording_faults, tick_template
 from underdial.listening.finding import Ear, Ticking
 from underdial.listening.period_search import Fold
 from underdial.listening.rate_fit import LEAST_BEATS, BeatLog
@@ -29,6 +30,9 @@ LEAST_S = 8.0
 _FIRST_WINDOW_S = 0.012
 _LEAST_FOUND_RATIO = 0.45
 _SECOND_SCORE = 60.0
+# Four decibels: a room's own echo goes the other way.
+_MOST_SWING_NATS = 1.0
+_MOST_JUMP_S = 0.012
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,14 +65,18 @@ def lock(samples: Floats, sample_hz: int, beats_per_hour: float | None) -> Lock 
     faults = recording_faults.measure(samples, ear.levels, ear.line_ratio)
     if faults.silent_ratio > 0.2:
         return refuse("gain", f"{100 * faults.silent_ratio:.0f} in 100 parts of the recording are cut to nothing: a gate or noise suppression was at work.")
-    chosen = _given(ear, beats_per_hour) if beats_per_hour is not None else _blind(ear)
+
+    def tampered(ticking: Ticking) -> Refusal | None:
+        return _tampered(samples, sample_hz, ear, ticking)
+
+    chosen = _given(ear, beats_per_hour, tampered) if beats_per_hour is not None else _blind(ear, tampered)
     if isinstance(chosen, Refusal):
         return _explained(chosen, faults)
     ticking, fold, warnings = chosen
     return _measured(samples, sample_hz, ear, ticking, fold, faults, warnings)
 
 
-def _given(ear: Ear, beats_per_hour: float) -> tuple[Ticking, Fold, tuple[str, ...]] | Refusal:
+def _given(ear: Ear, beats_per_hour: float, tampered: Callable[[Ticking], Refusal | None]) -> tuple[Ticking, Fold, tuple[str, ...]] | Refusal:
     folds = finding.find_given(ear, beats_per_hour)
     if not folds or folds[0].score < finding.SURE_SCORE / 2:
         score = folds[0].score if folds else 0.0
@@ -78,10 +86,13 @@ def _given(ear: Ear, beats_per_hour: float) -> tuple[Ticking, Fold, tuple[str, .
         return refuse("noisy", f"A beat near {beats_per_hour:.0f} an hour is too faint to be sure of.")
     places = _two_places(finding.places(fold), fold)
     if places is None:
-        return _jumped(ear, ticking) or _wrong_count(fold, beats_per_hour)
+        return _jumped(ticking) or _wrong_count(fold, beats_per_hour)
     ticking = _placed(ticking, places)
+    refusal = tampered(ticking)
+    if refusal is not None:
+        return refusal
     rest = finding.without_ticking(ear, ticking)
-    if any(one.score > _SECOND_SCORE for one in finding.find_given(rest, beats_per_hour)[:1]):
+    if any(one.score > _SECOND_SCORE and not _akin(one.period_s, ticking.fold_s, rest.duration_s) for one in finding.find_given(rest, beats_per_hour)[:1]):
         return refuse("two_clocks", "Two clocks of nearly the same count are heard.")
     rival = _rival(rest, ticking)
     if rival is not None and rival.score > 4.0 * ticking.score:
@@ -89,7 +100,7 @@ def _given(ear: Ear, beats_per_hour: float) -> tuple[Ticking, Fold, tuple[str, .
     return ticking, fold, ("Another regular sound is heard beside the clock.",) if rival is not None else ()
 
 
-def _blind(ear: Ear) -> tuple[Ticking, Fold, tuple[str, ...]] | Refusal:
+def _blind(ear: Ear, tampered: Callable[[Ticking], Refusal | None]) -> tuple[Ticking, Fold, tuple[str, ...]] | Refusal:
     folds = finding.find_blind(ear)
     if not folds or folds[0].score < finding.SURE_SCORE / 2:
         return refuse("no_beat", "No steady beat stands out of the sound.")
@@ -101,10 +112,14 @@ def _blind(ear: Ear) -> tuple[Ticking, Fold, tuple[str, ...]] | Refusal:
         ticking, fold = _doubled(ear, ticking)
     places = _two_places(finding.places(fold), fold)
     if places is None:
-        return _jumped(ear, ticking) or refuse("two_clocks", "The sounds that come again do not fall into tick and tock of one clock.")
+        return _jumped(ticking) or refuse("two_clocks", "The sounds that come again do not fall into tick and tock of one clock.")
     if not 0.28 < (places[1] - places[0]) % 1.0 < 0.72:
         return refuse("no_beat", "Tick and tock lie so unevenly that the count cannot be told by ear.")
     ticking = _placed(ticking, places)
+    # What automatic gain or a loop does comes again with the beat, and would pass for a second clock.
+    refusal = tampered(ticking)
+    if refusal is not None:
+        return refusal
     rival = _rival(finding.without_ticking(ear, ticking), ticking)
     if rival is not None:
         return refuse("two_clocks", f"A second regular sound, every {rival.period_s:.3f} s, is heard beside a beat every {ticking.fold_s / 2:.3f} s.")
@@ -127,19 +142,11 @@ def _two_places(found: list[tuple[float, float]], fold: Fold) -> tuple[float, fl
     return (first, second) if 0.2 < second - first < 0.8 else None
 
 
-def _jumped(ear: Ear, ticking: Ticking) -> Refusal | None:
-    """Tick and tock in each third of the stretch, but not at one place in all: the recording has been cut."""
-    frames = ticking.drive.size
-    for low in (0, frames // 3, 2 * frames // 3):
-        spectrum = period_search.spectrum_of(ticking.drive[low:low + frames // 3])
-        third = period_search.refine(spectrum, ticking.fold_s, band_hz=60.0)
-        if third.score < finding.SURE_SCORE or len(finding.places(third)) not in (1, 2):
-            third_whole = False
-            break
-    else:
-        third_whole = True
-    if third_whole and len(finding.places(period_search.refine(period_search.spectrum_of(ticking.drive), ticking.fold_s, band_hz=60.0))) > 2:
-        return refuse("spliced", "The beat jumps in time in the middle of the recording and goes on at the same rate.")
+def _jumped(ticking: Ticking) -> Refusal | None:
+    """One clock in each part of the stretch, but not at one place in all: the recording has been cut."""
+    jump = finding.jump_s(ticking)
+    if jump > _MOST_JUMP_S:
+        return refuse("spliced", f"The beat jumps by {1e3 * jump:.0f} ms in the middle of the recording.")
     return None
 
 
@@ -190,7 +197,7 @@ def _measured(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, fold:
         return _explained(refuse("noisy", f"Of {expected.size} beats only {int(found.sum())} could be heard one by one."), faults)
     if scatter > 0.25 * within:
         return _explained(refuse("noisy", f"Single beats scatter by {1e3 * scatter:.1f} ms, hardly less than chance would."), faults)
-    trouble = _untrustworthy(samples, sample_hz, ear, ticking, faults, got.times_s[found])
+    trouble = _cut_flat(samples, sample_hz, faults, got.times_s[found])
     if trouble is not None:
         return trouble
     count = int(found.sum())
@@ -203,17 +210,27 @@ def _measured(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, fold:
                 *tick_template.mean_outlines(samples, lens, got.times_s[found], kinds[found]))
 
 
-def _untrustworthy(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, faults: Faults, beats: Array) -> Refusal | None:
+def _tampered(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking) -> Refusal | None:
+    """Automatic gain, or pieces that come again, told from what lies between the beats."""
     swing = recording_faults.gain_swing_nats(ear.levels, ticking.fold_s, ticking.places_s)
-    if swing > 1.4:
+    if swing > _MOST_SWING_NATS:
         return refuse("gain", f"The background drops at each tick and climbs by {4.34 * swing:.0f} dB before the next: automatic gain was on.")
+    cycles = np.arange(int(ear.duration_s / ticking.fold_s) + 1)
+    beats = (cycles[:, None] * ticking.fold_s + np.array(ticking.places_s)).ravel()
+    jumped = _jumped(ticking)
+    if jumped is not None:
+        return jumped
+    if recording_faults.copied(samples, sample_hz, beats):
+        return refuse("spliced", "A piece of this recording comes again in it: it is looped or put together.")
+    return None
+
+
+def _cut_flat(samples: Floats, sample_hz: int, faults: Faults, beats: Array) -> Refusal | None:
     flat = recording_faults.flat_tops(samples)
     if faults.clipped_ratio > 0.0:
         per_beat = np.array([flat[max(int((at - 0.003) * sample_hz), 0):int((at + 0.012) * sample_hz)].mean() if at > 0.003 else 0.0 for at in beats])
         if np.mean(per_beat > 0.25) > 0.5:
             return refuse("clipped", "Most ticks are cut off flat at the top of the recorder's range.")
-    if recording_faults.copied(samples, sample_hz, beats):
-        return refuse("spliced", "A piece of this recording comes again in it: it is looped or put together.")
     return None
 
 

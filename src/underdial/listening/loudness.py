@@ -56,7 +56,7 @@ def band_levels(samples: Floats, sample_hz: int) -> Floats:
         spectrum: Any = fft.rfft(frames[starts[lot:lot + 4096]] * window, axis=1)
         out[lot:lot + 4096] = (spectrum.real**2 + spectrum.imag**2) @ member
     # A digital silence must not become minus infinity; the least level is that of one step of 16 bits.
-    return np.log(out + np.float32(size * 1e-10))
+    return np.asarray(np.log(out + np.float32(size * 1e-10)), dtype=np.float32)
 
 
 def without_lines(samples: Floats, sample_hz: int) -> tuple[Floats, float]:
@@ -87,13 +87,13 @@ def rises(levels: Floats) -> Floats:
     before = ndimage.uniform_filter1d(steady, 8, axis=0, origin=3, mode="nearest")
     # The look back ends three frames before now, clear of the window's own rise.
     before = np.concatenate([np.repeat(before[:1], 3, axis=0), before[:-3]])
-    return np.clip(steady - np.maximum(before, 0.0), 0.0, _CAP).astype(np.float32)
+    return np.asarray(np.clip(steady - np.maximum(before, 0.0), 0.0, _CAP), dtype=np.float32)
 
 
 def excesses(levels: Floats) -> Floats:
     """How far each band stands above its floor over seven milliseconds, in units of its own noise, capped."""
     smooth = ndimage.uniform_filter1d(_above_floor(levels), 7, axis=0, mode="nearest")
-    return np.clip(smooth, 0.0, _CAP).astype(np.float32)
+    return np.asarray(np.clip(smooth, 0.0, _CAP), dtype=np.float32)
 
 
 def _above_floor(levels: Floats) -> Floats:
@@ -108,4 +108,4 @@ def _above_floor(levels: Floats) -> Floats:
     centres = (np.arange(blocks) + 0.5) * block
     frames = np.arange(levels.shape[0])
     floor = np.column_stack([np.interp(frames, centres, middle[:, band]) for band in range(levels.shape[1])])
-    return ((levels - floor) / spread).astype(np.float32)
+    return np.asarray((levels - floor) / spread, dtype=np.float32)

@@ -51,7 +51,7 @@ def spectrum_of(rise: NDArray[np.float32] | Array) -> Spectrum:
     step_hz = FRAME_HZ / count
     # The floor is taken from every fourth bin (independent ones), over 3 Hz to each side; lines of a clock are few.
     power = np.abs(values[::_PAD]) ** 2
-    lot = max(int(round(0.75 / (step_hz * _PAD))), 8)
+    lot = max(round(0.75 / (step_hz * _PAD)), 8)
     lots = power.size // lot
     median = np.median(power[: lots * lot].reshape(lots, lot), axis=1)
     median = ndimage.median_filter(median, 7, mode="nearest") / np.log(2.0)

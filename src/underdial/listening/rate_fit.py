@@ -5,8 +5,8 @@ beat alone; scatter of the period itself is carried on by every later beat, and 
 Which it is, the beats say: their differences have a covariance with three diagonals whose shape depends on the ratio
 of the two; the fit is averaged over twenty-four ratios by restricted likelihood. Tick and tock have their own mark.
 
-Limits: twelve beats or more; the ratio constant over the run. Sources: restricted likelihood [Harville1977]_ eq. 3;
-averaging over models [Hoeting1999]_ eqs. 1, 3; biweight [Beaton1974]_ p. 151.
+Limits: twelve beats or more; the ratio constant over the run. Sources: restricted likelihood [Harville1977]_;
+averaging over models [Hoeting1999]_; biweight [Beaton1974]_.
 """
 
 from __future__ import annotations
@@ -126,7 +126,7 @@ def _points(log: BeatLog, used: NDArray[np.bool_], rough: tuple[float, float]) -
     lot += (runs != runs[np.minimum(lot // 4 * 2 * size, keep.size - 1)]).astype(np.int64)
     _, where, counts = np.unique(lot, return_inverse=True, return_counts=True)
     mean = [np.bincount(where, one) / counts for one in (late, numbers, kinds, runs.astype(float))]
-    beats = np.bincount(where, log.counts[keep])
+    beats = np.bincount(where, log.counts[keep]).astype(float)
     order = np.lexsort((mean[1], np.round(mean[3])))
     return _Points(mean[0][order], mean[1][order], mean[2][order], np.round(mean[3][order]).astype(np.int16), beats[order])
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,7 +79,7 @@ def estimate_from_frames(*, frames_count: Array, stamps_s: Array, sample_hz: int
     # The least delay depends a little on the slope itself; two rounds settle it.
     for _ in range(2):
         flat = late - slope * device
-        where = np.array([low + int(np.argmin(flat[low:high])) for low, high in zip(edges[:-1], edges[1:], strict=True)])
+        where = np.array([low + int(np.argmin(flat[low:high])) for low, high in pairwise(edges)])
         design = np.column_stack([device[where], np.ones(where.size)])
         solution = np.linalg.lstsq(design, late[where], rcond=None)[0]
         slope = float(solution[0])

@@ -7,7 +7,7 @@ more exact they would seem. Two rulers are tried, the waveform itself and its en
 scatter is used (real movements vary their waveform more than its outline).
 
 Limits: sampling 8 to 48 kHz (resample above); beats known beforehand to a few milliseconds. Source of the
-whitened matched filter: [Turin1960]_ eq. 13.
+whitened matched filter: [Turin1960]_.
 """
 
 from __future__ import annotations
@@ -115,27 +115,40 @@ def arrivals(spectra: Complex, marks_s: Array, template: Complex, lens: Lens, *,
     A tick rings, so the agreement has neighbours almost as high one swing of the ringing away. Which of them is meant
     is decided with the expectation in hand (spread of a quarter of `within_s`); where it lies, by the sound alone.
     """
-    product = np.zeros((spectra.shape[0], lens.padded * _UP // 2 + 1), dtype=np.complex64)
+    agreement = _agreement(spectra, template, lens, up=_UP)
+    return _best(agreement, _noise_of(agreement), marks_s, near_s, within_s, rate_hz=lens.sample_hz * _UP)
+
+
+def _agreement(spectra: Complex, template: Complex, lens: Lens, *, up: int) -> Floats:
+    """Agreement of each window with its template against lag; negative lags stand at the end."""
+    product = np.zeros((spectra.shape[0], lens.padded * up // 2 + 1), dtype=np.complex64)
     product[:, : spectra.shape[1]] = spectra * np.conj(template)
-    agreement = fft.irfft(product, lens.padded * _UP, axis=1) * _UP
-    agreement = np.roll(agreement, lens.padded * _UP // 2, axis=1)
-    rate = lens.sample_hz * _UP
-    lag = (np.arange(agreement.shape[1]) - lens.padded * _UP // 2) / rate
-    wanted = (near_s - marks_s)[:, None]
-    away = lag - wanted
-    inside = np.abs(away) <= within_s + 0.5 / rate
-    noise = 1.4826 * np.median(np.abs(agreement[:, ::_UP]), axis=1)
-    noise = np.maximum(np.maximum(noise, 0.5 * np.median(noise)), 1e-20)
-    rows = np.arange(agreement.shape[0])
-    usual = max(float(np.median(np.where(inside, agreement, -np.inf).max(axis=1) / noise)), 1.0)
+    return np.asarray(fft.irfft(product, lens.padded * up, axis=1) * up, dtype=np.float32)
+
+
+def _noise_of(agreement: Floats) -> Array:
+    noise = 1.4826 * np.median(np.abs(agreement[:, ::7]), axis=1).astype(np.float64)
+    return np.maximum(np.maximum(noise, 0.5 * np.median(noise)), 1e-20)
+
+
+def _best(agreement: Floats, noise: Array, marks_s: Array, near_s: Array, within_s: float, *, rate_hz: float) -> Arrivals:
+    wanted = near_s - marks_s
+    low = int(np.floor((wanted.min() - within_s) * rate_hz)) - 14
+    high = int(np.ceil((wanted.max() + within_s) * rate_hz)) + 15
+    columns = np.arange(low, high)
+    part = agreement[:, columns % agreement.shape[1]]
+    lag = columns / rate_hz
+    away = lag - wanted[:, None]
+    inside = np.abs(away) <= within_s + 0.5 / rate_hz
+    rows = np.arange(part.shape[0])
+    usual = max(float(np.median(np.where(inside, part, -np.inf).max(axis=1) / noise)), 1.0)
     penalty = noise[:, None] * away**2 / (2.0 * (0.25 * within_s) ** 2 * usual)
-    best = np.argmax(np.where(inside, agreement - penalty, -np.inf), axis=1)
-    best = _climb(agreement, rows, np.clip(best, 1, agreement.shape[1] - 2))
-    left, top, right = (agreement[rows, best + k] for k in (-1, 0, 1))
+    best = np.argmax(np.where(inside, part - penalty, -np.inf), axis=1)
+    best = _climb(part, rows, np.clip(best, 1, part.shape[1] - 2))
+    left, top, right = (part[rows, best + k] for k in (-1, 0, 1))
     bend = left - 2.0 * top + right
     shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, 1.0), 0.0)
-    times = marks_s + lag[best] + np.clip(shift, -1, 1) / rate
-    return Arrivals(times, top / noise)
+    return Arrivals(marks_s + lag[best] + np.clip(shift, -1, 1) / rate_hz, top / noise)
 
 
 def mean_template(spectra: Complex, marks_s: Array, times_s: Array, weights: Array, lens: Lens) -> Complex:
@@ -157,7 +170,7 @@ def mean_template(spectra: Complex, marks_s: Array, times_s: Array, weights: Arr
     power, left = (ndimage.uniform_filter1d(one, width, mode="nearest") for one in (np.abs(shaped) ** 2, left))
     shaped *= np.clip(1.0 - 1.5 * left / np.maximum(power, 1e-30), 0.0, 1.0)
     size = float(np.sqrt(np.sum(np.abs(shaped) ** 2)))
-    return (shaped / size if size > 0 else shaped).astype(np.complex64)
+    return np.asarray(shaped / size if size > 0 else shaped, dtype=np.complex64)
 
 
 def fit_templates(samples: Floats, lens: Lens, expected_s: Array, kinds: NDArray[np.int8], *, within_s: float) -> tuple[Templates, Arrivals]:
@@ -184,12 +197,17 @@ def time_beats(samples: Floats, lens: Lens, templates: Templates, expected_s: Ar
     spectra, marks = window_spectra(samples, lens, expected_s)
     if templates.ruler == "outline":
         spectra = envelope_spectra(spectra, lens)
-    merged = templates.spectra.mean(axis=1)[kinds]
-    got = arrivals(spectra, marks, merged, lens, near_s=expected_s, within_s=within_s)
+    if expected_s.size == 0:
+        return Arrivals(np.zeros(0), np.zeros(0))
+    # An outline holds nothing above 4 kHz: its agreement needs no finer grid than the sound's own.
+    up = 1 if templates.ruler == "outline" and lens.sample_hz > 24000 else _UP
+    agreement = _agreement(spectra, templates.spectra.mean(axis=1)[kinds], lens, up=up)
+    noise = _noise_of(agreement)
+    got = _best(agreement, noise, marks, expected_s, within_s, rate_hz=lens.sample_hz * up)
     if again_s is None or again_s >= within_s:
         return got
     near = smoothed_s(got.times_s, expected_s, kinds)
-    return arrivals(spectra, marks, merged, lens, near_s=near, within_s=again_s)
+    return _best(agreement, noise, marks, near, again_s, rate_hz=lens.sample_hz * up)
 
 
 def scatter_s(times_s: Array, expected_s: Array, kinds: NDArray[np.int8]) -> float:

@@ -4,7 +4,7 @@ For each arbor whose turn fits at least three times into the record, a sine and 
 the residuals with the slow drift of the rate in the same fit, and judged by the F test. The chance of a pattern that
 good by luck is multiplied by the number of arbors tried. Sound numbers no teeth: the rose begins at the first beat.
 
-Limits: periods of six beats or more. Sources: F test of nested fits [Draper1998]_ ch. 6; correction [Bonferroni1936]_.
+Limits: periods of six beats or more. Sources: F test of nested fits [Draper1998]_; correction [Bonferroni1936]_.
 """
 
 from __future__ import annotations

@@ -1,0 +1,88 @@
+"""Beat times made from known noise, back to the rate with an honest error."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from underdial.listening import rate_fit
+from underdial.listening.rate_fit import BeatLog
+
+MICROSECOND = 1e-6
+
+
+def beats(count: int, *, beat_s: float, scatter_s: float = 1e-4, walk_s: float = 0.0, late_s: float = 0.004, seed: int = 1) -> BeatLog:
+    rng = np.random.default_rng(seed)
+    numbers = np.arange(count)
+    kinds = (numbers % 2).astype(np.int8)
+    times = 0.3 + beat_s * numbers + late_s * kinds + rng.normal(0, scatter_s, count) + np.cumsum(rng.normal(0, walk_s, count) if walk_s else np.zeros(count))
+    return BeatLog(times, numbers.astype(float), kinds, np.zeros(count, dtype=np.int16), np.ones(count, dtype=np.float32), np.ones(count, dtype=np.float32))
+
+
+def test_a_clock_without_scatter_gives_its_beat_and_lateness_back() -> None:
+    fit = rate_fit.fit_rate(beats(100, beat_s=0.5, scatter_s=1e-9))
+
+    # Derived: the truth put in; rounding of times near 50 s in double precision is far below a nanosecond.
+    assert fit.beat_s == pytest.approx(0.5, abs=1e-9)
+    # Derived: the truth put in.
+    assert fit.late_s == pytest.approx(0.004, abs=1e-8)
+
+
+def test_a_short_beat_gains() -> None:
+    # Derived: 1/0.999 of a day is 86486.5 s, 86.486 s too many.
+    assert rate_fit.rate_s_per_day(beat_s=0.999, nominal_beat_s=1.0) == pytest.approx(86.486, abs=0.001)
+
+
+def test_beats_far_from_their_neighbours_are_set_aside() -> None:
+    log = beats(200, beat_s=0.5)
+    log.times_s[[20, 77, 150]] += 0.02
+    fit = rate_fit.fit_rate(log)
+
+    # Derived: three beats were moved by two hundred scatters.
+    assert not fit.used[[20, 77, 150]].any()
+    # Derived: three of two hundred at least, and no more than a few honest ones besides.
+    assert 3 <= np.sum(~fit.used) <= 8
+
+
+def test_wander_of_the_period_is_seen_and_widens_the_error() -> None:
+    steady = rate_fit.fit_rate(beats(300, beat_s=0.4))
+    wandering = rate_fit.fit_rate(beats(300, beat_s=0.4, walk_s=3e-4))
+
+    # Derived: 300 us a beat over the square root of 300 beats is 17 us a beat; jitter alone gives sqrt(12) 100 us / 300^1.5 = 0.07 us.
+    assert wandering.beat_u_s == pytest.approx(17 * MICROSECOND, rel=0.4)
+    # Derived: as above, with room for the doubt whether the period wanders.
+    assert steady.beat_u_s < 0.3 * MICROSECOND
+
+
+@settings(max_examples=20, deadline=None)
+@given(shift=st.floats(-1e4, 1e4), scale=st.floats(0.3, 3.0))
+def test_later_start_changes_nothing_and_a_slower_clock_scales(shift: float, scale: float) -> None:
+    log = beats(60, beat_s=0.5)
+    one = rate_fit.fit_rate(log)
+    moved = rate_fit.fit_rate(BeatLog(log.times_s * scale + shift, log.numbers, log.kinds, log.runs, log.strength, log.counts))
+
+    # Derived: a straight fit is linear in the times; 1e-9 s is what is left of doubles near 1e4 s.
+    assert moved.beat_s == pytest.approx(one.beat_s * scale, abs=1e-8)
+
+
+def test_a_stop_in_the_middle_does_not_bend_the_rate() -> None:
+    log = beats(200, beat_s=0.5)
+    later = log.numbers >= 100
+    log.times_s[later] += 17.3
+    log.runs[later] = 1
+    fit = rate_fit.fit_rate(log)
+
+    # Derived: the truth put in, within four standard errors of two runs of a hundred (0.35 us / sqrt 2 each).
+    assert fit.beat_s == pytest.approx(0.5, abs=1.5 * MICROSECOND)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("walk_s", "low"), [(0.0, 0.93), (1e-4, 0.88)])
+def test_intervals_of_95_in_100_hold_the_truth_about_as_often(walk_s: float, low: float) -> None:
+    inside = []
+    for seed in range(400):
+        fit = rate_fit.fit_rate(beats(100, beat_s=0.5, walk_s=walk_s, seed=seed))
+        inside.append(abs(fit.beat_s - 0.5) <= rate_fit.half_width_95(fit))
+
+    # Derived: 0.95 less three standard errors of 400 trials (0.033), and for a wander the loss that its own doubt costs.
+    assert np.mean(inside) >= low
