@@ -91,7 +91,7 @@ def test_more_noise_never_makes_the_answer_surer(seed: int) -> None:
     samples, _ = made(clock, seed)
     noise = np.random.default_rng(9).normal(0, 1, samples.size).astype(np.float32)
     stated = []
-    for db in (40.0, 24.0, 18.0, 14.0, 10.0):
+    for db in (40.0, 20.0, 14.0):
         heard = listen(samples + noise * np.float32(clock.level / 10 ** (db / 20.0)), clock)
         if heard.refusal is not None:
             break

@@ -9,7 +9,7 @@ Limits: what the rooms below can tell; torsion pendulums are refused, being too 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,7 +87,11 @@ def hear(follower: Follower, expected: Expected) -> Heard:
     if refusal is not None:
         return Heard(refusal, follower.heard_s, beats_found_count=found, beats_expected_count=follower.expected_count, nominal_from=expected.nominal_from,
                      nominal_beats_per_hour=expected.beats_per_hour.value if expected.beats_per_hour else None)
-    return _answered(follower, expected, log, fit, found, notes)
+    found_patterns = wheel_patterns.patterns(log, fit, expected.arbors)
+    rated = rate_fit.fit_rate(wheel_patterns.without_patterns(log, fit, found_patterns))
+    # The residuals that are shown still hold the swing: it is what one wants to see.
+    fit = replace(rated, residual_s=fit.residual_s, used=fit.used)
+    return _answered(follower, expected, log, fit, found, notes, found_patterns)
 
 
 def too_slow(beats_per_hour: float) -> Refusal | None:
@@ -98,7 +102,8 @@ def too_slow(beats_per_hour: float) -> Refusal | None:
                               "Count its turns for ten minutes against a watch, and enter the time.")
 
 
-def _answered(follower: Follower, expected: Expected, log: BeatLog, fit: RateFit, found: int, notes: list[str]) -> Heard:
+def _answered(follower: Follower, expected: Expected, log: BeatLog, fit: RateFit, found: int, notes: list[str],
+              found_patterns: tuple[Pattern, ...]) -> Heard:
     assert follower.locked is not None
     locked = follower.locked
     clock = expected.recorder_ppm
@@ -117,7 +122,7 @@ def _answered(follower: Follower, expected: Expected, log: BeatLog, fit: RateFit
     return Heard(None, follower.heard_s, Uncertain(heard, heard * math.hypot(fit.beat_u_s / fit.beat_s, clock.u * 1e-6)),
                  nominal.value if nominal else None, source, rate, half if rate is not None else None, (fit_part, recorder_part, nominal_part),
                  beat_pulses.evenness(late_s=fit.late_s, late_u_s=fit.late_u_s, outlines=locked.outlines, at_s=locked.outline_at_s),
-                 swing, found, follower.expected_count, wheel_patterns.patterns(log, fit, expected.arbors), _stops(log, fit.beat_s, follower),
+                 swing, found, follower.expected_count, found_patterns, _stops(log, fit.beat_s, follower),
                  tuple(dict.fromkeys(notes)), fit, log)
 
 

@@ -9,7 +9,7 @@ Limits: periods of six beats or more. Sources: F test of nested fits [Draper1998
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,6 +53,19 @@ def patterns(log: BeatLog, fit: RateFit, arbors: tuple[tuple[str, float], ...]) 
     return tuple(out)
 
 
+def without_patterns(log: BeatLog, fit: RateFit, found: tuple[Pattern, ...]) -> BeatLog:
+    """The log with the swing of every sure pattern taken off its times: a known swing is no doubt about the rate."""
+    times = log.times_s.copy()
+    for one in found:
+        if one.chance_probability is None or one.chance_probability >= SURE_PROBABILITY:
+            continue
+        base, wave = _drift_terms(log, fit, one.period_s), _wave(log.times_s, one.period_s)
+        both = np.column_stack([base, wave])
+        solution = np.linalg.lstsq(both[fit.used], fit.residual_s[fit.used], rcond=None)[0]
+        times -= wave @ solution[-4:]
+    return replace(log, times_s=times)
+
+
 def rose(log: BeatLog, fit: RateFit, *, period_s: float, petals_count: int) -> tuple[Array, Array]:
     """Mean lateness [s] and its standard error [s] in each petal of a turn, drift taken out, the first beat in petal 0."""
     used = fit.used
@@ -70,9 +83,7 @@ def _one_period(log: BeatLog, fit: RateFit, period_s: float) -> tuple[float, flo
     times = log.times_s[used]
     late = fit.residual_s[used]
     base = _drift_terms(log, fit, period_s)[used]
-    angle = 2.0 * np.pi * times / period_s
-    wave = np.column_stack([np.cos(angle), np.sin(angle), np.cos(2 * angle), np.sin(2 * angle)])
-    # White noise is wanted by the test: a wander of the period is taken off by fitting differences over a quarter turn.
+    wave = _wave(times, period_s)
     without = late - base @ np.linalg.lstsq(base, late, rcond=None)[0]
     both = np.column_stack([base, wave])
     solution = np.linalg.lstsq(both, late, rcond=None)[0]
@@ -82,9 +93,14 @@ def _one_period(log: BeatLog, fit: RateFit, period_s: float) -> tuple[float, flo
         return 0.0, 1.0
     correlated = _inflation(within)
     value = ((without @ without - within @ within) / 4.0) / ((within @ within) / freedom) / correlated
-    grid = 2.0 * np.pi * np.arange(360) / 360.0
-    shape = np.column_stack([np.cos(grid), np.sin(grid), np.cos(2 * grid), np.sin(2 * grid)]) @ solution[-4:]
+    shape = _wave(np.arange(360) / 360.0, 1.0) @ solution[-4:]
     return float(np.ptp(shape) / 2.0), float(stats.f.sf(value, 4, max(freedom / correlated, 5.0)))
+
+
+def _wave(times_s: Array, period_s: float) -> Array:
+    """A sine and its double of one period, as four columns."""
+    angle = 2.0 * np.pi * times_s / period_s
+    return np.column_stack([np.cos(angle), np.sin(angle), np.cos(2.0 * angle), np.sin(2.0 * angle)])
 
 
 def _drift_terms(log: BeatLog, fit: RateFit, period_s: float) -> Array:
