@@ -82,7 +82,7 @@ def test_a_file_that_is_no_captions_leaves_nothing_behind(client, content):
 
 
 def test_a_finding_is_written_accepted_and_rejected(client):
-    written = client.post("/clock/31/findings", data={"component": "gong", "condition": "cracked"})
+    written = client.post("/clock/31/findings", data={"component": "Gong", "condition": "cracked"})
 
     assert "The gong is cracked." in written.text
     finding = re.search(r'/clock/31/findings/([\w-]+)/accept"><button class="main"', written.text).group(1)
@@ -95,6 +95,9 @@ def test_a_finding_is_written_accepted_and_rejected(client):
 @pytest.mark.parametrize(("address", "data"), [
     ("findings", {"component": "Not A Word!", "condition": "worn"}), ("measurements", {"quantity": "half_arc", "value": "many"}), ("owner", {"words": "x", "runs_for_h": "soon"}),
     ("movement", {"family": "english_longcase", "train": "96/8 64/8 60/8", "escape": ""}), ("measurements", {"quantity": "half_arc", "value": ""}),
+    ("measurements", {"quantity": "love", "value": "1", "unit": "deg"}), ("measurements", {"quantity": "half arc", "value": "2", "unit": "mm"}), ("measurements", {"quantity": "half arc", "value": "nan", "unit": "deg"}),
+    ("owner", {"runs_for_h": "-3"}), ("owner", {"rate_s_per_day": "999999999"}), ("movement", {"train": "foo", "escape": "30"}), ("movement", {"train": "96/8 64/8", "escape": "-4"}),
+    ("findings", {"component": "pivot hole", "condition": "purple"}),
 ])
 def test_bad_input_is_named_and_nothing_is_written(client, address, data):
     before = client.get(f"/clock/32/{address}").text
@@ -102,6 +105,8 @@ def test_bad_input_is_named_and_nothing_is_written(client, address, data):
 
     assert answer.status_code == UNPROCESSABLE
     assert client.get(f"/clock/32/{address}").text.split("kept")[0] == before.split("kept")[0]
+    assert f'href="/clock/32/{address}">Back to where it was asked' in answer.text
+    assert "_" not in re.search(r'class="wrong words">(.*?)</p>', answer.text).group(1)
 
 
 def test_a_held_clock_is_shown_held_and_no_work_can_be_written(client):

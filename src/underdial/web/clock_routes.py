@@ -12,6 +12,7 @@ from underdial.bench import pages
 from underdial.bench.answering import known_answer, work_out
 from underdial.bench.drawing import train_svg
 from underdial.bench.kept_files import kept_file
+from underdial.bench.naming import readings_to_pick
 from underdial.bench.shop import ClockPage, clock_page
 from underdial.bench.warning import bench_cautions
 from underdial.bench.writing import paper
@@ -86,7 +87,7 @@ def section_page(request: Request, tag: str, section: str) -> Response:
     elif section in ("findings", "as-found"):
         view |= {"findings": pages.findings_shown(page), **pages.pickers()}
     elif section == "measurements":
-        view |= {"measurements": pages.measurements_shown(page)}
+        view |= {"measurements": pages.measurements_shown(page), "quantities": readings_to_pick()}
     elif section == "wrong" and answer is not None:
         view |= _answer_view(page, answer)
     elif section in ("choices", "agreed"):

@@ -11,7 +11,9 @@ from starlette.responses import RedirectResponse, Response
 from underdial.bench import answering, looking, receiving
 from underdial.bench.agreeing import agree_to_all, record_consent
 from underdial.bench.hearing import hear_captions
+from underdial.bench.naming import owner_part_named, part_named, place_named, quantity_named, state_named
 from underdial.bench.shop import clock_page
+from underdial.bench.trains import reckon_train
 from underdial.bench.working import enter_work
 from underdial.errors import BadInput, NotFound
 from underdial.record.complaint import Complaint
@@ -30,7 +32,7 @@ Long = Annotated[str, Form(max_length=4000)]
 @router.post("/{tag}/owner")
 def write_complaint(request: Request, tag: str, words: Long = "", runs_for_h: Short = "", rate_s_per_day: Short = "", stops_at: Short = "", since: Short = "", strikes: Short = "") -> Response:
     """Keep what the owner says."""
-    hours, rate = _number("runs for", runs_for_h), _number("rate", rate_s_per_day)
+    hours, rate = _number("it goes for", runs_for_h, 0.0, 100000.0), _number("gains", rate_s_per_day, -86400.0, 86400.0)
     complaint = Complaint(words=words.strip() or None, runs_for_s=None if hours is None else 3600 * hours, rate_s_per_day=rate,
                           stops_at=stops_at or None, since=since or None, strikes=strikes or None)
     receiving.change_visit(shop_of(request), tag, {"complaint": complaint}, by=_by(request))
@@ -42,9 +44,10 @@ def describe_movement(request: Request, tag: str, family: Short = "", train: Sho
     """Say what kind of movement it is, and its counts where they were counted."""
     movement: dict[str, object] = {}
     if train.strip():
-        count = _number("escape", escape)
-        if count is None:
+        count = _number("escape", escape, 1.0, 500.0)
+        if count is None or not count.is_integer():
             raise BadInput("escape", escape, "the number of teeth of the escape wheel", "escape: with the counts of the train say the teeth of the escape wheel too.")
+        reckon_train(train, escape_count=int(count), hour_arbor=1)
         movement = {"train": train.strip(), "escape": int(count)}
     shop = shop_of(request)
     kept = {key: value for key, value in clock_page(shop, tag).clock.movement.items() if key not in ("train", "escape")}
@@ -65,7 +68,7 @@ async def take_in_captions(request: Request, tag: str, file: Annotated[UploadFil
 @router.post("/{tag}/findings")
 def write_finding(request: Request, tag: str, component: Short, condition: Short, of: Short = "", place: Short = "", state: Short = "present", extent: Short = "", significance: Short = "") -> Response:
     """Write a finding by hand."""
-    finding = Finding(component=component, condition=condition, state=state, of=of.strip() or None, place=place.strip() or None,  # type: ignore[arg-type]
+    finding = Finding(component=part_named(component), condition=state_named(condition), state=state, of=owner_part_named(of), place=place_named(place),  # type: ignore[arg-type]
                       extent=extent or None, significance=significance or None)
     looking.add_finding(shop_of(request), tag, finding, by=_by(request))
     return _back(tag, "findings")
@@ -82,8 +85,8 @@ def judge_finding(request: Request, tag: str, finding_id: str, deed: str, compon
     elif deed == "reject":
         looking.reject_finding(shop, tag, finding_id, by=by)
     elif deed == "correct":
-        told = {"component": component, "condition": condition, "of": of, "place": place, "state": state}
-        changes = {name: value.strip() or None for name, value in told.items() if value.strip() or name in ("of", "place")}
+        told = {"component": part_named(component) if component.strip() else None, "condition": state_named(condition) if condition.strip() else None, "state": state.strip() or None}
+        changes = {**{name: value for name, value in told.items() if value}, "of": owner_part_named(of), "place": place_named(place)}
         looking.correct_finding(shop, tag, finding_id, changes, by=by, why="corrected on reading through")
     else:
         raise NotFound("deed", deed, "accept, correct, reject", "deed: a finding is accepted, corrected or rejected.")
@@ -96,8 +99,9 @@ def write_measurement(request: Request, tag: str, quantity: Short, value: Short,
     number = _number("value", value)
     if number is None:
         raise BadInput("value", value, "a number", "value: what was read is missing; write a number.")
-    looking.add_measurement(shop_of(request), tag, Measurement(quantity=quantity.strip(), value=number, unit=unit.strip(), u=_number("give or take", u), of=of.strip() or None,
-                                                               position=position.strip() or None, instrument=instrument.strip() or None), by=_by(request))
+    name, unit = quantity_named(quantity, unit)
+    looking.add_measurement(shop_of(request), tag, Measurement(quantity=name, value=number, unit=unit, u=_number("give or take", u, 0.0), of=owner_part_named(of),
+                                                               position=place_named(position), instrument=instrument.strip() or None), by=_by(request))
     return _back(tag, "measurements")
 
 
@@ -134,13 +138,17 @@ def write_work(request: Request, tag: str, line: Short, why: Long = "", hours_h:
     return _back(tag, "work")
 
 
-def _number(field: str, text: str) -> float | None:
+def _number(field: str, text: str, lowest: float = -1e12, highest: float = 1e12) -> float | None:
     if not text.strip():
         return None
     try:
-        return float(text.strip().replace("−", "-").replace(",", "."))
+        number = float(text.strip().replace("−", "-").replace(",", "."))
     except ValueError:
         raise BadInput(field, text.strip(), "a number", f"{field}: {text.strip()} is no number.") from None
+    # A number that is none (nan) is in no range either.
+    if not lowest <= number <= highest:
+        raise BadInput(field, text.strip(), f"{lowest:,.0f} to {highest:,.0f}", f"{field}: {text.strip()} will not do; {lowest:,.0f} to {highest:,.0f} is wanted.")
+    return number
 
 
 def _by(request: Request) -> str:

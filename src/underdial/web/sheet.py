@@ -11,6 +11,7 @@ from fastapi import Request
 from fastapi.templating import Jinja2Templates
 from starlette.responses import Response
 
+from underdial.bench.naming import as_written
 from underdial.bench.shop import ClockPage, Shop
 
 HERE = Path(__file__).parent
@@ -20,6 +21,7 @@ SECTIONS: dict[str, str] = {
     "measurements": "Measurements", "wrong": "What is wrong", "choices": "Choices", "agreed": "Agreed", "work": "Work", "test": "On test", "papers": "Papers",
 }
 templates = Jinja2Templates(directory=HERE / "templates")
+templates.env.filters["as_written"] = as_written
 
 
 def shop_of(request: Request) -> Shop:
@@ -52,7 +54,9 @@ def clock_sheet(request: Request, template: str, page: ClockPage, section: str, 
 
 def refused_sheet(request: Request, sentence: str, status: int) -> Response:
     """What cannot be done, in one sentence."""
-    return sheet(request, "refused.html", status, sentence=sentence)
+    # What could not be done was asked for on a page of a clock: the way back leads there, not out to the list.
+    back = request.url.path.split("/")[1:4] if request.method == "POST" and request.url.path.startswith("/clock/") else []
+    return sheet(request, "refused.html", status, sentence=sentence, back="/" + "/".join(back) if len(back) == 3 and back[2] in SECTIONS else None)
 
 
 @functools.cache
