@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from underdial.errors import BadInput
@@ -125,6 +126,35 @@ def _pallets_scenes(result: Mapping[str, Any]) -> list[Scene]:
     return [pallets_scene(PalletsDrawn(
         result["kind"], result["escape_count"], result["radius_m"] * 1e3, result["span_count"], result["centre_distance_m"] * 1e3, entry["locking_radius_m"] * 1e3,
         entry["releasing_radius_m"] * 1e3, result["lift_deg"] * _DEGREES, result["lock_deg"] * _DEGREES, (result["recoil_deg"] or 0.0) * _DEGREES, (result["pin_diameter_m"] or 0.0) * 1e3))]
+
+
+def sum_drawing(name: str, result: Mapping[str, Any], given: Mapping[str, Any]) -> tuple[str, Mapping[str, Callable[[], bytes]]] | None:
+    """The drawing of a computed part as SVG in the colours of the page, and its files by ending; None where nothing can be drawn."""
+    drawn = {"runout": lambda: _runout_scenes(result), "bush": lambda: _bush_scenes(result, given), "spring": lambda: _spring_scenes(result, given),
+             "pendulum": lambda: _pendulum_scenes(result), "teeth": lambda: _teeth_scenes(result), "pallets": lambda: _pallets_scenes(result)}
+    written = {"runout": lambda: runout_writers(result), "bush": lambda: bush_writers(result, given), "spring": lambda: spring_writers(result, given),
+               "pendulum": lambda: pendulum_writers(result), "teeth": lambda: teeth_writers(result), "pallets": lambda: pallets_writers(result)}
+    if name not in drawn or result.get("model") == "wheel":
+        return None
+    from underdial.papers.scene import svg
+
+    try:
+        scenes = drawn[name]()
+    except BadInput:
+        return None
+    pictures = "".join(svg(one, prefix=f"part{k}") for k, one in enumerate(scenes))
+    return pictures, {ending: _as_bytes(write, ending) for ending, write in written[name]().items()}
+
+
+def _as_bytes(write: Callable[[Path], None], ending: str) -> Callable[[], bytes]:
+    """The bytes that a writer would put into a file."""
+    def made() -> bytes:
+        with TemporaryDirectory(prefix="underdial-drawing-") as folder:
+            path = Path(folder) / f"drawing{ending}"
+            write(path)
+            return path.read_bytes()
+
+    return made
 
 
 def _writers(scenes: Callable[[], Sequence[Scene]], rows: Callable[[], Sequence[tuple[str, str]]], notes: Sequence[str]) -> Writers:

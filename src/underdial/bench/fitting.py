@@ -31,6 +31,10 @@ def size_bush(
     mate_toward: Quantity | None = None, centre_distance: Quantity | None = None, module: Quantity | None = None, stock: str | None = None,
 ) -> dict[str, Any]:
     """A worn hole to its true centre, the bore for the pivot and the fit of the bush; refused above the yield stress."""
+    if lean is None and clearance is None:
+        raise BadInput("clearance", "nothing", "--clearance or --lean, one of the two", "clearance: give either --clearance or --lean; opinions on both differ, so none is taken for granted")
+    if lean is not None and plate is None:
+        raise BadInput("plate", "nothing", "a thickness, such as 1.6mm", "plate: give its thickness beside --lean, such as --plate 1.6mm")
     assumed: dict[str, Any] = {}
     for field, size, high in (("plate", plate, 50.0), ("outside", outside, 100.0), ("hole", hole, 50.0), ("hole-long", hole_long, 50.0), ("module", module, 50.0), ("centre-distance", centre_distance, 1000.0)):
         held(field, size, low=0.01 if field == "module" else 0.1, high=high, unit="mm")

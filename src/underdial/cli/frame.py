@@ -13,7 +13,7 @@ import json
 import math
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -139,6 +139,11 @@ def answer(result: Mapping[str, Any], words: str, *, writers: Mapping[str, Calla
     click.echo(text if as_json else words)
     if result.get("verdict") in ("refused", "failed"):
         click.get_current_context().exit(1)
+
+
+def said(lines: Sequence[str], result: Mapping[str, Any]) -> str:
+    """What a person reads: the lines of an answer, its warnings last."""
+    return "\n".join([*lines, *result["warnings"]])
 
 
 def write_out(out: Path, writers: Mapping[str, Callable[[Path], None]], *, replace: bool) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from underdial.cli.frame import Number, Value, answer, read_text, shared_options
+from underdial.cli.frame import Number, Value, answer, read_text, said, shared_options
 from underdial.cli.trains import place_options
 from underdial.errors import BadInput
 from underdial.units import Quantity
@@ -47,15 +47,10 @@ def spring_command(stock: str | None, **given: Any) -> None:
     """A mainspring in its barrel: turns, torque, energy; against the one it replaces; choice from a list."""
     from underdial.bench.drawings import spring_writers
     from underdial.bench.making import size_spring
+    from underdial.bench.said_of_making import spring_lines
 
     result = size_spring(stock=read_text(stock, field="stock") if stock else None, **given)
-    lines = [f"{_pm(result['turns'], result['turns_u'], '')} turns from {_pm(result['length_m'] * 1e3, result['length_u_m'] * 1e3, 'mm', 4)}; the spring fills {100 * result['fill_ratio']:.0f} % of the room.",
-             f"{_pm(result['torque_per_turn_n_m'] * 1e3, result['torque_per_turn_u_n_m'] * 1e3, 'mN m')} for each turn, about {_pm(result['torque_full_n_m'] * 1e3, result['torque_full_u_n_m'] * 1e3, 'mN m')} "
-             f"fully wound; {_pm(result['stored_j'], result['stored_u_j'], 'J')} in it. Let it down before anything is opened."]
-    if result["torque_against_ratio"] is not None:
-        lines.append(f"{result['torque_against_ratio']:.2f} times as strong as the one it replaces.")
-    lines += [f"  {one['name']}: {'will do' if not one['against'] else '; '.join(one['against'])}" for one in result["stock"] or ()]
-    answer(result, "\n".join([*lines, *result["warnings"]]), writers=spring_writers(result, given))
+    answer(result, said(spring_lines(result), result), writers=spring_writers(result, given))
 
 
 @click.command("hairspring")
@@ -75,17 +70,10 @@ def spring_command(stock: str | None, **given: Any) -> None:
 def hairspring_command(**given: Any) -> None:
     """A hairspring for a balance: strength, length, how much to let out (+) or take up (-)."""
     from underdial.bench.making import size_hairspring
+    from underdial.bench.said_of_making import hairspring_lines
 
     result = size_hairspring(**given)
-    lines = [f"Strength {_pm(result['stiffness_n_m_per_rad'] * 1e6, result['stiffness_u_n_m_per_rad'] * 1e6, 'µN m a radian', 4)}; {_pm(result['length_m'] * 1e3, result['length_u_m'] * 1e3, 'mm', 4)} of this strip.",
-             f"A millimetre longer loses {-result['rate_s_per_day_per_m'] / 1e3:.0f} s/d; a micrometre thicker gains {result['thickness_s_per_day_per_um']:.0f} s/d."]
-    if result["vibrated_beats_per_hour"] is not None:
-        lines.append(f"Counted: {_pm(result['vibrated_beats_per_hour'], result['vibrated_beats_u_per_hour'], 'beats an hour', 5)}, a rate of {_signed(result['rate_s_per_day'])} s/d.")
-    if result["let_out_m"] is not None:
-        lines.append(f"{'Let out' if result['let_out_m'] >= 0 else 'Take up'} {_pm(abs(result['let_out_m']) * 1e3, result['let_out_u_m'] * 1e3, 'mm')}.")
-    if result["temperature_s_per_day_per_k"] is not None:
-        lines.append(f"A degree warmer: {_signed(result['temperature_s_per_day_per_k'])} s/d.")
-    answer(result, "\n".join([*lines, *result["warnings"]]))
+    answer(result, said(hairspring_lines(result), result))
 
 
 @click.command("pendulum")
@@ -105,26 +93,12 @@ def pendulum_command(gravity_given: Quantity | None, latitude: Quantity | None, 
     """A pendulum: length, right length from its rate, turns of the nut (+ raises the bob), warmth, circular error."""
     from underdial.bench.drawings import pendulum_writers
     from underdial.bench.making import size_pendulum
+    from underdial.bench.said_of_making import pendulum_lines
     from underdial.bench.trains import gravity_of
 
     gravity, assumed = gravity_of(gravity_given, latitude)
     result = size_pendulum(gravity=gravity, gravity_assumed=bool(assumed), **given)
-    lines = [f"{_pm(result['length_m'] * 1e3, result['length_u_m'] * 1e3, 'mm', 5)} to the centre of oscillation: {_pm(result['beats_per_hour'], result['beats_u_per_hour'], 'beats an hour', 5)}."]
-    if result["right_length_m"] is not None:
-        lines.append(f"Right length {_pm(result['right_length_m'] * 1e3, result['right_length_u_m'] * 1e3, 'mm', 6)}.")
-    if result["nut_s_per_day_per_turn"] is not None:
-        lines.append(f"One turn of the nut is {_pm(result['nut_s_per_day_per_turn'], result['nut_u_s_per_day_per_turn'], 's/d')}.")
-    if result["turns"] is not None:
-        lines.append(f"{'Raise' if result['turns'] >= 0 else 'Lower'} the bob by {_pm(abs(result['turns']), result['turns_u'], 'turns', 4)}.")
-    if result["bob_centre_m"] is not None:
-        lines.append(f"The middle of the bob hangs at {_pm(result['bob_centre_m'] * 1e3, result['bob_centre_u_m'] * 1e3, 'mm', 6)}.")
-    if result["nut_with_rod_s_per_day_per_turn"] is not None:
-        lines.append(f"With the rod's weight one turn is {_pm(result['nut_with_rod_s_per_day_per_turn'], result['nut_with_rod_u_s_per_day_per_turn'], 's/d')}.")
-    if result["temperature_s_per_day_per_k"] is not None:
-        lines.append(f"A degree warmer: {_signed(result['temperature_s_per_day_per_k'], 3)} s/d.")
-    if result["circular_error_s_per_day"] is not None:
-        lines.append(f"Circular error {_signed(result['circular_error_s_per_day'], 2)} s/d.")
-    answer(result, "\n".join([*lines, *result["warnings"]]), writers=pendulum_writers(result))
+    answer(result, said(pendulum_lines(result), result), writers=pendulum_writers(result))
 
 
 @click.command("teeth")
@@ -140,16 +114,10 @@ def teeth_command(counts: str, **given: Any) -> None:
     """A wheel and the pinion it drives, such as 64/8: form, sizes, depth, efficiency; --out FILE draws them."""
     from underdial.bench.cutting import size_teeth
     from underdial.bench.drawings import teeth_writers
+    from underdial.bench.said_of_making import teeth_lines
 
     result = size_teeth(counts, **given)
-    wheel, pinion = result["wheel"], result["pinion"]
-    lines = [f"Wheel of {wheel['teeth_count']}: {_pm(wheel['outside_diameter_m'] * 1e3, wheel['outside_diameter_u_m'] * 1e3, 'mm', 5)} over the teeth, {wheel['pitch_diameter_m'] * 1e3:.4g} mm pitch; "
-             f"addendum {wheel['addendum_ratio']:.3f} modules (pointed {wheel['addendum_pointed_ratio']:.3f}).",
-             f"Pinion of {pinion['teeth_count']}: {_pm(pinion['outside_diameter_m'] * 1e3, pinion['outside_diameter_u_m'] * 1e3, 'mm', 5)} over the leaves, leaf {pinion['leaf_thickness_m'] * 1e3:.3g} mm thick.",
-             f"Centres {_pm(result['centre_distance_m'] * 1e3, result['centre_distance_u_m'] * 1e3, 'mm', 5)} apart. Efficiency {result['efficiency_ratio']:.3f}, speed {result['velocity_ratio'][0]:.2f} to {result['velocity_ratio'][1]:.2f}."]
-    lines += [f"Cutter of the {name}: {part['cutter']['depth_of_cut_m'] * 1e3:.3f} mm deep, {part['cutter']['space_at_pitch_m'] * 1e3:.3f} mm wide at the pitch circle." for name, part in (("wheel", wheel), ("pinion", pinion))]
-    lines += [f"Dividing the {name}: {part['index']['words']}." for name, part in (("wheel", wheel), ("pinion", pinion)) if part["index"]]
-    answer(result, "\n".join([*lines, *result["warnings"]]), writers=teeth_writers(result))
+    answer(result, said(teeth_lines(result), result), writers=teeth_writers(result))
 
 
 @click.command("pallets")
@@ -169,29 +137,7 @@ def pallets_command(**given: Any) -> None:
     """Pallets to size from wheel, span, lift, lock and drop; --out FILE draws them."""
     from underdial.bench.cutting import size_pallets
     from underdial.bench.drawings import pallets_writers
+    from underdial.bench.said_of_making import pallets_lines
 
     result = size_pallets(**given)
-    lines = [f"Centres {_pm(result['centre_distance_m'] * 1e3, result['centre_distance_u_m'] * 1e3, 'mm', 5)} apart, arm {result['pallet_radius_m'] * 1e3:.3f} mm, pallets {result['width_m'] * 1e3:.3f} mm wide."]
-    lines += [f"{name.capitalize()}: locks at {one['locking_radius_m'] * 1e3:.3f} mm, releases at {one['releasing_radius_m'] * 1e3:.3f} mm, impulse face {one['impulse_face_m'] * 1e3:.3f} mm." for name, one in (("entry", result["entry"]), ("exit", result["exit"]))]
-    if result["as_set"] is not None:
-        came = result["as_set"]
-        lines.append(f"At {came['centres_m'] * 1e3:.3f} mm: entry drop {_pm(came['entry_drop_deg'], came['entry_drop_u_deg'], 'deg')}, lock {_pm(came['entry_lock_deg'], came['entry_lock_u_deg'], 'deg')}; "
-                     f"exit drop {_pm(came['exit_drop_deg'], came['exit_drop_u_deg'], 'deg')}, lock {_pm(came['exit_lock_deg'], came['exit_lock_u_deg'], 'deg')}.")
-        lines += [f"At these centres: {came['words']}."] if came["words"] else []
-    answer(result, "\n".join([*lines, *result["warnings"]]), writers=pallets_writers(result))
-
-
-def _pm(value: float, u: float, unit: str, digits: int = 3) -> str:
-    """Value with its error where there is one: `1.27 ± 0.01 mm`."""
-    text = _plain(value, digits) + (f" ± {_plain(u, 2)}" if u > 0.0 else "")
-    return f"{text} {unit}".strip().replace("-", "−")
-
-
-def _plain(value: float, digits: int) -> str:
-    """So many figures, never with an exponent."""
-    text = f"{value:.{digits}g}"
-    return f"{float(text):.0f}" if "e+" in text else f"{float(text):.10f}".rstrip("0").rstrip(".") if "e-" in text else text
-
-
-def _signed(value: float, digits: int = 1) -> str:
-    return f"{value:+.{digits}f}".replace("-", "−")
+    answer(result, said(pallets_lines(result), result), writers=pallets_writers(result))

@@ -7,9 +7,9 @@ from typing import Any
 
 import click
 
-from underdial.cli.frame import Number, Value, answer, read_text, shared_options
+from underdial.cli.frame import Number, Value, answer, read_text, said, shared_options
 from underdial.errors import BadInput
-from underdial.units import Quantity, shown
+from underdial.units import Quantity
 
 
 class Range(click.ParamType[tuple[int, int]]):
@@ -52,16 +52,11 @@ def train_command(weight_drop: Quantity | None, drum: Quantity | None, falls: fl
 
     Wheel over pinion, from the great wheel on; the escape wheel is given apart.
     """
+    from underdial.bench.said_of_trains import train_lines
     from underdial.bench.trains import reckon_train
 
     result = reckon_train(weight=(weight_drop, drum, falls, line), **given)
-    lines = [f"{result['beats_per_hour']:g} beats an hour; the escape wheel turns {result['escape_rev_per_hour']:g} times an hour."]
-    lines += [f"  {one['name'].replace('_', ' ')}: one turn in {_time(one['period_s'])}{', the hour arbor' if one['hour'] else ''}" for one in result["arbors"]]
-    if result["going_time_h"] is not None:
-        lines.append(f"It goes {result['going_time_h']:.4g} h ({result['going_time_h'] / 24:.3g} days) on {result['turns']:.4g} turns.")
-    if result["pendulum_length_m"] is not None:
-        lines.append(f"Pendulum: {shown(result['pendulum_length_m'], 'mm', digits=5)} to the centre of oscillation.")
-    answer(result, "\n".join([*lines, *result["warnings"]]))
+    answer(result, said(train_lines(result), result))
 
 
 @click.command("strike")
@@ -81,6 +76,7 @@ def strike_command(
 
     FILE has the columns hour,snail_radius_mm and a row for each hour.
     """
+    from underdial.bench.said_of_trains import rack_lines, strike_lines
     from underdial.bench.trains import read_rack, reckon_strike
 
     if train == "rack":
@@ -88,18 +84,13 @@ def strike_command(
             field = "file" if file is None else "tail" if tail is None else "tooth-angle"
             raise BadInput(field, "(nothing)", "strike rack FILE.csv --tail 30mm --tooth-angle 2deg", f"{field}: a rack needs FILE, --tail and --tooth-angle, such as strike rack FILE.csv --tail 30mm --tooth-angle 2deg")
         result = read_rack(read_text(file), tail=tail, tooth_angle=tooth_angle)
-        lines = [f"  {one['hour']:>2}: {one['blows_count']} blows" for one in result["hours"]]
-        head = "Every hour strikes its number." if result["verdict"] == "sound" else f"Wrong: {result['reason']}."
-        return answer(result, "\n".join([head, *lines, *result["warnings"]]))
+        return answer(result, said(rack_lines(result), result))
     if file is not None:
         raise BadInput("file", file, "a file after rack only", f"file: {file} is given after a train; write the whole train in one pair of quotes")
     if pins_count is None:
         raise BadInput("pins", "(nothing)", "the number of pins on the pin wheel, such as --pins 8", "pins: say how many pins lift the hammer, such as --pins 8")
     result = reckon_strike(train, pins_count=pins_count, pin_arbor=pin_arbor, turns=turns, halves=halves)
-    words = f"{result['blows_per_12h_count']:g} blows in twelve hours, {result['blows_per_great_turn_count']:g} to a turn of the great wheel."
-    if turns is not None:
-        words += f" One wind strikes {result['blows_per_wind_count']:g} blows: {result['going_time_h']:.4g} h."
-    return answer(result, words)
+    return answer(result, said(strike_lines(result), result))
 
 
 @click.command("missing")
@@ -124,12 +115,11 @@ def missing_command(leaves: str | None, wheel_range: tuple[int, int], pinion_ran
 
     Exit 1 when no set of counts fits what was measured.
     """
+    from underdial.bench.said_of_trains import missing_lines
     from underdial.bench.trains import find_missing
 
     result = find_missing(wheel_range=wheel_range, pinion_range=pinion_range, escape_range=escape_range, leaves=_leaves(leaves) if leaves else (), **given)
-    lines = [f"{result['fitting_count']} of {result['searched_count']} sets of counts fit."]
-    lines += [f"  {one['train']} x {one['escape']}: {one['beats_per_hour']:.6g} beats an hour, probability {one['probability']:.2f}" for one in result["candidates"]]
-    answer(result, "\n".join([*lines, result["advice"]]))
+    answer(result, "\n".join(missing_lines(result)))
 
 
 def _leaves(text: str) -> tuple[int, ...]:
@@ -137,9 +127,3 @@ def _leaves(text: str) -> tuple[int, ...]:
     if not parts or not all(re.fullmatch(r"\d{1,3}", one) and int(one) > 0 for one in parts):
         raise BadInput("leaves", text, "counts with commas between, such as 6,7,8")
     return tuple(int(one) for one in parts)
-
-
-def _time(seconds: float) -> str:
-    if seconds >= 7200:
-        return f"{seconds / 3600:.4g} h"
-    return f"{seconds / 60:.4g} min" if seconds >= 120 else f"{seconds:.4g} s"
