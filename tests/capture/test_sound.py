@@ -25,8 +25,9 @@ def test_uncompressed_and_lossless_files_come_back_as_they_were(tmp_path: Path, 
     soundfile.write(str(path), wave(40000), 16000, format=form, subtype=subtype)
     sample_hz, got = whole(path)
 
+    # Derived: as written.
     assert sample_hz == 16000
-    assert got.shape == (40000, 1)
+    assert got.shape == (40000, 1)  # Derived: as written.
     # Derived: half a step of 16 bits.
     assert np.abs(got[:, 0] - wave(40000)).max() <= 1.0 / 32768
 
@@ -59,6 +60,7 @@ def test_m4a_is_read(tmp_path: Path) -> None:
         out.mux(stream.encode(None))
     sample_hz, got = whole(path)
 
+    # Derived: as written.
     assert sample_hz == 16000
     # Derived: 2.048 s were written; the coder primes with up to two frames of 1024.
     assert got.shape[0] == pytest.approx(32768, abs=2100)
@@ -69,6 +71,7 @@ def test_192_khz_stereo_is_brought_down_to_48(tmp_path: Path) -> None:
     soundfile.write(str(path), np.stack([wave(192000, sample_hz=192000)] * 2, axis=1), 192000)
     sample_hz, got = whole(path)
 
+    # Derived: the most that is handed on.
     assert sample_hz == 48000
     # Derived: one second at a quarter of the sampling.
     assert got.shape[0] == pytest.approx(48000, abs=4)

@@ -106,5 +106,6 @@ def test_a_torsion_pendulum_is_refused_in_words(capsys: pytest.CaptureFixture[st
 def test_what_cannot_be_is_one_line_and_status_two(capsys: pytest.CaptureFixture[str], recording: Path, argv: list[str]) -> None:
     status, answer = _run(capsys, "listen", str(recording), *argv)
 
+    # Derived: exit statuses of docs/reference/commands.md.
     assert status == 2
     assert set(answer["error"]) == {"field", "value", "allowed", "message"}

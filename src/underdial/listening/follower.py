@@ -173,7 +173,7 @@ class Follower:
         heard = np.concatenate(strength)
         log = BeatLog(np.concatenate(times), numbers.astype(float), kinds, np.full(numbers.size, run.number, dtype=np.int16),
                       heard.astype(np.float32), np.ones(numbers.size, dtype=np.float32))
-        return heard > self.locked.found_strength, log
+        return heard > self.locked.found_strength_ratio, log
 
     def _relocked(self, samples: Floats, low: float, high: float,
                   old: tuple[NDArray[np.bool_], BeatLog]) -> tuple[NDArray[np.bool_], BeatLog]:

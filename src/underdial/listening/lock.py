@@ -39,7 +39,7 @@ _MOST_JUMP_S = 0.012
 class Lock:
     """A clock that is being heard: beat [s], lateness of the second kind, how to time it, and its beats so far.
 
-    `found_strength` is the agreement above which a beat counts as heard; `expected_count` counts all beats that fell in the opening.
+    `found_strength_ratio` is the agreement above which a beat counts as heard; `expected_count` counts all beats that fell in the opening.
     """
 
     beat_s: float
@@ -48,7 +48,7 @@ class Lock:
     lens: Lens
     templates: Templates
     scatter_s: float
-    found_strength: float
+    found_strength_ratio: float
     log: BeatLog
     expected_count: int
     faults: Faults
@@ -187,8 +187,8 @@ def _measured(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, fold:
     lens = tick_template.make_lens(samples, sample_hz, expected, beat_s=beat)
     within = min(_FIRST_WINDOW_S, 0.1 * beat)
     templates, got = tick_template.fit_templates(samples, lens, expected, kinds, within_s=within)
-    found_strength = _chance_strength(samples, lens, templates, expected, kinds, beat)
-    found = got.strength > found_strength
+    found_strength_ratio = _chance_strength(samples, lens, templates, expected, kinds, beat)
+    found = got.strength > found_strength_ratio
     if numbers[-1] + 1 < LEAST_BEATS:
         return refuse("too_short", f"Only {numbers[-1] + 1} beats fell in the recording; {LEAST_BEATS} are the least for a rate.")
     scatter = tick_template.scatter_s(got.times_s[found], expected[found], kinds[found])
@@ -206,7 +206,7 @@ def _measured(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, fold:
     late = float(np.median(got.times_s[found & (kinds == 1)] - beat * numbers[found & (kinds == 1)])
                  - np.median(got.times_s[found & (kinds == 0)] - beat * numbers[found & (kinds == 0)]))
     return Lock(beat, late, float(np.median(got.times_s[found] - beat * numbers[found] - late * kinds[found])), lens, templates, scatter,
-                found_strength, log, int(expected.size), faults, warnings,
+                found_strength_ratio, log, int(expected.size), faults, warnings,
                 *tick_template.mean_outlines(samples, lens, got.times_s[found], kinds[found]))
 
 

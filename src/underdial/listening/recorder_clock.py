@@ -31,7 +31,7 @@ class RecorderClock:
     device: str
     sample_hz: int
     ppm: float
-    ppm_u: float
+    u_ppm: float
     made_at: str
     method: str
     temperature_deg_c: float | None = None
