@@ -123,3 +123,16 @@ def test_touched_things_are_large_enough(chromium, served, letters):
         "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))")
 
     assert not small  # Source: docs/reference/look.md: what is touched is 56 px at least
+
+
+def test_one_more_finding_changes_what_it_means_so_far(client):
+    tag = client.post("/receive", data={"name": "A longcase for a test", "family": "english_longcase", "owner": "A Tester", "words": "stops after an hour"}, follow_redirects=False).headers["location"].split("/")[2]
+    client.post(f"/clock/{tag}/findings", data={"component": "movement", "condition": "old_oil"})
+    before = client.get(f"/clock/{tag}/findings/so-far").text
+    client.post(f"/clock/{tag}/findings", data={"component": "suspension_spring", "condition": "broken", "significance": "stops"})
+    after = client.get(f"/clock/{tag}/findings/so-far").text
+
+    assert "What this means so far" in before
+    assert "suspension spring is broken" not in before
+    assert "suspension spring is broken" in after
+    assert client.get(f"/clock/{tag}/findings/so-far").text == after

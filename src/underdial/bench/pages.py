@@ -93,7 +93,7 @@ def causes_shown(answer: Mapping[str, Any]) -> list[CauseShown]:
     for cause in answer["causes"][:CAUSES_SHOWN]:
         chance, u = float(cause["necessary_probability"]), float(cause["necessary_u_probability"] or 0.0)
         kind, word = ("stops", "stops") if chance >= 0.5 or float(cause["sufficient_probability"]) >= 0.5 else ("contributes", "contributes")
-        out.append(CauseShown(kind, word, str(cause["sentence"]), " ".join(str(one) for one in cause["because"][:2]), min(chance, CAP), u, bench_chance(chance, u)))
+        out.append(CauseShown(kind, word, str(cause["sentence"]), "; ".join(str(one) for one in cause["because"][:2]), min(chance, CAP), u, bench_chance(chance, u)))
     return out
 
 
@@ -152,6 +152,11 @@ def people_shown(page: ClockPage) -> list[tuple[str, Sequence[str]]]:
 def price_words_minor(amount_minor: int, currency: str) -> str:
     """A sum in words for a scale."""
     return money_words(amount_minor, currency)
+
+
+def runs_words(answer: Mapping[str, Any]) -> str:
+    """How likely the clock as it stands goes its full time."""
+    return chance_word(min(float(answer["runs_full_probability"]), CAP))
 
 
 def tests_shown(answer: Mapping[str, Any]) -> list[tuple[str, str, str, bool]]:

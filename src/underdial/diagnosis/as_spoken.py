@@ -47,6 +47,11 @@ def keep(answered: Answered) -> Kept:
     return Kept(answered.asked, found, weigh(answered.asked, found.theta, found.draws)[1])
 
 
+def begin(case: Case, rng: np.random.Generator, *, learned: Learned | None = None) -> tuple[dict[str, Any], Kept]:
+    """A first brief answer from new draws, and the clocks that carry it; for a clock that nothing is kept of."""
+    return _anew(question(case, learned), rng)
+
+
 def with_finding(kept: Kept, case: Case, rng: np.random.Generator, *, learned: Learned | None = None) -> tuple[dict[str, Any], Kept]:
     """The answer to a case that has grown by findings, from the kept clocks.
 

@@ -16,6 +16,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse, Response
 
 from underdial.bench.shop import Shop
+from underdial.bench.speaking import Speaking
 from underdial.errors import (
     BadInput,
     MachineRefused,
@@ -39,6 +40,7 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     """The app for an open shop."""
     app = FastAPI(title="Underdial", docs_url=None, redoc_url=None, openapi_url="/openapi.json")
     app.state.shop = shop
+    app.state.speaking = Speaking()
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for router in (shop_routes.router, clock_routes.router, doing_routes.router, handbook_routes.router):
         app.include_router(router)

@@ -47,6 +47,13 @@ async def answer_fragment(request: Request, tag: str) -> Response:
     return sheet(request, "wrong_answer.html", clock=page.clock, **_answer_view(page, answer))
 
 
+@router.get("/{tag}/findings/so-far")
+async def so_far(request: Request, tag: str) -> Response:
+    """What the findings mean so far, roughly; a fragment of the page Findings."""
+    answer = await run_in_threadpool(request.app.state.speaking.so_far, shop_of(request), tag)
+    return sheet(request, "so_far.html", causes=pages.causes_shown(answer)[:3], runs=pages.runs_words(answer), tag=tag)
+
+
 @router.get("/{tag}/train.svg")
 def train_drawing(request: Request, tag: str) -> Response:
     """The developed train alone, in print colours."""
