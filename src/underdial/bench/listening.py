@@ -217,4 +217,4 @@ def write_listen_picture(listened: Listened, path: Path) -> None:
 
 
 def _mix(held: list[Floats], sample_hz: int, beats_per_hour: float | None) -> NDArray[np.float32]:
-    return np.array(channels.choose_channel(np.concatenate(held), sample_hz, beats_per_hour), dtype=np.float32)
+    return np.array(channels.channel_mix_ratios(np.concatenate(held), sample_hz, beats_per_hour), dtype=np.float32)

@@ -14,7 +14,7 @@ Floats = NDArray[np.float32]
 JUDGED_S = 20.0
 
 
-def choose_channel(frames: Floats, sample_hz: int, beats_per_hour: float | None) -> tuple[float, ...]:
+def channel_mix_ratios(frames: Floats, sample_hz: int, beats_per_hour: float | None) -> tuple[float, ...]:
     """Weights [ratio] to mix the channels of `frames`, shape (n, channels): one channel alone, or all alike.
 
     All alike is taken only when no channel alone shows the beat as well.
