@@ -47,6 +47,18 @@ def train_svg(page: ClockPage, answer: Mapping[str, Any] | None, *, printed: boo
     return svg(scene, printed=printed, prefix="train"), scene.description
 
 
+def train_headline(page: ClockPage, answer: Mapping[str, Any] | None) -> str | None:
+    """What the drawing says, in a sentence; None where there is no train to draw."""
+    movement = movement_of(page)
+    if movement is None:
+        return None
+    shown = train_shown(page, movement, answer)
+    should, found, need = shown.should_be.left[-1], shown.found.left[-1], shown.need or 0.0
+    if not answer:
+        return f"Of 100 parts of its power {should:.0f} should reach the {shown.oscillator}; it needs {need:.0f} to keep going."
+    return f"As found, {found:.0f} of 100 parts of its power reach the {shown.oscillator}; {should:.0f} should, and it needs {need:.0f}."
+
+
 def train_shown(page: ClockPage, movement: Movement, answer: Mapping[str, Any] | None) -> TrainShown:
     """What the sheet shows: counts and periods, power as it should be and as found, the findings that matter most."""
     should, need = _sound_power(movement)

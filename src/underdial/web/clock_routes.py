@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from underdial.bench import pages
 from underdial.bench.answering import known_answer, work_out
-from underdial.bench.drawing import train_svg
+from underdial.bench.drawing import train_headline, train_svg
 from underdial.bench.kept_files import kept_file
 from underdial.bench.naming import readings_to_pick
 from underdial.bench.shop import ClockPage, clock_page
@@ -90,7 +90,7 @@ def section_page(request: Request, tag: str, section: str) -> Response:
     cautions = bench_cautions(page, steps=_STEPS.get(section, ())) if section in ("received", "as-found", "movement", "work") else ()
     view: dict[str, Any] = {"cautions": cautions, "people": pages.people_shown(page), "family_title": pages.family_title(page.clock.family)}
     if section == "movement":
-        view |= {"drawn": train_svg(page, answer), "families": pages.kinds_of_movement()}
+        view |= {"drawn": train_svg(page, answer), "drawn_says": train_headline(page, answer), "families": pages.kinds_of_movement()}
     elif section in ("findings", "as-found"):
         view |= {"findings": pages.findings_shown(page), **pages.pickers()}
     elif section == "measurements":
