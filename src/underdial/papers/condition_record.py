@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from underdial.papers.blocks import Block, Caution, Facts, Figure, Marked, Paper, Rows, Words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_mark, finding_sentence, measurement_words
@@ -101,7 +103,13 @@ def _second(finding: Finding) -> str:
 def _unseen(dossier: Dossier) -> Block:
     said = [one for one in dossier.findings if one.state == "not_examined" and one.standing != "rejected"]
     lines = [("unseen", finding_mark(one)[1], finding_sentence(one), "") for one in said]
-    lines += [("unseen", "not mentioned", f"{group}: {', '.join(parts)}.", "") for group, parts in dossier.unseen]
+    lines += [("unseen", "not mentioned", _group_words(group, parts), "") for group, parts in dossier.unseen]
     if not lines:
         return Words("Not examined", ("Every part on the list for this kind of movement was looked at.",))
     return Marked("Not examined", tuple(lines))
+
+
+def _group_words(group: str, parts: Iterable[str]) -> str:
+    """A group of the list with its parts by their names; the group alone when it is its one part."""
+    names = [components()[one].preferred.split(" (")[0] if one in components() else one.replace("_", " ") for one in parts]
+    return f"{group}." if names == [group] else f"{group}: {', '.join(names)}."

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from underdial.papers.blocks import Block, Caution, Facts, Paper, Rows, Signatures, Words
+from underdial.papers.choice_words import work_words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, sum_words
+from underdial.record.consent import agreed_lines
 from underdial.record.custody import lent_to_clock
 from underdial.record.finding import is_fault
 from underdial.record.hold import forbidden
+from underdial.trade.phrases import part_words
 
 _DAY = "%-d %B %Y"
 
@@ -42,10 +45,13 @@ def release_note(dossier: Dossier) -> Paper:
         blocks.append(Caution("stop", f"Still on the clock and ours: {', '.join(one.what for one in lent)}. Off before it goes."))
     blocks.append(Facts("", (("Clock", dossier.clock.name), ("May be fetched by", ", ".join(dict.fromkeys([*who(dossier, "may_collect"), *who(dossier, "owns")])) or "not written down"),
                              ("Gone", f"{dossier.visit.gone_at:{_DAY}}" if dossier.visit.gone_at else "not yet"))))
-    done = tuple(f"{one.work.replace('_', ' ').capitalize()}, {one.component.replace('_', ' ')}." for one in dossier.works) or ("Nothing was altered.",)
+    done = tuple(f"{_upper(part_words(one.component, one.of, one.place))}: {work_words(dossier, one.work)}." for one in dossier.works) or ("Nothing was altered.",)
     blocks.append(Words("Work done", done))
     left = tuple(finding_sentence(one) for one in dossier.findings if is_fault(one) and one.decision == "leave")
-    blocks.append(Words("Left as it is", left or ("Nothing that was agreed to be put right is left.",)))
+    written = {(one.work, one.component, one.of) for one in dossier.works}
+    waiting = tuple(f"Agreed, and not written down as done: {part_words(line.component, line.of)}: {work_words(dossier, line.work)}."
+                    for line in agreed_lines(dossier.consents).values() if (line.work, line.component, line.of) not in written)
+    blocks.append(Words("Left as it is", (*left, *waiting) or ("Nothing that was agreed to be put right is left.",)))
     blocks.append(Words("Shown at the counter", ("How it is wound, set to time and put in beat; how it is moved.",)))
     blocks.append(Signatures(("For the shop", "Received by")))
     return _paper(dossier, "release", "Note of release", "What goes home, and in what state.", blocks)
@@ -72,3 +78,7 @@ def _names(dossier: Dossier, part: str) -> str:
 
 def _paper(dossier: Dossier, kind: str, title: str, lead: str, blocks: list[Block]) -> Paper:
     return Paper(kind, title, lead, dossier.clock.tag, dossier.shop.name, dossier.clock.name, dossier.today.isoformat(), dossier.record_sha256, tuple(blocks))
+
+
+def _upper(words: str) -> str:
+    return words[:1].upper() + words[1:]

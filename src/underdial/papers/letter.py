@@ -12,6 +12,7 @@ from typing import Any
 
 from underdial.papers.blocks import Block, Caution, ChoiceSlip, Figure, Marked, Paper, Words
 from underdial.papers.chances import owner_chance, scale_sentence
+from underdial.papers.choice_words import spread_words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, price_words
 from underdial.record.choice import Choice, PlannedWork
@@ -104,8 +105,8 @@ def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
         gone = choice.complaint_gone_probability
         if gone is not None and dossier.visit.complaint != Complaint():
             outcome += f" It is {owner_chance(gone)} that what you complain of is gone."
-    if choice.rate_low_s_per_day is not None and choice.rate_high_s_per_day is not None:
-        outcome += f" Its rate will then stay within {_spread(choice)}."
+    if spread := spread_words(choice):
+        outcome += f" Its rate will then stay within {spread}."
     ready = f"Ready from {choice.earliest.on:%-d %B}" + (f" to {choice.latest.on:%-d %B %Y}" if choice.latest else "") if choice.earliest else "Date to be agreed"
     work = "; ".join(_work_words(one) for one in choice.works) or "Nothing is done; the clock goes back as it came."
     return ChoiceSlip(letter, choice.title, f"{work.rstrip('.')}.", outcome, price, ceiling, ready, "; ".join(choice.unfixed) or "nothing that we know of",
@@ -116,13 +117,6 @@ def _work_words(one: PlannedWork) -> str:
     """What is done, with its part before it unless it is the whole movement."""
     words = (one.words or one.work.replace("_", " ")).replace("/", " or ")
     return words if one.component == "movement" else f"{part_words(one.component, one.of, one.place)}: {words}"
-
-
-def _spread(choice: Choice) -> str:
-    assert choice.rate_low_s_per_day is not None
-    assert choice.rate_high_s_per_day is not None
-    widest = max(abs(choice.rate_low_s_per_day), abs(choice.rate_high_s_per_day))
-    return f"about {widest / 60:.0f} minutes a day" if widest >= 90 else f"about {max(5, round(widest / 5) * 5):.0f} seconds a day"
 
 
 def _answer(dossier: Dossier) -> tuple[str, ...]:

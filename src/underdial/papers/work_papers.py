@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from underdial.papers.blocks import Block, Caution, Facts, Paper, Rows, Signatures, Words
-from underdial.papers.counter_papers import _paper
+from underdial.papers.choice_words import agreed_choice, spread_words, work_words
+from underdial.papers.counter_papers import _paper, _upper
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import (
     finding_sentence,
@@ -33,7 +34,7 @@ def consent_record(dossier: Dossier) -> Paper:
             pairs.append(("Taken back", f"{one.withdrawn_at:{_DAY} %H:%M}: “{one.withdrawn_words or ''}”"))
         blocks.append(Facts(f"{one.given_at:{_DAY}}", tuple(pairs)))
         if one.lines:
-            blocks.append(Rows("", ("work", "part", "answer"), tuple((line.work.replace("_", " "), part_words(line.component, line.of), line.answer.replace("_", " ")) for line in one.lines), (2, 3, 1)))
+            blocks.append(Rows("", ("work", "part", "answer"), tuple((work_words(dossier, line.work), part_words(line.component, line.of), line.answer.replace("_", " ")) for line in one.lines), (2, 3, 1)))
     if not blocks:
         blocks.append(Words("", ("Nobody has agreed to anything yet, so nothing may be altered.",)))
     blocks.append(Signatures(("For the shop", "Owner")))
@@ -50,7 +51,7 @@ def work_log(dossier: Dossier) -> Paper:
         pairs += [("With", ", ".join(one.materials))] if one.materials else []
         pairs += [("Old part", one.old_part_kept)] if one.old_part_kept else []
         pairs += [("Hours", f"{one.hours_h:g}")] if one.hours_h is not None else []
-        blocks.append(Facts(f"{one.work.replace('_', ' ').capitalize()}: {part_words(one.component, one.of, one.place)}", tuple(pairs)))
+        blocks.append(Facts(f"{_upper(work_words(dossier, one.work))}: {part_words(one.component, one.of, one.place)}", tuple(pairs)))
     return _paper(dossier, "work", "Work done", "", blocks or [Words("", ("No work has been written down yet.",))])
 
 
@@ -75,7 +76,7 @@ def invoice(dossier: Dossier) -> Paper:
     charged = [one for one in dossier.works if one.charged is not None]
     if not charged:
         return _paper(dossier, "invoice", "Invoice", "", [Words("", ("Nothing has been charged.",))])
-    rows = tuple((one.work.replace("_", " "), part_words(one.component, one.of, one.place), sum_words(one.charged)) for one in charged if one.charged)
+    rows = tuple((work_words(dossier, one.work), part_words(one.component, one.of, one.place), sum_words(one.charged)) for one in charged if one.charged)
     amount = total(tuple(one.charged for one in charged if one.charged), currency=dossier.shop.currency)
     blocks: list[Block] = [Facts("", (("To", " and ".join(who(dossier, "pays") or who(dossier, "owns")) or "not written down"), ("From", ", ".join((dossier.shop.name, *dossier.shop.address))))),
                            Rows("", ("work", "part", "sum"), (*rows, ("", "Together", sum_words(amount))), (2, 3, 1))]
@@ -92,10 +93,11 @@ def care_sheet(dossier: Dossier) -> Paper:
             "Do not oil it and do not spray it. If it stops, note the time on the dial, how long since it was wound, and whether it was moved; then call us."]
     if "balance" not in traits:
         rows.append("It keeps time only where it stands level enough for an even tick. Before it is moved, take off the pendulum" + (", and the weights." if "weight" in traits else "."))
-    expected = next((one for one in reversed(dossier.choices) if one.rate_high_s_per_day is not None and not one.withdrawn), None)
+    chosen = agreed_choice(dossier)
+    spread = spread_words(chosen) if chosen is not None else None
     blocks: list[Block] = [*(Caution("before_step", one) for one in dossier.owner_cautions[:2]), Words("At home", tuple(rows))]
-    if expected is not None and expected.rate_low_s_per_day is not None and expected.rate_high_s_per_day is not None:
-        blocks.append(Words("What to expect of its rate", (f"Between {number_words(round(expected.rate_low_s_per_day))} and {number_words(round(expected.rate_high_s_per_day))} seconds a day against its mean; a plus sign gains.",)))
+    if spread is not None:
+        blocks.append(Words("What to expect of its rate", (f"From day to day it should stay within {spread} of its mean.",)))
     blocks.append(Words("When it should come back", ("When it stops, when its swing grows small, or when the oil is seen to be dark; an interval in years is only a habit of the trade, and opinions run from five to fifteen.",)))
     return _paper(dossier, "care", "Living with your clock", "", blocks)
 
@@ -106,7 +108,7 @@ def service_record(dossier: Dossier) -> Paper:
     faults = [one for one in dossier.findings if is_fault(one)]
     if faults:
         blocks.append(Words("Found", tuple(finding_sentence(one) for one in faults)))
-    blocks.append(Words("Done", tuple(f"{one.work.replace('_', ' ').capitalize()}: {part_words(one.component, one.of, one.place)}." for one in dossier.works) or ("Nothing was altered at this visit.",)))
+    blocks.append(Words("Done", tuple(f"{_upper(work_words(dossier, one.work))}: {part_words(one.component, one.of, one.place)}." for one in dossier.works) or ("Nothing was altered at this visit.",)))
     if dossier.measurements:
         blocks.append(Rows("Readings to compare with next time", ("what", "value"), tuple(measurement_words(one) for one in dossier.measurements), (2, 1)))
     return _paper(dossier, "service", "Service record", "For whoever opens it next. Keep it with the clock.", blocks)
