@@ -77,7 +77,8 @@ def bush_lines(result: Mapping[str, Any]) -> list[str]:
 def cone_lines(result: Mapping[str, Any]) -> list[str]:
     """Where it rubs and how much it brakes, before and after."""
     def line(name: str, one: Mapping[str, Any]) -> str:
-        return f"{name}: rubs on a {one['contact']}, {one['torque_n_m'] * 1e9:.3g} ± {one['torque_u_n_m'] * 1e9:.2g} nN m ({shown(one['effective_radius_m'], 'mm')} of friction radius)."
+        give = f" ± {one['torque_u_n_m'] * 1e9:.2g}" if one["torque_u_n_m"] else ""
+        return f"{name}: rubs on a {one['contact']}, {one['torque_n_m'] * 1e9:.3g}{give} nN m ({shown(one['effective_radius_m'], 'mm')} of friction radius)."
 
     lines = [line("Dial up", result["dial_up"]), line("Upright", result["upright"])]
     if result["side_shake_m"] is not None:

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from underdial.bench.answering import known_answer, work_out
 from underdial.bench.drawing import train_svg
+from underdial.bench.planning import sizes_on_paper
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.bench.warning import owner_cautions, triggers_of
 from underdial.errors import BadInput, MachineRefused, UnderdialError
@@ -31,7 +32,7 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None) ->
         measurements=tuple(one for one in page.measurements if one.standing != "rejected"),
         choices=tuple(one for one in page.choices if not one.withdrawn), consents=page.consents, works=page.works, proofs=page.proofs, holds=page.holds,
         custody=page.custody, look_overs=page.look_overs, diagnosis=answer, unseen=_unseen(page), train=drawn, owner_cautions=owner_cautions(page),
-        traits=tuple(sorted(one.removeprefix("trait:") for one in triggers_of(page) if one.startswith("trait:"))),
+        planned_sizes=sizes_on_paper(page), traits=tuple(sorted(one.removeprefix("trait:") for one in triggers_of(page) if one.startswith("trait:"))),
     )
 
 

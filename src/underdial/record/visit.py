@@ -22,6 +22,7 @@ from underdial.record.fields import (
     require_word,
 )
 from underdial.record.money import Day, Money
+from underdial.record.planned_size import PlannedSize
 
 STAGES = ("received", "as_found", "waiting_for_owner", "agreed", "at_the_bench", "waiting_for_parts", "on_test", "ready", "gone")
 ARRIVED_AS = ("whole", "in_bits", "part_done", "movement_only")
@@ -50,7 +51,7 @@ class Visit:
     """One coming-in, from the counter to the counter.
 
     `earlier_visit_id` with `under_warranty` makes it a return; `return_cause` is who or what brought it back, once known.
-    `value` is what it is in the shop for, and `insured_by` who insures it; neither is printed for others.
+    `planned_sizes` are what its parts are to be made to. `value` is what it is in the shop for, and `insured_by` who insures it; neither is printed for others.
     """
 
     received_at: datetime
@@ -71,6 +72,7 @@ class Visit:
     return_cause: str | None = None
     as_found_running: str | None = None
     next_step: str | None = None
+    planned_sizes: tuple[PlannedSize, ...] = ()
     gone_at: datetime | None = None
     id: str = ""
 

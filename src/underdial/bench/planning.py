@@ -1,0 +1,77 @@
+"""Computed sizes go into the record: as a size to make, kept with the visit, or as a reading with the sum as its instrument."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+
+from underdial.bench.figures import Figure
+from underdial.bench.naming import owner_part_named
+from underdial.bench.shop import ClockPage, Shop, job
+from underdial.bench.sums import Sum, answer_sum
+from underdial.errors import BadInput, NotFound
+from underdial.papers.dossier import PlannedSize as SizeOnPaper
+from underdial.record.measurement import Measurement
+from underdial.record.planned_size import PlannedSize, planned_anew, without_planned
+
+_MOST_TYPED_COUNT = 400
+
+
+def keep_computed(
+    shop: Shop, clock: str, one: Sum, typed: Mapping[str, str], key: str, *, line: str | None = None, of: str = "", allowed_off: float | None = None, as_reading: bool = False, by: str = "repairer"
+) -> str:
+    """Compute a sum anew and keep one of its figures with a clock; the name of what was kept, in words.
+
+    BadInput when the sum refuses or the figure is not in it, NotFound for a clock or line that is not there.
+    """
+    answered = answer_sum(one, typed)
+    if answered.refused:
+        raise BadInput("sum", one.name, "a sum that gives a size", answered.head)
+    figure = next((each for each in answered.figures if each.key == key), None)
+    if figure is None:
+        raise BadInput("size", key, ", ".join(each.key for each in answered.figures), "size: this sum gives no such figure; take one from the list.")
+    wheel = owner_part_named(of)
+    with job(shop, clock, by=by, why=f"worked out by {one.name}") as at:
+        if as_reading:
+            at.add(Measurement(quantity=_word(figure), value=figure.value, u=figure.u, unit=figure.unit, of=wheel, instrument=f"bench sum: {one.title.lower()}", taken_at=at.writer.at,
+                               words=_typed(one, typed), standing="confirmed", visit_id=at.visit_id))
+            return figure.name
+        if line is not None and not any(work.line == line for choice in at.all("choice") for work in choice.works):
+            raise NotFound("line", line, "a work of a choice of this clock")
+        size = PlannedSize(quantity=_word(figure), words=figure.name, value=figure.value, u=figure.u, unit=figure.unit, allowed_off=allowed_off, computed_by=one.name, kept_at=at.writer.at,
+                           typed=_typed(one, typed), line=line, of=wheel)
+        at.change(replace(at.visit, planned_sizes=planned_anew(at.visit.planned_sizes, size)))
+    return figure.name
+
+
+def drop_planned(shop: Shop, clock: str, number: int, *, by: str = "repairer") -> None:
+    """Take a size out of the plan; the history keeps it."""
+    with job(shop, clock, by=by) as at:
+        at.change(replace(at.visit, planned_sizes=without_planned(at.visit.planned_sizes, number)))
+
+
+def sizes_on_paper(page: ClockPage) -> tuple[SizeOnPaper, ...]:
+    """The sizes to make as the bench sheet prints them, each at the line of its work."""
+    return tuple(SizeOnPaper(line=one.line or "", quantity=one.words, unit=unit_shown(one.unit), target=one.value, measured_with=one.computed_by,
+                             low=None if one.allowed_off is None else one.value - one.allowed_off, high=None if one.allowed_off is None else one.value + one.allowed_off)
+                 for one in page.visit.planned_sizes)
+
+
+def unit_shown(unit: str) -> str:
+    """A unit as it is written for people: `um` as `µm`."""
+    return {"um": "µm", "uNm": "µN m", "mNm": "mN m", "nNm": "nN m", "gcm2": "g cm²", "kg/m3": "kg/m³"}.get(unit, unit)
+
+
+def _word(figure: Figure) -> str:
+    return re.sub("[^a-z0-9]+", "_", re.sub(r"_(m|deg|pa|n|j|h|s|mg|n_m|kg_m2|s_per_day|count|ratio)$", "", figure.key.lower())).strip("_")
+
+
+def _typed(one: Sum, typed: Mapping[str, str]) -> str:
+    """What went into the sum, short: tables of readings by their number of lines."""
+    said = []
+    for field in one.fields:
+        text = typed.get(field.name, "").strip()
+        if text:
+            said.append(f"{field.label}: {len(text.splitlines()) - 1} readings" if field.kind == "readings" else f"{field.label}: {text}")
+    return "; ".join(said)[:_MOST_TYPED_COUNT]
