@@ -125,6 +125,21 @@ def test_touched_things_are_large_enough(chromium, served, letters):
     assert not small  # Source: docs/reference/look.md: what is touched is 56 px at least
 
 
+@pytest.mark.browser
+@pytest.mark.parametrize("hand", ["left", "right"])
+def test_on_an_upright_tablet_the_page_comes_first_and_the_rail_has_names(chromium, served, letters, hand):
+    context = chromium.new_context(viewport={"width": 800, "height": 1200})
+    context.add_cookies([{"name": "hand", "value": hand, "url": served}])
+    page = context.new_page()
+    page.goto(f"{served}clock/31/movement")
+    page_top, rail_top = (page.locator(one).bounding_box()["y"] for one in ("main", ".rail"))
+    width = page.get_by_role("link", name="Measurements").locator(".name").bounding_box()["width"]
+    context.close()
+
+    assert page_top < rail_top
+    assert width > 40  # Derived: twelve letters of 17 px type; one that is only for the ear is 1 px wide
+
+
 def test_one_more_finding_changes_what_it_means_so_far(client):
     tag = client.post("/receive", data={"name": "A longcase for a test", "family": "english_longcase", "owner": "A Tester", "words": "stops after an hour"}, follow_redirects=False).headers["location"].split("/")[2]
     client.post(f"/clock/{tag}/findings", data={"component": "movement", "condition": "old_oil"})
