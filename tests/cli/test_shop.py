@@ -61,6 +61,7 @@ def test_a_damaged_shop_answers_failed_and_ends_with_one(folder: Path, capsys: p
 
     assert status == 1  # Source: COMMANDS, exit 1 is refused or check failed.
     assert told["verdict"] == "failed"
+    assert told["reason"].startswith(told["problems"][0]["where"])
     assert set(told["problems"][0]) == {"what", "where"}
 
 

@@ -23,6 +23,8 @@ def check_command(shop: Path | None) -> None:
 
     result = check_folder(shop)
     problems = "\n".join(f"  {one['where']}: {one['what']}" for one in result["problems"])
+    if result["problems"]:
+        result = {**result, "reason": "; ".join(f"{one['where']}: {one['what']}" for one in result["problems"][:3])}
     answer(result, "\n".join((f"The shop is not sound:\n{problems}" if problems else "The shop is sound.", *result["warnings"])))
 
 
