@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from underdial.papers.scene import Disc, Outline, Scene, svg
+from underdial.papers.scene import Disc, Lettering, Outline, Scene, svg
 from underdial.papers.train_drawing import ArborShown, Flag, PowerShown, TrainShown, _places, train_scene
 from underdial.papers.wheel_shapes import escape_ring, pinion_ring, wheel_ring
 
@@ -47,6 +47,13 @@ def test_wheels_mesh_with_the_next_pinion_and_fill_the_sheet(meshes, escape):
         assert radii[k] / pinions[k + 1] == pytest.approx(ratio)
     assert centres[-1][0] + radii[-1] < 960  # Derived: the oscillator's column begins at 1085 less its bob and words
     assert centres[0][0] - radii[0] > 0
+
+
+@pytest.mark.parametrize("counts", [((96, 0), (64, 8), (60, 8), (30, 8)), ((84, 0), (64, 7), (60, 8), (48, 8), (15, 6))])
+def test_the_words_beside_the_band_stay_on_the_sheet(counts):
+    words = next(one for one in train_scene(shown(counts)).shapes if isinstance(one, Lettering) and one.words == "100 parts")
+
+    assert words.at[0] - 0.41 * len(words.words) * words.size >= 0.0  # Derived: 100 parts was measured 3.68 sizes wide in a browser, over nine letters
 
 
 @pytest.mark.parametrize("oscillator", ["pendulum", "balance"])

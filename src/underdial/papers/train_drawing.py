@@ -23,6 +23,7 @@ from underdial.papers.wheel_shapes import (
 WIDTH = 960.0
 AXIS_Y = 330.0
 HEIGHT = 956.0
+_PARTS_EMS = 3.8  # Width of "100 parts" over its size, measured in a browser as 3.68.
 BAND_TOP, BAND_FOOT = 678.0, 858.0
 LEFT, RIGHT = 112.0, 626.0
 OSCILLATOR_X = 872.0
@@ -198,8 +199,10 @@ def _figures(scene: Scene, shown: TrainShown, centres: list[Point], start: float
     scene.words((right, BAND_FOOT + 24), f"{have:.0f} reach it", "plate-medium", 20, anchor="end")
     scene.words((start + 12, BAND_TOP - 9), "as it should be", "plate-italic", 20, fill="verdigris", halo="paper")
     scene.words((start - 6, BAND_FOOT + 24), "as found", "plate-italic", 20, anchor="start")
+    # With a small great wheel the band begins near the edge of the sheet: the words beside it shrink, nothing is cut off.
+    size = min(20.0, (start - 16.0) / _PARTS_EMS)
     for k, row in enumerate(("100 parts", *shown.source_words)):
-        scene.words((start - 12, BAND_TOP + 76 + 21 * k), row, "plate-medium" if k == 0 else "plate", 20, anchor="end")
+        scene.words((start - 12, BAND_TOP + 76 + 21 * k), row, "plate-medium" if k == 0 else "plate", size, anchor="end")
     top = BAND_TOP - 30
     a, b = centres[0][0], centres[-1][0]
     scene.line((a + 5, top), (b - 5, top), width=0.8)
