@@ -78,6 +78,7 @@ def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
     low, likely, high = told["price_minor"]
     price = PriceBand(low_minor=low, likely_minor=likely, high_minor=high, ceiling_minor=_rounded(high * _CEILING_RATIO), currency=told["currency"])
     drift = told.get("rate_drift_s_per_day") or [None, None]
+    swing = told.get("amplitude_deg") or [None, None, None]
     days = _TEST_DAYS + _DAYS_A_WORK * len(works) if works else 0
     return Choice(
         title=_title(works), works=works, price=price,
@@ -85,7 +86,8 @@ def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
         latest=Day(on=today + timedelta(days=round(1.5 * days)), zone=zone) if works else None,
         runs_full_probability=told["runs_full_probability"], runs_full_u_probability=told.get("runs_full_u_probability"),
         complaint_gone_probability=told.get("complaint_gone_probability"),
-        rate_low_s_per_day=drift[0], rate_high_s_per_day=drift[1], unfixed=tuple(_fault_words(str(one)) for one in told["unfixed"]),
+        rate_low_s_per_day=drift[0], rate_high_s_per_day=drift[1],
+        half_arc_low_deg=swing[0], half_arc_likely_deg=swing[1], half_arc_high_deg=swing[2], unfixed=tuple(_fault_words(str(one)) for one in told["unfixed"]),
         irreversible=tuple(dict.fromkeys(work.irreversible for work in works if work.irreversible)),
         answer_until=Day(on=today + timedelta(days=_ANSWER_DAYS), zone=zone),
     )

@@ -82,6 +82,16 @@ def value_words(key: str, value: Any) -> str:
     return f"{_name(key, '')}: {value}"
 
 
+def with_error(value: float, u: float | None) -> str:
+    """The error to two figures and the value to the same place; four figures where there is no error."""
+    if not u or not math.isfinite(u) or u < _LEAST_ERROR_RATIO * abs(value):
+        text = f"{value:.4g}"
+        plain = f"{float(text):.0f}" if "e+" in text else f"{float(text):.9f}".rstrip("0").rstrip(".") if "e-" in text else text
+        return plain.replace("-", "−")
+    places = max(0, 1 - math.floor(math.log10(u)))
+    return f"{value:.{places}f} ± {u:.{places}f}".replace("-", "−")
+
+
 def _figures(result: Mapping[str, Any], path: str, title: str) -> Iterator[Figure]:
     for key, value in result.items():
         if key in _NO_FIGURE or value is None or isinstance(value, bool) or _is_error(key, result):
@@ -125,18 +135,8 @@ def _figure(path: str, key: str, value: float, u: float | None, title: str) -> F
     if unit == "MPa" and abs(value) >= _COARSER_MPA:
         value, u, unit, shown = value / 1e3, None if u is None else u / 1e3, "GPa", "GPa"
     name = _name(key, tail)
-    said = _chance(value) if tail == "_probability" else _time(value) if tail == "_s" else f"{_with_error(value, u)} {shown}".strip()
+    said = _chance(value) if tail == "_probability" else _time(value) if tail == "_s" else f"{with_error(value, u)} {shown}".strip()
     return Figure(path, f"{title}: {name}" if title else name, value, u, unit, said)
-
-
-def _with_error(value: float, u: float | None) -> str:
-    """The error to two figures and the value to the same place; four figures where there is no error."""
-    if not u or not math.isfinite(u) or u < _LEAST_ERROR_RATIO * abs(value):
-        text = f"{value:.4g}"
-        plain = f"{float(text):.0f}" if "e+" in text else f"{float(text):.9f}".rstrip("0").rstrip(".") if "e-" in text else text
-        return plain.replace("-", "−")
-    places = max(0, 1 - math.floor(math.log10(u)))
-    return f"{value:.{places}f} ± {u:.{places}f}".replace("-", "−")
 
 
 def _chance(value: float) -> str:
@@ -148,7 +148,7 @@ def _time(value_s: float) -> str:
 
 
 def _tail(key: str) -> str:
-    return max((one for one in _TAILS if key.endswith(one)), key=len, default="")
+    return max((one for one in _TAILS if f"_{key}".endswith(one)), key=len, default="")
 
 
 def _name(key: str, tail: str) -> str:

@@ -8,6 +8,7 @@ from underdial.bench.shop import Shop, job
 from underdial.errors import RuleBroken
 from underdial.record.custody import check_all_together
 from underdial.record.hold import check_allowed
+from underdial.record.measurement import Measurement
 from underdial.record.people import check_may
 from underdial.record.proof import Proof, check_results, judge
 from underdial.record.visit import Visit
@@ -44,6 +45,17 @@ def add_result(shop: Shop, clock: str, proof_id: str, measurement_id: str, *, by
     return kept
 
 
+def read_on_test(shop: Shop, clock: str, proof_id: str, measurement: Measurement, *, by: str = "repairer") -> Measurement:
+    """Write a reading and count it as a result of the test, both or neither."""
+    with job(shop, clock, by=by) as at:
+        proof: Proof = at.read("proof", proof_id)
+        _check_open(proof)
+        check_results(proof, [measurement])
+        kept: Measurement = at.add(replace(measurement, visit_id=at.visit_id, taken_at=measurement.taken_at or at.writer.at, standing="confirmed"))
+        at.change(replace(proof, results=(*proof.results, kept.id)))
+    return kept
+
+
 def note_stop(shop: Shop, clock: str, proof_id: str, stop: str, *, by: str = "repairer") -> Proof:
     """The clock stopped on test: when, and at what hand position."""
     with job(shop, clock, by=by, why=stop) as at:
@@ -54,7 +66,7 @@ def note_stop(shop: Shop, clock: str, proof_id: str, stop: str, *, by: str = "re
 
 
 def end_proof(shop: Shop, clock: str, proof_id: str, *, by: str = "repairer") -> Proof:
-    """End the test and judge it by its plan. A test that is passed makes the clock ready."""
+    """End the test and judge it by its plan. The last test that is passed makes the clock ready."""
     with job(shop, clock, by=by) as at:
         proof: Proof = at.read("proof", proof_id)
         _check_open(proof)
@@ -63,7 +75,9 @@ def end_proof(shop: Shop, clock: str, proof_id: str, *, by: str = "repairer") ->
         ended = replace(proof, ended_at=at.writer.at)
         verdict, reasons = judge(ended, {one.id: one for one in at.all("measurement")})
         kept: Proof = at.change(replace(ended, verdict=verdict, verdict_words="; ".join(reasons) or None))
-        if verdict == "passed":
+        # A clock that passed on the stand is not ready while the test in its case still stands before it.
+        others = [one for one in at.all("proof") if one.id != proof_id and one.verdict == "not_yet"]
+        if verdict == "passed" and not others:
             at.change(replace(at.visit, stage="ready"))
     return kept
 

@@ -11,7 +11,8 @@ from underdial.errors import RuleBroken
 from underdial.record.consent import check_agreed
 from underdial.record.custody import CustodyLine
 from underdial.record.hold import check_allowed
-from underdial.record.visit import Round, check_round_change
+from underdial.record.measurement import Measurement
+from underdial.record.visit import Prediction, Round, check_round_change
 from underdial.record.work import Work, check_work
 
 
@@ -30,11 +31,11 @@ def enter_work(shop: Shop, clock: str, work: Work, *, by: str = "repairer") -> W
     return kept
 
 
-def begin_round(shop: Shop, clock: str, *, thought: str | None = None, by: str = "repairer") -> Round:
-    """Begin the next round at the bench, with what is thought to be the cause."""
+def begin_round(shop: Shop, clock: str, *, thought: str | None = None, predicted: tuple[Prediction, ...] = (), by: str = "repairer") -> Round:
+    """Begin the next round at the bench, with what is thought to be the cause and what is expected of the readings."""
     with job(shop, clock, by=by) as at:
         number = len(at.all("round")) + 1
-        kept: Round = at.add(Round(number_count=number, began_at=at.writer.at, thought=thought, visit_id=at.visit_id))
+        kept: Round = at.add(Round(number_count=number, began_at=at.writer.at, thought=thought, predicted=predicted, predicted_at=at.writer.at if predicted else None, visit_id=at.visit_id))
     return kept
 
 
@@ -50,6 +51,17 @@ def change_round(shop: Shop, clock: str, round_id: str, changes: Mapping[str, An
         after = replace(before, **{**times, **changes})
         check_round_change(before, after)
         kept: Round = at.change(after, version_count=version_count)
+    return kept
+
+
+def see_in_round(shop: Shop, clock: str, round_id: str, measurement: Measurement, *, by: str = "repairer") -> Measurement:
+    """Write a reading beside what was predicted in a round, both or neither; what was predicted stays from now."""
+    with job(shop, clock, by=by) as at:
+        before: Round = at.read("round", round_id)
+        kept: Measurement = at.add(replace(measurement, visit_id=at.visit_id, round_id=round_id, taken_at=measurement.taken_at or at.writer.at, standing="confirmed"))
+        after = replace(before, seen=(*before.seen, kept.id), seen_at=before.seen_at or at.writer.at)
+        check_round_change(before, after)
+        at.change(after)
     return kept
 
 

@@ -66,7 +66,8 @@ class PriceBand:
 class Choice:
     """What is laid before the owner. "Do nothing" is a choice with no works.
 
-    Chances and spreads are the model's at `computed_at`; None says that none was computed, never that it is certain.
+    Chances and spreads are the model's at `computed_at`; None says that none was computed, never that it is certain. The rate's
+    two are its drift, near the end of the wind less freshly wound; the swing's three are 10, 50 and 90 in 100, freshly wound.
     """
 
     title: str
@@ -79,6 +80,9 @@ class Choice:
     complaint_gone_probability: float | None = None
     rate_low_s_per_day: float | None = None
     rate_high_s_per_day: float | None = None
+    half_arc_low_deg: float | None = None
+    half_arc_likely_deg: float | None = None
+    half_arc_high_deg: float | None = None
     unfixed: tuple[str, ...] = ()
     irreversible: tuple[str, ...] = ()
     excludes: tuple[str, ...] = ()
@@ -95,6 +99,8 @@ class Choice:
         require_probability("complaint_gone_probability", self.complaint_gone_probability)
         require_number("rate_low_s_per_day", self.rate_low_s_per_day)
         require_number("rate_high_s_per_day", self.rate_high_s_per_day)
+        for name in ("half_arc_low_deg", "half_arc_likely_deg", "half_arc_high_deg"):
+            require_number(name, getattr(self, name), lowest=0.0)
         require_moment("computed_at", self.computed_at)
         lines = [work.line for work in self.works]
         if len(set(lines)) != len(lines):

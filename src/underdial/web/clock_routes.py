@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -11,12 +12,17 @@ from starlette.responses import RedirectResponse, Response
 from underdial.bench import pages
 from underdial.bench.answering import known_answer, work_out
 from underdial.bench.drawing import train_headline, train_svg
+from underdial.bench.figures import with_error
+from underdial.bench.foreseeing import agreed_choice, beside_plan, beside_prediction, lay_out_tests
+from underdial.bench.forms_of_trains import SUMS
 from underdial.bench.kept_files import kept_file
 from underdial.bench.naming import readings_to_pick
+from underdial.bench.planning import unit_shown
 from underdial.bench.shop import ClockPage, clock_page
 from underdial.bench.warning import bench_cautions
 from underdial.bench.writing import paper
 from underdial.errors import NotFound
+from underdial.record.measurement import LENT_PARTS
 from underdial.web.sheet import SECTIONS, clock_sheet, sheet, shop_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
@@ -101,10 +107,19 @@ def section_page(request: Request, tag: str, section: str) -> Response:
         shown, most = pages.choices_shown(page)
         view |= {"choices": shown, "most_minor": most, "money": pages.price_words_minor, "may_answer": pages.may_answer(page)}
     elif section == "work":
-        view |= {"works": pages.works_shown(page), "agreed_works": pages.agreed_works(page)}
+        view |= {"works": pages.works_shown(page), "agreed_works": pages.agreed_works(page), "unit_shown": unit_shown, "with_error": with_error, "beside": partial(beside_prediction, page),
+                 "sums": {name: one.title for name, one in SUMS.items()}, "work_words": _work_words(page)}
+    elif section == "test":
+        view |= {"plans": lay_out_tests(page), "beside": partial(beside_plan, page), "lent_parts": LENT_PARTS, "quantities": readings_to_pick()}
     elif section == "papers":
         view |= {"papers": _PAPER_WORDS, "kinds": pages.paper_kinds()}
     return clock_sheet(request, f"{section.replace('-', '_')}.html", page, section, **{"answer": answer, **view})
+
+
+def _work_words(page: ClockPage) -> dict[str, str]:
+    """The works of the agreed choice in words, by their line."""
+    agreed = agreed_choice(page)
+    return {work.line: work.words for work in agreed.works if work.words} if agreed else {}
 
 
 def _answer_view(page: ClockPage, answer: dict[str, Any]) -> dict[str, Any]:

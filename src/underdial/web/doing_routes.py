@@ -14,13 +14,11 @@ from underdial.bench.hearing import hear_captions
 from underdial.bench.naming import owner_part_named, part_named, place_named, quantity_named, state_named
 from underdial.bench.shop import clock_page
 from underdial.bench.trains import reckon_train
-from underdial.bench.working import enter_work
 from underdial.errors import BadInput, NotFound
 from underdial.record.complaint import Complaint
 from underdial.record.consent import Consent
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
-from underdial.record.work import Work
 from underdial.web.sheet import shop_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
@@ -122,20 +120,6 @@ def note_answer(request: Request, tag: str, choice_id: Short, person_id: Short, 
     record_consent(shop, tag, Consent(choice_id=choice_id, person_id=person_id, channel=channel, words=words, given_at=shop.now(), lines=agree_to_all(choice),
                                       limits=(limit.strip(),) if limit.strip() else ()), by=_by(request))
     return _back(tag, "agreed")
-
-
-@router.post("/{tag}/work")
-def write_work(request: Request, tag: str, line: Short, why: Long = "", hours_h: Short = "", materials: Short = "") -> Response:
-    """Write a work that was done on a line the owner agreed to."""
-    from underdial.bench.pages import agreed_works
-
-    shop = shop_of(request)
-    agreed = next((one for one in agreed_works(clock_page(shop, tag)) if one.line == line), None)
-    if agreed is None:
-        raise NotFound("line", line, "a line that was agreed", "line: nobody has agreed to this line; see Agreed.")
-    enter_work(shop, tag, Work(work=agreed.work, component=agreed.component, of=agreed.of, by=_by(request), why=why.strip() or None, hours_h=_number("hours", hours_h),
-                               materials=tuple(one.strip() for one in materials.split(",") if one.strip())), by=_by(request))
-    return _back(tag, "work")
 
 
 def _number(field: str, text: str, lowest: float = -1e12, highest: float = 1e12) -> float | None:

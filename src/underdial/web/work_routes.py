@@ -1,0 +1,178 @@
+"""What is done on the pages Work and On test: works with sizes, rounds, planned sizes, and the test from its plan to its verdict."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request
+from starlette.responses import RedirectResponse, Response
+
+from underdial.bench import foreseeing, planning, proving, working
+from underdial.bench.naming import place_named, quantity_named
+from underdial.bench.pages import agreed_works
+from underdial.bench.shop import clock_page
+from underdial.errors import BadInput, NotFound
+from underdial.record.measurement import LENT_PARTS, Measurement
+from underdial.record.money import Money
+from underdial.record.proof import PassLine, Proof
+from underdial.record.work import Size, Work
+from underdial.web.sheet import shop_of
+
+router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+Short = Annotated[str, Form(max_length=200)]
+Long = Annotated[str, Form(max_length=4000)]
+Many = Annotated[list[str], Form(max_length=12)]
+# Quantities that a plan names and the trade's list does not: the page made them, so the page takes them back.
+_OURS = frozenset({"rate_drift"})
+
+
+@router.post("/{tag}/work")
+def write_work(
+    request: Request, tag: str, line: Short, why: Long = "", hours_h: Short = "", materials: Short = "", old_part: Short = "", charged: Short = "",
+    size_what: Many = [], size_before: Many = [], size_after: Many = [], size_u: Many = [], size_unit: Many = [],  # noqa: B006 (read as a form, never changed)
+) -> Response:
+    """Write a work that was done on a line the owner agreed to, with its sizes before and after."""
+    shop = shop_of(request)
+    page = clock_page(shop, tag)
+    agreed = next((one for one in agreed_works(page) if one.line == line), None)
+    if agreed is None:
+        raise NotFound("line", line, "a line that was agreed", "line: nobody has agreed to this line; see Agreed.")
+    sizes = tuple(size for row in zip(size_what, size_before, size_after, size_u, size_unit, strict=False) if (size := _size(*row)) is not None)
+    open_round = page.rounds[-1].id if page.rounds else None
+    money = _number("charged", charged)
+    done = Work(work=agreed.work, component=agreed.component, of=agreed.of, by=_by(request), why=why.strip() or None, hours_h=_number("hours", hours_h), sizes=sizes, round_id=open_round,
+                materials=tuple(one.strip() for one in materials.split(",") if one.strip()), old_part_kept=old_part.strip() or None,
+                charged=None if money is None else Money(amount_minor=round(100 * money), currency=shop.settings.currency))
+    working.enter_work(shop, tag, done, by=_by(request))
+    return _back(tag, "work")
+
+
+@router.post("/{tag}/work/size/{number}/drop")
+def drop_size(request: Request, tag: str, number: int) -> Response:
+    """Take a planned size away; the history keeps it."""
+    planning.drop_planned(shop_of(request), tag, number, by=_by(request))
+    return _back(tag, "work")
+
+
+@router.post("/{tag}/work/round")
+def begin_round(request: Request, tag: str, thought: Long = "") -> Response:
+    """Begin a round with what is thought, and with what the agreed choice expects."""
+    shop = shop_of(request)
+    working.begin_round(shop, tag, thought=thought.strip() or None, predicted=foreseeing.predictions_of(clock_page(shop, tag)), by=_by(request))
+    return _back(tag, "work")
+
+
+@router.post("/{tag}/work/round/{round_id}/seen")
+def see_in_round(request: Request, tag: str, round_id: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", position: Short = "", since_winding_h: Short = "", lent: Short = "") -> Response:
+    """Write what was read after the work, beside what was predicted."""
+    working.see_in_round(shop_of(request), tag, round_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=_by(request))
+    return _back(tag, "work")
+
+
+@router.post("/{tag}/work/round/{round_id}/learned")
+def learn_in_round(request: Request, tag: str, round_id: str, learned: Long) -> Response:
+    """Close a round with what was learned."""
+    if not learned.strip():
+        raise BadInput("learned", "nothing", "a sentence", "learned: nothing is written there; write what this round has taught.")
+    working.change_round(shop_of(request), tag, round_id, {"learned": learned.strip()}, by=_by(request))
+    return _back(tag, "work")
+
+
+@router.post("/{tag}/test")
+def lay_down(
+    request: Request, tag: str, title: Short, lasts_h: Short, cased: Short = "", reference: Short = "",
+    line_what: Many = [], line_low: Many = [], line_high: Many = [], line_unit: Many = [], line_words: Many = [],  # noqa: B006 (read as a form, never changed)
+) -> Response:
+    """Lay down a test: what each reading must be, and for how long."""
+    shop = shop_of(request)
+    lines = tuple(line for row in zip(line_what, line_low, line_high, line_unit, line_words, strict=False) if (line := _pass_line(*row)) is not None)
+    hours = _number("hours", lasts_h)
+    if hours is None or not 0.0 < hours <= 10_000.0:
+        raise BadInput("hours", lasts_h or "nothing", "above 0 to 10000", "hours: say how long it has to go without a stop, above 0 to 10000 hours.")
+    proving.plan_proof(shop, tag, Proof(title=title.strip(), planned_at=shop.now(), lines=lines, lasts_h=hours, cased=cased == "yes", reference_clock=reference.strip() or None), by=_by(request))
+    return _back(tag, "test")
+
+
+@router.post("/{tag}/test/{proof_id}/begin")
+def begin_test(request: Request, tag: str, proof_id: str) -> Response:
+    """The test begins now."""
+    proving.begin_proof(shop_of(request), tag, proof_id, by=_by(request))
+    return _back(tag, "test")
+
+
+@router.post("/{tag}/test/{proof_id}/reading")
+def read_on_test(request: Request, tag: str, proof_id: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", position: Short = "", since_winding_h: Short = "", lent: Short = "") -> Response:
+    """Write a reading as a result of the test."""
+    proving.read_on_test(shop_of(request), tag, proof_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=_by(request))
+    return _back(tag, "test")
+
+
+@router.post("/{tag}/test/{proof_id}/stop")
+def note_stop(request: Request, tag: str, proof_id: str, stop: Short) -> Response:
+    """It stopped on test: when, and where the hands stood."""
+    if not stop.strip():
+        raise BadInput("stop", "nothing", "when it stopped and where the hands stood", "stop: write when it stopped and where the hands stood.")
+    proving.note_stop(shop_of(request), tag, proof_id, stop.strip(), by=_by(request))
+    return _back(tag, "test")
+
+
+@router.post("/{tag}/test/{proof_id}/end")
+def end_test(request: Request, tag: str, proof_id: str) -> Response:
+    """End the test and judge it by its plan."""
+    proving.end_proof(shop_of(request), tag, proof_id, by=_by(request))
+    return _back(tag, "test")
+
+
+def _reading(quantity: str, value: str, unit: str, u: str, position: str, since_winding_h: str, lent: str) -> Measurement:
+    # A list of the page gives what and unit in one: `half_arc deg`.
+    what, _, joined = quantity.strip().partition("|")
+    number = _number("value", value)
+    if number is None:
+        raise BadInput("value", "nothing", "a number", "value: what was read is missing; write a number.")
+    name, kept_unit = (what, joined or unit.strip()) if what in _OURS else quantity_named(what, joined or unit)
+    if lent and lent not in LENT_PARTS:
+        raise BadInput("lent", lent, ", ".join(LENT_PARTS))
+    return Measurement(quantity=name, value=number, unit=kept_unit, u=_number("give or take", u), position=place_named(position), since_winding_h=_number("hours since winding", since_winding_h),
+                       lent_parts=(lent,) if lent else ())
+
+
+def _size(what: str, before: str, after: str, u: str, unit: str) -> Size | None:
+    """One row of sizes; None when neither before nor after is written."""
+    old, new = _number("before", before), _number("after", after)
+    if old is None and new is None:
+        return None
+    name = place_named(what)
+    if name is None or not unit.strip():
+        raise BadInput("size", what or "nothing", "a name and a unit beside its numbers", "size: numbers are written without saying of what, or in which unit.")
+    return Size(quantity=name, unit=unit.strip(), before=old, after=new, u=_number("give or take", u))
+
+
+def _pass_line(what: str, low: str, high: str, unit: str, words: str) -> PassLine | None:
+    """One row of a plan; None when it is empty."""
+    if not what.strip() or not (low.strip() or high.strip()):
+        return None
+    least, most = _number("from", low), _number("to", high)
+    if least is None or most is None or least > most:
+        raise BadInput("from" if least is None else "to", low if least is None else high or "nothing", "two numbers, the smaller first", f"{words or what}: write from and to, the smaller first.")
+    name, kept_unit = (what, unit.strip()) if what in _OURS else quantity_named(what, unit)
+    return PassLine(quantity=name, unit=kept_unit, low=least, high=most, words=words.strip() or None)
+
+
+def _number(field: str, text: str) -> float | None:
+    if not text.strip():
+        return None
+    try:
+        found = float(text.strip().replace("−", "-").replace(",", "."))
+    except ValueError:
+        found = float("nan")
+    if not abs(found) < 1e12:
+        raise BadInput(field, text.strip(), "a number", f"{field}: {text.strip()} is no number that can be used here.")
+    return found
+
+
+def _by(request: Request) -> str:
+    return shop_of(request).settings.repairer
+
+
+def _back(tag: str, section: str) -> Response:
+    return RedirectResponse(f"/clock/{tag}/{section}", 303)
