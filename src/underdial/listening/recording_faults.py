@@ -67,14 +67,18 @@ def silent_ratio(samples: Floats) -> float:
 
 def copied(samples: Floats, sample_hz: int, beats_s: Array) -> bool:
     """True when a piece between ticks comes again elsewhere: the recording is looped or pasted."""
-    low = signal.sosfiltfilt(signal.butter(4, [400.0, 0.42 * min(sample_hz, 16000)], "bandpass", fs=sample_hz, output="sos"), samples)
+    band_hz = (400.0, 0.42 * min(sample_hz, 16000))
+    low = signal.sosfiltfilt(signal.butter(4, band_hz, "bandpass", fs=sample_hz, output="sos"), samples)
     step = max(int(sample_hz // 16000), 1)
     thin = low[::step].astype(np.float32)
     rate = sample_hz / step
     size = int(_PROBE_S * rate)
     if thin.size < 4 * size:
         return False
-    thin = _whitened(_without_beats(thin, rate, beats_s), rate)
+    thin = _whitened(_without_beats(thin, rate, beats_s), rate, band_hz)
+    # Another clock's ticks are alike as well; cut down to the room's own level they do not outweigh it.
+    usual = 2.0 * float(np.median(np.abs(thin[thin != 0.0]))) if np.any(thin) else 1.0
+    thin = np.clip(thin, -usual, usual)
     count = fft.next_fast_len(thin.size + size, real=True)
     whole = fft.rfft(thin, count)
     running = np.concatenate([[0.0], np.cumsum(thin.astype(np.float64) ** 2)])
@@ -121,11 +125,14 @@ def _without_beats(thin: Floats, rate: float, beats_s: Array) -> Floats:
     return out
 
 
-def _whitened(thin: Floats, rate: float) -> Floats:
+def _whitened(thin: Floats, rate: float, band_hz: tuple[float, float]) -> Floats:
     count = fft.next_fast_len(thin.size, real=True)
     spectrum = fft.rfft(thin, count)
     width = max(int(4.0 * count / rate), 3)
     size = np.sqrt(ndimage.uniform_filter1d(np.abs(spectrum) ** 2, width, mode="nearest"))
     # A standing line would agree with itself for ever; its own bins are held to the level of their neighbours.
     flat = spectrum / np.maximum(np.maximum(size, np.abs(spectrum) / 2.0), 1e-20)
+    # Outside the filter's band there is nothing but the filter's own ringing, which must not be lifted.
+    hz = np.arange(flat.size) * rate / count
+    flat[(hz < 1.1 * band_hz[0]) | (hz > 0.95 * band_hz[1])] = 0.0
     return np.asarray(fft.irfft(flat, count)[: thin.size], dtype=np.float32)
