@@ -7,6 +7,7 @@ source is no figure and is left out. Limits: an answer nested more than two deep
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -43,9 +44,10 @@ _WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One figure: key in the answer, name in words, value and standard error (None where it has none) in `unit`, and as it is shown."""
+    """One figure: key in the answer, that key as a word without its unit, name in words, value and standard error (None where it has none) in `unit`, and as it is shown."""
 
     key: str
+    word: str
     name: str
     value: float
     u: float | None
@@ -103,7 +105,7 @@ def _figures(result: Mapping[str, Any], path: str, title: str) -> Iterator[Figur
             yield from _figures(value, f"{path}{key}.", f"{title}, {_WORDS.get(key, key.replace('_', ' '))}" if title else _WORDS.get(key, key.replace("_", " ")))
         elif isinstance(value, list) and len(value) == 2 and all(isinstance(one, int | float) for one in value):
             low, high = (_figure(key, key, float(one), None, "").shown for one in value)
-            yield Figure(f"{path}{key}", name, float(value[0]), None, "", f"{low} to {high}")
+            yield Figure(f"{path}{key}", _word(f"{path}{key}", _tail(key)), name, float(value[0]), None, "", f"{low} to {high}")
 
 
 def _listed(name: str, rows: Sequence[Mapping[str, Any]]) -> Rows:
@@ -136,7 +138,7 @@ def _figure(path: str, key: str, value: float, u: float | None, title: str) -> F
         value, u, unit, shown = value / 1e3, None if u is None else u / 1e3, "GPa", "GPa"
     name = _name(key, tail)
     said = _chance(value) if tail == "_probability" else _time(value) if tail == "_s" else f"{with_error(value, u)} {shown}".strip()
-    return Figure(path, f"{title}: {name}" if title else name, value, u, unit, said)
+    return Figure(path, _word(path, tail), f"{title}: {name}" if title else name, value, u, unit, said)
 
 
 def _chance(value: float) -> str:
@@ -154,6 +156,10 @@ def _tail(key: str) -> str:
 def _name(key: str, tail: str) -> str:
     stem = key.removesuffix(tail) if tail else key
     return _WORDS.get(key) or _WORDS.get(stem, stem.replace("_", " "))
+
+
+def _word(path: str, tail: str) -> str:
+    return re.sub("[^a-z0-9]+", "_", path.removesuffix(tail).lower()).strip("_")
 
 
 def _error_of(key: str, result: Mapping[str, Any]) -> float | None:

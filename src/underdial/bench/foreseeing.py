@@ -128,7 +128,7 @@ def _beside(name: str, expected: str, mine: list[Measurement], low: float, high:
 def _read_words(one: Measurement) -> str:
     give = f" ± {_short(one.u)}" if one.u else ""
     lent = f" (with the shop’s {', '.join(one.lent_parts)} on)" if one.lent_parts else ""
-    return f"{_short(one.value)}{give} {one.unit}".strip().replace("-", "−") + lent
+    return f"{_short(one.value)}{give} {one.unit}".strip() + lent
 
 
 def _quantity_words(quantity: str) -> str:
@@ -137,7 +137,7 @@ def _quantity_words(quantity: str) -> str:
 
 
 def _short(value: float) -> str:
-    return f"{value:.4g}" if abs(value) < 1e4 else f"{value:.0f}"
+    return (f"{value:.4g}" if abs(value) < 1e4 else f"{value:.0f}").replace("-", "−")
 
 
 def _floor(value: float, *, up: bool = False) -> float:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import replace
 
-from underdial.bench.figures import Figure
 from underdial.bench.naming import owner_part_named
 from underdial.bench.shop import ClockPage, Shop, job
 from underdial.bench.sums import Sum, answer_sum
@@ -34,12 +32,12 @@ def keep_computed(
     wheel = owner_part_named(of)
     with job(shop, clock, by=by, why=f"worked out by {one.name}") as at:
         if as_reading:
-            at.add(Measurement(quantity=_word(figure), value=figure.value, u=figure.u, unit=figure.unit, of=wheel, instrument=f"bench sum: {one.title.lower()}", taken_at=at.writer.at,
+            at.add(Measurement(quantity=figure.word, value=figure.value, u=figure.u, unit=figure.unit, of=wheel, instrument=f"bench sum: {one.title.lower()}", taken_at=at.writer.at,
                                words=_typed(one, typed), standing="confirmed", visit_id=at.visit_id))
             return figure.name
         if line is not None and not any(work.line == line for choice in at.all("choice") for work in choice.works):
             raise NotFound("line", line, "a work of a choice of this clock")
-        size = PlannedSize(quantity=_word(figure), words=figure.name, value=figure.value, u=figure.u, unit=figure.unit, allowed_off=allowed_off, computed_by=one.name, kept_at=at.writer.at,
+        size = PlannedSize(quantity=figure.word, words=figure.name, value=figure.value, u=figure.u, unit=figure.unit, allowed_off=allowed_off, computed_by=one.name, kept_at=at.writer.at,
                            typed=_typed(one, typed), line=line, of=wheel)
         at.change(replace(at.visit, planned_sizes=planned_anew(at.visit.planned_sizes, size)))
     return figure.name
@@ -61,10 +59,6 @@ def sizes_on_paper(page: ClockPage) -> tuple[SizeOnPaper, ...]:
 def unit_shown(unit: str) -> str:
     """A unit as it is written for people: `um` as `µm`."""
     return {"um": "µm", "uNm": "µN m", "mNm": "mN m", "nNm": "nN m", "gcm2": "g cm²", "kg/m3": "kg/m³"}.get(unit, unit)
-
-
-def _word(figure: Figure) -> str:
-    return re.sub("[^a-z0-9]+", "_", re.sub(r"_(m|deg|pa|n|j|h|s|mg|n_m|kg_m2|s_per_day|count|ratio)$", "", figure.key.lower())).strip("_")
 
 
 def _typed(one: Sum, typed: Mapping[str, str]) -> str:

@@ -1,0 +1,211 @@
+"""The bench sums as pages: the words of the command, the drawing, figures, what is refused, and a size kept with a ticket."""
+
+import html
+import io
+import re
+from urllib.parse import urlencode
+
+import ezdxf
+import pytest
+from click.testing import CliRunner
+from hypothesis import given
+from hypothesis import strategies as st
+
+from underdial.bench.demo import open_demo
+from underdial.bench.figures import with_error
+from underdial.bench.forms_of_trains import SUMS
+from underdial.bench.shop import clock_page
+from underdial.cli.frame import COMMANDS, underdial
+
+OK, NOT_FOUND, UNPROCESSABLE = 200, 404, 422
+SHARED = {"json", "words", "out", "replace", "help"}
+# Sum -> the field that the command takes without an option.
+POSITIONAL = {"runout": "readings", "poise": "readings", "teeth": "teeth", "train": "train", "missing": "train", "strike": "train"}
+
+
+def shown(answer):
+    """The page as words, signs as they are read."""
+    return html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", answer.text)))
+
+
+def example(name, **more):
+    return f"/bench/{name}?{urlencode({**SUMS[name].example, **more})}"
+
+
+def head(answer):
+    return html.unescape(re.search(r"<h1>(.*?)</h1>", answer.text, re.S)[1]).strip()
+
+
+def test_list_of_clocks_leads_to_the_sums_in_the_order_of_the_job(client):
+    assert '<a href="/bench">Bench sums</a>' in client.get("/").text
+    named = re.findall(r'href="/bench/(\w+)"', client.get("/bench").text)
+
+    assert named == ["runout", "poise", "metal", "bush", "cone", "spring", "hairspring", "pendulum", "teeth", "pallets", "train", "missing", "strike"]
+
+
+@pytest.mark.parametrize("name", SUMS)
+def test_form_has_a_field_for_every_option_of_its_command(name):
+    command = underdial.get_command(None, name)
+    options = {max(one.opts, key=len).lstrip("-") for one in command.params if one.param_type_name == "option"} - SHARED
+    fields = {one.name for one in SUMS[name].fields} - {POSITIONAL.get(name)}
+
+    assert name in COMMANDS
+    # The snail's steps are a file of the command strike.
+    assert fields - {"file"} == options
+
+
+@pytest.mark.parametrize("name", SUMS)
+def test_example_answers_with_the_words_of_the_command(client, tmp_path, name):
+    answer = client.get(example(name))
+    arguments, options = [], []
+    for field in SUMS[name].fields:
+        text = SUMS[name].example.get(field.name)
+        if text is not None and field.kind == "readings":
+            (tmp_path / "readings.csv").write_text(text)
+            arguments.append(str(tmp_path / "readings.csv"))
+        elif text is not None:
+            options += [text] if field.name == POSITIONAL.get(name) else [f"--{field.name}={text}"]
+    words = CliRunner().invoke(underdial, [name, *arguments, *options, "--words"]).output
+
+    assert answer.status_code == OK
+    # Where the page leads with another line of the command, or with the first metal, that line is among the command's.
+    lead = head(answer) if name != "metal" else "brass: above 98 in 100"
+    assert lead in words
+    assert "None" not in re.sub(r"None of", "", shown(answer))
+
+
+@pytest.mark.parametrize("name", ["runout", "bush", "spring", "pendulum", "teeth", "pallets"])
+def test_drawing_is_in_the_page_and_leaves_it_as_files(client, tmp_path, name):
+    answer = client.get(example(name))
+    links = re.findall(r'href="(/bench/\w+/drawing[^"]+)"', answer.text)
+    files = {re.search(r"drawing(\.\w+)", one)[1]: client.get(html.unescape(one)) for one in links}
+
+    assert "var(--ink)" in answer.text.split("<figure")[1].split("</figure>")[0]
+    assert set(files) == {".pdf", ".dxf", ".svg"}
+    assert files[".pdf"].content.startswith(b"%PDF-")
+    assert files[".svg"].text.startswith("<svg")
+    (tmp_path / "part.dxf").write_bytes(files[".dxf"].content)
+    audit = ezdxf.readfile(tmp_path / "part.dxf").audit()
+    assert not audit.errors
+
+
+def test_figures_carry_their_errors(client):
+    text = shown(client.get(example("bush")))
+
+    # Derived: 1.20 mm + 1.6 mm x tan 2.5 deg = 1.26986 mm, its error that of the pivot, 0.005 mm
+    assert "bore 1.2699 ± 0.0050 mm" in text
+    # Derived: half of 1.62 less 1.45 mm; error sqrt(2) x 0.01 / 2 = 0.0071 mm
+    assert "true centre from the middle of the hole 85.0 ± 7.1 µm" in text
+    assert "Taken because nothing else was said: modulus 100 GPa" in text
+
+
+def test_what_is_wanted_is_named_by_its_label_and_all_else_stays(client):
+    answer = client.get("/bench/bush?plate=1.6mm&pivot=1.2&clearance=0.05mm")
+
+    assert answer.status_code == UNPROCESSABLE
+    assert "Diameter of the pivot: 1.2 needs a unit, such as 1.2mm" in shown(answer)
+    assert 'name="plate" value="1.6mm"' in answer.text
+    assert re.search(r'name="pivot" value="1.2"[^>]*aria-invalid="true"', answer.text)
+
+
+@pytest.mark.parametrize(("name", "query", "says"), [
+    ("bush", "pivot=1.2mm", "give either “Hole less pivot, on the diameter” or “Lean the arbor shall have, one way”"),
+    ("bush", "pivot=1.2mm&clearance=0.05mm&hole-long=1.6mm", "Short axis of the worn hole: give its short axis"),
+    ("pendulum", "length=250mm&beats-per-hour=7000", "Pivot to centre of oscillation: give either"),
+    ("hairspring", "beats-per-hour=14400&height=0.45mm&thickness=0.075mm", "“Screws added”"),
+    ("runout", "readings=z_mm,angle_deg,reading_um%0A0,0,wide", "line 2 has wide, a bare number is wanted"),
+    ("runout", "noise=1um", "Readings: nothing is written there"),
+    ("teeth", "teeth=64&module=0.6mm", "Teeth over leaves"),
+    ("missing", "train=96/8+64/?&leaves=six", "Leaf counts to keep to: six cannot be read"),
+    ("strike", "pins=8", "Wheels over pinions, from the great wheel: give a train with its pins"),
+    ("pallets", "escape=30&radius=15mm&span=7.5&kind=lever", "Kind: lever is not one of deadbeat, recoil, pin pallets"),
+    ("metal", "air=20g", "“Weight hung in water”"),
+])
+def test_bad_input_is_one_sentence_in_the_words_of_the_form(client, name, query, says):
+    answer = client.get(f"/bench/{name}?{query}")
+    wrong = html.unescape(re.sub("<[^>]*>", "", re.search(r'<p class="wrong[^>]*>(.*?)</p>', answer.text, re.S)[1]))
+
+    assert answer.status_code == UNPROCESSABLE
+    assert says in wrong
+    assert "--" not in wrong
+
+
+def test_a_fit_over_the_yield_is_refused_and_gives_nothing_to_keep(client):
+    answer = client.get(example("bush", interference="30um"))
+
+    assert answer.status_code == OK
+    assert "over the 200 MPa at which the metal gives" in head(answer)
+    assert "/bench/bush/keep" not in answer.text
+
+
+def test_a_file_of_readings_goes_into_the_form_and_the_rest_stays(client):
+    table = SUMS["runout"].example["readings"]
+    answer = client.post("/bench/runout/readings", files={"upload": ("staff.csv", io.BytesIO(b"\xef\xbb\xbf" + table.encode()), "text/csv")}, data={"noise": "1.5um", "wanted": ""})
+
+    assert head(answer).startswith("Bent at 12.1")  # Derived: the example is made with a kink at 12 mm
+    assert 'value="1.5um"' in answer.text
+
+
+@pytest.mark.parametrize(("content", "says"), [(b"\xff\xfe\x00", "no text in UTF-8"), (b"z_mm,angle_deg,reading_um\n" + b"0,0,1\n" * 4000, "longer than 20000 letters")])
+def test_a_file_that_is_no_table_is_refused_in_a_sentence(client, content, says):
+    answer = client.post("/bench/runout/readings", files={"upload": ("odd.csv", io.BytesIO(content), "text/csv")})
+
+    assert answer.status_code == UNPROCESSABLE
+    assert says in shown(answer)
+
+
+def test_a_sum_that_is_not_there_is_said(client):
+    assert client.get("/bench/sundial").status_code == NOT_FOUND
+    assert client.get(example("metal").replace("metal?", "metal/drawing.dxf?")).status_code == NOT_FOUND
+    assert client.post("/bench/bush/keep", data={"ticket": "99", "size": "bore_m", "typed": urlencode(SUMS["bush"].example)}).status_code == NOT_FOUND
+
+
+def test_a_computed_size_is_kept_with_its_error_and_once(client, demo_folder):
+    for allowed in ("0.02", "0.01"):
+        kept = client.post("/bench/bush/keep", data={"ticket": "32", "size": "bore_m", "typed": urlencode(SUMS["bush"].example), "of": "third wheel", "allowed_off": allowed})
+    planned = clock_page(open_demo(demo_folder), "32").visit.planned_sizes
+
+    assert "Kept with ticket 32: bore" in shown(kept)
+    assert len(planned) == 1  # Derived: the second takes the place of the first
+    assert planned[0].value == pytest.approx(1.26986, abs=5e-6)  # Derived: 1.20 + 1.6 tan 2.5 deg, in mm
+    assert (planned[0].u, planned[0].unit, planned[0].allowed_off) == (pytest.approx(0.005), "mm", 0.01)  # Derived: as typed
+    assert (planned[0].computed_by, planned[0].of) == ("bush", "third_wheel")
+    assert "Bore of the third wheel: 1.2699 ± 0.0050 mm" in shown(client.get("/clock/32/work"))
+
+
+def test_a_computed_reading_names_the_sum_as_its_instrument(client, demo_folder):
+    client.post("/bench/metal/keep", data={"ticket": "32", "size": "density_kg_per_m3", "typed": urlencode(SUMS["metal"].example), "how": "reading"})
+    kept = clock_page(open_demo(demo_folder), "32").measurements[-1]
+
+    assert (kept.quantity, kept.unit, kept.instrument) == ("density", "kg/m3", "bench sum: what metal it is")
+    # Derived: (23.418 x 998.2 - 20.655 x 1.2) / 2.763 = 8451; error hypot(23.418, 20.655) x 0.005 x 998 / 2.763^2 = 20
+    assert (round(kept.value), round(kept.u)) == (8451, 20)
+
+
+@given(st.floats(1e-6, 1e6), st.floats(1e-3, 0.5))
+def test_a_shown_value_lies_within_half_its_last_place(value, share):
+    u = share * value
+    text, _, error = with_error(value, u).partition(" ± ")
+    places = len(text.partition(".")[2])
+
+    assert abs(float(text) - value) <= 0.5000001 * 10.0**-places  # Derived: rounding to the nearest
+    assert abs(float(error) - u) <= 0.5000001 * 10.0**-places  # Derived: the error goes to the same place
+
+
+@pytest.mark.browser
+def test_sums_can_be_read_by_ear_and_touched_by_day_and_night(chromium, served):
+    from axe_playwright_python.sync_playwright import Axe
+
+    for lamp, addresses in (("light", ("/bench", example("runout", ticket="31"), "/bench/bush?pivot=1.2")), ("dark", (example("teeth"),))):
+        for address in addresses:
+            page = chromium.new_page(viewport={"width": 1024, "height": 768}, color_scheme=lamp)
+            page.goto(f"{served.rstrip('/')}{address}")
+            page.wait_for_load_state("networkidle")
+            found = Axe().run(page)
+            small = page.eval_on_selector_all(
+                "button, .button, select, summary, .sums a, input:not([type=hidden])",
+                "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))")
+            page.close()
+
+            assert found.violations_count == 0, f"{address}: {found.generate_report()}"
+            assert not small  # Source: docs/reference/look.md: what is touched is 56 px at least
