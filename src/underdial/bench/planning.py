@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -50,15 +51,21 @@ def drop_planned(shop: Shop, clock: str, number: int, *, by: str = "repairer") -
 
 
 def sizes_on_paper(page: ClockPage) -> tuple[SizeOnPaper, ...]:
-    """The sizes to make as the bench sheet prints them, each at the line of its work."""
-    return tuple(SizeOnPaper(line=one.line or "", quantity=one.words, unit=unit_shown(one.unit), target=one.value, measured_with=one.computed_by,
-                             low=None if one.allowed_off is None else one.value - one.allowed_off, high=None if one.allowed_off is None else one.value + one.allowed_off)
-                 for one in page.visit.planned_sizes)
+    """The sizes to make as the bench sheet prints them, each at the line of its work, to the place that its error reaches."""
+    return tuple(_on_paper(one) for one in page.visit.planned_sizes)
 
 
 def unit_shown(unit: str) -> str:
     """A unit as it is written for people: `um` as `µm`."""
     return {"um": "µm", "uNm": "µN m", "mNm": "mN m", "nNm": "nN m", "gcm2": "g cm²", "kg/m3": "kg/m³"}.get(unit, unit)
+
+
+def _on_paper(one: PlannedSize) -> SizeOnPaper:
+    places = max(0, 1 - math.floor(math.log10(one.u))) if one.u else 4
+    off = one.allowed_off
+    wheel = f", {one.of.replace('.', ' ').replace('_', ' ')}" if one.of else ""
+    return SizeOnPaper(line=one.line or "", quantity=f"{one.words}{wheel}", unit=unit_shown(one.unit), target=round(one.value, places),
+                       low=None if off is None else round(one.value - off, places), high=None if off is None else round(one.value + off, places))
 
 
 def _typed(one: Sum, typed: Mapping[str, str]) -> str:

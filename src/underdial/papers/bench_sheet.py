@@ -18,6 +18,7 @@ from underdial.record.finding import Finding
 from underdial.trade.cautions import AT_MOST_COUNT, due
 from underdial.trade.phrases import part_words
 
+_SIZE_HEAD, _SIZE_WIDTHS = ("size", "as found", "make it", "from, to", "as left"), (4, 3, 2, 3, 2)
 _PEN = "………………"
 _SPRING_DRIVEN = frozenset({"open_spring", "going_barrel", "fusee"})
 
@@ -50,6 +51,10 @@ def bench_sheet(dossier: Dossier) -> Paper:
         blocks += [Words(f"{stage.number_count}. {stage.words}", (_stage_words(stage, here),)), *calls]
         for step in here:
             blocks += _step(dossier, step)
+    tied = {step.line for step in steps}
+    loose = tuple(_size_row(one) for one in dossier.planned_sizes if one.line not in tied)
+    if loose:
+        blocks.append(Rows("Other sizes to make", _SIZE_HEAD, loose, _SIZE_WIDTHS, note="Not tied to a work that was agreed; see to which part each belongs."))
     laid_out = consumables((one.component, one.words) for one in steps)
     if laid_out:
         blocks.append(Words("To lay out", ("; ".join(laid_out).capitalize() + ".",)))
@@ -109,7 +114,7 @@ def _step(dossier: Dossier, step: Step) -> list[Block]:
     blocks: list[Block] = [Facts(title[:1].upper() + title[1:], tuple(pairs))]
     sizes = tuple(_size_row(one) for one in dossier.planned_sizes if one.line == step.line)
     if sizes:
-        blocks.append(Rows("", ("size", "as found", "make it", "from, to", "as left"), sizes, (4, 3, 2, 3, 2)))
+        blocks.append(Rows("", _SIZE_HEAD, sizes, _SIZE_WIDTHS))
     else:
         read = [measurement_words(one) for one in dossier.measurements if one.of in (step.of, step.component) and one.of is not None][:4]
         if read:
