@@ -26,7 +26,7 @@ Floats = NDArray[np.float32]
 
 OPENING_S = 64.0
 _STRIDE_S = 20.0
-_MOST_ROWS = 1 << 17
+_MOST_ROWS = 1 << 16
 _COLUMNS = ("times_s", "numbers", "kinds", "runs", "strength", "counts")
 
 

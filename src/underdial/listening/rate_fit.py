@@ -95,17 +95,19 @@ class _Points:
 
 def _rough_fit(log: BeatLog) -> tuple[tuple[float, float], NDArray[np.bool_]]:
     """Biweight straight line with a mark for the second kind; then beats far from their neighbours are set aside."""
-    runs, where = np.unique(log.runs, return_inverse=True)
-    middle = float(np.mean(log.numbers))
-    zero = float(log.times_s[0])
+    _, where = np.unique(log.runs, return_inverse=True)
     kinds = [log.kinds.astype(float) - 0.5] if np.unique(log.kinds).size > 1 else []
-    design = np.column_stack([log.numbers - middle, *kinds, *(where == k for k in range(runs.size))]).astype(float)
-    weight = np.ones(log.times_s.size)
-    solution = np.zeros(design.shape[1])
+    design = np.column_stack([log.numbers - float(np.mean(log.numbers)), *kinds])
+    times = log.times_s - float(log.times_s[0])
+    weight = np.ones(times.size)
     for _ in range(12):
+        # Each run has a start of its own: taking off its weighted mean is the same as fitting it.
+        heavy = np.bincount(where, weight)
+        level = np.bincount(where, times * weight) / heavy
+        levels = np.column_stack([np.bincount(where, column * weight) / heavy for column in design.T])
         root = np.sqrt(weight)
-        solution = np.linalg.lstsq(design * root[:, None], (log.times_s - zero) * root, rcond=None)[0]
-        late = log.times_s - zero - design @ solution
+        solution = np.linalg.lstsq((design - levels[where]) * root[:, None], (times - level[where]) * root, rcond=None)[0]
+        late = times - level[where] - (design - levels[where]) @ solution
         size = max(1.4826 * float(np.median(np.abs(late))), 1e-7)
         weight = np.clip(1.0 - (late / (6.0 * size)) ** 2, 1e-6, 1.0) ** 2
     # A wandering period bends the whole line; what counts as far is judged against the nearest eleven beats.
