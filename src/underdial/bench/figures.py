@@ -91,7 +91,13 @@ def with_error(value: float, u: float | None) -> str:
         plain = f"{float(text):.0f}" if "e+" in text else f"{float(text):.9f}".rstrip("0").rstrip(".") if "e-" in text else text
         return plain.replace("-", "−")
     places = max(0, 1 - math.floor(math.log10(u)))
-    return f"{value:.{places}f} ± {u:.{places}f}".replace("-", "−")
+    # Adding nought turns a minus nought into nought.
+    return f"{round(value, places) + 0.0:.{places}f} ± {u:.{places}f}".replace("-", "−")
+
+
+def chance_words(value: float) -> str:
+    """A chance as it is said: `91 in 100`, `below 1 in 1000`."""
+    return "below 1 in 1000" if value < 1e-3 else f"{1000 * value:.2g} in 1000" if value < 0.01 else "above 99 in 100" if value > 0.99 else f"{100 * value:.2g} in 100"
 
 
 def _figures(result: Mapping[str, Any], path: str, title: str) -> Iterator[Figure]:
@@ -137,12 +143,8 @@ def _figure(path: str, key: str, value: float, u: float | None, title: str) -> F
     if unit == "MPa" and abs(value) >= _COARSER_MPA:
         value, u, unit, shown = value / 1e3, None if u is None else u / 1e3, "GPa", "GPa"
     name = _name(key, tail)
-    said = _chance(value) if tail == "_probability" else _time(value) if tail == "_s" else f"{with_error(value, u)} {shown}".strip()
+    said = chance_words(value) if tail == "_probability" else _time(value) if tail == "_s" else f"{with_error(value, u)} {shown}".strip()
     return Figure(path, _word(path, tail), f"{title}: {name}" if title else name, value, u, unit, said)
-
-
-def _chance(value: float) -> str:
-    return "below 1 in 1000" if value < 1e-3 else f"{1000 * value:.2g} in 1000" if value < 0.01 else "above 99 in 100" if value > 0.99 else f"{100 * value:.2g} in 100"
 
 
 def _time(value_s: float) -> str:

@@ -57,7 +57,8 @@ def _cone(given: dict[str, Any]) -> _Answer:
     after = {name: given.pop(f"after_{name}", None) for name in ("tip_radius", "cup_radius", "flat_diameter")}
     arcs = {name: given.pop(f"amplitude_{name}", None) for name in ("dial_up", "upright")}
     result = gauge_cone(after=after, arcs=arcs, **given)
-    return result, cone_lines(result)
+    # What is gained is the answer, when it was asked for.
+    return result, sorted(cone_lines(result), key=lambda line: not line.startswith("Amplitude"))
 
 
 def _staff_readings() -> str:
@@ -77,7 +78,7 @@ def _staff_readings() -> str:
 _RATES = "up_deg,amplitude_deg,rate_s_per_day\n0,140,23.6\n90,141,-19.5\n180,139,-23.8\n270,140,19.6"
 
 RUNOUT = Sum(
-    name="runout", title="Runout of a staff or wheel", sentence="Dial-gauge readings tell a bend in the part from the set of the chuck, and where to straighten.", compute=_runout,
+    name="runout", makes=False, title="Runout of a staff or wheel", sentence="Dial-gauge readings tell a bend in the part from the set of the chuck, and where to straighten.", compute=_runout,
     fields=(
         Field(name="readings", label="Readings", kind="readings", like="z_mm,angle_deg,reading_um", wanted=True,
               without="One line each: z_mm from the chuck outward, angle_deg of the point under the plunger, reading_um that grows as metal comes nearer. A wheel: angle_deg,face_um,rim_um."),
@@ -90,7 +91,7 @@ RUNOUT = Sum(
     example={"readings": _staff_readings(), "noise": "1.5um"})
 
 POISE = Sum(
-    name="poise", title="Heavy spot of a balance", sentence="Rates in several positions tell where the balance is heavy, and how much metal to take off.", compute=_poise,
+    name="poise", makes=False, title="Heavy spot of a balance", sentence="Rates in several positions tell where the balance is heavy, and how much metal to take off.", compute=_poise,
     fields=(
         Field(name="readings", label="Rates in positions", kind="readings", like="up_deg,amplitude_deg,rate_s_per_day", wanted=True,
               without="One line each: up_deg is the rim angle on top, 0 at the impulse pin, clockwise from the dial; read below 180 deg of amplitude."),
@@ -102,7 +103,7 @@ POISE = Sum(
     example={"readings": _RATES, "inertia": "2.1e-7kgm2", "beats-per-hour": "18000", "radius": "9mm"})
 
 METAL = Sum(
-    name="metal", title="What metal it is", sentence="Weight in air and water, a magnet and the colour at wear tell the metal, and what it forbids.", compute=_metal,
+    name="metal", makes=False, title="What metal it is", sentence="Weight in air and water, a magnet and the colour at wear tell the metal, and what it forbids.", compute=_metal,
     fields=(
         Field(name="air", label="Weight in air", kind="mass", like="23.418+-0.005g"),
         Field(name="water", label="Weight hung in water", kind="mass", like="20.655+-0.005g"),

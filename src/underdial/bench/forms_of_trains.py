@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from underdial.bench.figures import chance_words
 from underdial.bench.forms_of_gauging import BUSH, CONE, METAL, POISE, RUNOUT
 from underdial.bench.forms_of_making import HAIRSPRING, PALLETS, PENDULUM, SPRING, TEETH
 from underdial.bench.sums import Field, Sum
@@ -28,7 +29,9 @@ def _missing(given: dict[str, Any]) -> _Answer:
 
     result = find_missing(given.pop("train"), **given)
     lines = missing_lines(result)
-    return result, [lines[0], lines[-1]]
+    best = result["candidates"][0] if result["candidates"] else None
+    head = [f"Most likely {best['train']} with an escape wheel of {best['escape']}: {chance_words(best['probability'])}."] if best else []
+    return result, [*head, *lines]
 
 
 def _strike(given: dict[str, Any]) -> _Answer:
@@ -55,7 +58,7 @@ _PLACE = (Field(name="gravity", label="Gravity of the place", kind="acceleration
           Field(name="latitude", label="Latitude, in place of gravity", kind="angle", like="51.5deg", group="The place"))
 
 TRAIN = Sum(
-    name="train", title="A going train", sentence="Counts give the beats, the turn of every arbor, the going time and the pendulum.", compute=_train,
+    name="train", makes=False, title="A going train", sentence="Counts give the beats, the turn of every arbor, the going time and the pendulum.", compute=_train,
     fields=(
         Field(name="train", label="Wheels over pinions, from the great wheel", kind="text", like="96/8 64/8 60/8", wanted=True),
         Field(name="escape", label="Teeth of the escape wheel", kind="count", like="30", wanted=True, to="escape_count"),
@@ -73,7 +76,7 @@ TRAIN = Sum(
     example={"train": "96/8 64/8 60/8", "escape": "30", "turns": "16"})
 
 MISSING = Sum(
-    name="missing", title="Lost counts", sentence="What is left of a train, and what can be measured, give every set of counts that fits, with its chance.", compute=_missing,
+    name="missing", makes=False, title="Lost counts", sentence="What is left of a train, and what can be measured, give every set of counts that fits, with its chance.", compute=_missing,
     fields=(
         Field(name="train", label="The train, ? for a lost count", kind="text", like="96/8 64/? ?/8", wanted=True),
         Field(name="escape", label="Teeth of the escape wheel", kind="count", like="30", without="lost too", to="escape_count"),
@@ -93,7 +96,7 @@ MISSING = Sum(
     example={"train": "96/8 64/? ?/8", "escape": "30", "pendulum": "994+-4mm", "leaves": "6,7,8"})
 
 STRIKE = Sum(
-    name="strike", title="Strike and rack", sentence="Counts and pins give the blows and the going time; the steps of a snail give the blows at each hour.", compute=_strike,
+    name="strike", makes=False, title="Strike and rack", sentence="Counts and pins give the blows and the going time; the steps of a snail give the blows at each hour.", compute=_strike,
     fields=(
         Field(name="train", label="Wheels over pinions, from the great wheel", kind="text", like="78/8 64/8"),
         Field(name="pins", label="Pins on the pin wheel", kind="count", like="8", to="pins_count"),

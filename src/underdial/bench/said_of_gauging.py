@@ -94,7 +94,7 @@ def cone_lines(result: Mapping[str, Any]) -> list[str]:
 
 
 def _signed(value: float) -> str:
-    return f"{value:+.1f}".replace("-", "−")
+    return f"{round(value, 1) + 0.0:+.1f}".replace("-", "−")
 
 
 def _chance(p: float) -> str:

@@ -46,7 +46,7 @@ class Field:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sum:
-    """One computation of the bench as a form. `example` holds what one may load to see it work."""
+    """One computation of the bench as a form. `example` holds what one may load to see it work; `makes` tells a size to make from a reading."""
 
     name: str
     title: str
@@ -54,6 +54,7 @@ class Sum:
     fields: tuple[Field, ...]
     compute: Compute
     example: Mapping[str, str]
+    makes: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
