@@ -157,7 +157,7 @@ def test_a_plan_that_cannot_be_failed_or_read_is_not_laid_down(shop, pages, chan
 
 def test_a_round_sets_what_was_predicted_beside_what_is_seen(shop, pages):
     answer = pages.post("/clock/41/work/round", data={"thought": "the back hole of the third wheel"})
-    round_id = re.search(r"/work/round/([\w-]+)/seen", answer.text)[1]
+    round_id = re.search(r"round/([\w-]+)/seen", answer.text)[1]
 
     assert "172.5 deg likely, 162.8 to 182.9 not read yet" in shown(answer)
     seen = pages.post(f"/clock/41/work/round/{round_id}/seen", data={"quantity": "half_arc|deg", "value": "168", "u": "2"})
