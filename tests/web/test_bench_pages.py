@@ -11,11 +11,14 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
+from underdial import units
 from underdial.bench.demo import open_demo
 from underdial.bench.figures import with_error
 from underdial.bench.forms_of_trains import SUMS
 from underdial.bench.shop import clock_page
+from underdial.bench.sums import answer_sum, worded
 from underdial.cli.frame import COMMANDS, underdial
+from underdial.errors import OutOfRange, UnderdialError
 
 OK, NOT_FOUND, UNPROCESSABLE = 200, 404, 422
 SHARED = {"json", "words", "out", "replace", "help"}
@@ -128,6 +131,34 @@ def test_bad_input_is_one_sentence_in_the_words_of_the_form(client, name, query,
     assert answer.status_code == UNPROCESSABLE
     assert says in wrong
     assert "--" not in wrong
+
+
+ODD = ["0", "-1", "1e9", "1e-9", "1+-5"]
+
+
+@pytest.mark.parametrize("name", SUMS)
+def test_no_odd_value_brings_out_a_fault_of_ours(name):
+    one = SUMS[name]
+    for field in one.fields:
+        unit = next((unit for unit in ("mm", "deg", "s/d", "g", "kgm2", "GPa", "m/s2", "degC", "s") if field.kind in units.KINDS and units.factor(unit)[0] == field.kind), "")
+        if not unit and field.kind not in ("number", "plain", "count"):
+            continue
+        for value in ODD:
+            try:
+                answer_sum(one, {**one.example, field.name: value + unit})
+            except UnderdialError as wrong:
+                said = worded(one, wrong)[1]
+                assert said
+                assert "--" not in said
+
+
+def test_a_refusal_of_a_formula_is_said_of_the_field_and_in_its_unit():
+    with pytest.raises(OutOfRange) as wrong:
+        answer_sum(SUMS["cone"], {**SUMS["cone"].example, "tip-radius": "10mm"})
+    field, said = worded(SUMS["cone"], wrong.value)
+
+    assert field == "tip-radius"
+    assert said.startswith("Radius of the tip’s rounding: 10 mm is outside")  # Derived: as typed
 
 
 def test_a_fit_over_the_yield_is_refused_and_gives_nothing_to_keep(client):

@@ -97,6 +97,7 @@ def gauge_cone(
     held("mass", mass, low=0.001, high=5000.0, unit="g")
     held("friction", friction, low=0.001, high=2.0)
     held("quality", quality, low=1.0, high=1e6)
+    held("gravity", gravity, low=0.1, high=30.0, unit="m/s2")
     held("staff-length", staff_length, low=0.5, high=500.0, unit="mm")
     held("pit", pit, low=0.0, high=2.0, unit="mm")
     for name, arc in (arcs or {}).items():

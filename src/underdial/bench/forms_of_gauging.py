@@ -107,7 +107,7 @@ METAL = Sum(
     fields=(
         Field(name="air", label="Weight in air", kind="mass", like="23.418+-0.005g"),
         Field(name="water", label="Weight hung in water", kind="mass", like="20.655+-0.005g"),
-        Field(name="water-temperature", label="Of the water", kind="temperature", like="18degC", without="20degC"),
+        Field(name="water-temperature", label="Temperature of the water", kind="temperature", like="18degC", without="20degC"),
         Field(name="magnet", label="Does a magnet hold to it?", kind="pick", picks=_YES_NO[::-1], without="not known"),
         Field(name="colour", label="Colour at wear that is there already", kind="pick", picks=(("unknown", "not known"), ("yellow", "yellow"), ("red", "red"), ("grey", "grey"), ("white", "white")), without="not known"),
         Field(name="hollow", label="Hollow or filled?", kind="pick", picks=_YES_NO[::-1], without="not known"),

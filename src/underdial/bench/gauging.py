@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from underdial.bench.stated import in_degrees, number_of, read_rows, refused, stated
+from underdial.bench.stated import held, in_degrees, number_of, read_rows, refused, stated
 from underdial.errors import BadInput
 from underdial.gauging import face_runout, poise, runout
 from underdial.mechanics.pendulum import STANDARD_GRAVITY_M_PER_S2
@@ -66,6 +66,7 @@ def read_wheel_runout(text: str, *, radius: Quantity, over_teeth: bool = False) 
 def find_heavy_spot(text: str, *, inertia: Quantity, beats: tuple[float, float], radius: Quantity, gravity: Quantity | None = None) -> dict[str, Any]:
     """A table of rates in positions to the heavy spot: columns up_deg, amplitude_deg, rate_s_per_day, perhaps rate_u_s_per_day."""
     rows = read_rows(text, columns=("up_deg", "amplitude_deg", "rate_s_per_day"), also=("rate_u_s_per_day",))
+    held("radius", radius, low=0.1, high=1000.0, unit="mm")
     given_u = "rate_u_s_per_day" in rows[0]
     assumed: dict[str, Any] = {} if given_u else {"rate_u_s_per_day": poise.RATE_U_S_PER_DAY}
     if gravity is None:

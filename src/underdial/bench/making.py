@@ -113,6 +113,7 @@ def size_pendulum(
     """A pendulum: length, right length, beats, the nut, warmth and circular error."""
     if (length is None) == (beats is None):
         raise BadInput("length", "neither" if length is None else "both", "--length or --beats-per-hour, one of the two", "length: give either --length or --beats-per-hour")
+    held("length", length, low=1.0, high=1e5, unit="mm")
     if length is not None:
         long = Uncertain(length.value, length.u)
     else:

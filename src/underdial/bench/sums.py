@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from underdial import units
+from underdial.bench.as_typed import as_typed
 from underdial.bench.drawings import sum_drawing
 from underdial.bench.figures import Figure, Rows, figures_of, tables_of, value_words
 from underdial.errors import BadInput, UnderdialError
@@ -93,7 +94,9 @@ def answer_sum(one: Sum, typed: Mapping[str, str]) -> Answered:
 def worded(one: Sum, wrong: UnderdialError) -> tuple[str, str]:
     """The field a refusal speaks of (empty when it is none of the form's), and its sentence with the form's labels for the command's options."""
     labels = {field.name: field.label for field in one.fields}
-    message = re.sub(r"--([a-z][a-z-]*)", lambda found: f"“{labels[found[1]]}”" if found[1] in labels else found[0], wrong.message)
+    wrong = as_typed(wrong, labels)
+    plain = re.sub(r"such as --[a-z-]+ ", "such as ", wrong.message)
+    message = re.sub(r"--([a-z][a-z-]*)", lambda found: f"“{labels[found[1]]}”" if found[1] in labels else found[0], plain)
     for spelt in (wrong.field, wrong.field.replace("_", "-")):
         field = next((name for name in labels if name == spelt or spelt in (name.replace("-", "_"),)), "")
         if field:

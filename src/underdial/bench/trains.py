@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from underdial import units
+from underdial.bench.stated import held
 from underdial.errors import BadInput, OutOfRange
 from underdial.mechanics import gravity, pendulum
 from underdial.movement import going_time, going_train, missing_wheels, strike_train
@@ -200,6 +201,7 @@ def _train_warnings(found: going_train.GoingTrain, oscillator: str) -> list[str]
 def _beats(length: Quantity | None, beats: tuple[float, float] | None, g: float, assumed: dict[str, Any]) -> Uncertain | None:
     if length is not None and beats is not None:
         raise BadInput("pendulum", length.value, "either --pendulum or --beats-per-hour", "pendulum: give either --pendulum or --beats-per-hour, not both")
+    held("pendulum", length, low=1.0, high=1e5, unit="mm")
     if length is not None:
         u = length.u
         if u == 0.0:

@@ -20,7 +20,7 @@ from typing import Any
 import click
 
 from underdial import units
-from underdial.errors import BadInput, MachineRefused, NotFound, OutOfRange, UnderdialError
+from underdial.errors import BadInput, MachineRefused, NotFound, UnderdialError
 
 # Command -> (module of this room, one line for the list). Kept in the order of the job.
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -50,13 +50,6 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "export": ("shop", "Write one clock to an exchange file."),
     "import": ("shop", "Take clocks in from an exchange file."),
 }
-
-
-# The tail of a formula's parameter: by what to multiply and in which unit to say it to a person.
-_SAID = {
-    "_kg_m2": (1.0, "kgm2"), "_s_per_day": (1.0, "s/d"), "_deg_c": (1.0, "degC"), "_ratio": (1.0, ""), "_count": (1.0, ""),
-    "_rad": (180.0 / math.pi, "deg"), "_kg": (1e3, "g"), "_pa": (1e-9, "GPa"), "_m": (1e3, "mm"),
-}  # fmt: skip
 
 
 class LazyGroup(click.Group):
@@ -246,17 +239,9 @@ def _from_click(wrong: click.UsageError) -> BadInput:
 def _as_typed(wrong: UnderdialError, argv: list[str]) -> UnderdialError:
     """A refusal that names a formula's parameter (`half_arc_rad`), said of the option that was typed (`half-arc`)."""
     typed = {word.partition("=")[0].lstrip("-") for word in argv if word.startswith("--")}
-    tail = next((one for one in _SAID if wrong.field.endswith(one)), "")
-    option = wrong.field.removesuffix(tail).replace("_", "-")
-    if option == wrong.field or option not in typed:
-        return wrong
-    if not isinstance(wrong, OutOfRange) or not isinstance(wrong.value, int | float):
-        return type(wrong)(option, wrong.value, wrong.allowed, wrong.message.replace(f"{wrong.field}:", f"{option}:", 1))
-    times, unit = _SAID.get(tail, (1.0, ""))
-    # Lengths of a clock are read in mm; a range that ends beyond any clock is left in metres.
-    if tail == "_m" and wrong.high > 100.0:
-        times, unit = 1.0, "m"
-    return OutOfRange(option, times * wrong.value, times * wrong.low, times * wrong.high, unit)
+    from underdial.bench.as_typed import as_typed
+
+    return as_typed(wrong, typed)
 
 
 def _refuse(wrong: UnderdialError) -> None:
