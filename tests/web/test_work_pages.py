@@ -187,6 +187,14 @@ def test_work_is_written_with_sizes_beside_what_was_planned(shop, pages):
     assert (kept.old_part_kept, kept.charged.amount_minor) == ("bag 4", 6000)  # Derived: 60 pounds in pence
 
 
+@pytest.mark.parametrize(("after", "says"), [("1.272", "Made 1.2720 ± 0.0040 mm, 0.0021 mm over; that is allowed"), ("1.25", "Made 1.2500 ± 0.0040 mm, 0.0199 mm under; more than it may be")])
+def test_a_size_that_was_made_is_held_against_its_plan(pages, after, says):
+    pages.post("/bench/bush/keep", data={"ticket": "41", "size": "bore_m", "typed": urlencode(SUMS["bush"].example), "line": "1", "allowed_off": "0.005"})
+    answer = pages.post("/clock/41/work", data={"line": "1", "size_what": ["bore"], "size_before": [""], "size_after": [after], "size_u": ["0.004"], "size_unit": ["mm"]})
+
+    assert says in shown(answer)  # Derived: from 1.20 + 1.6 tan 2.5 deg = 1.26986 mm
+
+
 def test_planned_size_stands_on_the_bench_sheet_and_can_be_taken_out(shop, pages):
     pages.post("/bench/bush/keep", data={"ticket": "41", "size": "bore_m", "typed": urlencode(SUMS["bush"].example), "line": "1", "allowed_off": "0.005"})
     pdf = pages.get("/clock/41/papers/bench.pdf").content

@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 
-from underdial.bench.naming import owner_part_named
+from underdial.bench.figures import with_error
+from underdial.bench.naming import owner_part_named, place_named
 from underdial.bench.shop import ClockPage, Shop, job
 from underdial.bench.sums import Sum, answer_sum
 from underdial.errors import BadInput, NotFound
@@ -55,9 +56,25 @@ def sizes_on_paper(page: ClockPage) -> tuple[SizeOnPaper, ...]:
     return tuple(_on_paper(one) for one in page.visit.planned_sizes)
 
 
+def made_sizes(page: ClockPage) -> tuple[tuple[str, bool | None] | None, ...]:
+    """For each size to make what was left and by how much it is off, and whether that is allowed (None where nothing was said); None while it is not made."""
+    return tuple(_made(page, one) for one in page.visit.planned_sizes)
+
+
 def unit_shown(unit: str) -> str:
     """A unit as it is written for people: `um` as `µm`."""
     return {"um": "µm", "uNm": "µN m", "mNm": "mN m", "nNm": "nN m", "gcm2": "g cm²", "kg/m3": "kg/m³"}.get(unit, unit)
+
+
+def _made(page: ClockPage, one: PlannedSize) -> tuple[str, bool | None] | None:
+    left = [size for work in page.works if one.line in (None, work.consent_line) for size in work.sizes
+            if size.after is not None and size.unit == one.unit and size.quantity == place_named(one.words)]
+    if not left or left[-1].after is None:
+        return None
+    size, off = left[-1], left[-1].after - one.value
+    unit = unit_shown(one.unit)
+    words = f"Made {with_error(left[-1].after, size.u)} {unit}, {with_error(abs(off), size.u).split(' ')[0]} {unit} {'over' if off > 0 else 'under'}"
+    return words, None if one.allowed_off is None else abs(off) <= one.allowed_off
 
 
 def _on_paper(one: PlannedSize) -> SizeOnPaper:

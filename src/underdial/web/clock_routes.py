@@ -17,7 +17,7 @@ from underdial.bench.foreseeing import agreed_choice, beside_plan, beside_predic
 from underdial.bench.forms_of_trains import SUMS
 from underdial.bench.kept_files import kept_file
 from underdial.bench.naming import readings_to_pick
-from underdial.bench.planning import unit_shown
+from underdial.bench.planning import made_sizes, unit_shown
 from underdial.bench.shop import ClockPage, clock_page
 from underdial.bench.warning import bench_cautions
 from underdial.bench.writing import paper
@@ -107,7 +107,7 @@ def section_page(request: Request, tag: str, section: str) -> Response:
         shown, most = pages.choices_shown(page)
         view |= {"choices": shown, "most_minor": most, "money": pages.price_words_minor, "may_answer": pages.may_answer(page)}
     elif section == "work":
-        view |= {"works": pages.works_shown(page), "agreed_works": pages.agreed_works(page), "unit_shown": unit_shown, "with_error": with_error, "beside": partial(beside_prediction, page),
+        view |= {"works": pages.works_shown(page), "agreed_works": pages.agreed_works(page), "unit_shown": unit_shown, "with_error": with_error, "made": made_sizes(page), "beside": partial(beside_prediction, page),
                  "sums": {name: one.title for name, one in SUMS.items()}, "work_words": _work_words(page)}
     elif section == "test":
         view |= {"plans": lay_out_tests(page), "beside": partial(beside_plan, page), "lent_parts": LENT_PARTS, "quantities": readings_to_pick()}
