@@ -30,7 +30,7 @@ WORDS = st.from_regex(r"[a-z][a-z0-9]{0,5}(_[a-z0-9]{1,5})?", fullmatch=True)
 TEXTS = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\x00"), min_size=1, max_size=20).filter(lambda text: text.strip())
 MOMENTS = st.datetimes(datetime(2000, 1, 1), datetime(2090, 1, 1), timezones=st.just(UTC))
 CHANCES = st.floats(0, 1)
-_WORD_FIELDS = {"component", "condition", "place", "against", "quantity", "position", "family", "case_metal", "work", "of"}
+_WORD_FIELDS = {"component", "condition", "place", "against", "quantity", "position", "family", "case_metal", "work", "of", "computed_by"}
 _PICKED: dict[tuple[str, str], typing.Sequence[str]] = {
     ("Finding", "why"): finding.WHYS, ("Finding", "extent"): finding.EXTENTS, ("Finding", "significance"): finding.SIGNIFICANCES,
     ("Finding", "decision"): finding.DECISIONS, ("Finding", "who"): finding.SPEAKERS, ("Finding", "standing"): finding.STANDINGS,
