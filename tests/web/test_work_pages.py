@@ -182,6 +182,7 @@ def test_work_is_written_with_sizes_beside_what_was_planned(shop, pages):
 
     assert "make it 1.2699" in page
     assert "bush the back hole" in page
+    assert "Bush the back hole: pivot hole" in shown(answer)
     assert "Bore: 1.62 mm before, 1.271 ± 0.004 mm after" in shown(answer)
     assert (kept.sizes[0].before, kept.sizes[0].after, kept.sizes[0].u) == (1.62, 1.271, 0.004)  # Derived: as written
     assert (kept.old_part_kept, kept.charged.amount_minor) == ("bag 4", 6000)  # Derived: 60 pounds in pence

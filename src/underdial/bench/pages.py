@@ -120,7 +120,9 @@ def choices_shown(page: ClockPage) -> tuple[list[ChoiceShown], int]:
 
 def works_shown(page: ClockPage) -> list[tuple[str, str, str]]:
     """What was done: deed and part, why, and hours or charge."""
-    return [(f"{one.work.replace('_', ' ').capitalize()}: {part_words(one.component, one.of, one.place)}", one.why or "as agreed", _spent(one)) for one in page.works]
+    planned = {(work.work, work.component, work.of): work.words for choice in page.choices for work in choice.works if work.words}
+    said = [planned.get((one.work, one.component, one.of)) or one.work.replace("_", " ") for one in page.works]
+    return [(f"{words[:1].upper()}{words[1:]}: {part_words(one.component, one.of, one.place)}", one.why or "as agreed", _spent(one)) for words, one in zip(said, page.works, strict=True)]
 
 
 def pickers() -> dict[str, list[tuple[str, str]]]:
