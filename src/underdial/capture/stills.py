@@ -1,0 +1,129 @@
+"""Stills out of a film: near each moment the sharpest frame, as a JPEG with its time.
+
+Sharpness is the variance of the Laplacian of the luma in the middle of the picture, after binning to about 480 points across so that
+the grain of a dark film does not count, over the variance of the luma, so that a lamp coming nearer does not count either.
+Source: J. L. Pech-Pacheco and others, Diatom autofocusing in brightfield microscopy, ICPR 2000 (variance of the Laplacian).
+
+Memory: two frames at a time. Limits: a film in which times can be sought; moments beyond its end give no still.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from underdial.capture.film import Progress, film_stream, open_media
+from underdial.errors import BadInput
+
+JPEG_QUALITY = 88
+MOST_PX = 1920
+_JUDGED_PX = 480
+_JUDGED_PER_S = 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class Still:
+    """A frame at `at_s` of the film, chosen for the moment `moment_s`, with its sharpness (a ratio; only to compare)."""
+
+    moment_s: float
+    at_s: float
+    jpeg: bytes
+    sharpness_ratio: float
+
+
+def sharpness_ratio(luma: NDArray[np.uint8]) -> float:
+    """How sharp the middle of a picture is; 0 for a blank one. Only for comparing frames of one film.
+
+    Parameters
+    ----------
+    luma : array, shape (rows, columns)
+        Luma, 0 to 255.
+    """
+    rows, columns = luma.shape
+    binning = max(1, round(columns / _JUDGED_PX))
+    rows, columns = rows // binning * binning, columns // binning * binning
+    binned = luma[:rows, :columns].reshape(rows // binning, binning, columns // binning, binning).mean(axis=(1, 3), dtype=np.float32)
+    high, wide = binned.shape
+    middle = binned[high // 8: high - high // 8, wide // 8: wide - wide // 8]
+    if min(middle.shape) < 3:
+        return 0.0
+    laplacian = middle[1:-1, :-2] + middle[1:-1, 2:] + middle[:-2, 1:-1] + middle[2:, 1:-1] - 4.0 * middle[1:-1, 1:-1]
+    spread = float(middle.var())
+    return float(laplacian.var()) / (spread + 25.0)
+
+
+def sharpest_near(path: Path, moments_s: Iterable[tuple[float, float]], *, within_s: float = 1.5, warnings: list[str], progress: Progress | None = None) -> Iterator[Still]:
+    """For each stretch (start, end) the sharpest frame in it or within `within_s` of it, in the order given.
+
+    Raises as `open_media`, and BadInput when the file has no film. Frames that cannot be read are left out; a moment with
+    none gives no still, and `warnings` says for how many.
+    """
+    stretches = list(moments_s)
+    lost = 0
+    with open_media(path) as container:
+        stream = film_stream(container)
+        if stream is None:
+            raise BadInput("file", str(path), "a film", f"file: {path.name} is sound without film, so there are no stills in it.")
+        stream.thread_type = "AUTO"
+        for count, (start_s, end_s) in enumerate(stretches):
+            best = _best_frame(container, stream, max(0.0, start_s - within_s), end_s + within_s)
+            if best is None:
+                lost += 1
+            else:
+                yield Still(start_s, best[1], _jpeg(best[0]), best[2])
+            if progress is not None:
+                progress((count + 1) / len(stretches))
+    if lost:
+        warnings.append(f"{path.name}: near {lost} of {len(stretches)} moments no frame can be read; those have no still.")
+
+
+def _best_frame(container: Any, stream: Any, from_s: float, until_s: float) -> tuple[Any, float, float] | None:
+    import av
+
+    best: tuple[Any, float, float] | None = None
+    judged_s = -1.0
+    zero_s = float((stream.start_time or 0) * stream.time_base)
+    try:
+        # Seeking goes to the whole picture before; what lies between is decoded and not judged.
+        container.seek(max(0, int((from_s + zero_s) / stream.time_base)), stream=stream, backward=True)
+        for frame in container.decode(stream):
+            if frame.time is None:
+                continue
+            at_s = float(frame.time) - zero_s
+            if at_s > until_s:
+                break
+            if at_s < from_s or at_s - judged_s < 1.0 / _JUDGED_PER_S:
+                continue
+            judged_s = at_s
+            sharp = sharpness_ratio(_luma(frame))
+            if best is None or sharp > best[2]:
+                best = (frame, at_s, sharp)
+    except (av.FFmpegError, OSError):
+        pass
+    return best
+
+
+def _luma(frame: Any) -> NDArray[np.uint8]:
+    if frame.format.name.startswith("yuv") and frame.format.components[0].bits == 8:
+        plane = frame.planes[0]
+        return np.frombuffer(plane, dtype=np.uint8).reshape(plane.height, plane.line_size)[:, : plane.width]
+    grey: NDArray[np.uint8] = frame.reformat(format="gray").to_ndarray()
+    return grey
+
+
+def _jpeg(frame: Any) -> bytes:
+    image = frame.to_image()
+    # The turn a telephone writes beside its film, anticlockwise, which decoding leaves aside.
+    turned = int(getattr(frame, "rotation", 0) or 0) % 360
+    if turned:
+        image = image.rotate(turned, expand=True)
+    image.thumbnail((MOST_PX, MOST_PX))
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=JPEG_QUALITY, optimize=False)
+    return out.getvalue()
