@@ -15,6 +15,7 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse, Response
 
+from underdial.bench.microphone import Listener
 from underdial.bench.shop import Shop
 from underdial.bench.speaking import Speaking
 from underdial.errors import (
@@ -26,7 +27,7 @@ from underdial.errors import (
     RuleBroken,
     UnderdialError,
 )
-from underdial.web import bench_routes, clock_routes, doing_routes, handbook_routes, shop_routes, work_routes
+from underdial.web import bench_routes, clock_routes, doing_routes, handbook_routes, listen_routes, shop_routes, work_routes
 from underdial.web.sheet import refused_sheet
 
 HERE = Path(__file__).parent
@@ -41,8 +42,9 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     app = FastAPI(title="Underdial", docs_url=None, redoc_url=None, openapi_url="/openapi.json")
     app.state.shop = shop
     app.state.speaking = Speaking()
+    app.state.listener = Listener()
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for router in (shop_routes.router, bench_routes.router, clock_routes.router, doing_routes.router, work_routes.router, handbook_routes.router):
+    for router in (shop_routes.router, bench_routes.router, listen_routes.router, clock_routes.router, doing_routes.router, work_routes.router, handbook_routes.router):
         app.include_router(router)
 
     @app.middleware("http")

@@ -1,0 +1,125 @@
+"""Listening to a clock: a file or the browser's microphone, the answer with its errors, and its readings kept."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Annotated, Any
+
+from fastapi import APIRouter, File, Form, Query, Request, UploadFile
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from underdial.bench.drawing import movement_of
+from underdial.bench.heard_words import heard_shown, meanwhile
+from underdial.bench.listening import expect
+from underdial.bench.microphone import Listener, Told, expected_of, keep_heard
+from underdial.bench.naming import place_named
+from underdial.bench.shop import ClockPage, clock_page
+from underdial.errors import BadInput
+from underdial.web.sheet import clock_sheet, shop_of
+
+router = APIRouter(prefix="/clock/{tag}/listen", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+MOST_BLOCK_BYTES = 8_000_000
+Short = Annotated[str, Form(max_length=80)]
+
+
+@router.get("")
+async def listen_page(request: Request, tag: str) -> Response:
+    """The page that listens."""
+    page = await run_in_threadpool(clock_page, shop_of(request), tag)
+    return clock_sheet(request, "listen.html", page, "measurements", **_known(page))
+
+
+@router.post("")
+async def hear_upload(
+    request: Request, tag: str, file: Annotated[UploadFile, File()], beats: Short = "", lift: Short = "", lift_u: Short = "", position: Short = "", since: Short = "",
+) -> Response:
+    """Listen to a recording from a file."""
+    told = _told(beats, lift, lift_u, position, since)
+    word = await run_in_threadpool(_listener(request).hear_file, shop_of(request), tag, told, file.file, name=file.filename or "recording")
+    return RedirectResponse(f"/clock/{tag}/listen/heard/{word}", 303)
+
+
+@router.get("/heard/{word}")
+async def heard_page(request: Request, tag: str, word: str) -> Response:
+    """One answer, with its recording held until it is kept."""
+    page = await run_in_threadpool(clock_page, shop_of(request), tag)
+    held = _listener(request).find(page.clock.tag, word)
+    shown = await run_in_threadpool(heard_shown, held.listened)
+    return clock_sheet(request, "heard.html", page, "measurements", shown=shown, held=held, word=word, seconds=held.listened.heard.duration_s)
+
+
+@router.post("/heard/{word}/keep")
+async def keep(request: Request, tag: str, word: str) -> Response:
+    """Put the readings and the recording into the record."""
+    await run_in_threadpool(keep_heard, shop_of(request), _listener(request), tag, word, by=shop_of(request).settings.repairer)
+    return RedirectResponse(f"/clock/{tag}/measurements", 303)
+
+
+@router.post("/live")
+async def begin(
+    request: Request, tag: str, sample_hz: Annotated[int, Form(ge=1, le=1_000_000)], beats: Short = "", lift: Short = "", lift_u: Short = "", position: Short = "", since: Short = "",
+) -> Response:
+    """Begin to hear a clock by the browser's microphone."""
+    told = _told(beats, lift, lift_u, position, since)
+    word = await run_in_threadpool(_listener(request).begin, shop_of(request), tag, told, sample_hz=sample_hz)
+    return JSONResponse({"live": word})
+
+
+@router.post("/live/{word}")
+async def take(request: Request, tag: str, word: str, first: Annotated[int, Query(ge=0)]) -> Response:
+    """Take the next samples (16 bits, least byte first, one channel); `first` counts the frames before them."""
+    block = bytearray()
+    async for part in request.stream():
+        block += part
+        if len(block) > MOST_BLOCK_BYTES:
+            raise BadInput("block", f"over {MOST_BLOCK_BYTES} bytes", f"up to {MOST_BLOCK_BYTES} bytes", "block: too much sound at once.")
+    told = await run_in_threadpool(_listener(request).take, shop_of(request), tag, word, bytes(block), first_frame=first)
+    answer: dict[str, Any] = {"heard_s": told["heard_s"], "shown": None}
+    if told["listened"] is not None:
+        answer["shown"] = asdict(await run_in_threadpool(meanwhile, told["listened"]))
+    return JSONResponse(answer)
+
+
+@router.post("/live/{word}/stop")
+async def stop(request: Request, tag: str, word: str, wanted: Annotated[str, Form(pattern="^(keep|drop)$")] = "keep") -> Response:
+    """End the recording: keep its readings when it was accepted, or keep nothing."""
+    listener, shop = _listener(request), shop_of(request)
+    if wanted == "drop":
+        await run_in_threadpool(listener.drop, tag, word)
+        return JSONResponse({"to": f"/clock/{tag}/listen"})
+    held = await run_in_threadpool(listener.stop, tag, word)
+    if listener.find(tag, held).listened.heard.refusal is None:
+        await run_in_threadpool(keep_heard, shop, listener, tag, held, by=shop.settings.repairer)
+    return JSONResponse({"to": f"/clock/{tag}/listen/heard/{held}"})
+
+
+def _listener(request: Request) -> Listener:
+    found = request.app.state.listener
+    assert isinstance(found, Listener)
+    return found
+
+
+def _known(page: ClockPage) -> dict[str, Any]:
+    """What the page may say of this clock before it listens."""
+    expected, _, _ = expect(**expected_of(page, Told()))
+    movement = movement_of(page)
+    return {"count": expected.beats_per_hour.value if expected.beats_per_hour else None, "from_train": expected.nominal_from == "train",
+            "oscillator": movement.oscillator.kind if movement else None}
+
+
+def _told(beats: str, lift: str, lift_u: str, position: str, since: str) -> Told:
+    return Told(beats_per_hour=_number("beats an hour", beats, 1.0, 72000.0), lift_deg=_number("lift", lift, 5.0, 120.0), lift_u_deg=_number("give or take", lift_u, 0.0, 60.0),
+                position=place_named(position), since_winding_h=_number("hours since winding", since, 0.0, 20000.0))
+
+
+def _number(field: str, text: str, lowest: float, highest: float) -> float | None:
+    if not text.strip():
+        return None
+    try:
+        number = float(text.strip().replace("−", "-").replace(",", "."))
+    except ValueError:
+        raise BadInput(field, text.strip(), "a number", f"{field}: {text.strip()} is no number.") from None
+    if not lowest <= number <= highest:
+        raise BadInput(field, text.strip(), f"{lowest:g} to {highest:g}", f"{field}: {text.strip()} will not do; {lowest:g} to {highest:g} is wanted.")
+    return number

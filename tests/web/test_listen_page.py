@@ -1,0 +1,229 @@
+"""The page that listens: a recording given or a microphone heard, the answer with its errors, what is kept."""
+
+import io
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from fastapi.testclient import TestClient
+
+from underdial.bench.demo import open_demo
+from underdial.bench.listening import listen_answer, listen_file
+from underdial.bench.shop import clock_page
+from underdial.listening.simulator import Ticking, simulate
+from underdial.web.app import create_app
+
+# A drum timepiece 42 s a day slow, 3 ms out of beat, swinging 220 deg: the truth behind every answer here.
+SLOW_S_PER_DAY, UNEVEN_MS, SWING_DEG = -42.0, 3.0, 220.0
+CLOCK = Ticking(duration_s=36.0, sample_hz=44100, beats_per_hour=18000.0, rate_s_per_day=SLOW_S_PER_DAY, half_arc_deg=SWING_DEG, lift_deg=50.0, snr_db=45.0, asymmetry_s=0.003, level=0.1)
+TOLD = {"position": "12 up", "lift": "50", "lift_u": "1", "since": "2"}
+
+
+def wav(samples, sample_hz=44100):
+    out = io.BytesIO()
+    soundfile.write(out, samples, sample_hz, format="WAV", subtype="PCM_16")
+    return out.getvalue()
+
+
+@pytest.fixture(scope="module")
+def ticking():
+    return simulate(CLOCK, np.random.default_rng(1))[0]
+
+
+@pytest.fixture
+def shop(tmp_path):
+    return open_demo(tmp_path)
+
+
+@pytest.fixture
+def own_client(shop):
+    return TestClient(create_app(shop), raise_server_exceptions=False)
+
+
+def heard_readings(shop):
+    return {one.quantity: one for one in clock_page(shop, "31").measurements if one.instrument == "microphone"}
+
+
+def test_a_recording_is_answered_in_a_sentence_and_kept_once_with_its_errors(own_client, shop, ticking):
+    heard = own_client.post("/clock/31/listen", data=TOLD, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
+    assert heard.status_code == 200  # Source: RFC 9110, 15.3.1
+    assert re.search(r"<h1>It loses 42\.\d s a day, give or take \d\.\d \(95 in 100\)\.</h1>", heard.text)
+    assert "<svg" in heard.text
+    assert not heard_readings(shop)
+
+    for _ in range(2):
+        assert own_client.post(f"{heard.url.path}/keep").url.path == "/clock/31/measurements"
+    kept = heard_readings(shop)
+
+    assert len(kept) == sum(one.instrument == "microphone" for one in clock_page(shop, "31").measurements)
+    assert abs(kept["rate"].value - SLOW_S_PER_DAY) < kept["rate"].u
+    assert abs(kept["beat_error"].value - UNEVEN_MS) < 3.0 * kept["beat_error"].u  # Derived: three standard uncertainties
+    assert abs(kept["half_arc"].value - SWING_DEG) < 3.0 * kept["half_arc"].u  # Derived: three standard uncertainties
+    assert {(one.position, one.since_winding_h) for one in kept.values()} == {("12_up", 2.0)}
+    sound = next(one for one in clock_page(shop, "31").attachments if one.kind == "sound")
+    assert {one.evidence[0].source for one in kept.values()} == {sound.id}
+    assert own_client.get(f"/clock/31/file/{sound.id}").content == wav(ticking)
+
+
+def test_kept_readings_are_weighed_in_what_is_wrong(own_client, shop, ticking):
+    from underdial.bench.case import case_from
+    from underdial.diagnosis.case_file import parse_case
+
+    heard = own_client.post("/clock/31/listen", data=TOLD, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
+    before = len(parse_case(case_from(clock_page(shop, "31"))).readings)
+    own_client.post(f"{heard.url.path}/keep")
+    after = parse_case(case_from(clock_page(shop, "31"))).readings
+
+    assert len(after) == before + len(heard_readings(shop)) > before
+    assert any(one.quantity == "half_arc" and one.position == "12_up" for one in after[before:])
+
+
+def test_a_refused_recording_says_what_to_do_and_cannot_be_kept(own_client, shop):
+    noise = np.random.default_rng(3).normal(0.0, 0.05, 44100 * 20).astype(np.float32)
+
+    heard = own_client.post("/clock/31/listen", files={"file": ("noise.wav", wav(noise), "audio/wav")})
+
+    assert "No number to sign." in heard.text
+    assert "microphone" in re.search(r'<p class="lead">(.*?)</p>', heard.text).group(1)
+    assert "--" not in re.search(r"<main.*?</main>", heard.text, re.S).group(0)
+    assert "Keep these readings" not in heard.text
+    assert own_client.post(f"{heard.url.path}/keep").status_code == 409  # Source: RFC 9110, 15.5.10
+    assert not heard_readings(shop)
+
+
+@pytest.mark.parametrize(("content", "name", "told", "said"), [
+    (b"no sound at all", "letter.wav", {}, "letter.wav is not a sound file"), (b"", "none.wav", {}, "none.wav is empty"), (b"x", "x.wav", {"lift": "much"}, "lift: much is no number"),
+    (b"x", "x.wav", {"lift": "400"}, "5 to 120 is wanted"), (b"x", "x.wav", {"beats": "0"}, "1 to 72000 is wanted")])
+def test_what_cannot_be_listened_to_is_said_in_one_sentence(own_client, content, name, told, said):
+    refused = own_client.post("/clock/31/listen", data=told, files={"file": (name, content, "audio/wav")})
+
+    assert refused.status_code == 422  # Source: RFC 9110, 15.5.21
+    assert said in refused.text
+
+
+def test_sound_sent_in_blocks_is_kept_without_loss_and_answers_as_the_file_does(own_client, shop, ticking, tmp_path):
+    whole = np.round(ticking * 32767.0).astype("<i2")
+    (tmp_path / "same.wav").write_bytes(wav(whole))
+    word = own_client.post("/clock/31/listen/live", data={**TOLD, "sample_hz": "44100"}).json()["live"]
+    shown, step = [], 50_000
+    for first in range(0, whole.size, step):
+        for _ in range(2 if first == step else 1):
+            answer = own_client.post(f"/clock/31/listen/live/{word}?first={first}", content=whole[first : first + step].tobytes()).json()
+            shown.append(answer["shown"])
+    ended = own_client.post(f"/clock/31/listen/live/{word}/stop", data={"wanted": "keep"}).json()["to"]
+    answer = listen_answer(listen_file(tmp_path / "same.wav", oscillator="balance"))
+    kept = heard_readings(shop)["rate"]
+
+    told = [one for one in shown if one]
+    assert told[0]["sentence"].startswith("Listening")
+    assert told[-1]["accepted"]
+    assert "<svg" in told[-1]["picture"]
+    assert abs(kept.value - answer["rate_s_per_day"]) < 0.051  # Derived: kept to the tenth, half of it and a little
+    sound = next(one for one in clock_page(shop, "31").attachments if one.kind == "sound")
+    again, sample_hz = soundfile.read(io.BytesIO(own_client.get(f"/clock/31/file/{sound.id}").content), dtype="int16")
+    assert (sample_hz, again.tolist()) == (44100, whole.tolist())  # Derived: the frames that were sent, the doubled block once
+    assert "are kept" in own_client.get(ended).text
+
+
+def test_a_lost_block_is_refused_and_a_dropped_recording_leaves_nothing(own_client, shop):
+    word = own_client.post("/clock/31/listen/live", data={"sample_hz": "48000"}).json()["live"]
+    lost = own_client.post(f"/clock/31/listen/live/{word}?first=960", content=b"\0\0")
+    half = own_client.post(f"/clock/31/listen/live/{word}?first=0", content=b"\0\0\0")
+    own_client.post(f"/clock/31/listen/live/{word}/stop", data={"wanted": "drop"})
+
+    assert "some sound was lost" in lost.text
+    assert "half a sample" in half.text
+    assert own_client.post(f"/clock/31/listen/live/{word}?first=0", content=b"\0\0").status_code == 404  # Source: RFC 9110, 15.5.5
+    assert not heard_readings(shop)
+
+
+def test_only_a_few_clocks_are_heard_at_once_and_those_that_were_left_make_room(tmp_path):
+    from dataclasses import replace
+    from datetime import timedelta
+
+    shop = open_demo(tmp_path)
+    start, late = shop.now(), [timedelta(0)]
+    client = TestClient(create_app(replace(shop, now=lambda: start + late[0])))
+    begun = [client.post("/clock/31/listen/live", data={"sample_hz": "48000"}).status_code for _ in range(5)]
+    late[0] = timedelta(minutes=10)
+
+    assert begun == [200, 200, 200, 200, 409]  # Source: RFC 9110, 15.3.1 and 15.5.10; Derived: four at once
+    assert client.post("/clock/31/listen/live", data={"sample_hz": "48000"}).status_code == 200  # Source: RFC 9110, 15.3.1
+
+
+def test_a_microphone_of_an_unheard_sampling_is_refused(own_client):
+    assert "allowed: 8000 to 48000" in own_client.post("/clock/31/listen/live", data={"sample_hz": "96000"}).text
+
+
+@pytest.fixture(scope="module")
+def listening_browser(tmp_path_factory, ticking):
+    """The Chromium to start and the recording that its microphone shall hear."""
+    program = next((one for one in ("/usr/bin/chromium", "/usr/bin/chromium-browser") if Path(one).exists()), None)
+    if program is None:
+        pytest.skip("Chromium is not installed")
+    file = tmp_path_factory.mktemp("sound") / "tick.wav"
+    file.write_bytes(wav(ticking))
+    return program, file
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("way", ["frames", "worklet"])
+def test_the_browser_hears_the_same_rate_as_the_file(chromium, served, listening_browser, way):
+    from axe_playwright_python.sync_playwright import Axe
+
+    # The driver runs once in a thread: the browser that runs already is asked for another with a microphone.
+    program, file = listening_browser
+    browser = chromium.browser_type.launch(executable_path=program, args=[
+        "--no-sandbox", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", f"--use-file-for-fake-audio-capture={file}%noloop"])
+    page = browser.new_page(viewport={"width": 1024, "height": 768})
+    wrong = []
+    page.on("pageerror", lambda one: wrong.append(str(one)))
+    page.goto(f"{served}clock/31/listen")
+    assert Axe().run(page).violations_count == 0
+    if way == "worklet":
+        page.evaluate("document.getElementById('live').dataset.worklet = 'yes'")
+    page.fill("#lift", "50")
+    page.get_by_role("button", name="Start to listen").click()
+    page.wait_for_function("document.getElementById('heard').textContent.match(/^(2[8-9]|3\\d) seconds/)", timeout=90_000)
+    page.wait_for_selector("#live[data-accepted=true] #picture svg")
+    assert Axe().run(page).violations_count == 0
+    page.get_by_role("button", name="Stop, and keep the readings").click()
+    page.wait_for_selector(".kept")
+    said = page.locator("h1").inner_text()
+    assert Axe().run(page).violations_count == 0
+    browser.close()
+    answer = listen_answer(listen_file(file, oscillator="balance"))
+    rate, half = (float(one) for one in re.search(r"It loses ([\d.]+) s a day, give or take ([\d.]+)", said).groups())
+
+    assert not wrong
+    assert abs(-rate - answer["rate_s_per_day"]) < 3.0 * answer["rate_u_parts"]["fit_s_per_day"] + 0.1  # Derived: three of the fit's, and the tenth that is shown
+    assert abs(-rate - SLOW_S_PER_DAY) < half
+
+
+@pytest.mark.browser
+def test_touched_things_of_the_page_that_listens_are_large_enough(chromium, served):
+    page = chromium.new_page(viewport={"width": 390, "height": 844})
+    page.goto(f"{served}clock/31/listen")
+    page.wait_for_selector("#start:not([hidden])")
+    small = page.eval_on_selector_all(
+        "button, .button, select, input:not([type=hidden])",
+        "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))")
+    wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    page.close()
+
+    assert not small  # Source: docs/reference/look.md: what is touched is 56 px at least
+    assert wide <= 0
+
+
+@pytest.mark.browser
+def test_a_page_that_may_have_no_microphone_says_so_and_offers_the_file(chromium, served):
+    page = chromium.new_page()
+    page.add_init_script("Object.defineProperty(window, 'isSecureContext', { value: false })")
+    page.goto(f"{served}clock/31/listen")
+    page.wait_for_selector("#no-microphone >> text=gives no microphone")
+    hidden = page.locator("#start").is_hidden()
+    page.close()
+
+    assert hidden
