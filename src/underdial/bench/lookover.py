@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from underdial.bench import filming
 from underdial.errors import BadInput, MachineRefused, NotFound
 from underdial.telling import captions, look_over
 from underdial.telling.heard import Account, Finding
@@ -17,16 +18,16 @@ MEDIA = frozenset((".wav", ".flac", ".mp3", ".m4a", ".aac", ".ogg", ".opus", ".m
 _SOURCES = ("rules of labelling of the look-overs: docs/reference/look-over.md",)
 
 
-def read_look_over(file: Path, *, family: str | None = None, counting: str = "uk", tenth_mm: float = 0.1, stills: Path | None = None) -> dict[str, Any]:
+def read_look_over(file: Path, *, family: str | None = None, counting: str = "uk", tenth_mm: float = 0.1, stills: Path | None = None, progress: Callable[[str, float], None] | None = None) -> dict[str, Any]:
     """Read a file of captions, or of sound or film, and answer with findings, measurements, facts and what was not examined.
 
     `tenth_mm` is what this speaker's "a tenth" is, in millimetres. `stills` is a folder for pictures out of a film.
-    Raises NotFound or BadInput for a file that is not there or is no look-over.
+    `progress` is told what is being done ("heard", "stills") and the part that is done, 0 to 1.
+    Raises NotFound or BadInput for a file that is not there or is no look-over, MachineRefused when no recogniser is installed.
     """
     warnings: list[str] = []
     if file.suffix.lower() in MEDIA:
-        transcript, more = _heard(file, stills)
-        warnings += more
+        transcript = filming.hear_words(file, progress=progress)
     else:
         if stills is not None:
             warnings.append("Stills can only be taken out of a film; none were.")
@@ -36,6 +37,8 @@ def read_look_over(file: Path, *, family: str | None = None, counting: str = "uk
     if family is not None:
         for one in answer["findings"]:
             one["position_count"] = _position(one, family, counting)
+    if stills is not None and file.suffix.lower() in MEDIA:
+        answer["warnings"] += filming.write_stills(file, answer["findings"], stills, progress=progress)
     answer["assumed"] = {"counting": counting, "tenth_m": round(tenth_mm / 1000.0, 9)}
     return answer
 
@@ -109,16 +112,3 @@ def _text(file: Path) -> str:
         raise BadInput("file", str(file), "captions in UTF-8, or sound or film", f"file: {file.name} is no transcript in UTF-8, and its ending is none of sound or film.") from None
     except OSError as wrong:
         raise MachineRefused("file", str(file), "a file that can be read", f"file: {file} cannot be read ({wrong.strerror})") from wrong
-
-
-def _heard(file: Path, stills: Path | None) -> tuple[captions.Transcript, list[str]]:
-    """Words out of a recording, by the room that has to do with sound and film."""
-    if not file.exists():
-        raise NotFound("file", str(file), "a file that exists", f"file: {file} is not there")
-    try:
-        from underdial.capture import transcript as recorded  # type: ignore[attr-defined, import-not-found, unused-ignore]
-    except ImportError:
-        raise BadInput("file", str(file), "captions: WebVTT, SubRip or plain text",
-                       f"file: {file.name} is a recording; reading speech out of recordings is not installed, so give its captions.") from None
-    read: Callable[..., tuple[captions.Transcript, list[str]]] = recorded.read_transcript
-    return read(file, stills=stills)
