@@ -111,7 +111,8 @@ def _rough_fit(log: BeatLog) -> tuple[tuple[float, float], NDArray[np.bool_]]:
         size = max(1.4826 * float(np.median(np.abs(late))), 1e-7)
         weight = np.clip(1.0 - (late / (6.0 * size)) ** 2, 1e-6, 1.0) ** 2
     # A wandering period bends the whole line; what counts as far is judged against the nearest eleven beats.
-    near = late - ndimage.median_filter(late, min(11, late.size // 2 * 2 - 1), mode="nearest")
+    # Mirrored at the ends, where repeating the last beat would make it its own judge.
+    near = late - ndimage.median_filter(late, min(11, late.size // 2 * 2 - 1), mode="mirror")
     size = max(1.4826 * float(np.median(np.abs(near))), 1e-7)
     return (float(solution[0]), float(solution[1]) if kinds else 0.0), np.abs(near) < 6.0 * size
 

@@ -162,6 +162,9 @@ def mean_template(spectra: Complex, marks_s: Array, times_s: Array, weights: Arr
     energy = ndimage.uniform_filter1d(wave**2, max(int(0.001 * lens.sample_hz), 3), mode="wrap")
     floor = np.median(energy[: lens.size])
     gate = np.clip(1.0 - 3.0 * floor / np.maximum(energy, 1e-30), 0.0, 1.0)
+    if not np.any(gate > 0.3):
+        # Waveforms not yet brought together hardly stand out; the loudest part is then the best guess there is.
+        gate = np.clip(2.0 * energy / np.maximum(energy.max(), 1e-30) - 1.0, 0.0, 1.0)
     gate = ndimage.uniform_filter1d(gate, max(int(0.001 * lens.sample_hz), 3), mode="wrap")
     shaped = fft.rfft(np.roll(wave * gate, -lens.before))
     # What the mean still holds of noise is read off where the gate is shut, and taken off part by part.
@@ -180,6 +183,7 @@ def fit_templates(samples: Floats, lens: Lens, expected_s: Array, kinds: NDArray
     fold = _folds(kinds)
     rough = Arrivals(expected_s, np.ones_like(expected_s))
     by_outline, rough = _refine(outline, marks, rough, expected_s, kinds, fold, lens, within_s=within_s, rounds=4)
+    # The outline has brought the beats together to a tenth of a millisecond, near enough for waveforms to add up.
     by_wave, fine = _refine(spectra, marks, rough, expected_s, kinds, fold, lens, within_s=within_s, rounds=4)
     # A template with nothing in it agrees with everything equally: the waveform must be heard before it may measure.
     heard = float(np.median(fine.strength)) > _HEARD_STRENGTH
@@ -262,7 +266,7 @@ def smoothed_s(times_s: Array, expected_s: Array, kinds: NDArray[np.int8], *, wi
         mine = kinds == kind
         late = (times_s - expected_s)[mine]
         if late.size:
-            out[mine] += ndimage.median_filter(late, min(width, late.size), mode="nearest")
+            out[mine] += ndimage.median_filter(late, min(width, late.size), mode="mirror")
     return out
 
 
