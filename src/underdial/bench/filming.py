@@ -9,7 +9,6 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -128,13 +127,13 @@ def _keep_stills(shop: Shop, clock: str, path: Path, taken: TakenIn, warnings: l
         if any(low - 0.5 <= still.at_s <= high for low, high in private):
             continue
         kept = attach_file(shop, clock, io.BytesIO(still.jpeg), name=f"still-{int(still.at_s) // 60}-{int(still.at_s) % 60:02d}.jpg", kind="picture", media_type="image/jpeg",
-                           caption=f"Still at {int(still.at_s) // 60}:{int(still.at_s) % 60:02d} of the look-over", taken_at=taken.look_over.taken_at + timedelta(seconds=0), by=by)
+                           caption=f"Still at {int(still.at_s) // 60}:{int(still.at_s) % 60:02d} of the look-over", taken_at=taken.look_over.taken_at, by=by)
         count += 1
         with job(shop, clock, by=by) as at:
             for one in taken.findings:
                 if one.start_s is not None and abs(one.start_s - still.moment_s) <= _SAME_STILL_S:
                     now = at.read("finding", one.id)
-                    at.change(replace(now, evidence=(*now.evidence, Evidence(kind="picture", source=kept.id, start_s=still.at_s))), deed="pictured")
+                    at.change(replace(now, evidence=(*now.evidence, Evidence(kind="picture", source=kept.id, start_s=still.at_s))))
     return count
 
 

@@ -27,7 +27,16 @@ from underdial.errors import (
     RuleBroken,
     UnderdialError,
 )
-from underdial.web import bench_routes, clock_routes, doing_routes, handbook_routes, listen_routes, shop_routes, work_routes
+from underdial.web import (
+    bench_routes,
+    clock_routes,
+    confirm_routes,
+    doing_routes,
+    handbook_routes,
+    listen_routes,
+    shop_routes,
+    work_routes,
+)
 from underdial.web.sheet import refused_sheet
 
 HERE = Path(__file__).parent
@@ -44,7 +53,7 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     app.state.speaking = Speaking()
     app.state.listener = Listener()
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for router in (shop_routes.router, bench_routes.router, listen_routes.router, clock_routes.router, doing_routes.router, work_routes.router, handbook_routes.router):
+    for router in (shop_routes.router, bench_routes.router, listen_routes.router, confirm_routes.router, clock_routes.router, doing_routes.router, work_routes.router, handbook_routes.router):
         app.include_router(router)
 
     @app.middleware("http")

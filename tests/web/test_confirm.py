@@ -1,0 +1,240 @@
+"""Reading a look-over through: each deed is kept as it is done, taken back by undo, and the page can be used by thumb, key and ear."""
+
+import re
+import shutil
+import subprocess
+
+import pytest
+from fastapi.testclient import TestClient
+
+from underdial.bench.confirming import bracketed, confirm_page, merge_findings, pick, split_finding, undo
+from underdial.bench.demo import open_demo
+from underdial.bench.looking import confirm_finding, reject_finding
+from underdial.bench.shop import clock_page
+from underdial.errors import RuleBroken
+from underdial.record.finding import Finding
+from underdial.web.app import create_app
+
+TAG = "31"
+LEAST_TOUCH_PX, LEAST_DECIDE_PX, REACH_PX = 56, 72, 300  # Source: the look, section 6 (room and hand)
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory):
+    return open_demo(tmp_path_factory.mktemp("confirm"))
+
+
+@pytest.fixture
+def app(shop):
+    return TestClient(create_app(shop), raise_server_exceptions=False)
+
+
+def first(shop):
+    shown = confirm_page(shop, clock_page(shop, TAG))
+    assert shown is not None
+    return shown.finding
+
+
+def finding(shop, finding_id):
+    return next(one for one in clock_page(shop, TAG).findings if one.id == finding_id)
+
+
+def test_undo_takes_back_one_deed_at_a_time_newest_first(shop):
+    one = first(shop)
+    confirm_finding(shop, TAG, one.id)
+    pick(shop, TAG, one.id, field="condition", value="dirty")
+    assert finding(shop, one.id).condition == "dirty"
+
+    undo(shop, TAG)
+    assert (finding(shop, one.id).condition, finding(shop, one.id).standing) == (one.condition, "confirmed")
+    undo(shop, TAG)
+    assert finding(shop, one.id) == one
+    assert undo(shop, TAG) is None
+
+
+def test_a_hedge_can_be_picked_lower_and_never_higher(shop):
+    one = first(shop)
+    pick(shop, TAG, one.id, field="certainty", value="0.4")
+
+    # Derived: the hedge goes down to 0.4 and not back up
+    with pytest.raises(RuleBroken, match="certainty"):
+        pick(shop, TAG, one.id, field="certainty", value="0.9")
+    undo(shop, TAG)
+
+
+def test_merged_findings_are_one_with_both_times_and_come_apart_again(shop):
+    page = clock_page(shop, TAG)
+    shown = confirm_page(shop, page)
+    one, other = shown.finding, finding(shop, shown.following.id)
+
+    kept = merge_findings(shop, TAG, one.id, other.id)
+    assert other.start_s in kept.also_s
+    assert kept.certainty == min(one.certainty, other.certainty)
+    assert finding(shop, other.id).standing == "rejected"
+
+    undo(shop, TAG)
+    assert (finding(shop, one.id), finding(shop, other.id)) == (one, other)
+
+
+def test_a_finding_split_in_two_can_be_put_right_on_its_own(shop):
+    one = first(shop)
+    second = split_finding(shop, TAG, one.id)
+    pick(shop, TAG, second.id, field="place", value="left")
+
+    assert finding(shop, one.id) == one
+    assert (second.words, second.start_s, finding(shop, second.id).place) == (one.words, one.start_s, "left")
+    undo(shop, TAG)
+    undo(shop, TAG)
+    assert finding(shop, second.id).standing == "rejected"
+
+
+def test_words_are_bracketed_by_what_they_were_taken_for():
+    one = Finding(component="pivot", condition="scored", state="present", of="third_wheel", place="front", certainty=0.7, significance="stops",
+                  words="Third wheel. Front pivot's scored, I'd say. That's what stops it.")
+    spans = bracketed(one)
+
+    assert "".join(span.text for span in spans) == one.words
+    assert {span.taken_for for span in spans} == {"", "part", "of", "condition", "place", "how sure", "matters"}
+    assert next(span.text for span in spans if span.taken_for == "how sure") == "I'd say"
+
+
+def test_each_deed_goes_on_to_the_next_that_waits(app, shop):
+    one = first(shop)
+    answer = app.post(f"/clock/{TAG}/confirm/{one.id}/accept")
+
+    assert answer.status_code == 200  # Source: RFC 9110, section 15.3.1, after the redirect
+    assert one.id not in str(answer.url)
+    assert finding(shop, one.id).standing == "confirmed"
+    app.post(f"/clock/{TAG}/confirm/undo")
+    assert finding(shop, one.id).standing == "heard"
+
+
+@pytest.mark.parametrize(("path", "words"), [("confirm?finding=none", "no such finding"), ("recording/none", "no such file")])
+def test_what_is_not_there_is_said_in_one_sentence(app, path, words):
+    answer = app.get(f"/clock/{TAG}/{path}")
+
+    assert answer.status_code == 404  # Source: RFC 9110, section 15.5.5
+    assert words in answer.text
+
+
+def test_a_line_that_is_no_line_is_refused_and_nothing_is_kept(app, shop):
+    before = clock_page(shop, TAG).findings
+    for answer in (app.post(f"/clock/{TAG}/confirm/line", content=b"no sound"), app.post(f"/clock/{TAG}/confirm/line/keep", data={"text": "the weather is fine"})):
+        assert answer.status_code == 422  # Source: RFC 9110, section 15.5.21
+    assert clock_page(shop, TAG).findings == before
+
+
+def test_a_rejected_finding_leaves_the_page_usable_when_it_was_the_last(app, shop):
+    one = first(shop)
+    reject_finding(shop, TAG, one.id)
+
+    assert app.get(f"/clock/{TAG}/confirm?finding={one.id}").status_code == 200  # Source: RFC 9110, section 15.3.1
+    undo(shop, TAG)
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_what_is_touched_is_large_and_what_decides_lies_under_the_thumb(served, chromium, hand):
+    page = tablet(chromium, served, hand)
+    sizes = page.evaluate("[...document.querySelectorAll('main button, main .button, main select')].filter(e => e.offsetParent).map(e => { const r = e.getBoundingClientRect(); return [r.width, r.height, r.left, r.right, e.matches('.decide')]; })")
+
+    assert all(width >= LEAST_TOUCH_PX - 0.5 and height >= LEAST_TOUCH_PX - 0.5 for width, height, *_ in sizes)  # Derived: half a point for rounding
+    decides = [one for one in sizes if one[4]]
+    assert len(decides) == 3  # Derived: reject, correct, accept
+    assert all(one[1] >= LEAST_DECIDE_PX - 0.5 for one in decides)  # Derived: the same
+    assert all((1024 - one[2] if hand == "right" else one[3]) <= REACH_PX for one in decides)
+    page.context.close()
+
+
+@pytest.mark.browser
+def test_keys_accept_undo_and_go_on_and_nothing_is_asked_from_elsewhere(served, chromium):
+    page = tablet(chromium, served, "right", TAG)
+    asked: list[str] = []
+    page.on("request", lambda one: asked.append(one.url))
+    start = page.locator("#confirm").get_attribute("data-finding")
+    page.keyboard.press("a")
+    page.wait_for_function("id => document.querySelector('#confirm').dataset.finding !== id", arg=start)
+    page.keyboard.press("u")
+    page.wait_for_function("id => document.querySelector('#confirm').dataset.finding === id", arg=start)
+    page.keyboard.press("ArrowRight")
+    page.wait_for_function("id => document.querySelector('#confirm').dataset.finding !== id", arg=start)
+
+    assert asked
+    assert all(one.startswith((served, "blob:", "data:")) for one in asked)
+    page.context.close()
+
+
+@pytest.mark.browser
+def test_an_answer_given_while_the_shop_is_away_waits_on_the_tablet_and_is_sent_later(served, chromium):
+    page = tablet(chromium, served, "right", "32")
+    start = page.locator("#confirm").get_attribute("data-finding")
+    page.context.set_offline(True)
+    page.get_by_role("button", name=re.compile("^Accept")).click()
+    page.wait_for_selector("#kept:not([hidden])")
+    assert "1 answer waits on this tablet" in page.locator("#kept").inner_text()
+
+    page.context.set_offline(False)
+    page.wait_for_function("id => document.querySelector('#confirm').dataset.finding !== id", arg=start)
+    assert page.locator("#kept").is_hidden()
+    page.context.close()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("lamp", ["light", "dark"])
+def test_nothing_is_amiss_for_a_reader_by_ear(served, chromium, lamp):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+    page = tablet(chromium, served, "right", lamp=lamp)
+    page.locator("#correct").click()
+    found = axe.Axe().run(page)
+
+    assert found.violations_count == 0, found.generate_report()  # Derived: a page without faults has none
+    page.context.close()
+
+
+@pytest.mark.browser
+def test_a_spoken_line_is_read_back_and_kept_only_by_a_touch(served, chromium, tmp_path):
+    pytest.importorskip("pocketsphinx")
+    if shutil.which("flite") is None:
+        pytest.skip("flite is not installed")
+    line = tmp_path / "line.wav"
+    subprocess.run(["flite", "-voice", "rms", "-t", "front pivot third arbor one point four two", "-o", str(line)], check=True)
+    browser = chromium.browser_type.launch(executable_path=shutil.which("chromium"), args=[
+        "--no-sandbox", "--disable-background-networking", "--disable-component-update", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream",
+        f"--use-file-for-fake-audio-capture={line}%noloop"])
+    page = tablet(browser, served, "right", "33")
+    page.locator("#talk").click()
+    page.wait_for_timeout(4500)
+    page.locator("#talk").click()
+    page.wait_for_selector("#keep:not([hidden])", timeout=60000)
+
+    assert "third wheel" in page.locator("#line").inner_text()
+    assert "1.42" in page.locator("#line").inner_text()  # Derived: the size that was spoken
+    page.locator("#keep").click()
+    page.locator("#line", has_text=re.compile("^Kept\\.$")).wait_for()
+    page.wait_for_function("() => localStorage.getItem('underdial-waiting') === '[]'")
+    page.goto(f"{served}clock/33/measurements")
+    assert "1.42 mm" in page.locator("main").inner_text()  # Derived: the same
+    browser.close()
+
+
+@pytest.mark.browser
+def test_while_quiet_is_on_nothing_listens_and_nothing_speaks(served, chromium):
+    page = tablet(chromium, served, "right")
+    page.evaluate("window.said = []; speechSynthesis.speak = (one) => window.said.push(one)")
+    page.keyboard.press("q")
+
+    assert page.locator("#talk").is_disabled()
+    page.reload()
+    assert page.locator("#quiet").get_attribute("aria-pressed") == "true"
+    page.locator("#quiet").click()
+    assert page.locator("#talk").is_enabled()
+    page.context.close()
+
+
+def tablet(browser, served, hand, tag=TAG, lamp="light"):
+    context = browser.new_context(viewport={"width": 1024, "height": 768}, color_scheme=lamp)
+    context.add_cookies([{"name": "hand", "value": hand, "url": served}])
+    page = context.new_page()
+    page.goto(f"{served}clock/{tag}/confirm")
+    page.wait_for_selector("#speak:not([hidden])")
+    return page
