@@ -168,36 +168,53 @@ def listening_browser(tmp_path_factory, ticking):
     return program, file
 
 
-@pytest.mark.browser
-@pytest.mark.parametrize("way", ["frames", "worklet"])
-def test_the_browser_hears_the_same_rate_as_the_file(chromium, served, listening_browser, way):
-    from axe_playwright_python.sync_playwright import Axe
-
-    # The driver runs once in a thread: the browser that runs already is asked for another with a microphone.
-    program, file = listening_browser
-    browser = chromium.browser_type.launch(executable_path=program, args=[
-        "--no-sandbox", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", f"--use-file-for-fake-audio-capture={file}%noloop"])
-    page = browser.new_page(viewport={"width": 1024, "height": 768})
-    wrong = []
-    page.on("pageerror", lambda one: wrong.append(str(one)))
-    page.goto(f"{served}clock/31/listen")
-    assert Axe().run(page).violations_count == 0
+def _listened_in_the_browser(page, address, way):
+    """What the page says after half a minute at the microphone; None when it refuses what it heard."""
+    page.goto(address)
     if way == "worklet":
         page.evaluate("document.getElementById('live').dataset.worklet = 'yes'")
     page.fill("#lift", "50")
     page.get_by_role("button", name="Start to listen").click()
-    page.wait_for_function("document.getElementById('heard').textContent.match(/^(2[8-9]|3\\d) seconds/)", timeout=90_000)
-    page.wait_for_selector("#live[data-accepted=true] #picture svg")
-    assert Axe().run(page).violations_count == 0
+    page.locator("#heard", has_text=re.compile(r"^\s*(2[89]|3\d) seconds")).wait_for(timeout=90_000)
+    if page.locator("#live").get_attribute("data-accepted") != "true":
+        page.get_by_role("button", name="Stop, keep nothing").click()
+        return None
+    page.wait_for_selector("#picture svg")
+    assert _violations(page) == []
     page.get_by_role("button", name="Stop, and keep the readings").click()
     page.wait_for_selector(".kept")
-    said = page.locator("h1").inner_text()
-    assert Axe().run(page).violations_count == 0
-    browser.close()
+    return page.locator("h1").inner_text()
+
+
+def _violations(page):
+    from axe_playwright_python.sync_playwright import Axe
+
+    return [one["id"] for one in Axe().run(page).response["violations"]]
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("way", ["frames", pytest.param("worklet", marks=pytest.mark.slow)])
+def test_the_browser_hears_the_same_rate_as_the_file(chromium, served, listening_browser, way):
+    # The driver runs once in a thread: the browser that runs already is asked for another with a microphone.
+    program, file = listening_browser
+    wrong, said = [], None
+    # The microphone plays in real time: on a busy machine Chromium loses frames of it, and the page then rightly refuses. A few tries are given.
+    for _ in range(4):
+        browser = chromium.browser_type.launch(executable_path=program, args=[
+            "--no-sandbox", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", f"--use-file-for-fake-audio-capture={file}%noloop"])
+        page = browser.new_page(viewport={"width": 1024, "height": 768})
+        page.on("pageerror", lambda one: wrong.append(str(one)))
+        said = said or _listened_in_the_browser(page, f"{served}clock/31/listen", way)
+        after = _violations(page) if said else None
+        browser.close()
+        if said:
+            break
+    assert said, "refused four times"
     answer = listen_answer(listen_file(file, oscillator="balance"))
     rate, half = (float(one) for one in re.search(r"It loses ([\d.]+) s a day, give or take ([\d.]+)", said).groups())
 
     assert not wrong
+    assert after == []
     assert abs(-rate - answer["rate_s_per_day"]) < 3.0 * answer["rate_u_parts"]["fit_s_per_day"] + 0.1  # Derived: three of the fit's, and the tenth that is shown
     assert abs(-rate - SLOW_S_PER_DAY) < half
 
