@@ -90,6 +90,26 @@ def test_plan_follows_the_rule_and_the_prediction(shop, pages):
     assert "216" in pages.get("/clock/41/test").text
 
 
+def test_sizes_that_the_work_left_change_what_the_test_must_reach(shop, pages):
+    work = {"line": "1", "size_what": ["End shake", "Colour"], "size_before": ["", ""], "size_after": ["0", "3"], "size_u": ["0.002", ""], "size_unit": ["mm", "mm"]}
+    pages.post("/clock/41/work", data=work)
+    waits = pages.get("/clock/41/test").text
+    plans = pages.get("/clock/41/test/plans").text
+    again = pages.get("/clock/41/test").text
+
+    assert 'hx-get="/clock/41/test/plans"' in waits
+    assert "Lay it down" not in waits
+    assert "End shake of the third wheel 0 mm" in plans
+    assert "drag, where the shake is too small" in plans
+    assert "Not used: colour of the third wheel 3 mm; kept in the record" in html.unescape(plans)
+    assert 'name="line_low"' in plans
+    assert 'value="162"' not in plans
+    assert "Lay it down" in again
+    assert "hx-get" not in again
+    predicted = pages.post("/clock/41/work/round", data={"thought": "the shake"}).text
+    assert "162" not in re.search(r"Predicted.*?</table>", predicted, re.S)[0]
+
+
 def test_a_clock_that_stopped_seldom_goes_longer_on_test(shop):
     change_visit(shop, "41", {"complaint": Complaint(runs_for_s=120 * 3600.0)})
     bare, cased = lay_out_tests(clock_page(shop, "41"))

@@ -13,7 +13,9 @@ from zoneinfo import ZoneInfo
 from underdial import __version__
 from underdial.bench.agreeing import offer_choices
 from underdial.bench.case import case_from
+from underdial.bench.left_sizes import as_left_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
+from underdial.errors import UnderdialError
 from underdial.record.choice import Choice, PlannedWork, PriceBand
 from underdial.record.money import Day
 from underdial.store.worked_out import keep_answer, read_answer
@@ -44,6 +46,16 @@ def work_out(shop: Shop, clock: str) -> dict[str, Any]:
         found = diagnose(case_from(page), hour_price_minor=shop.settings.hour_price_minor, currency=shop.settings.currency)
         keep_answer(shop.folder, _question_sha256(shop, page), found)
     return found
+
+
+def left_answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
+    """The answer with what the sizes left make of the clock, worked out when it is not known; None while no size was left, or where nothing can be reckoned."""
+    if as_left_of(page) is None:
+        return None
+    try:
+        return work_out(shop, page.clock.id)
+    except UnderdialError:
+        return None
 
 
 def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Choice, ...]:

@@ -1,7 +1,7 @@
 """The case of a clock as `diagnose` takes it, made from the record: family, movement, complaint, findings, measurements.
 
 What was rejected is left out, and so is what was read after the work (results of a test, what a round saw): the
-case is the clock as it was found.
+case is the clock as it was found. Sizes that the work left stand apart, under `as_left`.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import Any
 
+from underdial.bench.left_sizes import as_left_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.record.complaint import Complaint
 from underdial.record.finding import Finding
@@ -33,6 +34,9 @@ def case_from(page: ClockPage) -> dict[str, Any]:
     trials = [trial for round_ in page.rounds for trial in round_.trials]
     if trials:
         case["trials"] = [{"component": one.component, "of": one.of, "result": one.result} for one in trials]
+    left = as_left_of(page)
+    if left is not None:
+        case["as_left"] = left
     return case
 
 

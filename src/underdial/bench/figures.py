@@ -133,7 +133,7 @@ def _cell(key: str, row: Mapping[str, Any]) -> str:
 
 def _figure(path: str, key: str, value: float, u: float | None, title: str) -> Figure:
     tail = _tail(key)
-    factor, unit, shown = _TAILS.get(tail, (1.0, "", ""))
+    factor, unit, shown = _TAILS.get(tail, (1.0, "turns", "") if key == "turns" else (1.0, "", ""))
     value, u = value * factor, None if u is None else u * factor
     finer = _FINER.get(unit) if shown in ("mm", "mN m") else None
     while finer is not None and 0.0 < abs(value) < finer[0]:

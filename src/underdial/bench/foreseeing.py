@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 from underdial.bench.drawing import movement_of
 from underdial.bench.shop import ClockPage
@@ -50,9 +51,12 @@ def agreed_choice(page: ClockPage) -> Choice | None:
     return next((one for one in page.choices if agreed and one.id == agreed[-1]), None)
 
 
-def lay_out_tests(page: ClockPage) -> tuple[PlanLaidOut, ...]:
-    """The tests that the agreed choice asks for and that were not laid down yet: on the stand, then in the case."""
-    lines = _lines(agreed_choice(page))
+def lay_out_tests(page: ClockPage, answer: Mapping[str, Any] | None = None) -> tuple[PlanLaidOut, ...]:
+    """The tests that the agreed choice asks for and that were not laid down yet: on the stand, then in the case.
+
+    Where the answer knows sizes that the work left, the lines are those of the clock as it was left.
+    """
+    lines = _lines(as_predicted(page, answer))
     bare_h, bare = _longest(page, cased=False)
     cased_h, cased = _longest(page, cased=True)
     laid_out = (PlanLaidOut("On the stand", False, bare_h, bare, lines), PlanLaidOut("In its case", True, cased_h, cased, lines))
@@ -60,9 +64,20 @@ def lay_out_tests(page: ClockPage) -> tuple[PlanLaidOut, ...]:
     return tuple(one for one in laid_out if one.cased not in there)
 
 
-def predictions_of(page: ClockPage) -> tuple[Prediction, ...]:
-    """What the agreed choice expects of the swing; nothing when no spread was worked out."""
-    choice = agreed_choice(page)
+def as_predicted(page: ClockPage, answer: Mapping[str, Any] | None) -> Choice | None:
+    """The agreed choice, with what the clock as it was left should do in the place of what was promised before the work."""
+    choice, left = agreed_choice(page), (answer or {}).get("as_left")
+    if choice is None or left is None or not left["used"]:
+        return choice
+    low, likely, high = left["amplitude_deg"]
+    slow, fast = left["rate_drift_s_per_day"]
+    return replace(choice, half_arc_low_deg=low, half_arc_likely_deg=likely, half_arc_high_deg=high, rate_low_s_per_day=slow, rate_high_s_per_day=fast,
+                   runs_full_probability=left["runs_full_probability"], runs_full_u_probability=left["runs_full_u_probability"])
+
+
+def predictions_of(page: ClockPage, answer: Mapping[str, Any] | None = None) -> tuple[Prediction, ...]:
+    """What the agreed choice expects of the swing, by the sizes as they were left where they are known; nothing when no spread was worked out."""
+    choice = as_predicted(page, answer)
     if choice is None or choice.half_arc_low_deg is None or choice.half_arc_likely_deg is None or choice.half_arc_high_deg is None:
         return ()
     return (Prediction(quantity="half_arc", unit="deg", low=choice.half_arc_low_deg, likely=choice.half_arc_likely_deg, high=choice.half_arc_high_deg,

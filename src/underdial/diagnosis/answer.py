@@ -13,9 +13,11 @@ from typing import Any
 import numpy as np
 
 from underdial.diagnosis import effects, wording
+from underdial.diagnosis.as_left import foresee
 from underdial.diagnosis.case_file import Case
 from underdial.diagnosis.causes import Causes, Single, find_causes
 from underdial.diagnosis.choices import Choice, Price, choices, default_remedy
+from underdial.diagnosis.left_size import read_as_left
 from underdial.diagnosis.misfit import FITS_FROM, misfit_probability
 from underdial.diagnosis.next_test import NextTest, next_tests
 from underdial.diagnosis.question import Learned, Question, question, symptom_causes
@@ -54,11 +56,14 @@ def diagnose(
 
     Raises NotFound for an unknown family, OutsideModel for a movement the sums do not cover, BadInput for a value out of range.
     """
+    left = read_as_left(case)
     asked = question(case, learned)
     misfit = misfit_probability(asked, rng)
     found = posterior(asked, rng, hurried=misfit is not None and misfit < FITS_FROM, progress=progress)
     causes = find_causes(asked, found)
-    return Answered(asked, found, causes, assemble(asked, found, causes, rng, price or Price(), misfit))
+    result = assemble(asked, found, causes, rng, price or Price(), misfit)
+    result["as_left"] = None if left is None else foresee(asked, found, causes, left, rng)
+    return Answered(asked, found, causes, result)
 
 
 def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.Generator, price: Price, misfit: float | None) -> dict[str, Any]:

@@ -111,6 +111,7 @@ class Case:
     unused: tuple[Unused, ...]
     seed: int
     digest: str = field(default="")
+    as_left: Mapping[str, Any] = field(default_factory=dict)
 
 
 def parse_case(data: Mapping[str, Any]) -> Case:
@@ -122,7 +123,7 @@ def parse_case(data: Mapping[str, Any]) -> Case:
         raise BadInput("case", type(data).__name__, "an object with family or movement, complaint, findings, measurements")
     family, movement = _movement(data)
     unused: list[Unused] = []
-    known = {"family", "movement", "complaint", "findings", "measurements", "readings", "trials", "seed"}
+    known = {"family", "movement", "complaint", "findings", "measurements", "readings", "trials", "seed", "as_left"}
     unused += [Unused(str(key), "not a part of a case") for key in data if key not in known]
     told = _complaint(_mapping(data, "complaint"), unused)
     reports = tuple(r for i, one in enumerate(_rows(data, "findings")) if (r := _report(one, i, unused)) is not None)
@@ -133,12 +134,15 @@ def parse_case(data: Mapping[str, Any]) -> Case:
     seed = data.get("seed", 0) if data.get("seed") is not None else 0
     if isinstance(seed, bool) or not isinstance(seed, int):
         raise BadInput("seed", seed, "a whole number")
-    return Case(family, movement, told, reports, readings, trials, tuple(unused), seed, digest_of(data))
+    return Case(family, movement, told, reports, readings, trials, tuple(unused), seed, digest_of(data), _mapping(data, "as_left"))
 
 
 def digest_of(data: Mapping[str, Any]) -> str:
-    """A hash of the case in one settled spelling, from which the random numbers of its answer are seeded."""
-    text = json.dumps(data, sort_keys=True, ensure_ascii=True, default=str, separators=(",", ":"))
+    """A hash of the case as found in one settled spelling, from which the random numbers of its answer are seeded.
+
+    What was left by the work stays out: the same clock as found has the same answer to the last digit.
+    """
+    text = json.dumps({key: value for key, value in data.items() if key != "as_left"}, sort_keys=True, ensure_ascii=True, default=str, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()
 
 

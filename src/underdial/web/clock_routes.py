@@ -10,12 +10,15 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
 from underdial.bench import pages
-from underdial.bench.answering import known_answer, work_out
+from underdial.bench.answering import known_answer, left_answer, work_out
+from underdial.bench.dictating import free_talk_heard_here
 from underdial.bench.drawing import train_headline, train_svg
 from underdial.bench.figures import with_error
+from underdial.bench.filming import MEDIA_TYPES
 from underdial.bench.foreseeing import agreed_choice, beside_plan, beside_prediction, lay_out_tests
 from underdial.bench.forms_of_trains import SUMS
 from underdial.bench.kept_files import kept_file
+from underdial.bench.left_sizes import as_left_of
 from underdial.bench.naming import readings_to_pick
 from underdial.bench.planning import made_sizes, unit_shown
 from underdial.bench.shop import ClockPage, clock_page
@@ -51,6 +54,15 @@ async def answer_fragment(request: Request, tag: str) -> Response:
     answer = await run_in_threadpool(work_out, shop, tag)
     page = await run_in_threadpool(clock_page, shop, tag)
     return sheet(request, "wrong_answer.html", clock=page.clock, **_answer_view(page, answer))
+
+
+@router.get("/{tag}/test/plans")
+async def plans_fragment(request: Request, tag: str) -> Response:
+    """The tests to lay down, once it is worked out what the sizes left make of the clock; a fragment of the page On test."""
+    shop = shop_of(request)
+    page = await run_in_threadpool(clock_page, shop, tag)
+    answer = await run_in_threadpool(left_answer, shop, page)
+    return sheet(request, "test_plans.html", clock=page.clock, **_plans_view(page, answer))
 
 
 @router.get("/{tag}/findings/so-far")
@@ -99,6 +111,8 @@ def section_page(request: Request, tag: str, section: str) -> Response:
         view |= {"drawn": train_svg(page, answer), "drawn_says": train_headline(page, answer), "families": pages.kinds_of_movement()}
     elif section in ("findings", "as-found"):
         view |= {"findings": pages.findings_shown(page), **pages.pickers()}
+        if section == "as-found":
+            view |= {"running": request.app.state.films.running(tag), "endings": tuple(MEDIA_TYPES), "recogniser": free_talk_heard_here()}
     elif section == "measurements":
         view |= {"measurements": pages.measurements_shown(page), "quantities": readings_to_pick()}
     elif section == "wrong" and answer is not None:
@@ -110,10 +124,14 @@ def section_page(request: Request, tag: str, section: str) -> Response:
         view |= {"works": pages.works_shown(page), "agreed_works": pages.agreed_works(page), "unit_shown": unit_shown, "with_error": with_error, "made": made_sizes(page), "beside": partial(beside_prediction, page),
                  "sums": {name: one.title for name, one in SUMS.items()}, "work_words": _work_words(page)}
     elif section == "test":
-        view |= {"plans": lay_out_tests(page), "beside": partial(beside_plan, page), "lent_parts": LENT_PARTS, "quantities": readings_to_pick()}
+        view |= {"waiting": answer is None and as_left_of(page) is not None, **_plans_view(page, answer), "beside": partial(beside_plan, page), "lent_parts": LENT_PARTS, "quantities": readings_to_pick()}
     elif section == "papers":
         view |= {"papers": _PAPER_WORDS, "kinds": pages.paper_kinds()}
     return clock_sheet(request, f"{section.replace('-', '_')}.html", page, section, **{"answer": answer, **view})
+
+
+def _plans_view(page: ClockPage, answer: dict[str, Any] | None) -> dict[str, Any]:
+    return {"plans": lay_out_tests(page, answer), "left": (answer or {}).get("as_left")}
 
 
 def _work_words(page: ClockPage) -> dict[str, str]:

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Form, Request
 from starlette.responses import RedirectResponse, Response
 
 from underdial.bench import foreseeing, planning, proving, working
+from underdial.bench.answering import left_answer
 from underdial.bench.naming import place_named, quantity_named
 from underdial.bench.pages import agreed_works
 from underdial.bench.shop import clock_page
@@ -58,7 +59,8 @@ def drop_size(request: Request, tag: str, number: int) -> Response:
 def begin_round(request: Request, tag: str, thought: Long = "") -> Response:
     """Begin a round with what is thought, and with what the agreed choice expects."""
     shop = shop_of(request)
-    working.begin_round(shop, tag, thought=thought.strip() or None, predicted=foreseeing.predictions_of(clock_page(shop, tag)), by=_by(request))
+    page = clock_page(shop, tag)
+    working.begin_round(shop, tag, thought=thought.strip() or None, predicted=foreseeing.predictions_of(page, left_answer(shop, page)), by=_by(request))
     return _back(tag, "work")
 
 
