@@ -105,7 +105,7 @@ def test_a_measured_torque_takes_some_of_the_doubt_about_the_swing() -> None:
     torque = float(clocks(family)[0].bench.nominal[clocks(family)[0].bench.layout.row("full_torque_n_m")])
     likely, narrow = arc_deg(family, size("main_torque", 1e3 * torque, "mNm", u=5.0, component="mainspring"), works=works)
 
-    assert likely == pytest.approx(sound, rel=0.1)
+    assert likely == pytest.approx(sound, rel=0.1)  # Derived: the torque read is that of the family
     assert narrow < 0.97 * wide  # Derived: of the spread of torque, 10 in 100, one part in ten is left
 
 
