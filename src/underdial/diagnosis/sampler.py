@@ -117,8 +117,10 @@ def posterior(
     if found.effective_count() >= LEAST_EFFECTIVE:
         return _from_importance(found, keep, rng)
     half = found.draws.count // 2
-    first = tempered(asked, rng, found.part(0, half), hurried=hurried, progress=lambda s: say(0.3 + 0.35 * s))
-    second = tempered(asked, rng, found.part(half, found.draws.count), hurried=hurried, progress=lambda s: say(0.65 + 0.35 * s))
+    # Where next to no draw agrees, both runs start from all there are.
+    ends = (0, half, half, found.draws.count) if half else (0, 1, 0, 1)
+    first = tempered(asked, rng, found.part(*ends[:2]), hurried=hurried, progress=lambda s: say(0.3 + 0.35 * s))
+    second = tempered(asked, rng, found.part(*ends[2:]), hurried=hurried, progress=lambda s: say(0.65 + 0.35 * s))
     one, two = ((run.draws.severity > 0).mean(axis=1) for run in (first, second))
     theta = np.concatenate([first.theta, second.theta], axis=1)
     draws = FaultDraws.joined([first.draws, second.draws])
