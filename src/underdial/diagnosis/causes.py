@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from underdial.diagnosis import complaint_model
-from underdial.diagnosis.complaint_model import rate_shift
+from underdial.diagnosis.complaint_model import LASTS_LONGER, rate_shift
 from underdial.diagnosis.fate import Fate, fate
 from underdial.diagnosis.fault_draws import FaultDraws
 from underdial.diagnosis.question import Question
@@ -46,6 +46,7 @@ class Rerun:
     rate: Array
     reserve: Array
     hard: NDArray[np.bool_]
+    lasts_s: Array
 
 
 @dataclass
@@ -65,6 +66,7 @@ class Single:
     reserve_with: float
     reserve_without: float
     hard_share: float
+    explains: float
 
 
 @dataclass
@@ -122,7 +124,7 @@ def run_again(asked: Question, theta: Array, draws: FaultDraws, aspect: str) -> 
     right, value = _judged(asked, what, draws, aspect)
     hour = 0
     return Rerun(right, value, what.outcome.escape_torque_n_m, what.outcome.amplitude_full_rad[0], rate_shift(what, hour, 0) - asked.typical_rate,
-                 what.outcome.reserve_ratio[0], np.isfinite(what.hard_stop_s))  # fmt: skip
+                 what.outcome.reserve_ratio[0], np.isfinite(what.hard_stop_s), np.where(what.full, np.inf, what.stop_s))  # fmt: skip
 
 
 def _fate(asked: Question, theta: Array, draws: FaultDraws) -> Fate:
@@ -183,13 +185,13 @@ def _singles(
 
 
 def _part(run: Rerun, mask: NDArray[np.bool_]) -> Rerun:
-    return Rerun(*(getattr(run, n)[mask] for n in ("right", "value", "escape_torque_n_m", "amplitude_rad", "rate", "reserve", "hard")))
+    return Rerun(*(getattr(run, n)[mask] for n in ("right", "value", "escape_torque_n_m", "amplitude_rad", "rate", "reserve", "hard", "lasts_s")))
 
 
 def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_found: Rerun, count: int, aspect: str) -> Single:
     n = len(columns)
     if n == 0:
-        return Single(k, *([0.0] * 12))
+        return Single(k, *([0.0] * 13))
     before = as_found.right[columns]
     if aspect in ("stops", "rate"):
         necessary = np.where(before < 0.5, without.right > 0.5, False).astype(float)
@@ -200,21 +202,23 @@ def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_
         necessary = np.clip((wrong - (1.0 - without.right)) / wrong, 0.0, 1.0)
         sufficient = np.clip(1.0 - only.right, 0.0, 1.0)
     hard_now = as_found.hard[columns] & ~without.hard
+    # A stop is explained by what makes it last several times as long when it is put right, though something else may stop it later.
+    explained = without.lasts_s > LASTS_LONGER * as_found.lasts_s[columns] if aspect == "stops" else necessary
     return Single(
         k, n / count, float(necessary.sum()) / count, float(sufficient.sum()) / count,
         float(np.maximum(without.value - as_found.value[columns], 0.0).sum()) / count,
         float(np.median(without.escape_torque_n_m - as_found.escape_torque_n_m[columns])), float(np.median(without.escape_torque_n_m)),
         float(np.median(as_found.amplitude_rad[columns])), float(np.median(without.amplitude_rad)),
         float(np.median(as_found.rate[columns] - without.rate)), float(np.median(as_found.reserve[columns])),
-        float(np.median(without.reserve)), float(hard_now.mean()),
+        float(np.median(without.reserve)), float(hard_now.mean()), float(explained.sum()) / count,
     )  # fmt: skip
 
 
 def _rank(asked: Question, one: Single) -> float:
-    """What a suspect explains: cured by it alone, and its part of the margin; what a good part cured stands before the rest."""
+    """What a suspect explains: cured by it alone, the told stop put off, its part of the margin; what a good part cured stands first."""
     found = 0.02 * one.present * bool(asked.suspicion.suspects[one.suspect].reports)
     cured = any(t.cured and one.suspect in t.members for t in asked.suspicion.tried)
-    return one.necessary + 0.35 * min(one.gain, 2.0) + found + cured * (0.5 + one.present)
+    return 0.5 * (one.necessary + one.explains) + 0.12 * min(one.gain, 2.0) + found + cured * (0.5 + one.present)
 
 
 def _all_sets(

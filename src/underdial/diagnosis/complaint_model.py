@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from underdial.diagnosis.case_file import COMPLAINT, NOISES
@@ -25,7 +26,7 @@ from underdial.diagnosis.suspects import Suspect
 from underdial.mechanics.parameters import Array
 
 RUN_LOG_SD = 0.5
-_LEAK = {"hands_stand": 0.004, "races": 0.01, "winding": 0.01, "noise": 0.03, "stops_in_cold": 0.03, "goes_only": 0.02,
+_LEAK = {"hands_stand": 0.004, "races": 0.01, "winding": 0.01, "noise": 0.03, "stops_in_cold": 0.03, "goes_only": 0.01,
          "rate_kind": 0.04, "swing": 0.02, "strikes": 0.02, "chimes": 0.02, "alarm": 0.02}  # fmt: skip
 _SAYS_STOPS_THOUGH_IT_GOES = 0.04
 _KEEPS_QUIET_OF_A_STOP = 0.2
@@ -33,11 +34,23 @@ _KEEPS_QUIET_OF_A_STOP = 0.2
 WRONG_TIME = 0.10
 _LOG_TIME_RANGE = 13.0
 _TURN_LOG_SD = 0.3
+# A bent tooth is met at every turn of its wheel, but does not catch at every meeting: half the told times are of the first turn,
+# the rest spread evenly in the logarithm over this many turns. [assumption]
+FIRST_TURN_SHARE = 0.5
+LATER_TURNS = 50.0
+# Of a clock that would have failed alike before what the owner dates it from, one owner in ten dates it so; of one that went a good
+# part of its wind before, and stops much sooner now, two in five. [assumption]
+DATED_WRONG = 0.10
+_DATED_WORSE = 0.4
+_GOOD_PART = 0.1
+# A stop is another stop, and not the same put off, when it comes at least so many times as late. [assumption]
+LASTS_LONGER = 3.0
 GOES_SHARE = 0.8
 TURN_ENDINGS = ("arbor", "hour1", "crossing", "hour12", "hour24", "before_hour", "quarter", "one_oclock", "wind")
 _AT_A_TURN = [ENDING[e] for e in TURN_ENDINGS]
 _NOW_AND_THEN = [ENDING[e] for e in ("random", "tilt")]
 STOP_FIELDS = ("runs_for_s", "never_runs", "stops_at", "goes_only", "stops_in_cold", "runs_dial_up_for_s", "stops")
+DATED_FIELDS = ("rate_kind", "noise", "races", "swing", "hands_stand", "winding")
 # P(value said of where it stops | how it ends): same_dial_time, same_minute, same_wind, before_hour, irregular.
 _WHERE: dict[str, tuple[float, float, float, float, float]] = {
     "full": (0.2, 0.2, 0.2, 0.2, 0.2),
@@ -113,6 +126,40 @@ def log_likelihood(
     return total
 
 
+def log_since(
+    told: Mapping[str, object], bench: Bench, table: SignTable, now: tuple[Fate, FaultDraws], before: tuple[Fate, FaultDraws], columns: NDArray[np.int64],
+    *, regulator_sd: float, typical_rate: float,
+) -> Array:  # fmt: skip
+    """Log chance that the owner dates the complaint from an event, for every draw, shape (draws,).
+
+    `before` are the draws `columns` without the faults such an event brings; in all others nothing came with it. What was there
+    before as much as now is seldom dated from the event.
+    """
+    fate, draws = now
+    if any(told.get(name) not in (None, False) for name in STOP_FIELDS) and not _goes_told(told, bench.layout.duration_s):
+        chance = np.full(draws.count, DATED_WRONG)
+        worse = before[0].stop_s > np.maximum(LASTS_LONGER * fate.stop_s[columns], _GOOD_PART * bench.layout.duration_s)
+        went = np.where(before[0].full, 1.0, np.where(worse, _DATED_WORSE, DATED_WRONG))
+        chance[columns] = np.where(fate.full[columns], DATED_WRONG, went)
+        return np.asarray(np.log(chance))
+    rate = told.get("rate_s_per_day")
+    if isinstance(rate, float):
+        new = np.zeros(draws.count, bool)
+        came = rate_shift(fate, 0, 0)[columns] - rate_shift(before[0], 0, 0)
+        new[columns] = came * rate > 0.3 * rate * rate
+        return np.asarray(np.log(np.where(new, 1.0, DATED_WRONG)))
+    total = np.zeros(draws.count)
+    for name in DATED_FIELDS:
+        if told.get(name) in (None, False):
+            continue
+        value = "yes" if told[name] is True else str(told[name])
+        with_it = values_of(name, bench, table, fate, draws, regulator_sd=regulator_sd, typical_rate=typical_rate)[value]
+        old = with_it.copy()
+        old[columns] = np.minimum(values_of(name, bench, table, *before, regulator_sd=regulator_sd, typical_rate=typical_rate)[value], old[columns])
+        total += np.log(np.clip((with_it - (1.0 - DATED_WRONG) * old) / np.maximum(with_it, 1e-9), 1e-9, 1.0))
+    return total
+
+
 def values_of(
     name: str, bench: Bench, table: SignTable, fate: Fate, draws: FaultDraws, *, regulator_sd: float, typical_rate: float
 ) -> dict[str, Array]:
@@ -156,6 +203,7 @@ def _log_time(name: str, value: object, bench: Bench, fate: Fate) -> Array:
         q = float(bench.nominal[bench.layout.row("linear_q_ratio")])
         limit = max(90.0, 1.5 * q / omega)
         soon = ndtr((math.log(limit) - np.log(np.maximum(fate.stop_s, 1.0))) / 0.8)
+        soon = np.where(fate.ending == ENDING["arbor"], 0.7 * soon, soon)
         chance = np.where(fate.full, 0.01, 0.02 + 0.96 * soon)
         return np.asarray(np.log(chance if value else np.clip(1.0 - chance, 0.02, 1.0)))
     assert isinstance(value, float)
@@ -192,6 +240,8 @@ def _time_density(log_time: float, stop_s: Array, fate: Fate, lying: bool) -> Ar
         return density
     r = log_time - np.log(np.maximum(fate.period_s, 1.0))
     turn = np.exp(r + 0.5 * _TURN_LOG_SD**2) * ndtr((-r - _TURN_LOG_SD**2) / _TURN_LOG_SD)
+    later = np.where((r > 0.0) & (r < math.log(LATER_TURNS)), 1.0 / math.log(LATER_TURNS), 0.0)
+    turn = np.where(fate.ending == ENDING["arbor"], FIRST_TURN_SHARE * turn + (1.0 - FIRST_TURN_SHARE) * later, turn)
     now_and_then = np.exp(r - np.exp(np.minimum(r, 6.0)))
     density = np.where(np.isin(fate.ending, _AT_A_TURN), turn, density)
     return np.where(np.isin(fate.ending, _NOW_AND_THEN), now_and_then, density)
@@ -201,7 +251,11 @@ def _where(fate: Fate, bench: Bench) -> dict[str, Array]:
     rows = np.asarray([_WHERE[name] for name in ENDINGS])[fate.ending]
     duration = bench.layout.duration_s
     late = (fate.ending == ENDING["dies_away"]) & (fate.stop_s > 0.2 * duration)
-    rows[late] = (0.02, 0.03, 0.52, 0.02, 0.41)
+    # A spring falls off, or its turns come to an end, and the swing dies at one state of the wind; a weight pulls alike to its last turn.
+    turns = np.minimum(fate.table.values[bench.layout.row("available_turns_ratio")], 1.0) * duration
+    falls = min(max((1.0 - float(bench.nominal[bench.layout.row("end_torque_ratio")])) / 0.2, 0.0), 1.0)
+    wind = np.where(fate.stop_s > 0.95 * turns, 0.52, 0.06 + 0.46 * falls)
+    rows[late] = np.stack([np.full_like(wind, 0.02), np.full_like(wind, 0.03), wind, np.full_like(wind, 0.02), 0.93 - wind], axis=1)[late]
     lift = (fate.ending == ENDING["dies_away"]) & ~late & (fate.hour_ripple > 0.22) & (fate.stop_s < 3 * 3600.0) & (fate.stop_s > 240.0)
     rows[lift] = (0.04, 0.30, 0.02, 0.34, 0.30)
     slow = (fate.ending == ENDING["arbor"]) & (fate.period_s > 6 * 3600.0)

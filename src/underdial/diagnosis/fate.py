@@ -30,6 +30,8 @@ HANDS_MEET_S = 12.0 / 11.0 * 3600.0
 _CROSSINGS = 4.0
 _FIXED_S = {"hour1": 3600.0, "crossing": _CROSSINGS * HANDS_MEET_S, "hour12": 43200.0, "hour24": 86400.0, "before_hour": 3600.0,
             "quarter": 900.0, "one_oclock": 43200.0}  # fmt: skip
+# Stops that end a run as another kind does: at the escape wheel once a turn, and at the winding as at one state of the wind.
+_SHOWN_AS = {"escape": "arbor", "winding_stop": "wind"}
 _RANDOM_MEAN_S = 6 * 3600.0
 _THREADS, _SHARED_FROM = 2, 4000
 
@@ -110,12 +112,11 @@ def end_of_run(bench: Bench, table: Table, outcome: Outcome, suspects: tuple[Sus
                 continue
             if kind == "winding_stop":
                 winding[columns] = True
-                continue
             time, turn = _strikes_at(bench.layout, kind, draws.arbor[k, columns], draws.clock[k, columns].astype(np.float64))
             first = time < hard[columns]
             hit = columns[first]
             hard[hit], period[hit], by[hit] = time[first], turn[first], k
-            ending[hit] = ENDING["arbor" if kind == "escape" else kind]
+            ending[hit] = ENDING[_SHOWN_AS.get(kind, kind)]
     duration = bench.layout.duration_s
     hard = np.where(hard < duration, hard, np.inf)
     energy = np.where(outcome.runs_full[0], np.inf, outcome.stop_s[0])
@@ -146,6 +147,9 @@ def _strikes_at(layout: Layout, kind: str, arbor: NDArray[np.int8], clock: Array
         return clock * turn, turn
     if kind == "dead":
         return 5.0 + 25.0 * clock, np.zeros(len(clock))
+    if kind == "winding_stop":
+        # It goes until it is wound again, towards the end of its wind.
+        return (0.85 + 0.14 * clock) * layout.duration_s, np.full(len(clock), layout.duration_s)
     if kind == "wind":
         return (0.05 + 0.95 * clock) * layout.duration_s, np.full(len(clock), layout.duration_s)
     if kind in ("random", "tilt"):

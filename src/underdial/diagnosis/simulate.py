@@ -13,7 +13,7 @@ import numpy as np
 from underdial.diagnosis import complaint_model
 from underdial.diagnosis.case_file import COMPLAINT
 from underdial.diagnosis.complaint_model import GOES_SHARE, STOP_FIELDS
-from underdial.diagnosis.fate import ENDINGS, Fate
+from underdial.diagnosis.fate import ENDING, ENDINGS, Fate
 from underdial.diagnosis.fault_draws import FaultDraws
 from underdial.diagnosis.question import Question
 from underdial.mechanics.parameters import Array
@@ -78,6 +78,8 @@ def _times(name: str, asked: Question, what: Fate, rng: np.random.Generator) -> 
     if not lying:
         ending = [ENDINGS[int(e)] for e in what.ending]
         turn = what.period_s * rng.random(n) * np.exp(0.3 * rng.standard_normal(n))
+        later = what.period_s * complaint_model.LATER_TURNS ** rng.random(n)
+        turn = np.where((what.ending == ENDING["arbor"]) & (rng.random(n) > complaint_model.FIRST_TURN_SHARE), later, turn)
         memoryless = what.period_s * rng.exponential(size=n)
         at_turn = np.asarray([e in complaint_model.TURN_ENDINGS for e in ending])
         chance = np.asarray([e in ("random", "tilt") for e in ending])
