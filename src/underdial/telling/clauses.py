@@ -103,7 +103,7 @@ def _cut(items: Sequence[Item], at: int, held: Sequence[Item], stops: dict[int, 
         return item.value
     if item.kind == "word" and item.value in ("somebody", "someone", "whoever") and any(i.kind in ("part", "shared", "wheel") for i in held):
         return "new"
-    if any(i.kind in ("state", "decision", "weight") for i in held) and _begins_subject(items, at, held):
+    if any(i.kind in ("state", "decision", "weight") for i in held) and not _takes_object(held) and _begins_subject(items, at, held):
         return "new"
     return None
 
@@ -124,6 +124,19 @@ def _begins_subject(items: Sequence[Item], at: int, held: Sequence[Item]) -> boo
     if item.kind in ("part", "shared", "wheel", "train", "aspect") or (item.kind == "place" and _place_begins(items, at)):
         return not _leans(held, item) and not _attributive(held)
     return False
+
+
+def _takes_object(held: Sequence[Item]) -> bool:
+    """ "Somebody has filed ...": what comes next is what it was done to."""
+    while len(held) > 1 and held[-1].kind == "word" and held[-1].value in ("the", "a", "an", "its", "his", "this", "that", "one", "old"):
+        held = held[:-1]
+    if held[-1].kind == "state" and held[-1].value.split()[-1] in ("with", "on", "in", "against", "of", "to", "off", "round", "into"):
+        return True
+    if held[-1].kind != "state" or states.is_noun(held[-1].value):
+        return False
+    lead = [item for item in held[:-1] if item.kind != "hedge"]
+    agent = next((at for at, item in enumerate(lead) if item.kind == "word" and item.value in ("somebody", "someone", "whoever", "they", "he", "she", "i", "who", "people", "man", "chap", "bloke", "fellow", "guy", "butcher", "idiot", "uncle")), None)
+    return agent is not None and len(lead) - agent <= 4 and not any(item.kind in ("part", "shared", "wheel") or item.value in ("is", "are", "was", "were", "been", "not") for item in lead[agent:])
 
 
 def _place_begins(items: Sequence[Item], at: int) -> bool:

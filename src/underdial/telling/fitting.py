@@ -24,6 +24,8 @@ def fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | No
         return ("arbor", of, place, "endshake_ok" if condition == "good" else condition)
     if condition in ("out_of_beat", "gains", "loses"):
         return ("movement", None, None, condition)
+    if component == "pivot_hole" and condition == "loose":
+        condition = "worn"
     if component == "oil":
         return ("movement", None, place if place != "all" else None, "old_oil" if condition in ("dirty", "worn", "dry", "hardened", "verdigris", "tarnished") and condition != "dry" else condition)
     if condition in ("out_of_true", "out_of_flat", "out_of_round") and component in ("tooth", "pinion") and of is not None:

@@ -14,7 +14,16 @@ import re
 from dataclasses import dataclass
 
 from underdial.errors import NotFound
-from underdial.telling import bench_orders, captions, clauses, measuring, mishearing, part_words, words
+from underdial.telling import (
+    bench_orders,
+    breaks,
+    captions,
+    clauses,
+    measuring,
+    mishearing,
+    part_words,
+    words,
+)
 from underdial.telling.heard import Account
 from underdial.telling.notebook import Notebook, note
 from underdial.telling.owner_story import OwnerStory
@@ -22,7 +31,7 @@ from underdial.telling.reading import read as read_sentence
 from underdial.telling.subjects import Focus
 from underdial.trade.families import families
 
-LAYERS = ("mishearing", "negation", "hedges", "focus", "references", "corrections", "status", "weight", "merging", "owner_story")
+LAYERS = ("mishearing", "negation", "hedges", "focus", "references", "corrections", "questions", "status", "weight", "merging", "owner_story")
 
 
 @dataclass(frozen=True)
@@ -43,7 +52,7 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     if "mishearing" in layers:
         said = mishearing.put_right(said, rough=rough)
     if rough:
-        said = words.with_breaks(said)
+        said = breaks.with_stops(said)
     text = " ".join(word.text for word in said)
     traits = _family_traits(settings.family) | frozenset(trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))
     several = len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2

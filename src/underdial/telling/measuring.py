@@ -292,7 +292,7 @@ def _quantity(one: _Read, clause: str, text: str, target: Target | None, bench: 
     if one.unit == "deg":
         if re.search(r"\block", clause):
             return "lock", "pallets"
-        if re.search(r"\bdrop", clause):
+        if re.search(r"\bdrop", clause) and one.value <= 12:
             return "drop", "pallets"
         total = re.search(r"\b(?:in all|total|altogether|overall)\b", clause) and not re.search(r"\beach (?:way|side)\b", clause)
         swinging = part if part in ("pendulum", "balance") else bench.oscillator

@@ -40,11 +40,13 @@ class Notebook:
     clause_count: int = 0
     question: bool = False
     asked: bool = False
+    open_question: tuple[Word, ...] = ()
     summary: bool = False
     heading_only: bool = False
     status: str | None = None
     listed: bool = False
     colon: bool = False
+    listing: int = -1
     previous_length_count: int = 0
     arc_at: int = -9
 

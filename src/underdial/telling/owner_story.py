@@ -42,7 +42,7 @@ class OwnerStory:
             self._under_heading = True
             return True
         owner_says = turns.says("owner", text)
-        wish = _WISHES.search(text) is not None and re.search(r"\bask (?:him|her|them|the owner|owner|the customer|whether|if)\b", text) is None
+        wish = _WISHES.search(text) is not None and not re.match(r"^(?:and |but |so |well |then |now )*(?:it|that|this|these|those|they|the \w+|\w+ (?:hole|wheel|pivot|spring|plate|hand)) (?:just |still |really |probably |only |all )?(?:wants?|needs?)\b(?! (?:it|the clock|her|him|me|us) )", text) and re.search(r"\bask (?:him|her|them|the owner|owner|the customer|whether|if)\b", text) is None
         done = _DONE.search(text) is not None
         runs = _runs_for(words) if before_findings or owner_says or self._under_heading else None
         rate = _rate(words) if before_findings or owner_says or self._under_heading else None

@@ -62,7 +62,7 @@ count_wheel: count wheel, locking plate, countwheel
 star_wheel: star wheel
 bevel_wheel: bevel wheel, bevel gear, bevels
 arbor: arbor, spindle
-pivot: pivot, lower pivot
+pivot: pivot
 pivot_hole: pivot hole, hole, pivothole, bearing hole
 pivot_shoulder: pivot shoulder, shoulder
 bush: bush, bushing, bouchon
@@ -113,7 +113,7 @@ balance_staff: balance staff, staff, balance arbor
 cone_pivot: cone pivot, cone, coned pivot, pointed pivot, balance pivot cone
 cup_bearing: cup bearing, cup screw, pivot screw, pivot cup, bearing cup, coned screw
 balance_cock: balance cock, balance bridge
-hairspring: hairspring, hair spring, balance spring
+hairspring: hairspring, hair spring, balance spring, top coil, bottom coil, last coil, first coil
 hairspring_stud: hairspring stud, stud, stud pin
 hairspring_collet: hairspring collet, balance collet
 regulator: regulator, index
@@ -160,7 +160,7 @@ alarm_hand: alarm hand, alarm disc
 alarm_cam: alarm cam
 calendar_ring: calendar ring, calendar, date ring, date disc, calendar disc, calendar wheel
 date_wheel: date wheel, date finger, date pawl, calendar finger
-moon_disc: moon disc, moon dial, rolling moon, moon
+moon_disc: moonwork, moon work, moon works, moon phase, moonphase, moon disc, moon dial, rolling moon, moon
 seat_board: seat board, seatboard
 backboard: backboard, back board
 door_lock: door lock

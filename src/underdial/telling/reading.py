@@ -12,17 +12,20 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from underdial.telling import clauses, places_of_parts, subjects, turns
+from underdial.telling import clauses, places_of_parts, questions, subjects, turns
 from underdial.telling.clauses import Clause
 from underdial.telling.corrections import answered, put_right
 from underdial.telling.headings import heading
 from underdial.telling.notebook import Notebook, emit_all, note, text_of, words_of
 from underdial.telling.repeats import (
+    cleft,
+    echoed,
     endshake,
     endshake_said,
     exception,
     is_comparison,
     is_repeat,
+    listed,
     repeat_last,
 )
 from underdial.telling.statements import state_clause
@@ -43,7 +46,8 @@ def read(book: Notebook, sentence: Sequence[Word], index: int) -> None:
     if book.status is not None and (len(sentence) > 6 or sentence[0].text in ("so", "right", "summary")):
         book.status = None
     book.focus.train = book.focus.section if not any(t.component in places_of_parts.POWER for t in book.focus.subjects) else book.focus.train
-    sentence = answered(book, tuple(sentence))
+    sentence = _after_answer(book, tuple(sentence), index)
+    sentence = answered(book, sentence) if sentence else ()
     sentence = put_right(book, sentence)
     if not sentence:
         return
@@ -51,6 +55,8 @@ def read(book: Notebook, sentence: Sequence[Word], index: int) -> None:
     text = text_of(sentence)
     book.asked = sentence[-1].stop == "?"
     book.question = sentence[-1].stop == "?" and not re.search(r"\b(?:is|does|has|are|do|did|was) (?:not )?(?:it|they|he|she|that)$", text) and not text.endswith(("see", "look", "okay", "right"))
+    if book.question and questions.is_open(sentence):
+        book.open_question = sentence
     book.summary = book.summary or (index >= book.summary_from and re.match(r"^(?:(?:okay|right|well|now|and|so) )*(?:so|verdict|summary|bottom line|to finish|all in all|together|in short|in one sentence|overall|to sum up|conclusion|what stops|the list)\b", text) is not None)
     if book.heading_only and book.pending and len(sentence) <= 12:
         pass
@@ -68,6 +74,19 @@ def read(book: Notebook, sentence: Sequence[Word], index: int) -> None:
     book.heading_only = any(c.phrases for c in pieces) and all(not c.states and not any(i.kind in ("decision", "weight", "not_seen") for i in c.items) for c in pieces) and bool(book.pending)
 
 
+def _after_answer(book: Notebook, sentence: tuple[Word, ...], index: int) -> tuple[Word, ...]:
+    """What is left of a sentence behind the answer to the question before it; the question is read as it was answered."""
+    question, book.open_question = book.open_question, ()
+    if not question or "questions" not in book.layers:
+        return sentence
+    said = questions.answer(sentence)
+    statement = questions.stated(question, said[0] if said else None)
+    if statement:
+        read(book, statement, index)
+        book.open_question = ()
+    return sentence[said[1]:] if said and statement else sentence
+
+
 def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) -> None:
     text = words_of(book, clause)
     held = book.focus.subjects, book.focus.hosts, book.focus.host_train, list(book.focus.recent), book.focus.train
@@ -80,8 +99,15 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
     if "swing" in _arc_words(book, text):
         note(book, "balance" if "balance" in book.focus.traits and "torsion" not in book.focus.traits else "pendulum", "low_amplitude", book.sentence, book.index)
         return
-    if clause.joined == "which" and at and pieces[at - 1].phrases and not clause.phrases:
-        book.focus.settle(subjects.targets(pieces[at - 1].phrases[-1], book.focus) or book.focus.subjects)
+    if clause.joined == "which" and at and pieces[at - 1].phrases and (not clause.phrases or (pieces[at - 1].joined == "except" and clause.states)):
+        if pieces[at - 1].joined == "except" and book.last and book.last[0].sentence == book.index:
+            named = subjects.targets(pieces[at - 1].phrases[-1], book.focus)
+            held_by = book.last[0].component
+            if held_by in places_of_parts.HOSTS and named and named[0].component in places_of_parts.WHEELS:
+                named = tuple(Target(held_by, places_of_parts.of_wheel(t.component, t.of), t.place) for t in named)
+            book.focus.settle(named or book.focus.subjects)
+        else:
+            book.focus.settle(subjects.targets(pieces[at - 1].phrases[-1], book.focus) or book.focus.subjects)
     if re.match(r"^(?:and |but |well )?(?:it|she|he) (?:runs|goes|strikes|ticks|chimes) ", text) and not clause.phrases and not book.findings:
         return
     if clause.states and _only_exclaimed(book, clause, text, pieces, at):
@@ -99,6 +125,10 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
         book.status = None
         book.colon = clause.joined == ":" or (book.colon and clause.joined in (",", "and"))
         state_clause(book, clause, text, pieces, at, excepted)
+    elif "references" in book.layers and echoed(book, clause) is not None:
+        repeat_last(book, clause, state=echoed(book, clause))
+    elif ("references" in book.layers and cleft(book, clause)) or ("references" in book.layers and at and clause.phrases and not any(i.kind in ("decision", "weight") for i in clause.items) and _in_list(book, clause, pieces, at) and listed(book, clause, _head_of_list(pieces, at))):
+        pass
     elif "references" in book.layers and (is_repeat(text) or is_comparison(text, clause) or (clause.joined == "so" and re.match(r"(?:is|are|has|does) (?:the|its|that|this|both)\b", text))):
         repeat_last(book, clause)
     elif "references" in book.layers and re.match(r"^nothing (?:at|on|in) the \w+", text) and clause.phrases and book.last and book.last[0].sentence >= book.index - 1:
@@ -124,6 +154,22 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
         meant = subjects.targets(clause.phrases[-1], book.focus)
         if meant:
             book.focus.settle(meant)
+
+
+def _head_of_list(pieces: Sequence[Clause], at: int) -> Clause:
+    """The clause whose condition a list of parts stands under."""
+    head = at - 1
+    while head > 0 and not pieces[head].states:
+        head -= 1
+    return pieces[head]
+
+
+def _in_list(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) -> bool:
+    """Whether only parts follow from the head of a list to the end of the sentence, the last joined by "and" or behind a colon."""
+    head = _head_of_list(pieces, at)
+    rest = pieces[list(pieces).index(head) + 1:]
+    plain = all(c.phrases and not c.states and not any(i.kind in ("decision", "weight", "not_seen") for i in c.items) for c in rest)
+    return bool(head.states) and plain and (rest[-1].joined in ("and", "plus") or rest[0].joined == ":" or "and" in {i.value for i in rest[-1].items})
 
 
 def _only_exclaimed(book: Notebook, clause: Clause, text: str, pieces: Sequence[Clause], at: int) -> bool:

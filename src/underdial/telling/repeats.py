@@ -14,6 +14,7 @@ from underdial.telling.clauses import Clause
 from underdial.telling.heard import Finding
 from underdial.telling.notebook import Notebook, emit_all, keep, stamped, words_of
 from underdial.telling.statements import hedge_of
+from underdial.telling.states import is_noun, state_of
 from underdial.telling.subjects import Target
 
 _PLAIN_CERTAINTY = 0.9
@@ -53,6 +54,60 @@ def repeat_last(book: Notebook, clause: Clause, *, state: str | None = None) -> 
     if fresh:
         book.focus.settle(tuple(new))
         keep(book, fresh)
+
+
+_AS_WELL = re.compile(r"^(?:and |but |though |well )*(?:(?:as|so|nor|neither) (?:is|are|has|have|does|do|did|was|were)\b|(?:a (?:bit|little|touch|trace|lot)|some|a bit less|less|more|slightly less|a bit more|only a little|much less)(?: of it)? (?:in|on|at) (?:the|its|both|all))")
+_AUXILIARY = ("is", "are", "has", "have", "does", "do", "did", "was", "were", "'s")
+
+
+def echoed(book: Notebook, clause: Clause) -> str | None:
+    """What "as is the third", "the exit hasn't", "but the lower pivot is" says of what was said last: present, absent, or None."""
+    source = [f for f in book.last if f.state != "not_examined"]
+    text = words_of(book, clause)
+    if not source or not clause.phrases or clause.states or book.index - source[0].sentence > 1 or re.match(r"(?:and |but |just |that is )*(?:where|when|what|how|which|why|who|if|because)\b", text):
+        return None
+    if book.sentence[clause.end:clause.end + 1] and book.sentence[clause.end].text in ("so", "as", "too", "very", "that", "quite", "all", "only", "nearly"):
+        return None
+    if _AS_WELL.match(text) and (source[0].condition not in ("good", "endshake_ok") or not re.match(r"(?:and |but |though |well )*(?:a |some|less|more|slightly|only|much)", text)):
+        return source[0].state
+    tail = [item for item in clause.items if item.start >= clause.phrases[-1].end]
+    words = " ".join(item.value for item in tail)
+    words = re.sub(r"(?: ?(?:either|too|as well|though|at all|yet|quite))+$", "", words)
+    if words == "not" or re.fullmatch(r"(?:is|are|has|have|does|do|did|was|were|'s) not", words):
+        return "absent" if source[0].condition not in ("good", "endshake_ok") else None
+    if re.fullmatch(r"(?:is|are|has|have|does|do|did|was|were)", words) and (source[0].state == "absent" or source[0].condition not in ("good", "endshake_ok")):
+        return "present"
+    return None
+
+
+def cleft(book: Notebook, clause: Clause) -> bool:
+    """ "It isn't the staff that's bent, it's the cock": the second has what the first has not."""
+    source = [f for f in book.last if f.state == "absent" and f.sentence == book.index]
+    if not source or not clause.phrases or clause.states or not re.match(r"^(?:it|that) is (?:the|its|his|her) ", words_of(book, clause)) or not re.match(r"^(?:it|that) is not (?:the|its) ", " ".join(w.text for w in book.sentence)):
+        return False
+    targets = [t for phrase in clause.phrases[:1] for t in subjects.targets(phrase, book.focus)]
+    emit_all(book, targets[:1], source[-1].condition, "present", clause, _PLAIN_CERTAINTY, "this one, where the other is not")
+    return True
+
+
+def listed(book: Notebook, clause: Clause, before: Clause) -> bool:
+    """ "Scratches on the bezel and the dial", "Scratched: dial and bezel": the next part of a list under one condition."""
+    source = [f for f in book.last if f.sentence == book.index]
+    first = before.states[0] if before.states else None
+    if first is None or (book.listing != book.index and (before.phrases and (before.phrases[0].start < first.start or not is_noun(first.value)))):
+        return False
+    if clause.phrases[0].preposition not in (None, "on", "in", "at", "round", "of") or any(item.kind == "word" and item.value in _AUXILIARY for item in clause.items):
+        return False
+    targets = [t for phrase in clause.phrases for t in subjects.targets(phrase, book.focus)]
+    if not source:
+        reading = [(t, state_of(first.value, t.component)) for t in targets]
+        for target, state in reading:
+            if state is not None:
+                emit_all(book, [target], state.condition, "present" if state.present else "absent", clause, _PLAIN_CERTAINTY, f"listed under '{first.value}'")
+    else:
+        emit_all(book, targets, source[0].condition, source[0].state, clause, source[0].certainty_probability, "listed with the one before it")
+    book.listing = book.index
+    return True
 
 
 def exception(book: Notebook, clause: Clause) -> None:

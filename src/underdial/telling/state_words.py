@@ -114,7 +114,7 @@ cracked across, cracked, crack, cracks, split, splits, splitting, cracking, clef
 chip, chips, chipped, chip out | * | chipped | +
 been removed, been taken off, been taken out, been cut off, been left off, left out, missing, not there, lost, absent, gone missing, nowhere to be seen, not present, long gone, is away, fallen out, fallen off, come off altogether | * | missing | +
 all there, both there, present, all present, is there, are there, complete, in place, accounted for, are all there, there and correct, still there, all accounted for | * | missing | -
-stripped out, stripped, teeth missing | * | stripped | +
+stripped out, stripped | * | stripped | +
 cross threaded, crossthreaded, damaged thread, thread damaged, thread gone | * | damaged_thread | +
 good thread | * | damaged_thread | -
 backed out, loose, slack, rock, rocks, rocking, rattle, rattles, rattling, rattly, wobbly, wobbles, moves with a finger, floppy, flops, flops about, flaps, flaps about, turns on, spins on, shakes about, not tight, waggles, wiggles, moves about, comes off in your hand, rickety, worked loose, come loose, working loose, shaky, falls off, drops off, play | @fixed pendulum_rod hinge click count_wheel | loose | +
@@ -250,7 +250,7 @@ flutters, fluttering | * | flutters | +
 squeak, squeal, groan, creak, squeaks, squeals, groans, creaks, squeaking, squeaky, creaking, squealing | * | squeaks | +
 dead note, dead as mutton, dead, weak blow, hardly rings, thuds, dull thud, dull note, no ring, clunks, clunk, buzzes, buzz, clanks | bell gong chime_rod hammer | weak_blow | +
 strikes wrong, miscounts, one too many, strikes one too many | * | strikes_wrong | +
-will not strike, does not strike | * | no_strike | +
+will not strike, does not strike | movement | no_strike | +
 not with it, not with the clock, kept it at home, left it at home, let it at home, came without, not supplied, kept at home, did not come with it, at her house | * | not_with_clock | +
 caught on, caught, hooked over, hooked round, tangled | hairspring fusee_chain hammer | caught | +
 not wound, run right down, has not been wound | * | not_wound | +

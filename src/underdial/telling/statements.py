@@ -95,6 +95,8 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
     contact = any(s.condition in _CONTACT - {"rubbing_mark"} for s in states.state_phrases().get(state.value, ()))
     had_subject = before_named = bool(targets)
     for phrase in after:
+        if phrase.preposition is None and phrase.start - state.end <= 2 and state.value.split()[-1] in ("on", "in", "against", "off", "to", "of", "round", "into"):
+            phrase = replace(phrase, preposition=state.value.split()[-1])
         has_part = any(item.kind in ("part", "shared", "wheel", "aspect") for item in phrase.items)
         adjacent = phrase.start - state.end <= 1 and phrase.preposition is None
         if not has_part and (phrase.preposition in ("towards", "toward", "past", "from") or (phrase.preposition == "to" and subjects.place_of(phrase) in ("left", "right", "front", "back"))):
@@ -152,7 +154,14 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
             targets = tuple(replace(t, place=subjects.counted(t.component, "all" if word in ("all", "every one") else "both")) for t in targets)
     if contact and targets and re.search(r"\b(?:catches|hits|rubs|touches|clips|fouls|rubbing|touching|catching) (?:it|on it|against it)\b", text) and before_named and book.focus.subjects:
         targets, against = book.focus.subjects[:1], targets[0].component
+    if not targets and not book.focus.subjects and _of_the_whole(state):
+        return (Target("movement"),), "said of the whole, nothing having been named", None
     return (targets, rule, against) if targets else None
+
+
+def _of_the_whole(state: Item) -> bool:
+    """What may be said of a clock before any part of it is named: dirt, oil, rust, the beat."""
+    return any(s.condition in ("dirty", "dust", "old_oil", "dry", "over_oiled", "wrong_lubricant", "out_of_beat", "insect_debris", "trips") for s in states.state_phrases().get(state.value, ()))
 
 
 def _located(book: Notebook, targets: tuple[Target, ...], phrase: Phrase, contact: bool, against: str | None, state: Item, clause: Clause) -> tuple[tuple[Target, ...], str | None]:

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from underdial.telling import state_words
+from underdial.telling import everyday_words, state_words
 from underdial.telling.words import listed, normal
 from underdial.trade import vocabulary
 
@@ -35,7 +35,7 @@ class State:
 def state_phrases() -> Mapping[str, tuple[State, ...]]:
     """Every way to say a state, with its readings in order."""
     found: dict[str, list[State]] = {}
-    for line in state_words.STATES.strip().splitlines():
+    for line in (*state_words.STATES.strip().splitlines(), *everyday_words.LINES.strip().splitlines()):
         phrases, parts, condition, sense = (piece.strip() for piece in line.split("|"))
         for phrase in phrases.split(","):
             found.setdefault(normal(phrase), []).append(State(_parts(parts), condition, sense == "+"))

@@ -263,7 +263,7 @@ def _place(words: list[str], at: int, begins: bool = False) -> Item | None:
         if spoken is not None and spoken.whole and 1 <= spoken.value <= 12 and spoken.end == skip + 1:
             following = words[spoken.end] if spoken.end < len(words) else ""
             if following in ("", "oclock", "and", "is", "'s", "where", "to", "it", "when") or (lexicon.longest(words, spoken.end) is not None and following != "one"):
-                if following in ("of", "in"):
+                if following in ("of", "in") or (word in ("of", "to", "over", "under", "round", "around") and following not in ("", "oclock", "and", "is", "'s", "where")):
                     return None
                 return Item("place", f"at_{spoken.value:g}", at, spoken.end + (following == "oclock"))
     return None
@@ -322,7 +322,7 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
         return False
     if phrase == "there":
         plain = all(item.kind in ("part", "shared", "place", "quant", "number") or item.value in ("the", "a", "its", "is", "are", "'s", "still") for item in before_items)
-        return at <= 4 and plain and bool(before_items) and following in ("", "but", "and", "both") and (before in ("is", "are", "all", "both", "still") or before_items[-1].kind in ("part", "shared"))
+        return at <= 4 and plain and bool(before_items) and following in ("", "but", "and", "both") and (before in ("is", "are", "all", "both", "still", "'s") or before_items[-1].kind in ("part", "shared"))
     if (following in ("one", "ones") and before == "the") or (phrase in ("okay", "right", "all right", "fine") and at == 0 and len(words) > 1 and following not in ("and", "but", "front", "back")):
         return False
     if phrase == "later" and at == 0 and following == "":

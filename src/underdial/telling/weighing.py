@@ -12,7 +12,7 @@ import re
 from underdial.telling import subjects
 from underdial.telling.clauses import Clause
 from underdial.telling.heard import Finding
-from underdial.telling.notebook import Notebook
+from underdial.telling.notebook import Notebook, emit_all
 from underdial.telling.subjects import Target
 from underdial.telling.tags import Item
 
@@ -23,7 +23,8 @@ def weigh(book: Notebook, clause: Clause) -> None:
     if not said:
         return
     for item in said:
-        for finding in _weighed(book, clause, item):
+        weighed = _weighed(book, clause, item) or _implied(book, clause, item)
+        for finding in weighed:
             if item.value == "safety":
                 if "safety" not in finding.flags:
                     finding.flags.append("safety")
@@ -33,6 +34,22 @@ def weigh(book: Notebook, clause: Clause) -> None:
                 finding.decision = item.value
             if finding.sentence < book.index - 2 and book.sentence[0].start_s is not None:
                 finding.also_s.append(book.sentence[0].start_s)
+
+
+_IMPLIED = {"bush": "worn", "clean": "dirty", "straighten": "bent", "tighten": "loose", "oil": "dry"}
+
+
+def _implied(book: Notebook, clause: Clause, item: Item) -> list[Finding]:
+    """ "The third wants bushing": the part named in the clause has what the work is for."""
+    inside = " ".join(word.text for word in book.sentence[item.start:item.end])
+    if item.value not in _IMPLIED or clause.states or not clause.phrases or book.question or not re.match(r"(?:will |still |both |all |really )*(?:wants?|needs?|must be|has to be|have to be)\b", inside):
+        return []
+    if clause.phrases[0].preposition is not None and clause.phrases[0].start < item.start:
+        return []
+    book.focus.settle(subjects.targets(clause.phrases[0], book.focus))
+    before = len(book.findings)
+    emit_all(book, book.focus.subjects, _IMPLIED[item.value], "present", clause, 0.9, f"implied by the work: {inside}")
+    return book.findings[before:]
 
 
 def _weighed(book: Notebook, clause: Clause, item: Item) -> list[Finding]:

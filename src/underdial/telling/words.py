@@ -14,11 +14,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
+from underdial.telling import numbers
 from underdial.telling.captions import Cue
 
 # A silence this long between two captions ends a sentence when the recogniser wrote no stops.
 _SENTENCE_GAP_S = 0.3
-_PIECE = re.compile(r"\d+/\d+|\d+(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|['’][^\W\d_]+|[.,;:?!…]+|-{2,}|[–—°%½¼¾⅛]")
+_PIECE = re.compile(r"\d+(?:st|nd|rd|th)s?\b|\d+/\d+|\d+(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|['’][^\W\d_]+|[.,;:?!…]+|-{2,}|[–—°%½¼¾⅛]")
 _HALVES = {"½": "half", "¼": "quarter", "¾": "0.75", "⅛": "0.125"}
 _IS_BEFORE_S = frozenset(["it", "that", "there", "what", "here", "who", "he", "she", "this", "where", "everything", "nothing", "something", "one", "how"])
 _SPELLING = {
@@ -36,8 +37,17 @@ _SPELLING = {
     "havent": "have not", "wasnt": "was not", "arent": "are not", "im": "i am", "ill": "i will", "youre": "you are",
     "theyre": "they are", "wouldnt": "would not", "couldnt": "could not", "shouldnt": "should not", "cannot": "can not",
     "dunno": "do not know", "havenae": "have not", "isnae": "is not", "cannae": "can not", "wasnae": "was not", "dinnae": "do not", "doesnae": "does not", "hasnae": "has not", "didnae": "did not", "wisnae": "was not", "arenae": "are not", "wee": "wee", "baith": "both", "wi": "with", "thegither": "together", "ain't": "is not", "aint": "is not", "won't": "will not", "can't": "can not", "shan't": "will not",
+    "kinda": "kind of", "sorta": "sort of", "lotta": "lot of", "outta": "out of", "lemme": "let me", "gimme": "give me", "oughta": "ought to", "wanna": "want to", "coulda": "could have", "shoulda": "should have",
+    "woulda": "would have", "whatcha": "what you", "wot": "what", "ya": "you", "yer": "your", "nothin": "nothing", "nuffin": "nothing", "nuthin": "nothing", "somethin": "something", "summink": "something", "bugger-all": "nothing",
+    "s'pose": "suppose", "'spose": "suppose", "spose": "suppose", "couple'a": "couple of", "dodgey": "dodgy", "theirselves": "themselves", "'un": "one", "uns": "ones", "'uns": "ones", "un": "one", "yon": "that", "yonder": "that", "canny": "fine",
+    "wheelie": "wheel", "teensy": "tiny", "weensy": "tiny", "teeny": "tiny", "fairish": "fair", "1st": "first", "2nd": "second", "3rd": "third", "4th": "fourth", "5th": "fifth", "6th": "sixth", "4ths": "fourths", "8th": "eighth", "8ths": "eighths",
+    "16th": "sixteenth", "16ths": "sixteenths", "32nd": "thirtysecond", "64th": "sixtyfourth", "64ths": "sixtyfourths", "32nds": "thirtysecond", "thirty-second": "thirtysecond", "10th": "tenth", "10ths": "tenths", "100th": "hundredth", "100ths": "hundredths", "1000ths": "thousandths", "1000th": "thousandth",
     "let's": "let us", "lets": "let us", "what's": "what is", "whats": "what is", "'em": "them", "'scape": "escape", "'cause": "because",
 }
+# Sounds of hesitation say nothing; the break behind one is kept.
+_HESITATIONS = frozenset(["uh", "uhh", "um", "umm", "erm", "er", "err", "ehm", "hmm", "hm", "hmmm", "mhm", "ah", "ahh", "ach", "och", "eh", "huh", "ooh", "phew", "ugh", "tsk", "oops", "yikes", "whoa", "wow", "haha", "ha", "crikey", "blimey", "jeez", "gee", "heck", "gosh"])
+# Behind these words a silence ends no thought.
+_GOING_ON = frozenset(["the", "a", "an", "no", "not", "is", "are", "was", "'s", "of", "on", "at", "in", "to", "by", "for", "with", "from", "and", "or", "but", "its", "his", "her", "their", "my", "your", "this", "these", "those", "very", "too", "quite", "i", "have", "has", "had", "got", "every", "both", "each", "all", "some", "any", "than", "into", "onto", "round", "under"])
 _ENDINGS = (("n't", " not"), ("'ll", " will"), ("'ve", " have"), ("'re", " are"), ("'d", " would"), ("'m", " am"))
 
 
@@ -72,24 +82,9 @@ def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
     for at, cue in enumerate(cues):
         words += _of_cue(cue)
         following = cues[at + 1] if at + 1 < len(cues) else None
-        if words and (following is None or _ends_here(cue, following, unpunctuated)):
+        if words and (following is None or (_ends_here(cue, following, unpunctuated) and not (unpunctuated and words[-1].text in _GOING_ON))):
             words[-1] = replace(words[-1], stop=words[-1].stop if words[-1].stop in (".", "?") else ".")
     return tuple(words)
-
-
-_OPENING = re.compile(r"^(?:okay|allright|anyway|no wait|no sorry|now(?! and then)|so(?! (?:that|far|much|it does not|long|close|good|bad|is|are|tight|loose|worn))|let (?:me|us)|i am gonna|gonna check|bottom line|that is it$|(?:he|she|they|customer|owner|guy|lady|the customer|the owner) (?:also )?(?:says|said|wants|would like|thinks|tells|told)|(?:somebody|someone|whoever)(?! 's)|(?:case|dial|hands|glass|pendulum) first|you know what|what else|next up|moving on|strike side(?= [a-z]+ (?:wheel|side)|$)|first there)(?=$| )")
-
-
-def with_breaks(words: Sequence[Word]) -> tuple[Word, ...]:
-    """Where a recogniser wrote no stops, words that open a new thought end the sentence before them."""
-    out = list(words)
-    for at in range(1, len(out)):
-        ahead = " ".join(word.text for word in out[at:at + 5])
-        if out[at - 1].stop or out[at - 1].text in ("and", "or", "about", "is", "it", "the", "even", "to", "that", "are", "'s", "not", "an", "if", "ever", "a", "for"):
-            continue
-        if _OPENING.match(ahead):
-            out[at - 1] = replace(out[at - 1], stop=".")
-    return tuple(out)
 
 
 def is_unpunctuated(cues: Sequence[Cue]) -> bool:
@@ -116,6 +111,8 @@ def _of_cue(cue: Cue) -> list[Word]:
         if raw[0] in ".,;:?!…-–—":
             if out:
                 out[-1] = replace(out[-1], stop=_stronger(out[-1].stop, raw))
+            continue
+        if raw.lower() in _HESITATIONS or (raw.lower() == "mm" and not (out and (out[-1].text[-1:].isdigit() or numbers.read([out[-1].text], 0)))):
             continue
         start = _moment(cue, piece.start() / length)
         end = _moment(cue, piece.end() / length)
