@@ -205,6 +205,8 @@ def _of_kind(clocks: dict[str, Any], kind: str) -> dict[str, Any]:
     (lambda clocks: clocks["clocks"][0].update(history=[{"at": "yesterday"}]), "an event in the file cannot be read"),
     (lambda clocks: clocks.update(clocks=3), "is not as this program writes it"),
     (lambda clocks: _of_kind(clocks, "clock").update(version=2), "Use a newer one"),
+    (lambda clocks: clocks["clocks"][0]["records"].append({"record": "lesson", "version": 1, "id": "lesson-1", "number_count": 1, "follows_count": 0, "taken_up_by": "a stranger",
+                                                           "taken_up_at": "2026-03-02T12:00:00+00:00"}), "what another shop was taught does not come in"),
 ])
 def test_a_file_with_one_bad_record_brings_in_nothing(full: Shop, tmp_path: Path, change: Callable[[dict[str, Any]], None], said: str) -> None:
     export_clocks(full, ["drum"], tmp_path / "clock.zip")

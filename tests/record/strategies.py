@@ -54,6 +54,9 @@ _WHOLE: dict[tuple[str, str], st.SearchStrategy[Any]] = {
     ("Clock", "hazards"): st.lists(WORDS, max_size=3).map(tuple),
     ("Clock", "movement"): st.dictionaries(WORDS, st.one_of(st.floats(-9, 9), TEXTS, st.none(), st.lists(st.integers(0, 99)))),
     ("Work", "invasiveness_count"): st.integers(0, 5), ("Round", "number_count"): st.integers(1, 99),
+    ("Lesson", "number_count"): st.integers(50, 99), ("Lesson", "follows_count"): st.integers(0, 49), ("Lesson", "same_as_count"): st.none() | st.integers(0, 49),
+    ("Lesson", "chances"): st.dictionaries(WORDS, st.floats(1e-6, 0.99)), ("Lesson", "sizes"): st.dictionaries(WORDS, st.floats(0.1, 9.0)),
+    ("Lesson", "looked_count"): st.dictionaries(WORDS, st.integers(1, 99)), ("Lesson", "size_chances"): st.dictionaries(WORDS, st.lists(CHANCES, max_size=13)),
 }
 _ORDERED = {
     "PriceBand": ("low_minor", "likely_minor", "high_minor", "ceiling_minor"), "Prediction": ("low", "likely", "high"),

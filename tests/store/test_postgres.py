@@ -16,12 +16,13 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
 from tests.store.conftest import NOON
-from tests.store.test_records import BENT, received
+from tests.store.test_records import BENT, LESSON, received
 from underdial.errors import BadInput, MachineRefused, RuleBroken
 from underdial.record.finding import Finding
 from underdial.store.backup import restore_backup, write_backup
 from underdial.store.clocks import in_the_shop
 from underdial.store.database import open_database, reading, writing
+from underdial.store.lessons import newest_lesson
 from underdial.store.migrate import bring_up_to_date, revision_of
 from underdial.store.records import Writer, add, change, read, read_all
 from underdial.store.schema import METADATA, REVISION
@@ -136,11 +137,13 @@ def test_a_shared_shop_is_backed_up_into_the_same_form(shared: sa.Engine, writer
     with writing(shared) as connection:
         received(connection, writer)
         add(connection, BENT, writer, clock_id="c1")
+        add(connection, LESSON, writer)
     carried = write_backup(shared, tmp_path / "attachments", tmp_path / "shop.backup", at=NOON)
     restore_backup(tmp_path / "shop.backup", tmp_path / "again")
     again = open_database(tmp_path / "again" / "shop.sqlite")
     with reading(again) as connection, reading(shared) as there:
         assert read_all(connection, "finding", clock_id="c1") == read_all(there, "finding", clock_id="c1")
+        assert newest_lesson(connection) == LESSON
 
     # Derived: one clock was received.
     assert carried.clocks_count == 1

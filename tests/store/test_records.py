@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 import sqlalchemy as sa
+from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
@@ -19,12 +20,14 @@ from tests.store.conftest import NOON
 from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken
 from underdial.record.clock import Clock
 from underdial.record.finding import Finding
+from underdial.record.lesson import Lesson
 from underdial.record.visit import Visit
-from underdial.store import migrate
 from underdial.store.database import open_database, reading, writing
+from underdial.store.lessons import gone_visits, newest_lesson, of_gone, read_lessons
 from underdial.store.migrate import bring_up_to_date, revision_of
 from underdial.store.records import Writer, add, change, read, read_all, read_history
 from underdial.store.schema import METADATA, REVISION
+from underdial.store.soundness import problems_of
 
 DRUM = Clock(id="c1", tag="drum", name="drum timepiece")
 BENT = Finding(component="staff", condition="bent", state="present", visit_id="visit-1")
@@ -70,17 +73,29 @@ def test_a_shop_of_a_newer_program_is_left_alone(engine: sa.Engine) -> None:
         bring_up_to_date(engine)
 
 
-def test_a_shop_of_an_older_program_is_copied_before_it_is_changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def brought_to(engine: sa.Engine, form: str) -> None:
+    """The shape that the program of that time made."""
+    config = Config()
+    config.set_main_option("script_location", "underdial.store:migrations")
+    with writing(engine) as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, form)
+
+
+def test_a_shop_of_an_older_program_is_copied_before_it_is_changed(tmp_path: Path) -> None:
     old = open_database(tmp_path / "shop.sqlite")
-    bring_up_to_date(old)
+    brought_to(old, "0001")
     with writing(old) as connection:
         received(connection, Writer(by="repairer", at=NOON))
-    monkeypatch.setattr(migrate, "REVISION", "0002")
 
     assert bring_up_to_date(old) == "0001"
     copy = open_database(tmp_path / "shop.sqlite.before-0002")
-    with reading(copy) as connection:
-        assert read(connection, "clock", "c1").record == DRUM
+    for engine in (old, copy):
+        with reading(engine) as connection:
+            assert read(connection, "clock", "c1").record == DRUM
+    with reading(old) as connection:
+        assert newest_lesson(connection) is None
+        assert compare_metadata(MigrationContext.configure(connection), METADATA) == []
     copy.dispose()
     old.dispose()
 
@@ -208,3 +223,38 @@ def test_two_readers_and_a_writer_do_not_wait_for_each_other(engine: sa.Engine, 
 
     # Derived: a reader sees the one moment at which it began.
     assert (before, len(during)) == (0, 0)
+
+
+LESSON = Lesson(id="lesson-1", number_count=1, follows_count=0, taken_up_at=NOON, taken_up_by="Ada Finch", chances={"PWR-01": 0.1 + 0.2}, sizes={"BAL-04": 1.0 / 0.7})
+
+
+def test_a_lesson_is_kept_to_the_last_digit_and_the_newest_is_in_use(engine: sa.Engine, writer: Writer) -> None:
+    back = Lesson(id="lesson-2", number_count=2, follows_count=1, same_as_count=0, taken_up_at=NOON, taken_up_by="Ada Finch")
+    with writing(engine) as connection:
+        add(connection, LESSON, writer)
+        add(connection, back, writer)
+
+    with reading(engine) as connection:
+        assert read_lessons(connection) == (LESSON, back)
+        assert newest_lesson(connection) == back
+    assert list(problems_of(engine, Path("nowhere"))) == []
+
+
+def test_two_lessons_cannot_have_one_number(engine: sa.Engine, writer: Writer) -> None:
+    with writing(engine) as connection:
+        add(connection, LESSON, writer)
+
+    with pytest.raises(RuleBroken, match="there already"), writing(engine) as connection:
+        add(connection, replace(LESSON, id="lesson-x"), writer)
+
+
+def test_only_visits_that_are_over_are_finished_jobs(engine: sa.Engine, writer: Writer) -> None:
+    with writing(engine) as connection:
+        received(connection, writer)
+        add(connection, Visit(received_at=NOON, stage="gone"), writer, clock_id="c1")
+        add(connection, BENT, writer, clock_id="c1")
+        kept = add(connection, replace(BENT, visit_id="visit-2"), writer, clock_id="c1")
+
+    with reading(engine) as connection:
+        assert [one.job_id for one in gone_visits(connection)] == ["c1/visit-2"]
+        assert of_gone(connection, "finding") == {"c1/visit-2": [kept]}

@@ -5,7 +5,7 @@ field that has its default value is left out, so that a record written today rea
 tomorrow. Reading checks every name and every type; an older version is brought forward by `_FORWARD`.
 
 Limits: fields may be text, numbers, truth values, times with a zone, days, other records, tuples of these, and
-one open map (`Clock.movement`), which must be plain JSON itself.
+open maps (`Clock.movement`, the numbers of a `Lesson`), which must be plain JSON themselves.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ from underdial.record.consent import Consent
 from underdial.record.custody import CustodyLine
 from underdial.record.finding import Finding
 from underdial.record.hold import Hold
+from underdial.record.lesson import Lesson
 from underdial.record.look_over import LookOver
 from underdial.record.measurement import Measurement
 from underdial.record.people import PartToPlay, Person
@@ -39,7 +40,7 @@ from underdial.record.work import Work
 KINDS: dict[str, type[Any]] = {
     "clock": Clock, "person": Person, "visit": Visit, "part": PartToPlay, "hold": Hold, "custody": CustodyLine,
     "attachment": Attachment, "look_over": LookOver, "round": Round, "finding": Finding, "measurement": Measurement,
-    "choice": Choice, "consent": Consent, "work": Work, "proof": Proof,
+    "choice": Choice, "consent": Consent, "work": Work, "proof": Proof, "lesson": Lesson,
 }
 VERSION = 1
 

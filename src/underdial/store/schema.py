@@ -19,13 +19,14 @@ from underdial.record.consent import Consent
 from underdial.record.custody import CustodyLine
 from underdial.record.finding import Finding
 from underdial.record.hold import Hold
+from underdial.record.lesson import Lesson
 from underdial.record.measurement import Measurement
 from underdial.record.people import PartToPlay, Person
 from underdial.record.visit import Visit
 from underdial.record.work import Work
 
 # The newest migration of this program; a test sees that it is the head of the migrations folder.
-REVISION = "0001"
+REVISION = "0002"
 METADATA = sa.MetaData()
 
 _REAL_COUNT = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
@@ -87,6 +88,7 @@ TABLES: dict[str, sa.Table] = {
                          sa.ForeignKeyConstraint(["clock_id", "choice_id"], ["choice.clock_id", "choice.id"], name="fk_consent_choice")),
     "work": _of_clock("work", _text("work", nullable=False), _text("component", nullable=False), *_in_round("work")),
     "proof": _of_clock("proof"),
+    "lesson": _of_shop("lesson", _count("number"), sa.UniqueConstraint("number", name="uq_lesson_number")),
 }
 HISTORY = sa.Table(
     "history", METADATA, sa.Column("number", _REAL_COUNT, primary_key=True, autoincrement=True), _text("clock_id", sa.ForeignKey("clock.id")),
@@ -129,6 +131,8 @@ def columns_of(record: object) -> dict[str, Any]:
             found |= {"choice_id": record.choice_id, "person_id": record.person_id}
         case Work():
             found |= {"work": record.work, "component": record.component}
+        case Lesson():
+            found |= {"number": record.number_count}
         case _:
             pass
     return found
