@@ -39,13 +39,18 @@ class Heard:
     twice: bool | None
 
 
-def hear_recording(path: Path, *, progress: Callable[[float], None] | None = None) -> Transcript:
+def free_talk_heard_here() -> bool:
+    """Whether free talk can be heard on this machine."""
+    return speech.free_recogniser_there()
+
+
+def hear_recording(path: Path, *, progress: Callable[[float], None] | None = None, stop: Callable[[], bool] | None = None) -> Transcript:
     """Everything said in a recording, as cues with their times; what was amiss with it stands in the warnings.
 
     Raises BadInput for a file that is broken or has no sound, MachineRefused when no recogniser is installed.
     """
     warnings: list[str] = []
-    cues = tuple(Cue(one.text, one.start_s, one.end_s) for one in speech.hear_freely(speech_blocks(path, warnings=warnings, progress=progress), prompt=PROMPT))
+    cues = tuple(Cue(one.text, one.start_s, one.end_s) for one in speech.hear_freely(speech_blocks(path, warnings=warnings, progress=progress), prompt=PROMPT, stop=stop))
     if not cues and not warnings:
         warnings.append(f"Nobody is heard to speak in {path.name}.")
     return Transcript(cues, (*warnings, *((HEARD_HERE,) if cues else ())))

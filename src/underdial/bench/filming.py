@@ -13,46 +13,47 @@ from pathlib import Path
 from typing import Any
 
 from underdial.bench.dictating import hear_recording
-from underdial.bench.hearing import hear_captions
+from underdial.bench.hearing import CAPTIONS, hear_captions
 from underdial.bench.looking import TakenIn, attach_file
 from underdial.bench.shop import Shop, job
 from underdial.capture.film import Recording, read_recording
 from underdial.capture.stills import Still, sharpest_near
-from underdial.errors import BadInput, MachineRefused
+from underdial.errors import BadInput, MachineRefused, RuleBroken
+from underdial.record.clock import Attachment
 from underdial.record.finding import Evidence
 from underdial.record.look_over import LookOver
 from underdial.telling import captions
 from underdial.telling.captions import Transcript
 
 Progress = Callable[[str, float], None]
-_CAPTIONS = (".vtt", ".srt", ".txt")
+
 # A picture that was held still longer shows no more; stills of findings said in one breath are the same still.
 _SAME_STILL_S = 1.0
-_MEDIA_TYPES = {".mp4": "video/mp4", ".m4v": "video/mp4", ".mov": "video/quicktime", ".webm": "video/webm", ".mkv": "video/x-matroska", ".avi": "video/x-msvideo",
+MEDIA_TYPES = {".mp4": "video/mp4", ".m4v": "video/mp4", ".mov": "video/quicktime", ".webm": "video/webm", ".mkv": "video/x-matroska", ".avi": "video/x-msvideo",
                 ".wav": "audio/wav", ".flac": "audio/flac", ".mp3": "audio/mpeg", ".m4a": "audio/mp4", ".aac": "audio/aac", ".ogg": "audio/ogg", ".opus": "audio/ogg"}
 
 
 @dataclass(frozen=True, slots=True)
 class Filmed:
-    """What a recording brought into the record, how many stills, and in sentences what was amiss."""
+    """What a recording brought into the record (None for a film in which nobody speaks), how many stills, and in sentences what was amiss."""
 
-    taken: TakenIn
+    taken: TakenIn | None
     stills_count: int
     warnings: tuple[str, ...]
 
 
-def hear_words(path: Path, *, progress: Progress | None = None) -> Transcript:
+def hear_words(path: Path, *, progress: Progress | None = None, stop: Callable[[], bool] | None = None) -> Transcript:
     """The words of a recording: from captions of the same name beside it, else by the recogniser.
 
     Raises BadInput for a broken or empty file, MachineRefused when there are neither captions nor a recogniser.
     """
     read_recording(path)
-    for ending in _CAPTIONS:
+    for ending in CAPTIONS:
         beside = path.with_suffix(ending)
         if beside.exists():
             told = captions.parse(beside.read_text(encoding="utf-8-sig"), name=beside.name)
             return replace(told, warnings=(*told.warnings, f"The words are from {beside.name}, which lies beside the recording."))
-    return hear_recording(path, progress=None if progress is None else lambda part: progress("heard", part))
+    return hear_recording(path, progress=None if progress is None else lambda part: progress("heard", part), stop=stop)
 
 
 def write_stills(path: Path, findings: Iterable[dict[str, Any]], folder: Path, *, progress: Progress | None = None) -> list[str]:
@@ -77,21 +78,26 @@ def write_stills(path: Path, findings: Iterable[dict[str, Any]], folder: Path, *
     return warnings
 
 
-def take_in_recording(shop: Shop, clock: str, path: Path, *, name: str, captions_text: bytes | None = None, by: str = "repairer", progress: Progress | None = None) -> Filmed:
+def take_in_recording(
+    shop: Shop, clock: str, path: Path, *, name: str, captions_text: bytes | None = None, by: str = "repairer", progress: Progress | None = None, stop: Callable[[], bool] = lambda: False,
+) -> Filmed:
     """Take a recorded look-over into the record of a clock: findings that wait to be read through, stills, and the recording.
 
+    A film in which nobody speaks is kept without findings. Stopped while it is heard, nothing is kept; stopped later, what was heard is.
     Raises BadInput when nothing in it speaks of a part, MachineRefused when there is no recogniser and no captions were given.
     """
     held = read_recording(path)
+    warnings: list[str] = []
     if captions_text is None:
-        told = hear_words(path, progress=progress)
-        content, warnings = webvtt(told).encode(), [*told.warnings]
+        told = hear_words(path, progress=progress, stop=stop) if held.has_sound else Transcript((), (f"{name} has no sound, so nothing was said in it.",))
+        if stop():
+            raise RuleBroken("film", name, "a film heard to its end", f"film: {name} was stopped while it was heard; nothing of it was kept.")
+        warnings += told.warnings
         if not told.cues:
-            raise BadInput("file", name, "a recording in which somebody speaks", f"file: {' '.join(warnings) or f'nobody is heard to speak in {name}.'}")
-    else:
-        content, warnings = captions_text, []
-    taken = hear_captions(shop, clock, content, file_name=name, by=by)
-    stills = _keep_stills(shop, clock, path, taken, warnings, by, progress) if held.has_film else 0
+            return _keep_mute(shop, clock, path, name, held, warnings, by)
+        captions_text = webvtt(told).encode()
+    taken = hear_captions(shop, clock, captions_text, file_name=name, begins_at=held.made_at, by=by)
+    stills = _keep_stills(shop, clock, path, taken, warnings, by, progress, stop) if held.has_film else 0
     kept = _keep_recording(shop, clock, path, name, held, taken.look_over, by)
     if kept is None:
         warnings.append("The recording itself is not kept: something private was said in it. Its findings and stills are.")
@@ -107,23 +113,39 @@ def webvtt(told: Transcript) -> str:
     return "\n".join(lines)
 
 
+def _keep_mute(shop: Shop, clock: str, path: Path, name: str, held: Recording, warnings: list[str], by: str) -> Filmed:
+    """A film in which nobody speaks may still show something; a sound in which nobody speaks is nothing."""
+    said = " ".join(warnings) or f"Nobody is heard to speak in {name}."
+    if not held.has_film:
+        raise BadInput("file", name, "a recording in which somebody speaks", f"file: {said}")
+    _attach_recording(shop, clock, path, name, held, by)
+    return Filmed(None, 0, (*(warnings or [said]), "The film is kept with the clock; there are no findings in it."))
+
+
+def _attach_recording(shop: Shop, clock: str, path: Path, name: str, held: Recording, by: str) -> Attachment:
+    with path.open("rb") as source:
+        return attach_file(shop, clock, source, name=name, kind="film" if held.has_film else "sound", media_type=MEDIA_TYPES.get(path.suffix.lower(), "application/octet-stream"),
+                           caption="The look-over", taken_at=held.made_at, by=by)
+
+
 def _keep_recording(shop: Shop, clock: str, path: Path, name: str, held: Recording, look_over: LookOver, by: str) -> LookOver | None:
     if look_over.private:
         return None
-    with path.open("rb") as source:
-        kept = attach_file(shop, clock, source, name=name, kind="film" if held.has_film else "sound", media_type=_MEDIA_TYPES.get(path.suffix.lower(), "application/octet-stream"),
-                           caption="The look-over", taken_at=held.made_at, by=by)
+    kept = _attach_recording(shop, clock, path, name, held, by)
     with job(shop, clock, by=by) as at:
         changed: LookOver = at.change(replace(at.read("look_over", look_over.id), attachment_id=kept.id, lasts_s=held.lasts_s))
     return changed
 
 
-def _keep_stills(shop: Shop, clock: str, path: Path, taken: TakenIn, warnings: list[str], by: str, progress: Progress | None) -> int:
+def _keep_stills(shop: Shop, clock: str, path: Path, taken: TakenIn, warnings: list[str], by: str, progress: Progress | None, stop: Callable[[], bool]) -> int:
     """Stills into the record, each as evidence of the findings said there."""
     private = [(one.start_s, one.end_s) for one in taken.look_over.private]
     spans = {(one.start_s, one.end_s or one.start_s) for one in taken.findings if one.start_s is not None}
     count = 0
     for still in _stills(path, spans, warnings, progress):
+        if stop():
+            warnings.append(f"Stopped after {count} stills; what was heard is kept.")
+            break
         if any(low - 0.5 <= still.at_s <= high for low, high in private):
             continue
         kept = attach_file(shop, clock, io.BytesIO(still.jpeg), name=f"still-{int(still.at_s) // 60}-{int(still.at_s) % 60:02d}.jpg", kind="picture", media_type="image/jpeg",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
 
 from underdial.bench.looking import TakenIn, attach_file, take_in_look_over
 from underdial.bench.receiving import change_visit
@@ -19,11 +21,12 @@ from underdial.telling.look_over import read
 
 # A private stretch that is never ended lasts to the end of the recording, and captions do not say when that is.
 _END_OF_TIME_S = 1e9
+CAPTIONS = (".vtt", ".srt", ".txt")
 _EXTENTS = {"slight": "slight", "moderate": "moderate", "bad": "bad", "severe": "bad"}
 
 
-def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, by: str = "repairer") -> TakenIn:
-    """Read captions and keep what was said.
+def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, begins_at: datetime | None = None, by: str = "repairer") -> TakenIn:
+    """Read captions and keep what was said. `begins_at` is when the recording they belong to began, where it says so.
 
     Raises BadInput when the bytes are no captions or nothing was said of any part.
     """
@@ -33,8 +36,8 @@ def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, by:
     private = tuple(Stretch(start_s=start or 0.0, end_s=end if end is not None else _END_OF_TIME_S) for start, end in account.private)
     kept = None
     if not private:
-        kept = attach_file(shop, clock, io.BytesIO(content), name=file_name, kind="captions", media_type="text/vtt", by=by)
-    look_over = LookOver(taken_at=shop.now(), by=by, file_name=file_name, attachment_id=kept.id if kept else None, private=private,
+        kept = attach_file(shop, clock, io.BytesIO(content), name=file_name if Path(file_name).suffix.lower() in CAPTIONS else f"{file_name}.vtt", kind="captions", media_type="text/vtt", by=by)
+    look_over = LookOver(taken_at=shop.now(), begins_at=begins_at, by=by, file_name=file_name, attachment_id=kept.id if kept else None, private=private,
                          owner_requests=tuple(account.facts.owner_requests), last_done=tuple(account.facts.last_done))
     taken = take_in_look_over(shop, clock, look_over, [_finding(one) for one in account.findings], [_measurement(one) for one in account.measurements], by=by)
     _keep_story(shop, clock, account, by)

@@ -29,6 +29,11 @@ class Shelf:
 
     _folder: tempfile.TemporaryDirectory[str] = field(default_factory=lambda: tempfile.TemporaryDirectory(prefix="underdial-heard-"))
 
+    @classmethod
+    def under(cls, folder: Path) -> Shelf:
+        """A shelf inside a folder, where large files may lie on the disk they will be kept on."""
+        return cls(tempfile.TemporaryDirectory(prefix="underdial-heard-", dir=folder))
+
     def place(self, name: str) -> Path:
         """A path for a new file of this name in a folder of its own."""
         plain = re.sub(r"[^\w.-]+", "_", Path(name.replace("\\", "/")).name).lstrip(".")[-80:] or "recording"

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -25,5 +28,26 @@ def lookover_command(file: Path, family: str | None, counting: str, tenth: units
     """
     from underdial.bench.lookover import in_words, read_look_over
 
-    result = read_look_over(file, family=family, counting=counting, tenth_mm=tenth.value * 1000.0, stills=stills)
+    with _told_how_far() as progress:
+        result = read_look_over(file, family=family, counting=counting, tenth_mm=tenth.value * 1000.0, stills=stills, progress=progress)
     answer(result, in_words(result))
+
+
+@contextmanager
+def _told_how_far() -> Iterator[Callable[[str, float], None] | None]:
+    """Lines on the terminal that say what is done and what is left; nothing where nobody looks."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import Progress, TaskID
+
+    with Progress(console=Console(stderr=True), transient=True) as shown:
+        lines: dict[str, TaskID] = {}
+
+        def progress(doing: str, done_ratio: float) -> None:
+            if doing not in lines:
+                lines[doing] = shown.add_task({"heard": "Hearing", "stills": "Stills"}.get(doing, doing), total=1.0)
+            shown.update(lines[doing], completed=done_ratio)
+
+        yield progress

@@ -26,7 +26,8 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookOver:
-    """One look-over. `attachment_id` is the recording or its captions, when they are kept.
+    """One look-over. `attachment_id` is the recording or its captions, when they are kept; `taken_at` is when it was handed in,
+    `begins_at` when its recording began, where that is known.
 
     `private_removed` says that the kept file no longer has the private stretches in it.
     """
@@ -38,6 +39,7 @@ class LookOver:
     lasts_s: float | None = None
     private: tuple[Stretch, ...] = ()
     private_removed: bool = False
+    begins_at: datetime | None = None
     owner_requests: tuple[str, ...] = ()
     last_done: tuple[str, ...] = ()
     id: str = ""
@@ -45,6 +47,7 @@ class LookOver:
 
     def __post_init__(self) -> None:
         require_moment("taken_at", self.taken_at)
+        require_moment("begins_at", self.begins_at)
         require_text("by", self.by)
         require_number("lasts_s", self.lasts_s, lowest=0.0)
 

@@ -18,6 +18,7 @@ from starlette.responses import PlainTextResponse, Response
 from underdial.bench.microphone import Listener
 from underdial.bench.shop import Shop
 from underdial.bench.speaking import Speaking
+from underdial.bench.taking_in import Films
 from underdial.errors import (
     BadInput,
     MachineRefused,
@@ -32,6 +33,7 @@ from underdial.web import (
     clock_routes,
     confirm_routes,
     doing_routes,
+    film_routes,
     handbook_routes,
     listen_routes,
     shop_routes,
@@ -52,8 +54,9 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     app.state.shop = shop
     app.state.speaking = Speaking()
     app.state.listener = Listener()
+    app.state.films = Films(shop)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for router in (shop_routes.router, bench_routes.router, listen_routes.router, confirm_routes.router, clock_routes.router, doing_routes.router, work_routes.router, handbook_routes.router):
+    for router in (shop_routes.router, bench_routes.router, listen_routes.router, confirm_routes.router, film_routes.router, clock_routes.router, doing_routes.router, work_routes.router, handbook_routes.router):
         app.include_router(router)
 
     @app.middleware("http")

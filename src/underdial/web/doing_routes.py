@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, File, Form, Request, UploadFile
+from fastapi import APIRouter, Form, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
 from underdial.bench import answering, looking, receiving
 from underdial.bench.agreeing import agree_to_all, record_consent
-from underdial.bench.hearing import hear_captions
 from underdial.bench.naming import owner_part_named, part_named, place_named, quantity_named, state_named
 from underdial.bench.shop import clock_page
 from underdial.bench.trains import reckon_train
@@ -22,7 +21,6 @@ from underdial.record.measurement import Measurement
 from underdial.web.sheet import shop_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
-MOST_CAPTIONS_BYTES = 8_000_000
 Short = Annotated[str, Form(max_length=200)]
 Long = Annotated[str, Form(max_length=4000)]
 
@@ -51,16 +49,6 @@ def describe_movement(request: Request, tag: str, family: Short = "", train: Sho
     kept = {key: value for key, value in clock_page(shop, tag).clock.movement.items() if key not in ("train", "escape")}
     receiving.change_clock(shop, tag, {"family": family or None, "movement": {**kept, **movement}}, by=_by(request))
     return _back(tag, "movement")
-
-
-@router.post("/{tag}/as-found")
-async def take_in_captions(request: Request, tag: str, file: Annotated[UploadFile, File()]) -> Response:
-    """Take in a look-over as captions; what is heard becomes findings that wait to be read through."""
-    content = await file.read(MOST_CAPTIONS_BYTES + 1)
-    if len(content) > MOST_CAPTIONS_BYTES:
-        raise BadInput("file", file.filename or "file", "captions of up to 8 MB", "file: this is larger than captions can be; films and sound are taken in by the command line.")
-    await run_in_threadpool(hear_captions, shop_of(request), tag, content, file_name=file.filename or "captions", by=_by(request))
-    return _back(tag, "findings")
 
 
 @router.post("/{tag}/findings")

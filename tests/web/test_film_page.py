@@ -1,0 +1,164 @@
+"""A look-over handed in as film on the page: laid down as it comes, taken in beside the pages, and what is amiss said in one sentence."""
+
+import re
+import threading
+
+import av
+import numpy as np
+import pytest
+from fastapi.testclient import TestClient
+
+from underdial.bench.demo import open_demo
+from underdial.bench.shop import clock_page
+from underdial.capture import speech
+from underdial.web.app import create_app
+
+TAG = "32"
+WORDS = b"WEBVTT\n\n00:00:01.000 --> 00:00:03.000\nThird wheel, front pivot is scored.\n\n00:00:03.200 --> 00:00:05.000\nThe crutch is loose.\n"
+PRIVATE = WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPrivate.\n\n00:00:05.600 --> 00:00:06.000\nHe owes me money.\n"
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory):
+    return open_demo(tmp_path_factory.mktemp("films"))
+
+
+@pytest.fixture
+def app(shop):
+    return TestClient(create_app(shop), raise_server_exceptions=False)
+
+
+@pytest.fixture(scope="module")
+def film(tmp_path_factory):
+    """Six seconds of a drawn picture with a tone; made on 3 May 2026 at ten."""
+    path = tmp_path_factory.mktemp("made") / "look.mp4"
+    rng = np.random.default_rng(5)
+    with av.open(str(path), "w") as out:
+        out.metadata["creation_time"] = "2026-05-03T10:00:00Z"
+        picture = out.add_stream("mpeg4", rate=10)
+        picture.width, picture.height, picture.pix_fmt = 160, 120, "yuv420p"
+        sound = out.add_stream("aac", rate=16000)
+        for _ in range(60):
+            for packet in picture.encode(av.VideoFrame.from_ndarray(rng.integers(0, 255, (120, 160, 3), dtype=np.uint8), format="rgb24")):
+                out.mux(packet)
+        frame = av.AudioFrame.from_ndarray((0.3 * np.sin(np.arange(96000) * 0.2)).astype(np.float32)[None, :], format="fltp", layout="mono")
+        frame.sample_rate = 16000
+        for packet in [*sound.encode(frame), *sound.encode(None), *picture.encode(None)]:
+            out.mux(packet)
+    return path.read_bytes()
+
+
+@pytest.fixture(scope="module")
+def mute(tmp_path_factory):
+    """Two seconds of picture without sound."""
+    path = tmp_path_factory.mktemp("made") / "mute.mp4"
+    with av.open(str(path), "w") as out:
+        picture = out.add_stream("mpeg4", rate=10)
+        picture.width, picture.height, picture.pix_fmt = 160, 120, "yuv420p"
+        for k in range(20):
+            for packet in picture.encode(av.VideoFrame.from_ndarray(np.full((120, 160, 3), 10 * k, dtype=np.uint8), format="rgb24")):
+                out.mux(packet)
+        for packet in picture.encode(None):
+            out.mux(packet)
+    return path.read_bytes()
+
+
+def hand_in(app, content, captions=None, tag=TAG):
+    files = {"file": ("look.mp4", content, "video/mp4"), **({"captions": ("look.vtt", captions, "text/vtt")} if captions else {})}
+    return app.post(f"/clock/{tag}/as-found", files=files, follow_redirects=False)
+
+
+def over(app, address):
+    """The page of a recording once it has ended."""
+    for one in threading.enumerate():
+        if one.name == "taking in":
+            one.join()
+    text = app.get(address).text
+    assert 'data-over="yes"' in text
+    return text
+
+
+def test_a_film_with_its_captions_becomes_findings_with_stills_and_is_kept(app, shop, film):
+    before = clock_page(shop, TAG)
+    answer = hand_in(app, film, WORDS)
+    text = over(app, answer.headers["location"])
+    page = clock_page(shop, TAG)
+    new = [one for one in page.findings if one.id not in {other.id for other in before.findings}]
+
+    assert {one.component for one in new} == {"pivot", "crutch"}
+    assert all(any(proof.kind == "picture" for proof in one.evidence) for one in new)
+    assert "2 findings" in text
+    assert "2 stills" in text
+    look_over = page.look_overs[-1]
+    assert next(one for one in page.attachments if one.id == look_over.attachment_id).kind == "film"
+    assert f"{look_over.begins_at:%Y-%m-%d %H:%M}" == "2026-05-03 10:00"  # Derived: written into the film above
+    assert "<video" in app.get(f"/clock/{TAG}/confirm?finding={new[0].id}").text
+
+
+def test_a_film_with_something_private_in_it_is_not_kept(app, shop, film):
+    over(app, hand_in(app, film, PRIVATE, "33").headers["location"])
+    page = clock_page(shop, "33")
+
+    assert page.look_overs[-1].attachment_id is None
+    assert not any(one.kind == "film" for one in page.attachments)
+    assert not any("owes" in (one.words or "") for one in page.findings)
+
+
+def test_a_film_without_sound_is_kept_and_said_so(app, shop, mute, monkeypatch):
+    monkeypatch.setattr(speech, "free_recogniser_there", lambda: True)
+    address = app.post(f"/clock/{TAG}/film?name=mute.mp4", content=mute).json()["to"]
+    text = over(app, address)
+
+    assert "mute.mp4 has no sound, so nothing was said in it." in text
+    assert "The film is kept with the clock; there are no findings in it." in text
+    assert clock_page(shop, TAG).attachments[-1].name == "mute.mp4"
+
+
+@pytest.mark.parametrize(("name", "content", "says"), [("look.mp4", b"no film", "broken or no recording"), ("look.mp4", b"", "is empty"), ("look.exe", b"x", "neither captions nor sound nor film")])
+def test_what_is_no_film_is_refused_in_one_sentence_and_nothing_is_left_lying(app, shop, monkeypatch, name, content, says):
+    monkeypatch.setattr(speech, "free_recogniser_there", lambda: True)
+    before = clock_page(shop, TAG).record_sha256
+    answer = app.post(f"/clock/{TAG}/film?name={name}", content=content)
+
+    assert answer.status_code == 422  # Source: RFC 9110, section 15.5.21
+    assert says in answer.text
+    assert clock_page(shop, TAG).record_sha256 == before
+    assert not list((shop.folder / ".incoming").rglob("look.*"))
+
+
+def test_without_a_recogniser_a_film_needs_captions_and_is_told_so_before_it_is_sent(app, monkeypatch, film):
+    monkeypatch.setattr(speech, "free_recogniser_there", lambda: False)
+    answer = app.post(f"/clock/{TAG}/film?name=look.mp4", content=film)
+
+    assert answer.status_code == 507  # Source: RFC 4918, section 11.5
+    assert "give the captions another recogniser made" in answer.text
+    assert "has no recogniser for free talk" in app.get(f"/clock/{TAG}/as-found").text
+
+
+def test_an_address_that_was_forgotten_says_where_to_look(app):
+    answer = app.get(f"/clock/{TAG}/film/0123")
+
+    assert answer.status_code == 404  # Source: RFC 9110, section 15.5.5
+    assert "As found" in answer.text
+
+
+@pytest.mark.browser
+def test_the_page_sends_a_film_shows_how_far_it_is_and_ends_at_the_findings(served, chromium, tmp_path, film):
+    words = tmp_path / "look.vtt"
+    words.write_bytes(WORDS)
+    recording = tmp_path / "look.mp4"
+    recording.write_bytes(film)
+    page = chromium.new_page(viewport={"width": 1024, "height": 768})
+    amiss: list[str] = []
+    page.on("console", lambda one: amiss.append(one.text) if one.type == "error" else None)
+    page.goto(f"{served}clock/32/as-found")
+    page.set_input_files("#file", str(recording))
+    page.set_input_files("#captions", str(words))
+    page.get_by_role("button", name="Take it in").click()
+    page.get_by_role("link", name="Read them through").wait_for(timeout=60000)
+
+    assert re.search(r"2 findings and 2 stills", page.locator("h1").inner_text())
+    page.get_by_role("link", name="Read them through").click()
+    page.locator("#player").wait_for()
+    assert not amiss
+    page.close()
