@@ -119,6 +119,16 @@ def test_one_weight_alone_is_asked_back(run: Run) -> None:
     assert answer["error"]["field"] == "water"
 
 
+def test_without_a_clue_no_metal_is_named_and_the_first_test_is(run: Run) -> None:
+    status, answer, _ = run("metal")
+    _, told, _ = run("metal --magnet no")
+
+    assert (status, answer["verdict"], answer["metals"], answer["next_test"]) == (1, "refused", None, "magnet")  # Derived: status 1 is a refusal
+    assert "magnet first" in answer["reason"]
+    assert set(told) <= set(answer)
+    assert (told["verdict"], told["next_test"]) == ("told", "weigh_in_air_and_water")
+
+
 def test_poise_of_the_example_and_the_blind_arc(tmp_path: Path, run: Run) -> None:
     options = ("--inertia", "2.1e-7kgm2", "--beats-per-hour", "18000", "--radius", "9mm")
     good, blind = tmp_path / "good.csv", tmp_path / "blind.csv"
@@ -159,6 +169,17 @@ def test_a_fit_that_would_overstress_the_bush_is_refused_with_what_will_do(run: 
     assert (answer["verdict"], answer["push_out_n"], answer["bore_before_m"]) == ("refused", None, None)
     assert answer["largest_interference_m"] == pytest.approx(8e-6, rel=1e-6)  # Derived: 6 um gives 150 MPa, so 200 MPa is at 8 um
     assert "300 MPa" in answer["reason"]
+
+
+def test_a_pivot_thicker_than_its_hole_is_refused_in_words_and_one_within_their_errors_is_not(tmp_path: Path, run: Run) -> None:
+    status, answer, _ = run(BUSH.replace("1.45mm", "1.15mm"))
+    close, _, _ = run(BUSH.replace("1.45mm", "1.199+-0.005mm"))
+    drawn, undrawn, _ = run(BUSH.replace("1.45mm", "1.15mm"), "--out", str(tmp_path / "bush.svg"))
+
+    assert (status, answer["verdict"], answer["bore_m"], answer["push_out_n"]) == (1, "refused", None, None)  # Derived: status 1 is a refusal
+    assert "1.2 mm does not go into a hole of 1.15 mm" in answer["reason"]
+    assert close == 0
+    assert (drawn, undrawn["error"]["field"]) == (2, "out")  # Derived: status 2 is the command
 
 
 def test_neither_clearance_nor_lean_is_asked_back_and_a_bush_chosen_from_the_stock(tmp_path: Path, run: Run) -> None:

@@ -94,6 +94,8 @@ def _bush_scenes(result: Mapping[str, Any], given: Mapping[str, Any]) -> list[Sc
 
     pivot = mm("pivot")
     assert pivot is not None
+    if result["bore_m"] is None:
+        raise BadInput("out", "no bore", "sizes that go together", f"out: nothing can be drawn. {result['reason']}")
     return [bush_scene(BushDrawn(pivot, result["bore_m"] * 1e3, mm("hole"), mm("hole_long"), given["worn_toward"].value if given.get("worn_toward") else None, mm("outside")))]
 
 

@@ -8,14 +8,14 @@ from typing import Any
 
 import numpy as np
 
-from underdial.bench.stated import held, in_degrees, number_of, read_rows, stated, taken
+from underdial.bench.stated import held, in_degrees, number_of, read_rows, refused, stated, taken
 from underdial.errors import BadInput, UnderdialError
 from underdial.gauging import bush, cone_pivot
 from underdial.mechanics.balance import stiffness_n_m_per_rad
 from underdial.mechanics.pendulum import STANDARD_GRAVITY_M_PER_S2
 from underdial.mechanics.swing_balance import Swing, loss_without_train_j, steady_amplitude_rad
 from underdial.uncertain import Uncertain, propagate
-from underdial.units import Quantity
+from underdial.units import Quantity, shown
 
 _BRASS_PA, _YIELD_PA, _PRESS_FRICTION_RATIO = 100e9, 200e6, 0.2
 _STEEL_PA, _FRICTION_RATIO = 205e9, 0.15
@@ -67,8 +67,11 @@ def size_bush(
         **_fit_keys(fit), **_depth(centre, worn_toward, mate_toward, centre_distance, module, warnings), **_stock(stock, wide, centre, plate),
         "assumed": assumed, "warnings": warnings, "sources": ["Timoshenko1956", "Headrick"],
     }
+    jammed = _jammed(pivot_m, hole)
+    if jammed:
+        return refused(dict.fromkeys(result), jammed, assumed=assumed, sources=result["sources"])
     if fit is None:
-        return result
+        return {**result, "verdict": "sized", "reason": None}
     most = yield_stress.value if yield_stress else _YIELD_PA
     assert interference is not None
     result["largest_interference_m"] = interference.value * most / fit.hoop_pa.value if fit.hoop_pa.value > 0.0 else None
@@ -131,6 +134,14 @@ def _centre(hole: Quantity | None, hole_long: Quantity | None, worn_toward: Quan
             raise BadInput("hole", "nothing", "the short axis of the worn hole, such as 1.45mm", "hole: give its short axis beside the long one, such as --hole 1.45mm")
         return None
     return bush.true_centre(hole_m=_u(hole), hole_long_m=_u(hole_long), worn_toward_rad=worn_toward.value if worn_toward else 0.0)
+
+
+def _jammed(pivot_m: Uncertain, hole: Quantity | None) -> str:
+    """Why pivot and hole cannot both be as read, or nothing: a worn hole is never smaller than the pivot that wore it."""
+    if hole is None or pivot_m.value <= hole.value + 2.0 * math.hypot(pivot_m.u, hole.u):
+        return ""
+    return (f"A pivot of {shown(pivot_m.value, 'mm')} does not go into a hole of {shown(hole.value, 'mm')}: read both again. "
+            "For a new, thicker pivot leave the hole out, and find the centre first.")
 
 
 def _fit_keys(fit: bush.PressFit | None) -> dict[str, Any]:

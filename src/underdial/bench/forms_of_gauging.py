@@ -37,6 +37,8 @@ def _metal(given: dict[str, Any]) -> _Answer:
     from underdial.bench.said_of_gauging import metal_lines
 
     result = tell_metal(**given)
+    if result["verdict"] == "refused":
+        return result, metal_lines(result)
     best, chance = result["metals"][0]["metal"].replace("_", " "), result["metals"][0]["probability"]
     head = f"Most likely {best}, {'above 98' if chance > 0.98 else f'about {round(100 * chance)}'} in 100."
     return result, [head, *metal_lines(result)]

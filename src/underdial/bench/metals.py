@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from underdial.bench.stated import stated
+from underdial.bench.stated import refused, stated
 from underdial.errors import BadInput
 from underdial.gauging import metal
 from underdial.mechanics.air_and_water import water_density_kg_per_m3
@@ -14,6 +14,7 @@ from underdial.units import Quantity
 
 # Water of the tap, and a thermometer read to a degree: what the density of the water is known to.
 _WATER_U_KG_PER_M3 = 0.2
+_KEYS = dict.fromkeys(("density_kg_per_m3", "density_u_kg_per_m3", "metals", "forbids", "next_test", "next_test_bit", "seen_as", "verdict", "reason", "assumed"))
 
 
 def tell_metal(
@@ -22,6 +23,10 @@ def tell_metal(
 ) -> dict[str, Any]:
     """Chances over metals from weighing, magnet and colour; what they forbid; the next test."""
     density, assumed = None, {}
+    if air is None and water is None and magnet == "unknown" and colour == "unknown":
+        first = metal.estimate_metal(metal.Clues(None, magnet, colour, hollow, plated))
+        return refused(_KEYS, "Nothing was weighed or tried yet, so every metal is as likely as among all parts. Try a magnet first; then weigh it in air and hung in water.", next_test=first.next_test,
+                       next_test_bit=first.next_test_bit)
     if (air is None) != (water is None):
         raise BadInput("water" if water is None else "air", "nothing", "both weights, in air and in water", "weigh in air and in water: one of --air and --water is missing")
     if air is not None and water is not None:
@@ -39,6 +44,6 @@ def tell_metal(
     return {
         **stated("density", "kg_per_m3", density), "metals": [{"metal": name, "probability": p} for name, p in found.probabilities],
         "forbids": [{"treatment": treatment, "because": because, "metals": list(names), "words": treatments()[treatment].words} for treatment, because, names in found.forbids],
-        "next_test": found.next_test, "next_test_bit": found.next_test_bit, "seen_as": {name: metals()[name].seen_as for name, p in found.probabilities[:3] if p > 0.05},
+        "next_test": found.next_test, "next_test_bit": found.next_test_bit, "seen_as": {name: metals()[name].seen_as for name, p in found.probabilities[:3] if p > 0.05}, "verdict": "told", "reason": None,
         "assumed": assumed, "warnings": warnings, "sources": ["Davidson2004", "Kell1975"],
     }

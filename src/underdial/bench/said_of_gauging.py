@@ -40,6 +40,8 @@ def wheel_lines(result: Mapping[str, Any]) -> list[str]:
 
 def metal_lines(result: Mapping[str, Any]) -> list[str]:
     """Density, the chance of each metal, what that forbids, and the next test."""
+    if result["verdict"] == "refused":
+        return [str(result["reason"])]
     lines = []
     if result["density_kg_per_m3"] is not None:
         lines.append(f"Density {result['density_kg_per_m3']:.0f} ± {result['density_u_kg_per_m3']:.0f} kg/m3.")
@@ -59,6 +61,8 @@ def poise_lines(result: Mapping[str, Any]) -> list[str]:
 
 def bush_lines(result: Mapping[str, Any]) -> list[str]:
     """Bore, true centre, how it is pressed in, what the wear did to the depth, which bush of the stock."""
+    if result["bore_m"] is None:
+        return [str(result["reason"])]
     lines = [f"Bore {result['bore_m'] * 1e3:.3f} ± {result['bore_u_m'] * 1e3:.3f} mm, {result['clearance_m'] * 1e6:.0f} µm over the pivot."]
     if result["centre_offset_m"] is not None:
         lines.append(f"The true centre lies {result['centre_offset_m'] * 1e3:.3f} ± {result['centre_offset_u_m'] * 1e3:.3f} mm from the middle of the worn hole"
