@@ -75,13 +75,25 @@ def test_missing_counts_that_nothing_fits_exit_with_one_and_keep_the_keys(capsys
     assert answer["reason"]
 
 
+def test_sizes_of_a_mesh_that_contradict_each_other_are_said_with_what_they_ask_for(capsys: pytest.CaptureFixture[str]) -> None:
+    lost = ("missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994+-4mm", "--centre-distance", "3-4=24.1+-0.1mm", "--leaves", "6,7,8")
+    status, answer = _run(capsys, *lost, "--outside-diameter", "3w=33.2mm")
+    agreed, found = _run(capsys, *lost, "--outside-diameter", "3w=44.6+-0.2mm")
+
+    assert (status, answer["verdict"], answer["candidates"]) == (1, "refused", [])  # Derived: status 1 is a refusal
+    assert "Centres 3-4, 24.1 mm apart, ask for a wheel of" in answer["reason"]
+    assert "33.2 mm was read" in answer["reason"]
+    # Derived: module 2 x 24.1/68 = 0.7088; (60 + 2 x 1.47) modules are 44.6 mm
+    assert (agreed, found["candidates"][0]["train"]) == (0, "96/8 64/8 60/8")
+
+
 @pytest.mark.parametrize(
     ("argv", "field"),
     [
         (["train", "96/8 x", "--escape", "30"], "train"), (["train", "96/8"], "escape"), (["train", "96/8 64/8", "--escape", "0"], "escape"),
         (["train", "96/8 64/8", "--escape", "30", "--weight-drop", "1.4"], "weight-drop"), (["train", "96/? 64/8", "--escape", "30"], "train"),
         (["train", "96/8 64/8", "--escape", "30", "--weight-drop", "1.4m"], "drum"), (["missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994"], "pendulum"),
-        (["missing", "96/8 64/? ?/8", "--escape", "30"], "beats-per-hour"), (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--centre-distance", "3=2mm"], "centre-distance"),
+        (["missing", "96/8 64/? ?/8", "--escape", "30"], "beats-per-hour"), (["missing", "96/8 64/?", "--escape", "0", "--beats-per-hour", "3600"], "escape"), (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--centre-distance", "3=2mm"], "centre-distance"),
         (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--wheel-range", "9"], "wheel-range"), (["strike", "78/8"], "pins"), (["strike", "rack"], "file"),
         (["train", "96/8 64/8", "--escape", "30", "--turns", "nan"], "turns"), (["strike", "78/8 64/8", "--pins", "8", "--turns", "-3"], "turns"),
         (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--outside-diameter", "9w=33mm"], "outside-diameter"),

@@ -83,7 +83,7 @@ MISSING = Sum(
         Field(name="pendulum", label="Length of the pendulum", kind="length", like="994+-4mm", to="pendulum_length"),
         Field(name="beats-per-hour", label="Beats in an hour, in place of it", kind="number", like="3600", to="beats"),
         Field(name="centre-distance", label="Between neighbouring arbors", kind="texts", like="3-4=24.1+-0.1mm", without="divide several with ;", to="centre_distances"),
-        Field(name="outside-diameter", label="Over the teeth: 3w its wheel, 3p its pinion", kind="texts", like="3w=33.2mm", without="divide several with ;", to="outside_diameters"),
+        Field(name="outside-diameter", label="Over the teeth: 3w its wheel, 3p its pinion", kind="texts", like="3w=44.6mm", without="divide several with ;", to="outside_diameters"),
         Field(name="going-time", label="Going time", kind="time", like="8d", to="going", group="Before the hour arbor"),
         Field(name="turns", label="Turns of the great wheel in it", kind="number", like="16", group="Before the hour arbor"),
         Field(name="leaves", label="Leaf counts to keep to", kind="counts", like="6,7,8", without="any", group="What is tried"),

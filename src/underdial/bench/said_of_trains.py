@@ -24,6 +24,8 @@ def train_lines(result: Mapping[str, Any]) -> list[str]:
 
 def missing_lines(result: Mapping[str, Any]) -> list[str]:
     """How many sets of counts fit, each with its chance, and what would tell more."""
+    if not result["searched_count"]:
+        return [str(result["advice"])]
     lines = [f"{result['fitting_count']} of {result['searched_count']} sets of counts fit."]
     lines += [f"  {one['train']} x {one['escape']}: {one['beats_per_hour']:.6g} beats an hour, probability {one['probability']:.2f}" for one in result["candidates"]]
     return [*lines, str(result["advice"])]

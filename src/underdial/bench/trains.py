@@ -105,6 +105,8 @@ def find_missing(
         wheels, pinions, escape_count, target, hour_arbor, _hours_per_turn(going, turns, assumed), distances,
         {arbor: size for arbor, part, size in diameters if part == "w"}, {arbor: size for arbor, part, size in diameters if part == "p"},
     )  # fmt: skip
+    if escape_count is not None and not 1 <= escape_count <= 500:
+        raise BadInput("escape", escape_count, "1 to 500 teeth")
     if not 1 <= limit <= 200:
         raise BadInput("limit", limit, "1 to 200")
     found = missing_wheels.search(lost, ranges=missing_wheels.Ranges(wheel_range, pinion_range, escape_range, leaves), limit=limit)
@@ -239,7 +241,7 @@ def _centre_distance(text: str) -> tuple[int, Uncertain]:
 def _diameter(text: str) -> tuple[int, str, Uncertain]:
     match = re.fullmatch(r"\s*(\d)([wp])=(.+)", text)
     if match is None:
-        raise BadInput("outside-diameter", text, "an arbor, w for its wheel or p for its pinion, and a length, such as 3w=33.2mm")
+        raise BadInput("outside-diameter", text, "an arbor, w for its wheel or p for its pinion, and a length, such as 3w=44.6mm")
     return int(match[1]), match[2], _size(match[3], "outside-diameter")
 
 

@@ -101,7 +101,7 @@ def strike_command(
 @click.option("--going-time", "going", type=Value("time"), help="Going time, with --turns, for counts before the hour arbor.")
 @click.option("--turns", type=Number(), help="Turns of the great wheel in the going time.")
 @click.option("--centre-distance", "centre_distances", multiple=True, help="Between two arbors, such as 3-4=24.1+-0.1mm; may be given again.")
-@click.option("--outside-diameter", "outside_diameters", multiple=True, help="Of a wheel (3w=33.2mm) or pinion (3p=…) by its arbor; may be given again.")
+@click.option("--outside-diameter", "outside_diameters", multiple=True, help="Of a wheel (3w=44.6mm) or pinion (3p=…) by its arbor; may be given again.")
 @click.option("--leaves", help="Leaf counts to keep to, such as 6,7,8.")
 @click.option("--wheel-range", type=Range(), default="20-144", show_default=True, help="Teeth tried for a lost wheel.")
 @click.option("--pinion-range", type=Range(), default="5-20", show_default=True, help="Leaves tried for a lost pinion.")

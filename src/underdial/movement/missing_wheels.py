@@ -109,8 +109,7 @@ def search(lost: Lost, *, ranges: Ranges | None = None, limit: int = 20) -> Sear
     meshes = [_mesh_items(lost, ranges, j) for j in range(len(lost.wheels))]
     empty = [j + 1 for j, one in enumerate(meshes) if len(one.weight) == 0]
     if empty:
-        reason = f"The centre distance {empty[0]}-{empty[0] + 1} and the outside diameters given for it agree with no counts in these ranges; look again at them."
-        return Search((), 0, 0, False, reason)
+        return Search((), 0, 0, False, _at_odds(lost, ranges, empty[0]))
     before, after = meshes[: lost.hour_arbor - 1], [*meshes[lost.hour_arbor - 1 :], _escape_items(lost, ranges)]
     beats = None if lost.beats_per_hour is None else Uncertain(lost.beats_per_hour.value / 2.0, lost.beats_per_hour.u / 2.0)
     # A hundred or so more than are shown, so that the advice can see what would part them.
@@ -276,6 +275,21 @@ def _size_weight(lost: Lost, mesh: int, z: FloatArray, p: FloatArray) -> tuple[F
     centre, width = _module_of_others(lost, mesh)
     likely = np.exp(-0.5 * apart) * np.exp(-0.5 * (mean - centre) ** 2 / (width**2 + 1.0 / inverse.sum(axis=0)))
     return np.asarray(likely, dtype=np.float64), np.asarray(apart <= 9.0 * max(1, len(logs) - 1), dtype=np.bool_)
+
+
+def _at_odds(lost: Lost, ranges: Ranges, mesh: int) -> str:
+    """Why no counts of a mesh (from one) agree with its sizes: what its centres ask of the wheel, beside what was read."""
+    reason = f"The centre distance {mesh}-{mesh + 1} and the outside diameters given for it agree with no counts in these ranges; look again at them."
+    apart, over = lost.centre_distance_m.get(mesh), lost.wheel_diameter_m.get(mesh)
+    if apart is None or over is None:
+        return reason
+    wheel, leaves = lost.wheels[mesh - 1], lost.pinions[mesh - 1]
+    wheels = np.arange(ranges.wheel[0], ranges.wheel[1] + 1) if wheel is None else np.array([wheel])
+    pinions = np.array(ranges.leaves or tuple(range(ranges.pinion[0], ranges.pinion[1] + 1))) if leaves is None else np.array([leaves])
+    z, p = (one.ravel().astype(float) for one in np.meshgrid(wheels, pinions, indexing="ij"))
+    asked_mm = 1e3 * apart.value * 2.0 / (z + p) * (z + 2.0 * _practical_addendum(z, p))
+    return (f"Centres {mesh}-{mesh + 1}, {1e3 * apart.value:.4g} mm apart, ask for a wheel of {asked_mm.min():.3g} to {asked_mm.max():.3g} mm over its teeth in these ranges, "
+            f"and {1e3 * over.value:.3g} mm was read: one of the two is wrong, or the wheel is not of this mesh.")
 
 
 def _module_of_others(lost: Lost, mesh: int) -> tuple[float, float]:
