@@ -18,6 +18,10 @@ def test_the_list_names_every_clock_and_what_it_waits_for(client):
         assert words in text
 
 
+def test_the_day_a_clock_is_needed_by_is_written_in_words(client):
+    assert re.search(r"needed by \d{1,2} [A-Z][a-z]+ \d{4}<", client.get("/").text)
+
+
 def test_search_finds_by_owner_and_says_when_nothing_answers(client):
     assert "Slate mantel clock" in client.get("/?search=wexcombe").text
     assert "No clock answers to" in client.get("/?search=zzz").text

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import hashlib
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ SECTIONS: dict[str, str] = {
 }
 templates = Jinja2Templates(directory=HERE / "templates")
 templates.env.filters["as_written"] = as_written
+templates.env.filters["day"] = lambda written: f"{date.fromisoformat(written[:10]):%-d %B %Y}"
 
 
 def shop_of(request: Request) -> Shop:
