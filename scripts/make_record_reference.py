@@ -26,6 +26,7 @@ from underdial.record import (
     measurement,
     people,
     proof,
+    recorder,
     visit,
 )
 from underdial.record.codec import KINDS, VERSION
@@ -35,7 +36,7 @@ ALLOWED: dict[tuple[str, str], typing.Sequence[str]] = {
     ("Finding", "state"): finding.STATES, ("Finding", "why"): finding.WHYS, ("Finding", "extent"): finding.EXTENTS,
     ("Finding", "significance"): finding.SIGNIFICANCES, ("Finding", "decision"): finding.DECISIONS, ("Finding", "who"): finding.SPEAKERS,
     ("Finding", "standing"): finding.STANDINGS, ("Evidence", "kind"): finding.EVIDENCE_KINDS, ("Measurement", "who"): finding.SPEAKERS,
-    ("Measurement", "standing"): finding.STANDINGS, ("Measurement", "lent_parts"): measurement.LENT_PARTS,
+    ("Recorder", "method"): recorder.METHODS, ("Measurement", "standing"): finding.STANDINGS, ("Measurement", "lent_parts"): measurement.LENT_PARTS,
     ("Complaint", "stops_at"): complaint.STOPS_AT, ("Complaint", "rate_kind"): complaint.RATE_KINDS, ("Complaint", "strikes"): complaint.STRIKES,
     ("Complaint", "swing"): complaint.SWINGS, ("Complaint", "goes_only"): complaint.GOES_ONLY, ("Complaint", "since"): complaint.SINCE,
     ("Complaint", "winding"): complaint.WINDINGS, ("Complaint", "chimes"): complaint.CHIMES, ("Complaint", "alarm"): complaint.ALARMS,

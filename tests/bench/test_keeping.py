@@ -207,6 +207,8 @@ def _of_kind(clocks: dict[str, Any], kind: str) -> dict[str, Any]:
     (lambda clocks: _of_kind(clocks, "clock").update(version=2), "Use a newer one"),
     (lambda clocks: clocks["clocks"][0]["records"].append({"record": "lesson", "version": 1, "id": "lesson-1", "number_count": 1, "follows_count": 0, "taken_up_by": "a stranger",
                                                            "taken_up_at": "2026-03-02T12:00:00+00:00"}), "what another shop was taught does not come in"),
+    (lambda clocks: clocks["clocks"][0]["records"].append({"record": "recorder", "version": 1, "id": "r-1", "device": "field recorder", "sample_hz": 48000, "ppm": 3.0, "u_ppm": 1.0,
+                                                           "by": "a stranger", "method": "given", "made_at": "2026-03-02T12:00:00+00:00"}), "nor what it found of its recorders"),
 ])
 def test_a_file_with_one_bad_record_brings_in_nothing(full: Shop, tmp_path: Path, change: Callable[[dict[str, Any]], None], said: str) -> None:
     export_clocks(full, ["drum"], tmp_path / "clock.zip")

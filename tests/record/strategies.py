@@ -21,6 +21,7 @@ from underdial.record import (
     measurement,
     people,
     proof,
+    recorder,
     visit,
 )
 from underdial.record.aim import AIMS
@@ -45,6 +46,7 @@ _PICKED: dict[tuple[str, str], typing.Sequence[str]] = {
     ("HandedOver", "status"): visit.PART_STATUSES, ("Trial", "result"): visit.TRIAL_RESULTS, ("PartToPlay", "part"): people.PARTS, ("Hold", "reason"): hold.REASONS,
     ("Hold", "forbids"): hold.FORBIDDEN, ("CustodyLine", "kind"): custody.CUSTODY_KINDS, ("Consent", "channel"): consent.CHANNELS,
     ("ConsentLine", "answer"): consent.ANSWERS, ("Proof", "verdict"): proof.VERDICTS,
+    ("Recorder", "method"): recorder.METHODS,
 }
 _WHOLE: dict[tuple[str, str], st.SearchStrategy[Any]] = {
     ("Money", "currency"): st.sampled_from(("GBP", "EUR", "USD")), ("PriceBand", "currency"): st.just("GBP"),
@@ -54,6 +56,8 @@ _WHOLE: dict[tuple[str, str], st.SearchStrategy[Any]] = {
     ("Clock", "hazards"): st.lists(WORDS, max_size=3).map(tuple),
     ("Clock", "movement"): st.dictionaries(WORDS, st.one_of(st.floats(-9, 9), TEXTS, st.none(), st.lists(st.integers(0, 99)))),
     ("Work", "invasiveness_count"): st.integers(0, 5), ("Round", "number_count"): st.integers(1, 99),
+    ("Recorder", "sample_hz"): st.integers(8000, 192000), ("Recorder", "ppm"): st.floats(-999, 999), ("Recorder", "u_ppm"): st.floats(0, 999),
+    ("Recorder", "temperature_deg_c"): st.none() | st.floats(-20, 60),
     ("Lesson", "number_count"): st.integers(50, 99), ("Lesson", "follows_count"): st.integers(0, 49), ("Lesson", "same_as_count"): st.none() | st.integers(0, 49),
     ("Lesson", "chances"): st.dictionaries(WORDS, st.floats(1e-6, 0.99)), ("Lesson", "sizes"): st.dictionaries(WORDS, st.floats(0.1, 9.0)),
     ("Lesson", "looked_count"): st.dictionaries(WORDS, st.integers(1, 99)), ("Lesson", "size_chances"): st.dictionaries(WORDS, st.lists(CHANCES, max_size=13)),

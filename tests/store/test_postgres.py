@@ -16,7 +16,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
 from tests.store.conftest import NOON
-from tests.store.test_records import BENT, LESSON, received
+from tests.store.test_records import BENT, LESSON, RECORDER, received
 from underdial.errors import BadInput, MachineRefused, RuleBroken
 from underdial.record.finding import Finding
 from underdial.store.backup import restore_backup, write_backup
@@ -24,6 +24,7 @@ from underdial.store.clocks import in_the_shop
 from underdial.store.database import open_database, reading, writing
 from underdial.store.lessons import newest_lesson
 from underdial.store.migrate import bring_up_to_date, revision_of
+from underdial.store.recorders import read_recorders
 from underdial.store.records import Writer, add, change, read, read_all
 from underdial.store.schema import METADATA, REVISION
 from underdial.store.soundness import problems_of
@@ -138,12 +139,14 @@ def test_a_shared_shop_is_backed_up_into_the_same_form(shared: sa.Engine, writer
         received(connection, writer)
         add(connection, BENT, writer, clock_id="c1")
         add(connection, LESSON, writer)
+        add(connection, RECORDER, writer)
     carried = write_backup(shared, tmp_path / "attachments", tmp_path / "shop.backup", at=NOON)
     restore_backup(tmp_path / "shop.backup", tmp_path / "again")
     again = open_database(tmp_path / "again" / "shop.sqlite")
     with reading(again) as connection, reading(shared) as there:
         assert read_all(connection, "finding", clock_id="c1") == read_all(there, "finding", clock_id="c1")
         assert newest_lesson(connection) == LESSON
+        assert read_recorders(connection) == read_recorders(there) == (RECORDER,)
 
     # Derived: one clock was received.
     assert carried.clocks_count == 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -21,10 +22,12 @@ from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken
 from underdial.record.clock import Clock
 from underdial.record.finding import Finding
 from underdial.record.lesson import Lesson
+from underdial.record.recorder import Recorder
 from underdial.record.visit import Visit
 from underdial.store.database import open_database, reading, writing
 from underdial.store.lessons import gone_visits, newest_lesson, of_gone, read_lessons
 from underdial.store.migrate import bring_up_to_date, revision_of
+from underdial.store.recorders import read_recorders
 from underdial.store.records import Writer, add, change, read, read_all, read_history
 from underdial.store.schema import METADATA, REVISION
 from underdial.store.soundness import problems_of
@@ -89,12 +92,13 @@ def test_a_shop_of_an_older_program_is_copied_before_it_is_changed(tmp_path: Pat
         received(connection, Writer(by="repairer", at=NOON))
 
     assert bring_up_to_date(old) == "0001"
-    copy = open_database(tmp_path / "shop.sqlite.before-0002")
+    copy = open_database(tmp_path / "shop.sqlite.before-0003")
     for engine in (old, copy):
         with reading(engine) as connection:
             assert read(connection, "clock", "c1").record == DRUM
     with reading(old) as connection:
         assert newest_lesson(connection) is None
+        assert read_recorders(connection) == ()
         assert compare_metadata(MigrationContext.configure(connection), METADATA) == []
     copy.dispose()
     old.dispose()
@@ -258,3 +262,19 @@ def test_only_visits_that_are_over_are_finished_jobs(engine: sa.Engine, writer: 
     with reading(engine) as connection:
         assert [one.job_id for one in gone_visits(connection)] == ["c1/visit-2"]
         assert of_gone(connection, "finding") == {"c1/visit-2": [kept]}
+
+
+RECORDER = Recorder(id="r1", device="Field recorder", sample_hz=48000, ppm=0.1 + 0.2, u_ppm=0.4, made_at=NOON, by="Ada Finch", method="reference", words="a quartz clock")
+
+
+def test_comparisons_of_a_recorder_are_found_by_its_name_the_newest_first(engine: sa.Engine, writer: Writer) -> None:
+    later = replace(RECORDER, id="r0", made_at=NOON + timedelta(days=1))
+    other = replace(RECORDER, id="r2", device="Tablet", made_at=NOON - timedelta(days=1))
+    with writing(engine) as connection:
+        for one in (RECORDER, later, other):
+            add(connection, one, writer)
+
+    with reading(engine) as connection:
+        assert read_recorders(connection) == (later, RECORDER, other)
+        assert read_recorders(connection, device=" field RECORDER") == (later, RECORDER)
+    assert list(problems_of(engine, Path("nowhere"))) == []

@@ -33,6 +33,7 @@ from underdial.record.look_over import LookOver
 from underdial.record.measurement import Measurement
 from underdial.record.people import PartToPlay, Person
 from underdial.record.proof import Proof
+from underdial.record.recorder import Recorder
 from underdial.record.visit import Round, Visit
 from underdial.record.work import Work
 
@@ -40,7 +41,7 @@ from underdial.record.work import Work
 KINDS: dict[str, type[Any]] = {
     "clock": Clock, "person": Person, "visit": Visit, "part": PartToPlay, "hold": Hold, "custody": CustodyLine,
     "attachment": Attachment, "look_over": LookOver, "round": Round, "finding": Finding, "measurement": Measurement,
-    "choice": Choice, "consent": Consent, "work": Work, "proof": Proof, "lesson": Lesson,
+    "choice": Choice, "consent": Consent, "work": Work, "proof": Proof, "lesson": Lesson, "recorder": Recorder,
 }
 VERSION = 1
 

@@ -30,7 +30,7 @@ from underdial.store.schema import TABLES, moment_text
 
 FORMAT, VERSION = "underdial-clock", 1
 _RECORDS_NAME = "clocks.json"
-_OF_SHOP = ("clock", "person", "lesson")
+_OF_SHOP = ("clock", "person", "lesson", "recorder")
 _OF_CLOCK = tuple(kind for kind in KINDS if kind not in _OF_SHOP)
 _MOST_BYTES = 256 << 20
 
@@ -129,8 +129,8 @@ def _take_one(connection: sa.Connection, record: Any, writer: Writer, *, clock_i
         if connection.execute(sa.select(table.c.id).where(table.c.id == record.id)).first() is None:
             add(connection, record, writer, deed="imported")
         return
-    if kind == "lesson":
-        raise BadInput("record", kind, "records of a clock", "record: what another shop was taught does not come in with a clock; nothing was taken in.")
+    if kind in ("lesson", "recorder"):
+        raise BadInput("record", kind, "records of a clock", "record: what another shop was taught does not come in with a clock, nor what it found of its recorders; nothing was taken in.")
     if kind == "attachment" and record.sha256 not in known:
         raise BadInput("attachment", record.name, "a file that is inside", f"attachment: the bytes of {record.name} are not in the file.")
     add(connection, record, writer, clock_id=clock_id, deed="imported")

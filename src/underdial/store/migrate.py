@@ -26,7 +26,7 @@ def revision_of(engine: sa.Engine) -> str | None:
 def bring_up_to_date(engine: sa.Engine) -> str | None:
     """Migrate when needed; the revision it was at before, or None when nothing was to do.
 
-    A SQLite file that already holds a shop is copied beside itself first (`….before-0002`). BadInput when a newer
+    A SQLite file that already holds a shop is copied beside itself first (`….before-0003`). BadInput when a newer
     program has written it.
     """
     before = revision_of(engine)

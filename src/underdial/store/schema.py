@@ -22,11 +22,12 @@ from underdial.record.hold import Hold
 from underdial.record.lesson import Lesson
 from underdial.record.measurement import Measurement
 from underdial.record.people import PartToPlay, Person
+from underdial.record.recorder import Recorder
 from underdial.record.visit import Visit
 from underdial.record.work import Work
 
 # The newest migration of this program; a test sees that it is the head of the migrations folder.
-REVISION = "0002"
+REVISION = "0003"
 METADATA = sa.MetaData()
 
 _REAL_COUNT = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
@@ -89,6 +90,7 @@ TABLES: dict[str, sa.Table] = {
     "work": _of_clock("work", _text("work", nullable=False), _text("component", nullable=False), *_in_round("work")),
     "proof": _of_clock("proof"),
     "lesson": _of_shop("lesson", _count("number"), sa.UniqueConstraint("number", name="uq_lesson_number")),
+    "recorder": _of_shop("recorder", _text("device", nullable=False), _text("made_at", nullable=False), sa.Index("ix_recorder_device", "device", "made_at")),
 }
 HISTORY = sa.Table(
     "history", METADATA, sa.Column("number", _REAL_COUNT, primary_key=True, autoincrement=True), _text("clock_id", sa.ForeignKey("clock.id")),
@@ -133,6 +135,8 @@ def columns_of(record: object) -> dict[str, Any]:
             found |= {"work": record.work, "component": record.component}
         case Lesson():
             found |= {"number": record.number_count}
+        case Recorder():
+            found |= {"device": record.device.strip().casefold(), "made_at": moment_text(record.made_at)}
         case _:
             pass
     return found
