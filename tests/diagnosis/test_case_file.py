@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from underdial.diagnosis.case_file import digest_of, parse_case
+from underdial.diagnosis.question import question
 from underdial.errors import BadInput
 
 
@@ -98,3 +99,59 @@ def test_a_value_of_the_wrong_kind_is_one_clear_refusal(bad: dict[str, object]) 
         parse_case({"family": "english_longcase", **bad})
 
     assert "\n" not in refused.value.message
+
+
+@pytest.mark.parametrize(("row", "shown"), [
+    ({"quantity": "half_arc", "value": -190, "unit": "deg"}, "above 0 to 360 deg"),
+    ({"quantity": "half_arc", "value": 0, "unit": "deg"}, "above 0 to 360 deg"),
+    ({"quantity": "amplitude", "value": 500, "unit": "deg"}, "above 0 to 360 deg"),
+    ({"quantity": "total_arc", "value": 900, "unit": "deg"}, "above 0 to 720 deg"),
+    ({"quantity": "beat_error", "value": -3, "unit": "ms"}, "0 to 2000 ms"),
+    ({"quantity": "rate", "value": 90000, "unit": "s/d"}, "-43200 to 43200 s/d"),
+    ({"quantity": "rate", "value": 2000, "unit": "min/d"}, "-720 to 720 min/d"),
+    ({"quantity": "main_torque", "value": -0.3, "unit": "Nm"}, "above 0 to 5000 Nm"),
+    ({"quantity": "flat_diameter", "value": 25, "unit": "mm"}, "above 0 to 5 mm"),
+    ({"quantity": "runout", "value": -0.02, "unit": "mm"}, "0 to 20 mm"),
+])  # fmt: skip
+def test_a_reading_that_no_clock_gives_is_sent_back_in_one_sentence(row: dict[str, object], shown: str) -> None:
+    with pytest.raises(BadInput) as refused:
+        parse_case({"family": "open_spring_balance_30h", "measurements": [row]})
+
+    assert refused.value.field == "measurements[0].value"
+    assert refused.value.allowed == shown
+    assert f"{row['value']:g}" in refused.value.message
+    assert refused.value.message.count(".") - refused.value.message.count(".value") - str(row["value"]).count(".") == 1  # Derived: one full stop
+
+
+@pytest.mark.parametrize(("field", "value"), [("rate_s_per_day", 100_000), ("runs_for_s", -5), ("runs_for_s", 1e9)])
+def test_a_told_number_beyond_sense_is_sent_back(field: str, value: float) -> None:
+    with pytest.raises(BadInput) as refused:
+        parse_case({"family": "english_longcase", "complaint": {field: value}})
+
+    assert refused.value.field == f"complaint.{field}"
+
+
+def test_a_pendulum_does_not_swing_round() -> None:
+    row = {"quantity": "half_arc", "value": 190, "unit": "deg"}
+
+    with pytest.raises(BadInput, match="no pendulum clock swings 190 deg"):
+        question(parse_case({"family": "english_longcase", "measurements": [row]}))
+
+
+def test_the_size_of_a_fault_is_not_below_nothing() -> None:
+    row = {"component": "pivot_hole", "condition": "worn", "state": "present", "value": -0.2, "unit": "mm"}
+
+    with pytest.raises(BadInput, match=r"findings\[0\].value"):
+        parse_case({"family": "english_longcase", "findings": [row]})
+
+
+def test_what_was_done_before_is_kept_and_the_rest_is_unused() -> None:
+    case = parse_case({"family": "english_longcase", "last_done": ["new mainspring two years ago", "Grandfather loved it"]})
+
+    assert case.last_done == ("new mainspring two years ago", "Grandfather loved it")
+    assert [one.what for one in case.unused] == ["last_done Grandfather loved it"]
+
+
+def test_what_was_done_before_must_be_sentences() -> None:
+    with pytest.raises(BadInput, match="last_done"):
+        parse_case({"family": "english_longcase", "last_done": 3})

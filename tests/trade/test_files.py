@@ -15,6 +15,7 @@ from underdial.trade.families import read_families
 from underdial.trade.fault_scales import read_fault_scales
 from underdial.trade.faults import read_faults
 from underdial.trade.files import DATA
+from underdial.trade.last_done import read_last_done
 from underdial.trade.materials import read_materials
 from underdial.trade.sources import read_texts
 from underdial.trade.speech import read_speech
@@ -58,6 +59,8 @@ def _twice(held: Any) -> None:
 
 CASES: list[tuple[str, Callable[[Path], Any], Callable[[Any], None], str]] = [
     ("components.json", read_vocabulary, _twice, "[movement]"),
+    ("last_done.json", read_last_done, _put(0, "odds", "XXX-01", 2.0), "[suspension].odds.XXX-01"),
+    ("last_done.json", read_last_done, _put(0, "odds", "PEN-04", 0.0), "[suspension].odds.PEN-04"),
     ("components.json", read_vocabulary, _put(0, "part_of", "clokc"), "[movement].part_of"),
     ("components.json", read_vocabulary, _put(0, "spoken", []), "[movement].spoken"),
     ("components.json", read_vocabulary, _put(0, "kind_of", "movement"), "[movement].kind_of"),

@@ -34,6 +34,8 @@ def case_from(page: ClockPage) -> dict[str, Any]:
     trials = [trial for round_ in page.rounds for trial in round_.trials]
     if trials:
         case["trials"] = [{"component": one.component, "of": one.of, "result": one.result} for one in trials]
+    if page.visit.last_done:
+        case["last_done"] = list(page.visit.last_done)
     left = as_left_of(page)
     if left is not None:
         case["as_left"] = left

@@ -14,7 +14,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from underdial import units
+from underdial.diagnosis.believable import check_reading, check_size, check_told
 from underdial.errors import BadInput
+from underdial.trade.last_done import heard_works
 from underdial.trade.vocabulary import components, conditions, quantities
 
 # Fields of the complaint: closed lists of values, or the kind of value they take. Fixed in docs/reference/commands.
@@ -112,6 +114,7 @@ class Case:
     seed: int
     digest: str = field(default="")
     as_left: Mapping[str, Any] = field(default_factory=dict)
+    last_done: tuple[str, ...] = ()
 
 
 def parse_case(data: Mapping[str, Any]) -> Case:
@@ -123,7 +126,7 @@ def parse_case(data: Mapping[str, Any]) -> Case:
         raise BadInput("case", type(data).__name__, "an object with family or movement, complaint, findings, measurements")
     family, movement = _movement(data)
     unused: list[Unused] = []
-    known = {"family", "movement", "complaint", "findings", "measurements", "readings", "trials", "seed", "as_left"}
+    known = {"family", "movement", "complaint", "findings", "measurements", "readings", "trials", "last_done", "seed", "as_left"}
     unused += [Unused(str(key), "not a part of a case") for key in data if key not in known]
     told = _complaint(_mapping(data, "complaint"), unused)
     reports = tuple(r for i, one in enumerate(_rows(data, "findings")) if (r := _report(one, i, unused)) is not None)
@@ -134,7 +137,8 @@ def parse_case(data: Mapping[str, Any]) -> Case:
     seed = data.get("seed", 0) if data.get("seed") is not None else 0
     if isinstance(seed, bool) or not isinstance(seed, int):
         raise BadInput("seed", seed, "a whole number")
-    return Case(family, movement, told, reports, readings, trials, tuple(unused), seed, digest_of(data), _mapping(data, "as_left"))
+    last_done = _last_done(data, unused)
+    return Case(family, movement, told, reports, readings, trials, tuple(unused), seed, digest_of(data), _mapping(data, "as_left"), last_done)
 
 
 def digest_of(data: Mapping[str, Any]) -> str:
@@ -184,6 +188,7 @@ def _complaint(given: Mapping[str, Any], unused: list[Unused]) -> dict[str, Any]
             told[key] = value
         elif kind in ("seconds", "number"):
             told[key] = _number(value, name, low=0.0 if kind == "seconds" else -math.inf)
+            check_told(name, key, told[key])
         elif kind == "text":
             unused.append(Unused(name, "kept as spoken; only the fields beside it enter the sums"))
         else:
@@ -238,10 +243,12 @@ def _si(one: Mapping[str, Any], name: str, unused: list[Unused]) -> float | None
         return None
     number = _number(one["value"], f"{name}.value")
     try:
-        return number * units.factor(str(one.get("unit")))[1]
+        value = number * units.factor(str(one.get("unit")))[1]
     except BadInput:
         unused.append(Unused(f"{name}.unit={one.get('unit')}", "not a unit known here; the value is not used"))
         return None
+    check_size(name, number, value)
+    return value
 
 
 def _reading(one: Mapping[str, Any], name: str, index: int, unused: list[Unused]) -> Reading | None:
@@ -259,6 +266,7 @@ def _reading(one: Mapping[str, Any], name: str, index: int, unused: list[Unused]
     except BadInput:
         unused.append(Unused(f"{name}.unit={one['unit']}", "not a unit known here"))
         return None
+    check_reading(name, quantity, kind, given=number, factor=factor, unit=str(one["unit"]))
     u = None if one.get("u") is None else _number(one["u"], f"{name}.u", low=0.0) * factor
     hours = one.get("hours_since_winding_h", one.get("hours_since_winding"))
     hours = None if hours is None else _number(hours, f"{name}.hours_since_winding_h", low=0.0)
@@ -278,6 +286,20 @@ def _trial(one: Mapping[str, Any], index: int, unused: list[Unused]) -> Trial | 
         unused.append(Unused(f"{name}.component={component}", "not a word of the trade's vocabulary"))
         return None
     return Trial(component, str(one["of"]) if one.get("of") is not None else None, result == "cured")
+
+
+def _last_done(data: Mapping[str, Any], unused: list[Unused]) -> tuple[str, ...]:
+    """What was done before, one sentence each; what names no work that bears on the sums is kept as unused."""
+    given = data.get("last_done")
+    if given is None:
+        return ()
+    rows = (given,) if isinstance(given, str) else given
+    if not isinstance(rows, Sequence) or not all(isinstance(one, str) for one in rows):
+        raise BadInput("last_done", given, "a list of sentences on what was done before")
+    for one in rows:
+        if not heard_works(one):
+            unused.append(Unused(f"last_done {one}", "tells of no earlier work that bears on the sums"))
+    return tuple(rows)
 
 
 def _mapping(data: Mapping[str, Any], key: str) -> Mapping[str, Any]:

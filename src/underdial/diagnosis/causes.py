@@ -31,6 +31,8 @@ PLAYERS = 8
 HARD_STOP_COST = 2.0
 _MARGIN_LOW, _MARGIN_HIGH = -1.5, 1.6
 _RATE_RIGHT = {"balance": 120.0, "pendulum": 45.0, "torsion": 90.0}
+# What goes for less than this part of its wind does not yet go. [assumption]
+_GOES_PART = 0.02
 _ORDER = ("hands_stand", "winding", "races", "rate", "swing", "noise")
 _SIGN_FIELDS = ("winding", "races", "swing", "noise", "hands_stand")
 
@@ -95,7 +97,8 @@ def aspect_of(asked: Question) -> str:
         return "stops"
     for name in _ORDER:
         if name == "rate" and ("rate_s_per_day" in told or told.get("rate_kind") is not None):
-            return "rate"
+            # Unsteady is not the same as wrong: without a figure only the unsteadiness is complained of.
+            return "rate" if "rate_s_per_day" in told or told["rate_kind"] in ("gains", "loses") else "rate_kind"
         if told.get(name) not in (None, False):
             return name
     return "stops"
@@ -180,7 +183,7 @@ def _singles(
     out = []
     for i, k in enumerate(candidates):
         mine = owner == i
-        out.append(_single(k, flat[mine], _part(without, mine), _part(only, mine), as_found, found.count, aspect))
+        out.append(_single(k, flat[mine], _part(without, mine), _part(only, mine), as_found, found.count, aspect, _GOES_PART * asked.bench.layout.duration_s))
     return sorted(out, key=lambda one: (-_rank(asked, one), one.suspect))
 
 
@@ -188,7 +191,7 @@ def _part(run: Rerun, mask: NDArray[np.bool_]) -> Rerun:
     return Rerun(*(getattr(run, n)[mask] for n in ("right", "value", "escape_torque_n_m", "amplitude_rad", "rate", "reserve", "hard", "lasts_s")))
 
 
-def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_found: Rerun, count: int, aspect: str) -> Single:
+def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_found: Rerun, count: int, aspect: str, least_s: float) -> Single:
     n = len(columns)
     if n == 0:
         return Single(k, *([0.0] * 13))
@@ -203,7 +206,8 @@ def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_
         sufficient = np.clip(1.0 - only.right, 0.0, 1.0)
     hard_now = as_found.hard[columns] & ~without.hard
     # A stop is explained by what makes it last several times as long when it is put right, though something else may stop it later.
-    explained = without.lasts_s > LASTS_LONGER * as_found.lasts_s[columns] if aspect == "stops" else necessary
+    far = np.maximum(LASTS_LONGER * as_found.lasts_s[columns], least_s)
+    explained = without.lasts_s > far if aspect == "stops" else necessary
     return Single(
         k, n / count, float(necessary.sum()) / count, float(sufficient.sum()) / count,
         float(np.maximum(without.value - as_found.value[columns], 0.0).sum()) / count,

@@ -26,7 +26,7 @@ from underdial.diagnosis.suspects import Suspect
 from underdial.mechanics.parameters import Array
 
 RUN_LOG_SD = 0.5
-_LEAK = {"hands_stand": 0.004, "races": 0.01, "winding": 0.01, "noise": 0.03, "stops_in_cold": 0.03, "goes_only": 0.01,
+_LEAK = {"hands_stand": 0.004, "races": 0.01, "winding": 0.01, "noise": 0.01, "stops_in_cold": 0.03, "goes_only": 0.01,
          "rate_kind": 0.04, "swing": 0.02, "strikes": 0.02, "chimes": 0.02, "alarm": 0.02}  # fmt: skip
 _SAYS_STOPS_THOUGH_IT_GOES = 0.04
 _KEEPS_QUIET_OF_A_STOP = 0.2
@@ -170,6 +170,8 @@ def values_of(
     if name == "stops_at":
         return _where(fate, bench)
     said = {value: _noisy_or(name, value, table, draws) for value in values}
+    if name == "goes_only":
+        said["hands_off"] = _noisy_or(name, "hands_off", table, draws, holding=_held_by_hands(bench, fate))
     if name == "noise":
         said["yes"] = 1.0 - np.prod([1.0 - p for value, p in said.items() if value != "yes"], axis=0)
     by_going = {"rate_kind": _rate_kind, "swing": _swing, "goes_only": _goes_only, "hands_stand": _hands, "races": _races,
@@ -180,14 +182,24 @@ def values_of(
     return said
 
 
-def _noisy_or(name: str, value: str, table: SignTable, draws: FaultDraws) -> Array:
+def _noisy_or(name: str, value: str, table: SignTable, draws: FaultDraws, *, holding: tuple[Array, NDArray[np.int16]] | None = None) -> Array:
+    """Chance of a value from the faults that make an owner say it; with `holding` only from those that hold the clock up."""
     key = (name, value)
     off = np.full(draws.count, (1.0 - _LEAK.get(name, 0.02)) * (1.0 - table.outside.get(key, 0.0)))
     for k, chance in table.signs.get(key, ()):
         s = draws.severity[k]
         there = np.flatnonzero(s > 0.0)
-        off[there] *= 1.0 - chance * np.minimum(1.0, _SIGN_AT_SLIGHT + (1.0 - _SIGN_AT_SLIGHT) * s[there])
+        share = 1.0 if holding is None else np.maximum(holding[0][there], holding[1][there] == k)
+        off[there] *= 1.0 - chance * share * np.minimum(1.0, _SIGN_AT_SLIGHT + (1.0 - _SIGN_AT_SLIGHT) * s[there])
     return 1.0 - off
+
+
+def _held_by_hands(bench: Bench, fate: Fate) -> tuple[Array, NDArray[np.int16]]:
+    """Whether what drags at the hands makes the swing die away (nearly nought when it would die without it), and what stopped it hard."""
+    drag = fate.table.values[bench.layout.row("drag_share_ratio", bench.places.hour_arbor)]
+    freed = fate.outcome.reserve_ratio[0] / np.maximum(1.0 - drag, 0.03) > 1.0
+    dies = fate.ending == ENDING["dies_away"]
+    return np.where(dies & freed, 1.0, 0.05), fate.ended_by
 
 
 def _goes_told(told: Mapping[str, object], duration_s: float) -> bool:

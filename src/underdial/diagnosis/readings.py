@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from underdial.diagnosis.believable import check_pendulum_swing
 from underdial.diagnosis.case_file import Case, Reading, Unused
 from underdial.diagnosis.complaint_model import rate_shift
 from underdial.diagnosis.effects import Bench
@@ -81,6 +82,8 @@ def gauges(case: Case, *, oscillator: str, own_positions: tuple[str, ...], durat
         if hour not in hours:
             hours.append(hour)
         value, u = _value(reading, kind, oscillator)
+        if kind == "swing" and oscillator == "pendulum":
+            check_pendulum_swing(f"measurements[{reading.index}]", value)
         found.append(Gauge(kind, value, u, hours.index(hour), positions.index(place), reading.index))
     return Gauges(tuple(found), tuple(hours), tuple(positions), tuple(unused))
 

@@ -18,6 +18,7 @@ from underdial.diagnosis.places import Places
 from underdial.diagnosis.severity import chance_of_saying_none
 from underdial.trade.fault_laws import FaultLaw, Sign, fault_laws, symptom_laws
 from underdial.trade.faults import Fault, applies, faults, matching
+from underdial.trade.last_done import heard_works
 from underdial.trade.vocabulary import components, conditions
 
 NAMELESS = "NAMELESS"
@@ -53,6 +54,7 @@ class Suspect:
     looked_at: bool = False
     reports: tuple[int, ...] = ()
     sound_reports: tuple[int, ...] = ()
+    earlier_work: str | None = None
 
 
 @dataclass(frozen=True)
@@ -120,6 +122,8 @@ def suspicion(
     since = str(case.told.get("since", ""))
     book = _Book()
     _general_suspects(book, traits, may_have, places, since, priors or {})
+    for sentence in case.last_done:
+        _hear_work(book, sentence)
     told: dict[str, object] = dict(case.told)
     for report in case.reports:
         if report.component in ("movement", "pendulum", "pallets") and report.condition in _SYMPTOM_FINDINGS and report.component == "movement":
@@ -154,6 +158,20 @@ def _general_suspects(
             book.symptom[fault_id] = SymptomSuspect(fault_id, chance, symptom.signs, known[fault_id].component, known[fault_id].condition, None)
 
 
+def _hear_work(book: _Book, sentence: str) -> None:
+    """Work done before: what it leaves behind is likelier, what it put right less."""
+    for work in heard_works(sentence):
+        for fault_id, factor in work.odds.items():
+            if fault_id in book.general:
+                number = book.general[fault_id]
+                old = book.suspects[number]
+                kept = sentence if factor > 1.0 else old.earlier_work
+                book.suspects[number] = replace(old, probability=_odds(old.probability, factor), earlier_work=kept)
+            if fault_id in book.symptom:
+                one = book.symptom[fault_id]
+                book.symptom[fault_id] = replace(one, probability=_odds(one.probability, factor))
+
+
 def _nameless(priors: Mapping[str, float]) -> dict[str, FaultLaw]:
     """A drag and a stop that have no name, so that what the list lacks is not blamed on its nearest neighbour."""
     drag = FaultLaw(NAMELESS, priors.get(NAMELESS, 0.05), "arbor", (("drag_share", 0.2),), (), (), {}, 1.0, "assumption", 0)
@@ -182,6 +200,10 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
         if report.state == "present":
             _hear_sound(book, report, places)
         return
+    if report.state == "present" and report.condition == "replaced" and heard_works(components()[report.component].preferred):
+        # That a part is not the first one is history, not a fault; it makes likelier what new parts bring.
+        _hear_work(book, f"{components()[report.component].preferred} replaced")
+        return
     found = [f for f in matching(report.component, report.condition, report.of) if f.counted]
     fitting = [f for f in found if applies(f, traits, may_have) != "no"]
     if report.of is None and any(not f.match_of for f in fitting):
@@ -189,6 +211,8 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
         fitting = [f for f in fitting if not f.match_of] if report.state == "present" else fitting
     other = places.other_train(report.of)
     going = [f for f in fitting if f.id in book.general and not (other and not _of_other_train(f, other))]
+    # Of several readings a fault that goes by this very name, or by this very place, comes first.
+    going.sort(key=lambda f: (not f.match_of, f.matches[0] != (report.component, report.condition)))
     striking = [f for f in fitting if f.id in book.symptom and f.id not in book.general]
     if not going and not striking:
         book.unused.append(Unused(name, _why_unused(found, fitting, other)))
