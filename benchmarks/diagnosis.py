@@ -115,8 +115,8 @@ def ask_ours(test: MadeUp, i: int, options: tuple[frozenset[str], ...], inspecte
     chosen = resampled(weights, POSTERIOR, rng)
     theta, draws = found.theta[:, chosen], found.draws.chosen(chosen)
     as_found = fate(asked.bench, theta, asked.suspicion.suspects, draws, hours_h=asked.gauges.hours_h)
-    chances = [_after(asked, theta, draws, ids).mean() for ids in options]
-    chances += [(~as_found.full & _after(asked, theta, draws, frozenset({fault}))).mean() for fault in inspected]
+    chances = [float(_after(asked, theta, draws, ids).mean()) for ids in options]
+    chances += [_alone(asked, theta, draws, as_found.full, fault) for fault in inspected]
     ours = _quantities(asked, theta, draws, as_found, inspected)
     true_draws = test.draws.chosen(np.asarray([i]))
     what = true_fate(test.asked, test.theta[:, [i]], true_draws, test.world)
@@ -129,6 +129,15 @@ def ask_ours(test: MadeUp, i: int, options: tuple[frozenset[str], ...], inspecte
 def _after(asked: Question, theta: Array, draws: FaultDraws, ids: frozenset[str]) -> NDArray[np.bool_]:
     members = [k for k, one in enumerate(asked.suspicion.suspects) if one.fault in ids]
     return fate(asked.bench, theta, asked.suspicion.suspects, draws.without(members)).full
+
+
+def _alone(asked: Question, theta: Array, draws: FaultDraws, full: NDArray[np.bool_], fault: str) -> float:
+    """Chance that it stands as found and would go if only this fault were put right: only the clocks that hold it need be run."""
+    members = [k for k, one in enumerate(asked.suspicion.suspects) if one.fault == fault]
+    some = np.flatnonzero(~full & (draws.severity[members] > 0.0).any(axis=0))
+    if not len(some):
+        return 0.0
+    return float(_after(asked, theta[:, some], draws.chosen(some), frozenset({fault})).sum()) / len(full)
 
 
 def _truth(test: MadeUp, options: tuple[frozenset[str], ...], inspected: tuple[str, ...]) -> Array:
@@ -158,7 +167,7 @@ def _rivals(family: str, train: MadeUp, test: MadeUp) -> dict[str, Array]:
     answers = _truth(train, options, inspected)
     duration = train.asked.bench.layout.duration_s
     read = [_told(made) for made in (train, test)]
-    edges = [np.quantile(s, np.linspace(0, 1, 10)[1:-1]) for s in read[0][1]]
+    edges = [np.nanquantile(s, np.linspace(0, 1, 10)[1:-1]) for s in read[0][1]]
     features = [classes_of(m.levels, r[0], r[1], duration_s=duration, edges=edges) for m, r in zip((train, test), read, strict=True)]
     tables = [NaiveBayes(features[0], answers[:, q]) for q in range(answers.shape[1])]
     out = {
@@ -189,8 +198,7 @@ def _noisy_or(
 
 def _told(made: MadeUp) -> tuple[Array, Array]:
     run = np.asarray([c["complaint"]["runs_for_s"] for c in made.cases])
-    swings = np.asarray([[m["value"] for m in c["measurements"]] for c in made.cases]).T
-    return run, swings
+    return run, made.shown[~np.isnan(made.shown).all(axis=1)]
 
 
 def _paired(rows: dict[str, list[Array]], kind: str, rival: str) -> dict[str, float]:

@@ -1,7 +1,7 @@
 """Three other ways to answer the two questions of the diagnosis benchmark, each given every advantage we know of.
 
 All are trained on 8 000 made-up clocks of the same family from the very model that ours uses, with all findings, the run time
-and the swings in classes. Naive Bayes: one table for each question, smoothing chosen by two-fold log loss, then its log odds
+and the readings in classes. Naive Bayes: one table for each question, smoothing chosen by two-fold log loss, then its log odds
 refitted by a straight line on clocks it was not trained on, so that it is not over-sure. Noisy OR: every fault found at
 a level may by itself keep the clock from going, fitted by maximum likelihood with the run time in it. Base rate: the share in training.
 """
@@ -17,10 +17,10 @@ Classes = NDArray[np.int64]
 SMOOTHINGS = (0.5, 1.0, 2.0, 5.0)
 
 
-def classes_of(levels: Classes, run_s: Array, swings: Array, *, duration_s: float, edges: list[Array]) -> Classes:
-    """Features (clocks, columns) in classes: findings, run time, swings cut at `edges`."""
+def classes_of(levels: Classes, run_s: Array, shown: Array, *, duration_s: float, edges: list[Array]) -> Classes:
+    """Features (clocks, columns) in classes: findings, run time, readings cut at `edges`; one not taken is a class of its own."""
     run = np.searchsorted([15.0, 60.0, 300.0, 1800.0, 7200.0, 43200.0, 0.8 * duration_s], run_s)
-    cut = [np.searchsorted(edge, swing) for edge, swing in zip(edges, swings, strict=True)]
+    cut = [np.where(np.isnan(one), 0, 1 + np.searchsorted(edge, one)) for edge, one in zip(edges, shown, strict=True)]
     return np.column_stack([*(levels + 1), run, *cut]).astype(np.int64)
 
 

@@ -122,7 +122,7 @@ def _same_going(old: Question, new: Question) -> bool:
 
 def _name(suspect: Suspect) -> tuple[object, ...]:
     """What makes a suspect the same one: fault, place, chance, and what was said of it."""
-    return (suspect.fault, suspect.arbors, suspect.everywhere, round(suspect.probability, 12), suspect.level, suspect.measured_severity, bool(suspect.reports))
+    return (suspect.fault, suspect.arbors, suspect.everywhere, round(suspect.probability, 12), suspect.read_as_none_share, suspect.level, suspect.measured_severity, bool(suspect.reports))
 
 
 def _moved_over(kept: Kept, asked: Question, rng: np.random.Generator) -> tuple[FaultDraws, bool]:

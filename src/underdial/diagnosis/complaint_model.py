@@ -226,8 +226,11 @@ def _log_time(name: str, value: object, bench: Bench, fate: Fate) -> Array:
         stop = np.minimum(stop, np.where(fate.ending == ENDING["tilt"], np.inf, fate.hard_stop_s))
     full = (fate.outcome.runs_full[row] & np.isinf(fate.hard_stop_s)) if lying else fate.full
     if value >= GOES_SHARE * duration:
-        late: Array = ndtr((np.log(np.maximum(stop, 1.0)) - math.log(GOES_SHARE * duration)) / run_log_sd(stop))
-        return np.asarray(np.log(np.where(full, 1.0 - _SAYS_STOPS_THOUGH_IT_GOES, (1.0 - WRONG_TIME) * late + 1e-3)))
+        log_goes = math.log(GOES_SHARE * duration)
+        any_time = max(1.0 - log_goes / _LOG_TIME_RANGE, 0.0)
+        late = (1.0 - WRONG_TIME) * _late_chance(log_goes, stop, fate, lying) + WRONG_TIME * any_time
+        goes = 1.0 - _SAYS_STOPS_THOUGH_IT_GOES * (1.0 - any_time)
+        return np.asarray(np.log(np.where(full, goes, np.maximum(late, 1e-3))))
     density = _time_density(math.log(max(value, 1.0)), stop, fate, lying)
     any_time = 1.0 / _LOG_TIME_RANGE
     chance_density: Array = np.log(np.where(full, any_time, (1.0 - WRONG_TIME) * density + WRONG_TIME * any_time))
@@ -257,6 +260,20 @@ def _time_density(log_time: float, stop_s: Array, fate: Fate, lying: bool) -> Ar
     now_and_then = np.exp(r - np.exp(np.minimum(r, 6.0)))
     density = np.where(np.isin(fate.ending, _AT_A_TURN), turn, density)
     return np.where(np.isin(fate.ending, _NOW_AND_THEN), now_and_then, density)
+
+
+def _late_chance(log_time: float, stop_s: Array, fate: Fate, lying: bool) -> Array:
+    """Chance that the run time told is beyond a time: the tail of `_time_density`."""
+    late: Array = ndtr((np.log(np.maximum(stop_s, 1.0)) - log_time) / run_log_sd(stop_s))
+    if lying:
+        return late
+    r = log_time - np.log(np.maximum(fate.period_s, 1.0))
+    z = -r / _TURN_LOG_SD
+    turn = np.maximum(ndtr(z) - np.exp(r + 0.5 * _TURN_LOG_SD**2) * ndtr(z - _TURN_LOG_SD), 0.0)
+    later = np.clip(1.0 - r / math.log(LATER_TURNS), 0.0, 1.0)
+    turn = np.where(fate.ending == ENDING["arbor"], FIRST_TURN_SHARE * turn + (1.0 - FIRST_TURN_SHARE) * later, turn)
+    late = np.where(np.isin(fate.ending, _AT_A_TURN), turn, late)
+    return np.where(np.isin(fate.ending, _NOW_AND_THEN), np.exp(-np.exp(np.minimum(r, 6.0))), late)
 
 
 def _where(fate: Fate, bench: Bench) -> dict[str, Array]:

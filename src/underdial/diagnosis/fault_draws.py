@@ -75,6 +75,9 @@ def fill_in(draws: FaultDraws, k: int, suspect: Suspect, columns: NDArray[np.int
         s = severity.seen(x, rng.standard_normal(n), level=suspect.level)
     else:
         s = severity.unseen(x)
+        if suspect.read_as_none_share > 0.0:
+            passed = rng.random(n) < suspect.read_as_none_share
+            s[passed] = severity.seen(x[passed], rng.standard_normal(int(passed.sum())), level="none")
     draws.severity[k, columns] = s
     draws.clock[k, columns] = rng.random(n, dtype=np.float32)
     draws.sense[k, columns] = np.where(rng.random(n, dtype=np.float32) < 0.5, -1, 1)

@@ -21,14 +21,14 @@ from underdial.diagnosis.effects import Table, scatter_count
 from underdial.diagnosis.fate import Fate, end_of_run, threads_for
 from underdial.diagnosis.fault_draws import FaultDraws, draw_faults
 from underdial.diagnosis.question import Question, question
-from underdial.diagnosis.readings import Gauge, predict_gauge
+from underdial.diagnosis.readings import Gauge, simulate
 from underdial.diagnosis.simulate import simulate_told
+from underdial.diagnosis.suspects import wrong_report_probability
 from underdial.mechanics.kernel import predict
 from underdial.mechanics.parameters import Array
-from underdial.trade.faults import faults
+from underdial.trade.faults import faults, matching
 
 _NOT_LOOKED_AT = 0.3
-_WRONG_REPORTS = 1.0 / 9.0
 
 
 @dataclass(frozen=True)
@@ -58,11 +58,12 @@ class MadeUp:
     fate: Fate
     cases: list[dict[str, Any]]
     levels: NDArray[np.int64]
+    shown: Array
     world: World
 
 
 def make_up(
-    family: str, inspected: Sequence[str], count: int, rng: np.random.Generator, *, world: World = WELL_SET, swings: bool = True
+    family: str, inspected: Sequence[str], count: int, rng: np.random.Generator, *, world: World = WELL_SET, most_readings: int | None = None
 ) -> MadeUp:
     """Make up clocks of a family.
 
@@ -78,13 +79,14 @@ def make_up(
         The random source.
     world : World
         The world they come from.
-    swings : bool
-        Whether the half arc is read (dial up as well where there is a balance).
+    most_readings : int or None
+        None: the half arc is read (dial up as well where there is a balance). Else nought to so many readings of any kind.
 
     Returns
     -------
     MadeUp
-        `levels` is (inspected, count): -1 not looked at, 0 sound, 1 to 3 the level found.
+        `levels` is (inspected, count): -1 not looked at, 0 sound, 1 to 3 the level found. `shown` is (kinds, count), NaN where
+        nothing was read.
     """
     asked = question(parse_case({"family": family}))
     draws = draw_faults(asked.suspicion, count, rng)
@@ -94,11 +96,12 @@ def make_up(
     what = true_fate(asked, theta, draws, world)
     told = simulate_told(["runs_for_s"], asked, what, draws, rng)
     levels = np.stack([_look(asked, fault, draws, rng) for fault in inspected])
-    readings = _readings(asked, what, rng) if swings else [[] for _ in range(count)]
+    readings, shown = _readings(asked, what, most_readings, rng)
+    pairs = [own_name(asked, fault) for fault in inspected]
     cases = [
-        {"family": family, "complaint": told[i], "findings": _findings(inspected, levels[:, i]), "measurements": readings[i]} for i in range(count)
+        {"family": family, "complaint": told[i], "findings": _findings(pairs, levels[:, i]), "measurements": readings[i]} for i in range(count)
     ]
-    return MadeUp(asked, theta, draws, what, cases, levels, world)
+    return MadeUp(asked, theta, draws, what, cases, levels, shown, world)
 
 
 def true_fate(asked: Question, theta: Array, draws: FaultDraws, world: World) -> Fate:
@@ -126,9 +129,7 @@ def _look(asked: Question, fault: str, draws: FaultDraws, rng: np.random.Generat
     n = len(s)
     level = severity.said_level(s, rng.standard_normal(n))
     level[rng.random(n) < suspect.law.overlooked_probability] = 0
-    p = suspect.probability
-    seen = (1.0 - suspect.law.overlooked_probability) * (1.0 - severity.chance_of_saying_none())
-    false = (s == 0.0) & (rng.random(n) < p * seen * _WRONG_REPORTS / (1.0 - p))
+    false = (s == 0.0) & (rng.random(n) < wrong_report_probability(suspect.probability, suspect.law.overlooked_probability))
     if false.any():
         # A wrong report says a level as a right one would.
         made = severity.said_level(severity.unseen(rng.standard_normal(4 * n)), rng.standard_normal(4 * n))
@@ -137,33 +138,60 @@ def _look(asked: Question, fault: str, draws: FaultDraws, rng: np.random.Generat
     return level
 
 
-def _findings(inspected: Sequence[str], levels: NDArray[np.int64]) -> list[dict[str, Any]]:
+def _findings(pairs: Sequence[tuple[str, str]], levels: NDArray[np.int64]) -> list[dict[str, Any]]:
     out: list[dict[str, Any]] = []
-    for fault, level in zip(inspected, levels, strict=True):
+    for (component, condition), level in zip(pairs, levels, strict=True):
         if level < 0:
             continue
-        one: dict[str, Any] = {"component": faults()[fault].component, "condition": faults()[fault].condition, "state": "present" if level else "absent"}
+        one: dict[str, Any] = {"component": component, "condition": condition, "state": "present" if level else "absent"}
         one |= {"certainty": 0.9, "extent": severity.LEVELS[level - 1]} if level else {"certainty": 1.0}
         out.append(one)
     return out
 
 
-def _readings(asked: Question, what: Fate, rng: np.random.Generator) -> list[list[dict[str, Any]]]:
-    """The half arc upright, and dial up where there is a balance, as read an hour after winding."""
-    balance = asked.bench.layout.oscillator == "balance"
-    places = [("12_up", 0), ("dial_up", 1)] if balance else [("12_up", 0)]
+def own_name(asked: Question, fault: str) -> tuple[str, str]:
+    """The first pair of part and condition by which this clock's faults know this one alone."""
+    here = {one.fault for one in asked.suspicion.suspects}
+    for component, condition in faults()[fault].matches:
+        if [one.id for one in matching(component, condition, None) if one.counted and one.id in here] == [fault]:
+            return component, condition
+    return faults()[fault].component, faults()[fault].condition
+
+
+def _kinds(asked: Question) -> list[tuple[str, str, str, int, float, str]]:
+    """What can be read of a movement: quantity, kind, position and its number, standard deviation of the gauge, unit."""
+    bench = asked.bench
+    full = float(bench.nominal[bench.layout.row("full_torque_n_m")])
+    if bench.layout.oscillator == "balance":
+        own, beat = float(np.radians(8.0)), 0.005
+        places = [("12_up", 0), ("dial_up", 1)]
+    else:
+        own, beat = 0.06 * bench.amplitude_rad, 0.02
+        places = [("12_up", 0)]
+    swings = [("half_arc", "swing", name, number, own, "rad") for name, number in places]
+    rates = [("rate", "rate", name, number, 12.0, "s/d") for name, number in places]
+    return [*swings, *rates, ("beat_error", "beat_time", "12_up", 0, beat, "s"),
+            ("escape_torque", "escape", "12_up", 0, 0.10 * bench.escape_torque_n_m, "Nm"), ("main_torque", "main", "12_up", 0, 0.06 * full, "Nm")]  # fmt: skip
+
+
+def _readings(asked: Question, what: Fate, most: int | None, rng: np.random.Generator) -> tuple[list[list[dict[str, Any]]], Array]:
+    """The swings, or nought to `most` readings of any kind, an hour after winding, by the law that weighs them."""
+    kinds = _kinds(asked)
+    n = len(what.stop_s)
+    if most is None:
+        taken = np.tile(np.asarray([kind == "swing" for _, kind, *_ in kinds])[:, None], n)
+    else:
+        order = np.argsort(rng.random((len(kinds), n)), axis=0)
+        taken = order < rng.integers(0, most + 1, n)
+    regulator = asked.regulator_sd * rng.standard_normal(n)
     out: list[list[dict[str, Any]]] = [[] for _ in what.stop_s]
-    for name, position in places:
-        gauge = Gauge("swing", 0.0, 1.0, 1, position, 0)
-        predicted = predict_gauge(gauge, asked.bench, what)
-        own = np.radians(8.0) if balance else 0.06 * predicted
-        sd = np.hypot(own, 0.02 * predicted)
-        wide = np.where(rng.random(len(sd)) < 0.02, 6.0, 1.0)
-        shown = np.abs(predicted + sd * wide * rng.standard_normal(len(sd)))
-        for i, value in enumerate(shown):
-            u = np.radians(8.0) if balance else 0.06 * max(float(predicted[i]), 1e-6)
-            out[i].append({"quantity": "half_arc", "value": float(value), "u": float(u), "unit": "rad", "position": name, "hours_since_winding_h": 1.0})
-    return out
+    shown = np.full((len(kinds), n), np.nan)
+    for row, (quantity, kind, position, number, u, unit) in enumerate(kinds):
+        gauge = Gauge(kind, 0.0, u, 1, number, 0)
+        shown[row] = np.where(taken[row], simulate(gauge, asked.bench, what, rng, regulator=regulator, typical_rate=asked.typical_rate), np.nan)
+        for i in np.flatnonzero(taken[row]):
+            out[i].append({"quantity": quantity, "value": float(shown[row, i]), "u": u, "unit": unit, "position": position, "hours_since_winding_h": 1.0})
+    return out, shown
 
 
 def with_case(made: MadeUp, number: int) -> Question:

@@ -28,6 +28,7 @@ _DEFAULT_U = {"swing_balance": math.radians(8.0), "swing_pendulum": 0.06, "rate"
               "main": 0.06, "decay": 0.15, "size": 0.10}  # fmt: skip
 # The sums themselves miss by this much besides what the gauge does. [assumption; 0.7 % at worst against integration]
 _MODEL_SHARE = {"swing": 0.02, "escape": 0.03, "main": 0.02, "decay": 0.05, "size": 0.05, "beat": 0.0}
+_SIZES_ONLY = ("swing", "beat", "beat_time")
 _POSITIONS = {"12_up": "12_up", "upright": "12_up", "dial_vertical": "12_up", "dial_vertical_twelve_up": "12_up", "in_case": "12_up",
               "dial_up": "dial_up", "on_its_back": "dial_up", "dial_down": "dial_down", "3_up": "3_up", "6_up": "6_up", "9_up": "9_up"}  # fmt: skip
 
@@ -97,7 +98,7 @@ def log_likelihood(all_gauges: tuple[Gauge, ...], bench: Bench, fate: Fate, *, r
     for gauge in all_gauges:
         if gauge.kind != "rate":
             predicted = predict_gauge(gauge, bench, fate)
-            total += _log_normal_with_slips(gauge.value - predicted, spread(gauge, predicted))
+            total += _log_reading(gauge, predicted)
     return total
 
 
@@ -139,7 +140,17 @@ def simulate(gauge: Gauge, bench: Bench, fate: Fate, rng: np.random.Generator, *
     if gauge.kind == "rate":
         predicted = predicted - typical_rate + regulator
     wide = np.where(rng.random(len(predicted)) < _SLIP, _SLIP_WIDTH, 1.0)
-    return np.asarray(predicted + spread(gauge, predicted) * wide * rng.standard_normal(len(predicted)))
+    shown = predicted + spread(gauge, predicted) * wide * rng.standard_normal(len(predicted))
+    return np.asarray(np.abs(shown) if gauge.kind in _SIZES_ONLY else shown)
+
+
+def _log_reading(gauge: Gauge, predicted: Array) -> Array:
+    """Log density of one reading; of a swing or a beat only the size is read, so that what would fall below 0 is read above it."""
+    sd = spread(gauge, predicted)
+    density = _log_normal_with_slips(gauge.value - predicted, sd)
+    if gauge.kind in _SIZES_ONLY:
+        density = np.logaddexp(density, _log_normal_with_slips(gauge.value + predicted, sd))
+    return density
 
 
 def _log_rates(rates: list[Gauge], fate: Fate, regulator_sd: float, typical_rate: float) -> Array:

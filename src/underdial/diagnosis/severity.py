@@ -27,6 +27,7 @@ _BOUNDS: dict[str | None, tuple[float, float]] = {
     "slight": (CUTS[0], CUTS[1]),
     "moderate": (CUTS[1], CUTS[2]),
     "severe": (CUTS[2], math.inf),
+    "none": (0.0, CUTS[0]),
 }
 
 
@@ -47,14 +48,15 @@ def unseen(x: Array) -> Array:
 
 
 def seen(x: Array, noise: Array, *, level: str | None) -> Array:
-    """Severity of a fault that was reported at a level; exact for the reading model.
+    """Severity of a fault that was read at a level; exact for the reading model.
 
     Parameters
     ----------
     x, noise : array, shape (n,)
         Standard normal numbers: the first places the reading within its level, the second the truth about it.
     level : str or None
-        `slight`, `moderate`, `severe`, or None when no extent was said (anything above the lowest cut).
+        `slight`, `moderate`, `severe`, None when no extent was said (anything above the lowest cut), or `none` for a fault
+        that is there but was read as sound.
 
     Returns
     -------
@@ -67,7 +69,7 @@ def seen(x: Array, noise: Array, *, level: str | None) -> Array:
     normal with mean reading a/(a + b) and variance ab/(a + b). Textbook conditional of two normals.
     """
     low, high = _BOUNDS[level]
-    p_low = float(ndtr(math.log(low) / _TOTAL_LOG_SD))
+    p_low = float(ndtr(math.log(low) / _TOTAL_LOG_SD)) if low > 0.0 else 0.0
     p_high = 1.0 if math.isinf(high) else float(ndtr(math.log(high) / _TOTAL_LOG_SD))
     inside = np.clip(p_low + (p_high - p_low) * ndtr(x), 1e-12, 1 - 1e-12)
     reading = _TOTAL_LOG_SD * ndtri(inside)

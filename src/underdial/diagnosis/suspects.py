@@ -28,6 +28,9 @@ _OWNER_SHARE = 0.6
 _MOST_SURE = 0.985
 # Of two faults that a finding could mean, the less fitting has this part of the weight. [assumption]
 _NEXT_READING = 0.3
+# For nine reports of a fault that are right one is wrong.
+_WRONG_REPORTS = 1.0 / 9.0
+_MOST_WRONG = 0.5
 # What a measured finding says of severity: SI value of severity 1. [assumption]
 _MEASURED = {"BAL-01": 0.08e-3, "TRN-01": 0.12e-3, "TRN-02": 0.12e-3, "BAL-04": 0.15e-3, "ESC-01": 0.15e-3, "TRN-08": 0.05e-3,
              "TRN-14": 0.08e-3, "TRN-10": 0.08e-3}  # fmt: skip
@@ -38,7 +41,10 @@ _SYMPTOM_FINDINGS = {"loses": ("rate_kind", "loses"), "gains": ("rate_kind", "ga
 
 @dataclass(frozen=True)
 class Suspect:
-    """A fault at a place that the draws may hold. `reports` are the numbers of the findings that point to it."""
+    """A fault at a place that the draws may hold. `reports` are the numbers of the findings that point to it.
+
+    read_as_none_share: chance, if the fault is there though it was looked for, that it was seen but taken for sound, so slight was it.
+    """
 
     fault: str
     law: FaultLaw
@@ -55,6 +61,7 @@ class Suspect:
     reports: tuple[int, ...] = ()
     sound_reports: tuple[int, ...] = ()
     earlier_work: str | None = None
+    read_as_none_share: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -223,7 +230,7 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
         for fault in striking:
             law = symptom_laws()[fault.id]
             old = book.symptom[fault.id]
-            book.symptom[fault.id] = replace(old, probability=_odds(old.probability, _passed_over(law.overlooked_probability, report.certainty)))
+            book.symptom[fault.id] = replace(old, probability=_odds(old.probability, _passed_over(law.overlooked_probability, report.certainty, old.probability)))
         return
     _raise(book, report, going, striking, places)
 
@@ -299,7 +306,8 @@ def _lower(book: _Book, fault_id: str, report: Report, places: Places) -> None:
     """A fault that was looked for and not seen: less likely there; at one place of many, less likely there only."""
     number = book.general[fault_id]
     old = book.suspects[number]
-    factor = _passed_over(old.law.overlooked_probability, report.certainty)
+    factor = _passed_over(old.law.overlooked_probability, report.certainty, old.probability)
+    share = old.read_as_none_share
     arbor = places.named(report.of or (report.component if "wheel" in report.component else None))
     if arbor is not None and old.law.place in ("arbor", "fast") and arbor in old.arbors and len(old.arbors) > 1:
         left = tuple(a for a in old.arbors if a != arbor)
@@ -309,7 +317,8 @@ def _lower(book: _Book, fault_id: str, report: Report, places: Places) -> None:
         chance = _odds(old.probability, 1.0 - (1.0 - factor) / places.count)
     else:
         chance = _odds(old.probability, factor)
-    book.suspects[number] = replace(old, probability=chance, looked_at=True, sound_reports=(*old.sound_reports, report.index))
+        share = max(share, _read_as_none(old.law.overlooked_probability, report.certainty))
+    book.suspects[number] = replace(old, probability=chance, looked_at=True, sound_reports=(*old.sound_reports, report.index), read_as_none_share=share)
 
 
 def _hear_sound(book: _Book, report: Report, places: Places) -> None:
@@ -330,7 +339,7 @@ def _hear_sound(book: _Book, report: Report, places: Places) -> None:
             _lower(book, fault_id, report, places)
     for fault_id, symptom in list(book.symptom.items()):
         if any(c == part for c, _ in known[fault_id].matches):
-            factor = _passed_over(symptom_laws()[fault_id].overlooked_probability, report.certainty)
+            factor = _passed_over(symptom_laws()[fault_id].overlooked_probability, report.certainty, symptom.probability)
             book.symptom[fault_id] = replace(symptom, probability=_odds(symptom.probability, factor))
 
 
@@ -370,10 +379,25 @@ def _within(component: str, part: str) -> bool:
     return component == part
 
 
-def _passed_over(overlooked: float, certainty: float) -> float:
-    """Odds factor of "looked for, not seen": passed over, or read as none; a hedge weakens it."""
-    factor = overlooked + (1.0 - overlooked) * chance_of_saying_none()
+def wrong_report_probability(probability: float, overlooked: float) -> float:
+    """Chance that a look at a part without the fault reports it, such that of all reports one in ten is wrong."""
+    seen = (1.0 - overlooked) * (1.0 - chance_of_saying_none())
+    return min(probability * seen * _WRONG_REPORTS / max(1.0 - probability, 1e-9), _MOST_WRONG)
+
+
+def _passed_over(overlooked: float, certainty: float, probability: float) -> float:
+    """Odds factor of "looked for, not seen": passed over, or read as none; a hedge weakens it.
+
+    A sound part, too, is not always called so: of those that hold no fault some are reported to.
+    """
+    factor = (overlooked + (1.0 - overlooked) * chance_of_saying_none()) / (1.0 - wrong_report_probability(probability, overlooked))
     return 1.0 - certainty * (1.0 - factor)
+
+
+def _read_as_none(overlooked: float, certainty: float) -> float:
+    """Of the faults that are there though the part was called sound, the share that was seen but taken for none."""
+    none = (1.0 - overlooked) * chance_of_saying_none()
+    return certainty * none / (1.0 - certainty * (1.0 - overlooked - none))
 
 
 def _odds(probability: float, factor: float) -> float:
