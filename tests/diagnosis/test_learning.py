@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.diagnosis.cases import asked, number
 from underdial.diagnosis.effects import scatter_count
@@ -16,7 +19,9 @@ from underdial.diagnosis.learning import (
     Job,
     Version,
     back_to,
+    changed,
     changes,
+    learn,
     learn_priors,
     learn_size,
     reliability,
@@ -68,9 +73,100 @@ def test_reliability_counts_what_was_stated_against_what_happened() -> None:
 
     rows = reliability(jobs)
 
-    assert [row["count"] for row in rows] == [1.0, 10.0]  # Derived: one job at 0.1, ten at 0.9
-    assert rows[1]["seen"] == pytest.approx(0.9)  # Derived: nine of ten
-    assert rows[1]["seen_low"] < 0.9 < rows[1]["seen_high"]
+    assert [row.count for row in rows] == [1, 10]  # Derived: one job at 0.1, ten at 0.9
+    assert rows[1].ran_count == 9  # Derived: nine of ten
+    assert rows[1].seen_ratio == pytest.approx(0.9)  # Derived: nine of ten
+    assert rows[1].seen_low_ratio < 0.9 < rows[1].seen_high_ratio
+
+
+def test_the_interval_of_a_share_is_that_of_jeffreys() -> None:
+    jobs = [Job(f"j{i}", CASE, stated_probability=0.95, ran_full=True) for i in range(10)]
+
+    one = reliability(jobs)[0]
+
+    # Source: L. D. Brown, T. T. Cai, A. DasGupta, Statistical Science 16 (2001) 101: beta quantiles with half a success and half a failure more.
+    # Derived: the 5 % point of Beta(10.5, 0.5) solved by bisection of its incomplete beta function to four digits
+    assert one.seen_low_ratio == pytest.approx(0.8292, abs=5e-4)
+    assert one.seen_high_ratio == pytest.approx(1.0, abs=1e-3)  # Derived: as near to all as its 95 % point is
+
+
+def test_a_job_without_a_stated_chance_or_without_an_end_is_in_no_class() -> None:
+    assert reliability([Job("a", CASE, ran_full=True), Job("b", CASE, stated_probability=0.4)]) == []
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.lists(st.sampled_from(("there", "not there", "not looked", "not stripped")), min_size=1, max_size=12), st.integers(0, 12))
+def test_chances_come_out_the_same_in_one_batch_or_in_two(kinds: list[str], cut: int) -> None:
+    one = frozenset({"PWR-01"})
+    jobs = [Job(f"j{i}", CASE, there=one if kind in ("there", "not stripped") else frozenset(), not_there=one if kind == "not there" else frozenset(), stripped=kind != "not stripped")
+            for i, kind in enumerate(kinds)]
+
+    at_once, in_two = learn_priors(Version(), jobs), learn_priors(learn_priors(Version(), jobs[:cut]), jobs[cut:])
+
+    assert at_once.learned.priors == pytest.approx(in_two.learned.priors)
+    assert at_once.looked_count == in_two.looked_count
+    assert at_once.jobs == in_two.jobs
+
+
+def test_a_clock_that_was_not_taken_apart_teaches_no_chance() -> None:
+    after = learn_priors(Version(), [Job("j1", CASE, there=frozenset({"PWR-01"}), stripped=False)])
+
+    assert after.learned.priors == {}
+    assert after.jobs == ("j1",)
+
+
+def test_chances_of_striking_faults_are_learned_too() -> None:
+    from underdial.trade.fault_laws import symptom_laws
+
+    fault = next(one for one in symptom_laws() if one not in fault_laws())
+
+    assert changed(Version(), learn_priors(Version(), [Job("j1", CASE, there=frozenset({fault}))]))[0].fault == fault
+
+
+SWINGS = [{"quantity": "half_arc", "value": 150.0, "u": 8.0, "unit": "deg", "position": "12_up"}]
+READ = {**CASE, "findings": [{"component": "cone_pivot", "condition": "blunt", "state": "present"}], "measurements": SWINGS}
+
+
+def one_job(name: str, *, swing_deg: float = 150.0) -> Job:
+    return Job(name, {**READ, "measurements": [{**SWINGS[0], "value": swing_deg}]}, there=frozenset({"BAL-04"}), put_right=frozenset({"BAL-04"}), after=({**SWINGS[0], "value": 240.0},))
+
+
+def test_jobs_teach_chances_and_sizes_in_one_version_with_progress(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("underdial.diagnosis.learning._DRAWS_COUNT", 200)
+    parts: list[float] = []
+    after = learn(Version(), [one_job("j1"), one_job("j2")], np.random.default_rng(1), progress=parts.append)
+
+    assert (after.number, after.parent, after.jobs) == (1, 0, ("j1", "j2"))
+    assert parts == [0.5, 1.0]  # Derived: two jobs with one effect each
+    assert {one.what for one in changed(Version(), after)} == {"chance", "size"}
+    assert sum(after.size_chances["BAL-04"]) == pytest.approx(1.0)  # Derived: chances of the factors
+
+
+def test_the_same_jobs_and_the_same_seed_teach_the_same_to_the_last_digit(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("underdial.diagnosis.learning._DRAWS_COUNT", 200)
+    twice = [learn(Version(), [one_job("j1")], np.random.default_rng(1)) for _ in range(2)]
+
+    assert twice[0] == twice[1]
+    assert learn(twice[0], [one_job("j1")], np.random.default_rng(2)).learned == twice[0].learned
+
+
+def test_what_is_learned_of_a_size_is_carried_on_and_not_begun_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("underdial.diagnosis.learning._DRAWS_COUNT", 200)
+    first = learn(Version(), [one_job("j1")], np.random.default_rng(1))
+    nothing_more: dict[str, Any] = {"there": frozenset(), "put_right": frozenset()}
+    second = learn(first, [dataclasses.replace(one_job("j2"), **nothing_more)], np.random.default_rng(2))
+
+    assert second.size_chances == first.size_chances
+    assert second.learned.sizes == first.learned.sizes
+
+
+def test_going_back_brings_the_numbers_and_the_jobs_of_that_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("underdial.diagnosis.learning._DRAWS_COUNT", 200)
+    versions = [Version(), learn(Version(), [one_job("j1")], np.random.default_rng(1))]
+    back = back_to(versions, 0)
+
+    assert (back.learned, back.jobs, back.size_chances) == (Version().learned, (), {})
+    assert [one.job_id for one in [one_job("j1")] if one.job_id not in back.jobs] == ["j1"]
 
 
 @pytest.mark.slow

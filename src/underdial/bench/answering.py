@@ -15,8 +15,10 @@ from underdial.bench.agreeing import offer_choices
 from underdial.bench.case import case_from
 from underdial.bench.left_sizes import as_left_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
+from underdial.bench.teaching import learned_of, lesson_in_use, version_count_of
 from underdial.errors import UnderdialError
 from underdial.record.choice import Choice, PlannedWork, PriceBand
+from underdial.record.lesson import Lesson
 from underdial.record.money import Day
 from underdial.store.worked_out import keep_answer, read_answer
 from underdial.trade.faults import faults
@@ -32,19 +34,21 @@ _MOST_SLIPS, _WORTH_A_SLIP = 4, 0.03
 
 
 def known_answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
-    """The answer for the record as it stands, when it has been worked out already."""
-    return read_answer(shop.folder, _question_sha256(shop, page))
+    """The answer for the record as it stands and the version of chances in use, when it has been worked out already."""
+    return read_answer(shop.folder, _question_sha256(shop, page, lesson_in_use(shop)))
 
 
 def work_out(shop: Shop, clock: str) -> dict[str, Any]:
     """Causes, next tests and choices for the record as it stands, from what was kept or anew; kept when anew."""
-    page = clock_page(shop, clock)
-    found = known_answer(shop, page)
+    page, lesson = clock_page(shop, clock), lesson_in_use(shop)
+    asked = _question_sha256(shop, page, lesson)
+    found = read_answer(shop.folder, asked)
     if found is None:
         from underdial.bench.diagnose import diagnose
 
-        found = diagnose(case_from(page), hour_price_minor=shop.settings.hour_price_minor, currency=shop.settings.currency)
-        keep_answer(shop.folder, _question_sha256(shop, page), found)
+        found = diagnose(case_from(page), hour_price_minor=shop.settings.hour_price_minor, currency=shop.settings.currency, learned=learned_of(lesson),
+                         version_count=version_count_of(lesson))
+        keep_answer(shop.folder, asked, found)
     return found
 
 
@@ -143,6 +147,8 @@ def _rounded(amount: float) -> int:
     return -(-round(amount) // 500) * 500
 
 
-def _question_sha256(shop: Shop, page: ClockPage) -> str:
-    asked = [__version__, shop.settings.hour_price_minor, shop.settings.currency, case_from(page)]
+def _question_sha256(shop: Shop, page: ClockPage, lesson: Lesson | None) -> str:
+    # Version numbers are one shop's own: the numbers themselves keep an answer apart when a folder gets another database.
+    version = [version_count_of(lesson), {}, {}] if lesson is None else [version_count_of(lesson), dict(lesson.chances), dict(lesson.sizes)]
+    asked = [__version__, shop.settings.hour_price_minor, shop.settings.currency, version, case_from(page)]
     return hashlib.sha256(json.dumps(asked, sort_keys=True, default=str).encode()).hexdigest()

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from underdial.errors import BadInput, OutsideModel
+
+if TYPE_CHECKING:
+    from underdial.diagnosis.question import Learned
 
 
 def diagnose(
@@ -16,11 +19,15 @@ def diagnose(
     *,
     hour_price_minor: int | None = None,
     currency: str | None = None,
+    learned: Learned | None = None,
+    version_count: int = 0,
     progress: Callable[[float], None] | None = None,
 ) -> dict[str, Any]:
     """Answer a case given as a mapping with the keys of a case file.
 
-    A movement outside the model gives a refusal with the same keys. Raises BadInput and NotFound, naming the field.
+    `learned` are the chances and effects of a version of the shop's own, `version_count` its number; 0 is as delivered. The answer names
+    it, and the same case with the same version has the same answer to the last digit. A movement outside the model gives a refusal with
+    the same keys. Raises BadInput and NotFound, naming the field.
     """
     from underdial.diagnosis import answer
     from underdial.diagnosis.case_file import parse_case
@@ -30,10 +37,11 @@ def diagnose(
     price = Price(hour_price_minor or DEFAULT_RATE_MINOR_PER_H, currency or DEFAULT_CURRENCY)
     rng = np.random.default_rng(int(parsed.digest[:16], 16))
     try:
-        return answer.diagnose(parsed, rng, price=price, progress=progress).result
+        found = answer.diagnose(parsed, rng, price=price, learned=learned, progress=progress).result
     except OutsideModel as outside:
         empty: dict[str, Any] = dict.fromkeys(answer.published_keys())
-        return {"verdict": "refused", "reason": outside.message, **empty, "assumed": [], "warnings": [], "sources": list(answer.SOURCES)}
+        found = {"verdict": "refused", "reason": outside.message, **empty, "assumed": [], "warnings": [], "sources": list(answer.SOURCES)}
+    return {**found, "chances_version_count": version_count}
 
 
 def diagnose_text(text: str, **how: Any) -> dict[str, Any]:
@@ -63,6 +71,8 @@ def diagnosis_in_words(result: Mapping[str, Any]) -> str:
     for test in result["next_tests"][:4]:
         minutes = f", {test['time_s'] // 60} min" if test["time_s"] else ""
         lines.append(f"  {test['test']}{minutes}{'' if test['worth_it'] else ' (does not pay)'}")
+    if result.get("chances_version_count"):
+        lines += ["", f"Reckoned with version {result['chances_version_count']} of the shop's own chances."]
     lines += [f"Note: {warning}" for warning in result["warnings"]]
     lines += [f"Not used: {one['what']} ({one['reason']})" for one in result["unused"]]
     return "\n".join(lines)

@@ -15,6 +15,7 @@ import numpy as np
 
 from underdial.bench.case import case_from
 from underdial.bench.shop import Shop, clock_page
+from underdial.bench.teaching import learned_of, lesson_in_use, version_count_of
 
 if TYPE_CHECKING:
     from underdial.diagnosis.as_spoken import Kept
@@ -25,9 +26,9 @@ MOST_CLOCKS = 6
 
 @dataclass
 class Speaking:
-    """The kept draws by clock, the longest unspoken first; one answer at a time."""
+    """The kept draws by clock and version of the chances, the longest unspoken first; one answer at a time."""
 
-    kept: OrderedDict[str, tuple[str, dict[str, Any], Kept]] = field(default_factory=OrderedDict)
+    kept: OrderedDict[tuple[str, int], tuple[str, dict[str, Any], Kept]] = field(default_factory=OrderedDict)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     def so_far(self, shop: Shop, clock: str) -> dict[str, Any]:
@@ -38,18 +39,19 @@ class Speaking:
         from underdial.diagnosis import as_spoken
         from underdial.diagnosis.case_file import parse_case
 
-        page = clock_page(shop, clock)
+        page, lesson = clock_page(shop, clock), lesson_in_use(shop)
+        at, learned = (page.clock.id, version_count_of(lesson)), learned_of(lesson)
         case = parse_case(case_from(page))
         rng = np.random.default_rng(int(case.digest[:16], 16))
         with self.lock:
-            known = self.kept.pop(page.clock.id, None)
+            known = self.kept.pop(at, None)
             if known is not None and known[0] == case.digest:
                 answer, carried = known[1], known[2]
             elif known is None:
-                answer, carried = as_spoken.begin(case, rng)
+                answer, carried = as_spoken.begin(case, rng, learned=learned)
             else:
-                answer, carried = as_spoken.with_finding(known[2], case, rng)
-            self.kept[page.clock.id] = (case.digest, answer, carried)
+                answer, carried = as_spoken.with_finding(known[2], case, rng, learned=learned)
+            self.kept[at] = (case.digest, answer, carried)
             while len(self.kept) > MOST_CLOCKS:
                 self.kept.popitem(last=False)
         return answer
