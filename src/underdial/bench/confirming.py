@@ -13,9 +13,10 @@ from typing import Any
 
 from underdial.bench.looking import correct_finding
 from underdial.bench.naming import as_written
+from underdial.bench.picturing import ShownPicture, shown
 from underdial.bench.shop import ClockPage, Shop, history_of, job
 from underdial.errors import BadInput, NotFound, RuleBroken
-from underdial.papers.sentences import finding_mark, finding_sentence
+from underdial.papers.sentences import clock_words, finding_mark, finding_sentence
 from underdial.record.clock import Attachment
 from underdial.record.codec import from_plain
 from underdial.record.finding import EXTENTS, SIGNIFICANCES, STATES, Finding
@@ -67,7 +68,7 @@ class Confirm:
     mark_word: str
     spans: tuple[Span, ...]
     time: str
-    still: Attachment | None
+    stills: tuple[ShownPicture, ...]
     recording: Attachment | None
     play_from_s: float
     play_to_s: float
@@ -96,12 +97,12 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
     lasts_s = max((look_over.lasts_s if look_over else None) or 0.0, 1.02 * max(ends), 1.0)
     ticks = _in_rows([_tick(f, lasts_s, k == at, k, len(ordered)) for k, f in enumerate(ordered)])
     files = {a.id: a for a in page.attachments}
-    still = next((files[e.source] for e in one.evidence if e.kind == "picture" and e.source in files), None)
+    stills = tuple(shown(page, files[e.source]) for e in one.evidence if e.kind == "picture" and e.source in files)
     kept = files.get(look_over.attachment_id or "") if look_over else None
     mark, word = finding_mark(one)
     start_s = one.start_s or 0.0
     return Confirm(
-        finding=one, sentence=finding_sentence(one), mark=mark, mark_word=word, spans=bracketed(one), time=clock_words(one.start_s), still=still,
+        finding=one, sentence=finding_sentence(one), mark=mark, mark_word=word, spans=bracketed(one), time=clock_words(one.start_s), stills=stills,
         recording=kept if kept is not None and kept.kind in ("film", "sound") and one.start_s is not None else None, play_from_s=max(0.0, start_s - 1.5), play_to_s=(one.end_s or start_s) + 1.5,
         before=ticks[at - 1] if at else None, following=ticks[at + 1] if at + 1 < len(ticks) else None, ticks=ticks,
         private=tuple((s.start_s / lasts_s, min(1.0, s.end_s / lasts_s)) for s in (look_over.private if look_over else ())), scale=_scale(lasts_s),
@@ -191,11 +192,6 @@ def bracketed(one: Finding) -> tuple[Span, ...]:
         spans.append(Span(text[start:end], name))
         at = end
     return (*spans, *((Span(text[at:]),) if text[at:] else ()))
-
-
-def clock_words(at_s: float | None) -> str:
-    """Minutes and seconds of the recording, `6:14`; empty when there is no time."""
-    return "" if at_s is None else f"{int(at_s) // 60}:{int(at_s) % 60:02d}"
 
 
 def _looked_for(one: Finding) -> list[tuple[str, list[str]]]:

@@ -9,8 +9,10 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from underdial.bench.dictating import hear_recording
 from underdial.bench.hearing import CAPTIONS, hear_captions
@@ -96,7 +98,7 @@ def take_in_recording(
         if not told.cues:
             return _keep_mute(shop, clock, path, name, held, warnings, by)
         captions_text = webvtt(told).encode()
-    taken = hear_captions(shop, clock, captions_text, file_name=name, begins_at=held.made_at, by=by)
+    taken = hear_captions(shop, clock, captions_text, file_name=name, begins_at=None if held.made_at is None else held.made_at.astimezone(ZoneInfo(shop.settings.zone)), by=by)
     stills = _keep_stills(shop, clock, path, taken, warnings, by, progress, stop) if held.has_film else 0
     kept = _keep_recording(shop, clock, path, name, held, taken.look_over, by)
     if kept is None:
@@ -149,7 +151,7 @@ def _keep_stills(shop: Shop, clock: str, path: Path, taken: TakenIn, warnings: l
         if any(low - 0.5 <= still.at_s <= high for low, high in private):
             continue
         kept = attach_file(shop, clock, io.BytesIO(still.jpeg), name=f"still-{int(still.at_s) // 60}-{int(still.at_s) % 60:02d}.jpg", kind="picture", media_type="image/jpeg",
-                           caption=f"Still at {int(still.at_s) // 60}:{int(still.at_s) % 60:02d} of the look-over", taken_at=taken.look_over.taken_at, by=by)
+                           caption=f"Still at {int(still.at_s) // 60}:{int(still.at_s) % 60:02d} of the look-over", taken_at=_moment_of(taken.look_over, still.at_s), size_px=still.size_px, by=by)
         count += 1
         with job(shop, clock, by=by) as at:
             for one in taken.findings:
@@ -157,6 +159,11 @@ def _keep_stills(shop: Shop, clock: str, path: Path, taken: TakenIn, warnings: l
                     now = at.read("finding", one.id)
                     at.change(replace(now, evidence=(*now.evidence, Evidence(kind="picture", source=kept.id, start_s=still.at_s))))
     return count
+
+
+def _moment_of(look_over: LookOver, at_s: float) -> datetime:
+    """When a still was taken, as far as the film says when it began."""
+    return look_over.taken_at if look_over.begins_at is None else look_over.begins_at + timedelta(seconds=at_s)
 
 
 def _stills(path: Path, spans: Iterable[tuple[float, float]], warnings: list[str], progress: Progress | None) -> Iterable[Still]:

@@ -93,15 +93,15 @@ def reject_measurement(shop: Shop, clock: str, measurement_id: str, *, by: str =
 
 def attach_file(
     shop: Shop, clock: str, source: BinaryIO, *, name: str, kind: str, media_type: str, caption: str | None = None,
-    component: str | None = None, taken_at: datetime | None = None, drawn: bool = False, by: str = "repairer",
+    component: str | None = None, taken_at: datetime | None = None, drawn: bool = False, size_px: tuple[int, int] | None = None, by: str = "repairer",
 ) -> Attachment:
     """Keep a file with the clock: a picture, drawing, film, sound, captions, readings or paper.
 
-    Its bytes are on the disk before the record names them; `drawn` says that a picture is a drawing.
+    Its bytes are on the disk before the record names them; `drawn` says that a picture is a drawing, `size_px` its upright width and height.
     """
     nothing_yet = Attachment(
         sha256="0" * 64, name=name, kind=kind, media_type=media_type, size_bytes_count=0, caption=caption, component=component,
-        taken_at=taken_at, drawn=drawn,
+        taken_at=taken_at, drawn=drawn, width_px=size_px[0] if size_px else None, height_px=size_px[1] if size_px else None,
     )
     sha256, size = keep_file(shop.attachments, source)
     with job(shop, clock, by=by) as at:

@@ -20,6 +20,7 @@ from underdial.capture import speech
 from underdial.capture.film import read_recording
 from underdial.capture.recording import Shelf
 from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken, UnderdialError
+from underdial.papers.sentences import clock_words
 
 MOST_REMEMBERED, MOST_WAITING = 16, 4
 _FOLDER = ".incoming"
@@ -46,6 +47,16 @@ class Taking:
     def over(self) -> bool:
         """Whether it has ended, well or not."""
         return self.filmed is not None or self.refused is not None
+
+    @property
+    def at_words(self) -> str:
+        """Where in the recording it is, in minutes and seconds."""
+        return clock_words(self.done_ratio * (self.lasts_s or 0.0))
+
+    @property
+    def lasts_words(self) -> str:
+        """How long the recording lasts, in minutes and seconds."""
+        return clock_words(self.lasts_s)
 
 
 @dataclass(slots=True)

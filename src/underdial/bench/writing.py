@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from underdial.bench.answering import known_answer, work_out
 from underdial.bench.drawing import train_svg
+from underdial.bench.picturing import with_photographs
 from underdial.bench.planning import sizes_on_paper
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.bench.warning import owner_cautions, triggers_of
@@ -20,6 +21,7 @@ from underdial.papers.setting import paper_pdf
 
 # Papers that say what is wrong; for these the answer is worked out when it is not known yet.
 _NEED_ANSWER = frozenset({"letter"})
+_WITH_PHOTOGRAPHS = frozenset({"record"})
 
 
 def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None) -> Dossier:
@@ -42,7 +44,8 @@ def paper(shop: Shop, clock: str, kind: str) -> bytes:
         raise BadInput("kind", kind, ", ".join((*KINDS, "all")))
     page = clock_page(shop, clock)
     answer = _answer(shop, page) if kind in _NEED_ANSWER else known_answer(shop, page)
-    return paper_pdf(KINDS[kind](dossier_of(shop, page, answer=answer)))
+    dossier = dossier_of(shop, page, answer=answer)
+    return paper_pdf(KINDS[kind](with_photographs(dossier, shop, page) if kind in _WITH_PHOTOGRAPHS else dossier))
 
 
 def write_papers(shop: Shop, clock: str, folder: Path, *, kinds: Sequence[str], replace: bool = False) -> dict[str, Any]:

@@ -47,7 +47,10 @@ def upright_jpeg(content: bytes, *, name: str, most_px: int) -> bytes:
     from PIL import ImageOps
 
     try:
-        image = ImageOps.exif_transpose(_opened(content, name)).convert("RGB")
+        opened = _opened(content, name)
+        # A JPEG may be read at a half, a quarter or an eighth of its size, which is most of the time a large one takes.
+        opened.draft("RGB", (most_px, most_px))
+        image = ImageOps.exif_transpose(opened).convert("RGB")
     except (OSError, SyntaxError, ValueError) as wrong:
         raise BadInput("file", name, "a whole picture", f"file: {name} is broken; the picture ends before it should.") from wrong
     image.thumbnail((most_px, most_px))

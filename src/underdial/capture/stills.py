@@ -32,12 +32,13 @@ _SEEK_S = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Still:
-    """A frame at `at_s` of the film, chosen for the moment `moment_s`, with its sharpness (a ratio; only to compare)."""
+    """A frame at `at_s` of the film, chosen for the moment `moment_s`, with its sharpness (a ratio; only to compare) and its width and height."""
 
     moment_s: float
     at_s: float
     jpeg: bytes
     sharpness_ratio: float
+    size_px: tuple[int, int] = (0, 0)
 
 
 def sharpness_ratio(luma: NDArray[np.uint8]) -> float:
@@ -84,7 +85,7 @@ def sharpest_near(path: Path, moments_s: Iterable[tuple[float, float]], *, withi
                 if one.best is None:
                     lost += 1
                 else:
-                    yield Still(one.moment_s, one.best[1], _jpeg(one.best[0]), one.best[2])
+                    yield Still(one.moment_s, one.best[1], *_jpeg(one.best[0], one.best[2]))
                     one.best = None
                 if progress is not None:
                     progress(count / len(open_ones))
@@ -161,7 +162,7 @@ def _luma(frame: Any) -> NDArray[np.uint8]:
     return grey
 
 
-def _jpeg(frame: Any) -> bytes:
+def _jpeg(frame: Any, sharp: float) -> tuple[bytes, float, tuple[int, int]]:
     image = frame.to_image()
     # The turn a telephone writes beside its film, anticlockwise, which decoding leaves aside.
     turned = int(getattr(frame, "rotation", 0) or 0) % 360
@@ -170,4 +171,4 @@ def _jpeg(frame: Any) -> bytes:
     image.thumbnail((MOST_PX, MOST_PX))
     out = io.BytesIO()
     image.save(out, "JPEG", quality=JPEG_QUALITY, optimize=False)
-    return out.getvalue()
+    return out.getvalue(), sharp, image.size

@@ -108,6 +108,21 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Photos:
+    """Photographs as SVG, two in a row, each with the words that stand for it and its caption; `heads` stand over the columns of pairs."""
+
+    heading: str
+    items: tuple[tuple[str, str, str], ...]
+    heads: tuple[str, ...] = ()
+    type: str = field(default="photos", init=False)
+
+    def __post_init__(self) -> None:
+        assert self.items, f"empty section {self.heading!r}"
+        assert all(alternative.strip() for _, alternative, _ in self.items), "a picture without words"
+        assert not self.heads or len(self.items) % len(self.heads) == 0, "a pair with one picture"
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A caution sentence; rank is stop, before_step or note."""
 
@@ -124,7 +139,7 @@ class Signatures:
     type: str = field(default="signatures", init=False)
 
 
-Block = Words | Facts | Rows | Marked | ChoiceSlip | Figure | Caution | Signatures
+Block = Words | Facts | Rows | Marked | ChoiceSlip | Figure | Photos | Caution | Signatures
 
 
 def plain_paper(paper: Paper) -> dict[str, Any]:
@@ -141,6 +156,7 @@ def all_words(paper: Paper) -> str:
         if isinstance(value, dict):
             return [word for key, one in value.items() if key not in ("svg", "type") for word in walk(one)]
         if isinstance(value, list | tuple):
+            value = [one for one in value if not (isinstance(one, str) and one.startswith("<svg "))]
             return [word for one in value for word in walk(one)]
         return []
 

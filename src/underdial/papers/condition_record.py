@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
-from underdial.papers.blocks import Block, Caution, Facts, Figure, Marked, Paper, Rows, Words
+from underdial.papers.blocks import Block, Caution, Facts, Marked, Paper, Photos, Rows, Signatures, Words
 from underdial.papers.dossier import Dossier, who
-from underdial.papers.sentences import finding_mark, finding_sentence, measurement_words
+from underdial.papers.marked_picture import Photograph, bar_of, marks_words, photograph_svg
+from underdial.papers.sentences import (
+    clock_words,
+    finding_mark,
+    finding_sentence,
+    measurement_words,
+    number_words,
+)
 from underdial.record.finding import Finding
-from underdial.trade.vocabulary import components
+from underdial.trade.vocabulary import components, conditions
 
 # Heads of the vocabulary under which a part may stand, in the order in which a clock is looked over.
 _ORDER = (
@@ -20,24 +28,94 @@ _ORDER = (
 )
 
 
+# Conditions that tell of earlier hands, and those that tell of a danger.
+_EARLIER, _SAFETY = "history", "safety"
+
+
 def condition_record(dossier: Dossier) -> Paper:
     """The record of what was seen, fit to be signed and to be read by the next repairer."""
+    numbers = _picture_numbers(dossier)
     blocks: list[Block] = [_identification(dossier), _method(dossier), *_hazards(dossier)]
     for heading, group in _grouped(dossier.findings):
-        blocks.append(Marked(heading, tuple((*finding_mark(one), finding_sentence(one), _second(one)) for one in group)))
+        blocks += _seen(heading, group, dossier, numbers)
     if not dossier.findings:
         blocks.append(Words("Findings", ("No finding has been written down yet. The look-over fills this page.",)))
     if dossier.measurements:
         blocks.append(Rows("Measured", ("what", "value", "with", "state of wind"), tuple(
             (*measurement_words(one), one.instrument or "not said", f"{one.since_winding_h:g} h after winding" if one.since_winding_h is not None else "not said")
             for one in dossier.measurements), (2.2, 1.2, 1.2, 1.2), note="What stands behind ± is one standard uncertainty."))
-    blocks.append(_unseen(dossier))
-    earlier = [one for one in dossier.findings if one.who == "earlier-work"]
-    if earlier:
-        blocks.append(Words("Earlier work", tuple(finding_sentence(one) for one in earlier)))
-    blocks += [Figure(svg, words, "Drawn, not photographed.") for svg, words in dossier.pictures]
+    blocks += _earlier_work(dossier, numbers)
+    blocks += [*_unseen(dossier, numbers), *_pairs(dossier, numbers), *_other_pictures(dossier, numbers), Signatures(("Looked over by",))]
     return Paper("record", "Condition record", "What was seen, not what follows from it.", dossier.clock.tag, dossier.shop.name,
                  dossier.clock.name, dossier.today.isoformat(), dossier.record_sha256, tuple(blocks))
+
+
+def _seen(heading: str, group: Iterable[Finding], dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
+    """A heading with its findings as lines, and under them the pictures that show them."""
+    lines = tuple((*_seen_mark(one), finding_sentence(one), _second(one, numbers)) for one in group)
+    pictured = [one for one in dossier.photographs if one.id in numbers and _first_of(one, dossier) in {finding.id for finding in group} and one.after_of is None]
+    return [Marked(heading, lines), *([Photos("", tuple(_photo(one, dossier, numbers) for one in pictured))] if pictured else [])]
+
+
+def _seen_mark(one: Finding) -> tuple[str, str]:
+    """Sound, not looked at, or noted: what a thing does to the going of the clock is no matter of this paper."""
+    kind, word = finding_mark(replace(one, significance=None))
+    return kind, word
+
+
+def _picture_numbers(dossier: Dossier) -> dict[str, int]:
+    """The number of each photograph, in the order of the findings that they show, then as they were taken."""
+    by_finding = [proof.source for one in (*(finding for _, group in _grouped(dossier.findings) for finding in group), *_earlier(dossier), *_said_unseen(dossier))
+                  for proof in one.evidence if proof.kind == "picture"]
+    known = [one.id for one in dossier.photographs]
+    return {each: 1 + k for k, each in enumerate(dict.fromkeys([each for each in by_finding if each in known] + known))}
+
+
+def _first_of(picture: Photograph, dossier: Dossier) -> str | None:
+    """The finding under which a picture is printed: the first that it shows, in the order of the paper."""
+    order = [*(finding for _, group in _grouped(dossier.findings) for finding in group), *_earlier(dossier), *_said_unseen(dossier)]
+    return next((one.id for one in order if any(proof.kind == "picture" and proof.source == picture.id for proof in one.evidence)), None)
+
+
+def _photo(one: Photograph, dossier: Dossier, numbers: Mapping[str, int]) -> tuple[str, str, str]:
+    shows = [finding_sentence(finding) for finding in dossier.findings if finding.standing != "rejected" and any(proof.source == one.id for proof in finding.evidence)]
+    said = " ".join(shows[:2]) or ("The same after the work." if one.after_of in numbers else f"{one.caption}.")
+    drawn = marks_words(one.marks, one.scale)
+    scale = ""
+    if one.scale is not None:
+        length_m, _ = bar_of(one.scale, width_px=one.width_px, height_px=one.height_px)
+        scale = f" Bar: {number_words(1000.0 * length_m)} mm, in the plane of {one.scale.what}."
+    taken = f" Taken {one.taken_at:%-d %B %Y %H:%M}." if one.taken_at else ""
+    return photograph_svg(one), f"Picture {numbers[one.id]}: {said}" + (f" Drawn on it: {drawn}." if drawn else ""), f"{numbers[one.id]}. {said}{scale}{taken}"
+
+
+def _earlier(dossier: Dossier) -> list[Finding]:
+    return [one for one in dossier.findings if _is_earlier(one)]
+
+
+def _is_earlier(one: Finding) -> bool:
+    kind = conditions()[one.condition].kind if one.condition in conditions() else ""
+    return one.state == "present" and one.standing != "rejected" and (one.who == "earlier-work" or kind == _EARLIER)
+
+
+def _earlier_work(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
+    found = _earlier(dossier)
+    return _seen("Earlier work", found, dossier, numbers) if found else [Words("Earlier work", ("No sign of earlier work was noted.",))]
+
+
+def _pairs(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
+    """Pictures of the same before and after the work, side by side."""
+    every = {one.id: one for one in dossier.photographs}
+    pairs = [(every[one.after_of], one) for one in dossier.photographs if one.after_of in every]
+    items = tuple(_photo(one, dossier, numbers) for pair in pairs for one in pair)
+    return [Photos("Before and after", items, ("Before", "After"))] if items else []
+
+
+def _other_pictures(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
+    """Photographs that show no finding: the whole, the dial, the back."""
+    paired = {one.after_of for one in dossier.photographs if one.after_of}
+    rest = [one for one in dossier.photographs if one.after_of is None and one.id not in paired and _first_of(one, dossier) is None]
+    return [Photos("Other pictures", tuple(_photo(one, dossier, numbers) for one in rest))] if rest else []
 
 
 def _identification(dossier: Dossier) -> Facts:
@@ -55,19 +133,27 @@ def _identification(dossier: Dossier) -> Facts:
 def _method(dossier: Dossier) -> Facts:
     looks = dossier.look_overs
     by = ", ".join(dict.fromkeys(one.by for one in looks)) or "not written down"
-    taken = ", ".join(f"{one.taken_at:%-d %B %Y %H:%M}" for one in looks) or "no look-over has been taken"
+    taken = ", ".join(f"{one.begins_at or one.taken_at:%-d %B %Y %H:%M}" for one in looks) or "no look-over has been taken"
     private = sum(len(one.private) for one in looks)
-    pairs = [("Looked over", taken), ("By", by), ("How", "by eye at the bench lamp, spoken as it was seen; sizes with the instruments named"),
+    light = ", ".join(dict.fromkeys(one.light for one in looks if one.light)) or "not written down"
+    method = "; ".join(dict.fromkeys(one.method for one in looks if one.method)) or "by eye, spoken as it was seen"
+    pairs = [("Looked over", taken), ("By", by), ("Light", light), ("How", f"{method}; sizes with the instruments named"),
              ("Left and right", "as one faces the dial; front is the dial side"),
-             ("Limits", "only what could be reached as it stood; see what was not looked at, below")]
+             ("Limits", "only what could be reached as it stood; see what was not examined, below")]
     if private:
         pairs.append(("Left out", f"{private} private stretch{'es' if private > 1 else ''} of the recording"))
     return Facts("How it was looked at", tuple(pairs))
 
 
 def _hazards(dossier: Dossier) -> list[Block]:
-    hazards = [one.replace("_", " ") for one in dossier.clock.hazards]
-    return [Caution("stop", f"Known of this clock: {', '.join(hazards)}. Read the cautions before it is opened or moved.")] if hazards else []
+    """What must be known before it is touched, or that nobody has written any down."""
+    known = [one.replace("_", " ") for one in dossier.clock.hazards]
+    seen = [finding_sentence(one) for one in dossier.findings
+            if one.state == "present" and one.standing != "rejected" and one.condition in conditions() and conditions()[one.condition].kind == _SAFETY]
+    if not known and not seen:
+        return [Words("Hazards", ("None is written down for this clock. Nothing was tested for.",))]
+    told = [f"Known of this clock: {', '.join(known)}."] if known else []
+    return [Words("Hazards", ("Read the cautions before it is opened or moved.",)), Caution("stop", " ".join((*told, *seen)))]
 
 
 def _grouped(findings: tuple[Finding, ...]) -> list[tuple[str, list[Finding]]]:
@@ -80,7 +166,7 @@ def _grouped(findings: tuple[Finding, ...]) -> list[tuple[str, list[Finding]]]:
             part = components()[part].part_of if part is not None and part in components() else None
         return len(_ORDER)
 
-    shown = [one for one in findings if one.state != "not_examined" and one.standing != "rejected"]
+    shown = [one for one in findings if one.state != "not_examined" and one.standing != "rejected" and not _is_earlier(one)]
     groups = []
     for k, heading in enumerate([*(heading for heading, _ in _ORDER), "Elsewhere"]):
         inside = [one for one in shown if place(one) == k]
@@ -89,24 +175,32 @@ def _grouped(findings: tuple[Finding, ...]) -> list[tuple[str, list[Finding]]]:
     return groups
 
 
-def _second(finding: Finding) -> str:
+def _second(finding: Finding, numbers: Mapping[str, int]) -> str:
     parts = []
     if finding.against:
         parts.append(f"against the {finding.against.replace('_', ' ')}")
     if finding.start_s is not None:
-        parts.append(f"look-over {int(finding.start_s) // 60}:{int(finding.start_s) % 60:02d}")
+        parts.append(f"look-over {clock_words(finding.start_s)}")
+    pictures = [str(numbers[proof.source]) for proof in finding.evidence if proof.kind == "picture" and proof.source is not None and proof.source in numbers]
+    if pictures:
+        parts.append(f"picture{'s' if len(pictures) > 1 else ''} {', '.join(dict.fromkeys(pictures))}")
     if finding.standing == "heard":
         parts.append("heard, not yet read through")
     return "; ".join(parts)
 
 
-def _unseen(dossier: Dossier) -> Block:
-    said = [one for one in dossier.findings if one.state == "not_examined" and one.standing != "rejected"]
-    lines = [("unseen", finding_mark(one)[1], finding_sentence(one), "") for one in said]
+def _said_unseen(dossier: Dossier) -> list[Finding]:
+    return [one for one in dossier.findings if one.state == "not_examined" and one.standing != "rejected"]
+
+
+def _unseen(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
+    said = _said_unseen(dossier)
+    lines = [("unseen", finding_mark(one)[1], finding_sentence(one), _second(one, numbers)) for one in said]
     lines += [("unseen", "not mentioned", _group_words(group, parts), "") for group, parts in dossier.unseen]
     if not lines:
-        return Words("Not examined", ("Every part on the list for this kind of movement was looked at.",))
-    return Marked("Not examined", tuple(lines))
+        return [Words("Not examined", ("Every part on the list for this kind of movement was looked at.",))]
+    pictured = [one for one in dossier.photographs if _first_of(one, dossier) in {finding.id for finding in said} and one.after_of is None]
+    return [Marked("Not examined", tuple(lines)), *([Photos("", tuple(_photo(one, dossier, numbers) for one in pictured))] if pictured else [])]
 
 
 def _group_words(group: str, parts: Iterable[str]) -> str:

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from underdial.papers.blocks import Figure
+from underdial.papers.marked_picture import Photograph
 from underdial.record.choice import Choice
 from underdial.record.clock import Clock
 from underdial.record.consent import Consent
@@ -77,7 +78,7 @@ class Dossier:
     diagnosis: Mapping[str, Any] | None = None
     unseen: tuple[tuple[str, tuple[str, ...]], ...] = ()
     train: tuple[str, str] | None = None
-    pictures: tuple[tuple[str, str], ...] = ()
+    photographs: tuple[Photograph, ...] = ()
     owner_cautions: tuple[str, ...] = ()
     traits: tuple[str, ...] = ()
     planned_sizes: tuple[PlannedSize, ...] = ()

@@ -69,6 +69,11 @@ def number_words(value: float) -> str:
     return text.replace("-", _MINUS)
 
 
+def clock_words(at_s: float | None) -> str:
+    """Minutes and seconds of a recording, `6:14`; empty when there is no time."""
+    return "" if at_s is None else f"{int(at_s) // 60}:{int(at_s) % 60:02d}"
+
+
 def money_words(amount_minor: int, currency: str) -> str:
     """Money in whole units where there are no pence: `£205`, `£205.50`."""
     sign = _CURRENCY_SIGNS.get(currency, f"{currency} ")

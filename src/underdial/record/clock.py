@@ -12,6 +12,7 @@ from datetime import datetime
 
 from underdial.errors import BadInput
 from underdial.record.fields import require_moment, require_number, require_one_of, require_text, require_word
+from underdial.record.picture import PictureMark, PictureScale, check_marks
 
 ATTACHMENT_KINDS = ("picture", "drawing", "film", "sound", "captions", "readings", "paper", "other")
 
@@ -54,7 +55,11 @@ class Clock:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attachment:
-    """A file kept with the clock, known by the SHA-256 of its bytes. `drawn` says that a picture is a drawing."""
+    """A file kept with the clock, known by the SHA-256 of its bytes. `drawn` says that a picture is a drawing.
+
+    A picture has its upright size in points, the marks drawn on it, its scale, and in `after_of` the id of the picture that shows
+    the same before the work.
+    """
 
     sha256: str
     name: str
@@ -65,6 +70,11 @@ class Attachment:
     component: str | None = None
     taken_at: datetime | None = None
     drawn: bool = False
+    width_px: int | None = None
+    height_px: int | None = None
+    marks: tuple[PictureMark, ...] = ()
+    scale: PictureScale | None = None
+    after_of: str | None = None
     id: str = ""
     visit_id: str | None = None
 
@@ -76,3 +86,6 @@ class Attachment:
         require_number("size_bytes_count", self.size_bytes_count, lowest=0.0)
         require_word("component", self.component)
         require_moment("taken_at", self.taken_at)
+        for name in ("width_px", "height_px"):
+            require_number(name, getattr(self, name), lowest=1.0)
+        check_marks(self.marks)

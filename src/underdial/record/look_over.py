@@ -27,7 +27,7 @@ class Stretch:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookOver:
     """One look-over. `attachment_id` is the recording or its captions, when they are kept; `taken_at` is when it was handed in,
-    `begins_at` when its recording began, where that is known.
+    `begins_at` when its recording began, where that is known. `light` and `method` say in words by what light and how it was looked at.
 
     `private_removed` says that the kept file no longer has the private stretches in it.
     """
@@ -40,6 +40,8 @@ class LookOver:
     private: tuple[Stretch, ...] = ()
     private_removed: bool = False
     begins_at: datetime | None = None
+    light: str | None = None
+    method: str | None = None
     owner_requests: tuple[str, ...] = ()
     last_done: tuple[str, ...] = ()
     id: str = ""

@@ -20,12 +20,15 @@ from underdial.bench.forms_of_trains import SUMS
 from underdial.bench.kept_files import kept_file
 from underdial.bench.left_sizes import as_left_of
 from underdial.bench.naming import readings_to_pick
+from underdial.bench.picturing import album
 from underdial.bench.planning import made_sizes, unit_shown
 from underdial.bench.shop import ClockPage, clock_page
 from underdial.bench.warning import bench_cautions
 from underdial.bench.writing import paper
 from underdial.errors import NotFound
+from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
+from underdial.record.people import PARTS
 from underdial.web.sheet import SECTIONS, clock_sheet, sheet, shop_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
@@ -106,13 +109,15 @@ def section_page(request: Request, tag: str, section: str) -> Response:
     page = clock_page(shop, tag)
     answer = known_answer(shop, page)
     cautions = bench_cautions(page, steps=_STEPS.get(section, ())) if section in ("received", "as-found", "movement", "work") else ()
-    view: dict[str, Any] = {"cautions": cautions, "people": pages.people_shown(page), "family_title": pages.family_title(page.clock.family)}
-    if section == "movement":
+    view: dict[str, Any] = {"cautions": cautions, "family_title": pages.family_title(page.clock.family)}
+    if section == "received":
+        view |= {"people": pages.people_at(page), "parts": PARTS, "came_with": pages.pickers()["components"], "reasons": REASONS, "forbidden": FORBIDDEN}
+    elif section == "movement":
         view |= {"drawn": train_svg(page, answer), "drawn_says": train_headline(page, answer), "families": pages.kinds_of_movement()}
     elif section in ("findings", "as-found"):
         view |= {"findings": pages.findings_shown(page), **pages.pickers()}
         if section == "as-found":
-            view |= {"running": request.app.state.films.running(tag), "endings": tuple(MEDIA_TYPES), "recogniser": free_talk_heard_here()}
+            view |= {"running": request.app.state.films.running(tag), "endings": tuple(MEDIA_TYPES), "recogniser": free_talk_heard_here(), **album(shop, page)}
     elif section == "measurements":
         view |= {"measurements": pages.measurements_shown(page), "quantities": readings_to_pick()}
     elif section == "wrong" and answer is not None:

@@ -10,7 +10,6 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import ClientDisconnect
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from underdial.bench.confirming import clock_words
 from underdial.bench.filming import MEDIA_TYPES
 from underdial.bench.hearing import hear_captions
 from underdial.bench.shop import clock_page
@@ -80,8 +79,7 @@ def _films(request: Request) -> Films:
 
 def _said(taking: Taking) -> dict[str, Any]:
     """What is done and left, in words."""
-    lasts_s = taking.lasts_s or 0.0
-    heard = f"Heard {clock_words(taking.done_ratio * lasts_s)} of {clock_words(lasts_s)}." if lasts_s else "Hearing it; how long it lasts it does not say."
+    heard = f"Heard {taking.at_words} of {taking.lasts_words}." if taking.lasts_s else "Hearing it; how long it lasts it does not say."
     words = {"waits": "Another recording is being heard; this one waits.", "heard": heard, "stills": f"All is heard. Stills: {round(100 * taking.done_ratio)} of 100 parts are done."}
     return {"now": words[taking.doing], "ratio": taking.done_ratio}
 
