@@ -22,7 +22,7 @@ from underdial.record.clock import Clock
 from underdial.record.consent import Consent, ConsentLine
 from underdial.record.finding import Finding
 from underdial.record.visit import Visit
-from underdial.trade.cautions import triggers
+from underdial.trade.cautions import due, triggers
 from underdial.trade.vocabulary import components
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
@@ -112,6 +112,20 @@ def test_deeds_call_their_cautions_by_the_beginning_of_a_word() -> None:
     assert "work:turning" not in triggers_of_work("mainspring", "return the spring")
     assert {"work:silver soldering", "work:soldering"} <= triggers_of_work("rack", "silver solder the tail")
     assert consumables([("mainspring", "new spring")])[0] == "spring as sized"
+
+
+def test_a_suspension_spring_has_its_own_stage_kit_and_sizes() -> None:
+    kit = consumables([("suspension_spring", "new suspension spring")])
+
+    assert stage_of("suspension_spring").words == "Pendulum and weights off"
+    assert any("brass chaps" in one for one in kit)
+    assert not any("grease" in one or "gloves" in one for one in kit)
+    assert "length between the chaps" in measure_after("suspension_spring")
+
+
+@pytest.mark.parametrize("words", ["solder the hook", "silver solder the hook", "anneal the tail", "harden the pallets", "blue the screws"])
+def test_heat_calls_its_caution_by_every_name_it_has(words: str) -> None:
+    assert any("Torch, hot plate" in one.text for one in due(triggers_of_work("pallets", words), reader="bench"))
 
 
 def test_it_is_a_kind_of_paper_and_a_drawing_on_it_keeps_its_scale() -> None:

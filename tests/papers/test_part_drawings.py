@@ -17,10 +17,12 @@ import pytest
 
 from underdial.movement.tooth_form import addendum_ratio
 from underdial.papers.bush_drawing import BushDrawn, bush_scene
+from underdial.papers.cone_drawing import ConeDrawn, cone_scene, cup_line, lift_mm, tip_ring
 from underdial.papers.drawing_sheet import drawing_pdf
 from underdial.papers.dxf import LAYERS, scene_dxf
 from underdial.papers.pallet_drawing import PalletsDrawn, pallet_ring, pallets_scene
 from underdial.papers.pendulum_drawing import PendulumDrawn, pendulum_scene
+from underdial.papers.rim_drawing import RimDrawn, RimMark, enlarged, rim_scene
 from underdial.papers.scene import Scene, svg
 from underdial.papers.spring_drawing import SpringDrawn, coils, spring_scene
 from underdial.papers.staff_drawing import StaffDrawn, staff_scene
@@ -31,6 +33,10 @@ MICROMETRE_IN_MM = 1e-3
 MESH = MeshDrawn(64, 8, 0.6, 36.516, 2.55)
 # Derived: sizes of the deadbeat example, centre distance R / cos 45 deg, radii R +- half of 1.1781 mm
 PALLETS = PalletsDrawn("deadbeat", 30, 15.0, 7.5, 15.0 / math.cos(math.pi / 4), 15.0 + 0.589049, 15.0 - 0.589049, math.radians(2.0), math.radians(1.0), math.radians(20.0), 0.6)
+BLUNT = ConeDrawn(0.09, 0.2, 0.16, math.radians(60.0), math.radians(90.0), "flat", "as found")
+POINTED = replace(BLUNT, tip_mm=0.06, flat_mm=0.0, contact="point", words="after")
+HANGING = ConeDrawn(0.3, 0.2, 0.0, math.radians(60.0), math.radians(90.0), "ring")
+WHEEL = RimDrawn("Runout of the wheel", "Seen from the free end, angle nought at the top", 20.0, [RimMark(1.0, 0.02, "face out by 0.080 mm"), RimMark(4.0, 0.03, "off centre by 0.030 mm", works=True)], 0.03, 4.0)
 STATIONS = [(z, abs(20 + 3 * z + 4.5 * max(0.0, z - 13)), 1.2, 0.6) for z in (0, 6, 12, 18, 24, 30)]
 SCENES = {
     "mesh": mesh_scene(MESH), "detail": detail_scene(MESH), "too far apart": mesh_scene(MeshDrawn(60, 7, 0.5, 27.0, 1.8, 0.95, 0.3)),
@@ -38,6 +44,8 @@ SCENES = {
     "bush": bush_scene(BushDrawn(1.2, 1.27, 1.45, 1.62, math.radians(140.0), 4.0)), "bore alone": bush_scene(BushDrawn(1.2, 1.27)),
     "spring": spring_scene(SpringDrawn(42.0, 14.0, 0.4, 1539.4, 8.26)), "pendulum": pendulum_scene(PendulumDrawn(250.0, 248.267, 3.466)),
     "long pendulum": pendulum_scene(PendulumDrawn(994.0)), "staff": staff_scene(StaffDrawn(STATIONS, 13.0, 4.5, 1.2)), "straight staff": staff_scene(StaffDrawn(STATIONS)),
+    "cone before and after": cone_scene(BLUNT, POINTED), "cone on the wall": cone_scene(HANGING), "wide flat": cone_scene(replace(BLUNT, flat_mm=0.5)), "wheel askew": rim_scene(WHEEL),
+    "heavy spot": rim_scene(RimDrawn("Heavy spot", "Seen from the dial", 9.0, [RimMark(0.0, 0.0, "impulse pin"), RimMark(2.44, 0.05, "take off 1 mg", works=True)])),
 }
 
 
@@ -184,6 +192,26 @@ def test_the_coils_fill_their_ring_and_are_as_long_as_the_strip() -> None:
     length = float(np.sum(np.hypot(*np.diff(wound, axis=0).T)))
 
     assert length == pytest.approx(1539.4, rel=0.01)  # Derived: area of the ring over the thickness; ends of a spiral are a coil short
+
+
+@pytest.mark.parametrize("one", [BLUNT, POINTED, HANGING, replace(BLUNT, flat_mm=0.5), replace(POINTED, cup_rad=math.radians(120.0)), replace(HANGING, cone_rad=math.radians(40.0))])
+def test_a_tip_stands_in_its_cup_and_touches_without_cutting_in(one: ConeDrawn) -> None:
+    tip = _dense(np.array([(x, y - lift_mm(one)) for x, y in tip_ring(one, 1.2)]))
+    cup = np.array(cup_line(one, 2.0))
+    floor = np.interp(tip[:, 0], cup[:, 0], cup[:, 1])
+
+    # Derived: y grows downwards, so the tip lies above the cup everywhere and on it somewhere
+    assert float((tip[:, 1] - floor).max()) == pytest.approx(0.0, abs=MICROMETRE_IN_MM)
+
+
+def test_the_way_off_the_centre_is_drawn_in_its_direction_and_as_much_larger_as_is_said() -> None:
+    ring = rings(reopened(SCENES["wheel askew"]), "outline")[0]
+    cross = rings(reopened(SCENES["wheel askew"]), "centre")[0]
+    off = (ring.max(axis=0) + ring.min(axis=0)) / 2 - cross.mean(axis=0)
+
+    # Derived: clockwise from the top is (sin, cos) with y up; 0.03 mm so many times larger
+    assert off == pytest.approx(0.03 * enlarged(WHEEL) * np.array([math.sin(4.0), math.cos(4.0)]), abs=2 * MICROMETRE_IN_MM)
+    assert ring[:, 0].max() - ring[:, 0].min() == pytest.approx(40.0, abs=MICROMETRE_IN_MM)  # Derived: at its own size
 
 
 @pytest.mark.parametrize("name", ["mesh", "bush", "long pendulum"])

@@ -6,6 +6,7 @@ import re
 from urllib.parse import urlencode
 
 import ezdxf
+import pypdfium2
 import pytest
 from click.testing import CliRunner
 from hypothesis import given
@@ -15,6 +16,7 @@ from underdial import units
 from underdial.bench.demo import open_demo
 from underdial.bench.figures import with_error
 from underdial.bench.forms_of_trains import SUMS
+from underdial.bench.planning import part_drawings, sizes_on_paper
 from underdial.bench.shop import clock_page
 from underdial.bench.sums import answer_sum, worded
 from underdial.cli.frame import COMMANDS, underdial
@@ -77,7 +79,7 @@ def test_example_answers_with_the_words_of_the_command(client, tmp_path, name):
     assert "None" not in re.sub(r"None of", "", shown(answer))
 
 
-@pytest.mark.parametrize("name", ["runout", "bush", "spring", "pendulum", "teeth", "pallets"])
+@pytest.mark.parametrize("name", ["runout", "poise", "bush", "cone", "spring", "pendulum", "teeth", "pallets"])
 def test_drawing_is_in_the_page_and_leaves_it_as_files(client, tmp_path, name):
     answer = client.get(example(name))
     links = re.findall(r'href="(/bench/\w+/drawing[^"]+)"', answer.text)
@@ -223,6 +225,31 @@ def test_a_computed_size_is_kept_with_its_error_and_once(client, demo_folder):
     assert (planned[0].u, planned[0].unit, planned[0].allowed_off) == (pytest.approx(0.005), "mm", 0.01)  # Derived: as typed
     assert (planned[0].computed_by, planned[0].of) == ("bush", "third_wheel")
     assert "Bore of the third wheel: 1.2699 ± 0.0050 mm" in shown(client.get("/clock/32/work"))
+
+
+def test_parts_with_sizes_to_make_are_drawn_on_the_bench_sheet_at_their_scale(client, demo_folder):
+    client.post("/clock/32/measurements", data={"quantity": "hole diameter", "value": "1.45", "unit": "mm", "u": "0.01", "of": "third wheel"})
+    for size in ("bore_m", "clearance_m"):
+        client.post("/bench/bush/keep", data={"ticket": "32", "size": size, "typed": urlencode(SUMS["bush"].example), "of": "third wheel"})
+    client.post("/bench/cone/keep", data={"ticket": "32", "size": "after.upright.effective_radius_m", "typed": urlencode(SUMS["cone"].example)})
+    page = clock_page(open_demo(demo_folder), "32")
+    drawn = part_drawings(page)
+    sizes = sizes_on_paper(page)
+
+    assert [one.caption for one in drawn] == ["Bush for a pivot of 1.2 mm, 20 : 1. For the third wheel.", "Cone pivot in its cup, 50 : 1."]  # Derived: one drawing for each sum, not for each size
+    assert all("mm on paper; drawn" in one.svg for one in drawn)
+    assert (sizes[0].as_found, sizes[0].as_found_u, sizes[1].as_found) == (1.45, 0.01, None)  # Derived: the hole as it was read
+
+
+@pytest.mark.parametrize(("name", "says"), [("bush", "Lathe, drill"), ("cone", "Lathe, drill"), ("spring", "A wound spring holds"), ("pallets", "Never take out pallets"), ("teeth", "Lathe, drill"), ("hairspring", "Small parts fly")])
+def test_cautions_for_what_comes_next_stand_with_the_answer_and_on_its_paper(client, name, says):
+    answer = client.get(example(name))
+    link = re.search(r'href="(/bench/\w+/drawing.pdf[^"]+)"', answer.text)
+
+    assert says in shown(answer)
+    if link:
+        pdf = pypdfium2.PdfDocument(client.get(html.unescape(link[1])).content)
+        assert f"Caution. {says}" in "".join(page.get_textpage().get_text_range() for page in pdf).replace("\r\n", " ")
 
 
 def test_a_computed_reading_names_the_sum_as_its_instrument(client, demo_folder):

@@ -38,7 +38,7 @@ _WORDS = {
     "searched": "sets tried", "fitting": "sets that fit", "probability": "chance", "left": "left unexplained", "dial_up": "dial up", "index": "dividing",
     "rate_s_per_day_per_m": "a millimetre longer", "escape_rev_per_hour": "escape wheel", "rev_per_hour": "turns", "escape_count": "teeth of the escape wheel", "radius_m": "radius of the wheel",
     "rate_u_s_per_day": "error of a rate", "quality_u_ratio": "error of the quality", "pendulum_u_m": "error of the pendulum", "going_time_u_ratio": "error of the going time",
-    "wanted_tir_m": "bend that must not be overlooked", "rate_s_per_day": "rate", "error_ratio": "off by",
+    "effective_radius": "friction radius", "wanted_tir_m": "bend that must not be overlooked", "rate_s_per_day": "rate", "error_ratio": "off by",
 }  # fmt: skip
 
 

@@ -5,17 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from urllib.parse import parse_qsl, urlencode
 
 from underdial.bench.figures import with_error
+from underdial.bench.forms_of_trains import sum_named
 from underdial.bench.naming import owner_part_named, place_named
 from underdial.bench.shop import ClockPage, Shop, job
-from underdial.bench.sums import Sum, answer_sum
-from underdial.errors import BadInput, NotFound
+from underdial.bench.sums import Sum, answer_sum, scenes_of
+from underdial.errors import BadInput, NotFound, UnderdialError
+from underdial.papers.blocks import Figure
 from underdial.papers.dossier import PlannedSize as SizeOnPaper
+from underdial.papers.drawing_sheet import figure_of
 from underdial.record.measurement import Measurement
 from underdial.record.planned_size import PlannedSize, planned_anew, without_planned
+from underdial.trade.phrases import part_words
 
-_MOST_TYPED_COUNT = 400
+_MOST_TYPED_COUNT, _MOST_GIVEN_COUNT = 400, 4000
+# A figure of a sum -> the reading that says how it was found.
+_FOUND_AS = {"bore": "hole_diameter", "bore_before": "hole_diameter", "clearance": "side_shake"}
 
 
 def keep_computed(
@@ -31,7 +38,7 @@ def keep_computed(
     figure = next((each for each in answered.figures if each.key == key), None)
     if figure is None:
         raise BadInput("size", key, ", ".join(each.key for each in answered.figures), "size: this sum gives no such figure; take one from the list.")
-    wheel = owner_part_named(of)
+    wheel, given = owner_part_named(of), urlencode({field.name: typed[field.name] for field in one.fields if typed.get(field.name, "").strip()})
     with job(shop, clock, by=by, why=f"worked out by {one.name}") as at:
         if as_reading:
             at.add(Measurement(quantity=figure.word, value=figure.value, u=figure.u, unit=figure.unit, of=wheel, instrument=f"bench sum: {one.title.lower()}", taken_at=at.writer.at,
@@ -40,7 +47,7 @@ def keep_computed(
         if line is not None and not any(work.line == line for choice in at.all("choice") for work in choice.works):
             raise NotFound("line", line, "a work of a choice of this clock")
         size = PlannedSize(quantity=figure.word, words=figure.name, value=figure.value, u=figure.u, unit=figure.unit, allowed_off=allowed_off, computed_by=one.name, kept_at=at.writer.at,
-                           typed=_typed(one, typed), line=line, of=wheel)
+                           typed=_typed(one, typed), line=line, of=wheel, given=given if len(given) <= _MOST_GIVEN_COUNT else "")
         at.change(replace(at.visit, planned_sizes=planned_anew(at.visit.planned_sizes, size)))
     return figure.name
 
@@ -52,8 +59,27 @@ def drop_planned(shop: Shop, clock: str, number: int, *, by: str = "repairer") -
 
 
 def sizes_on_paper(page: ClockPage) -> tuple[SizeOnPaper, ...]:
-    """The sizes to make as the bench sheet prints them, each at the line of its work, to the place that its error reaches."""
-    return tuple(_on_paper(one) for one in page.visit.planned_sizes)
+    """The sizes to make as the bench sheet prints them, each at the line of its work, to the place that its error reaches, with what was found."""
+    return tuple(_on_paper(page, one) for one in page.visit.planned_sizes)
+
+
+def part_drawings(page: ClockPage) -> tuple[Figure, ...]:
+    """The parts that sizes are to be made for, each drawn once from what was typed: at its own size where that can be read, a bar under each.
+
+    A sum that no longer answers to what was typed then draws nothing; its sizes stand in the table all the same.
+    """
+    kept = dict.fromkeys((one.computed_by, one.given, one.of) for one in page.visit.planned_sizes if one.given)
+    figures = []
+    for number, (name, given, of) in enumerate(kept):
+        try:
+            scenes = scenes_of(sum_named(name), dict(parse_qsl(given)))
+        except UnderdialError:
+            continue
+        for k, scene in enumerate(scenes):
+            drawn = figure_of(scene, prefix=f"part{number}-{k}")
+            belongs = f" For the {part_words(of.rpartition('.')[2], None)}." if of else ""
+            figures.append(Figure(drawn["svg"], drawn["alternative"], drawn["caption"] + belongs, drawn["width_mm"]))
+    return tuple(figures)
 
 
 def made_sizes(page: ClockPage) -> tuple[tuple[str, bool | None] | None, ...]:
@@ -77,11 +103,12 @@ def _made(page: ClockPage, one: PlannedSize) -> tuple[str, bool | None] | None:
     return words, None if one.allowed_off is None else abs(off) <= one.allowed_off
 
 
-def _on_paper(one: PlannedSize) -> SizeOnPaper:
-    places = max(0, 1 - math.floor(math.log10(one.u))) if one.u else 4
+def _on_paper(page: ClockPage, one: PlannedSize) -> SizeOnPaper:
+    places = max(0, 1 - math.floor(math.log10(one.u))) if one.u else 1 if one.unit == "um" else 4
     off = one.allowed_off
     wheel = f", {one.of.replace('.', ' ').replace('_', ' ')}" if one.of else ""
-    return SizeOnPaper(line=one.line or "", quantity=f"{one.words}{wheel}", unit=unit_shown(one.unit), target=round(one.value, places),
+    found = [each for each in page.measurements if each.standing != "rejected" and each.unit == one.unit and each.of == one.of and each.quantity in (one.quantity, _FOUND_AS.get(one.quantity))]
+    return SizeOnPaper(line=one.line or "", quantity=f"{one.words}{wheel}", unit=unit_shown(one.unit), as_found=found[-1].value if found else None, as_found_u=found[-1].u if found else None, target=round(one.value, places),
                        low=None if off is None else round(one.value - off, places), high=None if off is None else round(one.value + off, places))
 
 

@@ -9,13 +9,18 @@ import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from underdial import units
 from underdial.bench.as_typed import as_typed
-from underdial.bench.drawings import sum_drawing
+from underdial.bench.drawings import sum_drawing, sum_scenes
 from underdial.bench.figures import Figure, Rows, figures_of, tables_of, value_words
+from underdial.bench.hazards import sum_cautions
 from underdial.errors import BadInput, UnderdialError
+from underdial.trade.cautions import Caution
+
+if TYPE_CHECKING:
+    from underdial.papers.scene import Scene
 
 Compute = Callable[[dict[str, Any]], tuple[Mapping[str, Any], Sequence[str]]]
 MOST_READINGS_COUNT = 20_000
@@ -60,7 +65,7 @@ class Sum:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answered:
-    """A sum answered: its first sentence, the lines under it, drawing (SVG) and its files by ending, figures, warnings, what was taken unsaid, sources."""
+    """A sum answered: its first sentence, the lines under it, drawing (SVG) and its files by ending, figures, warnings, cautions for what comes next, what was taken unsaid, sources."""
 
     head: str
     lines: tuple[str, ...]
@@ -70,6 +75,7 @@ class Answered:
     tables: tuple[Rows, ...]
     figures: tuple[Figure, ...]
     warnings: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     assumed: tuple[str, ...]
     sources: tuple[str, ...]
 
@@ -77,7 +83,7 @@ class Answered:
 def answer_sum(one: Sum, typed: Mapping[str, str]) -> Answered:
     """Read what was typed and compute. BadInput, in the words of the form, for what cannot be read or lies outside."""
     given = {field.key: value for field in one.fields if (value := _read(field, typed.get(field.name, ""))) is not None}
-    result, lines = one.compute(given)
+    result, lines = one.compute(dict(given))
     # Lines set in stand for a list, and the page has that as a table.
     said = [line for line in lines if line.strip() and not line.startswith("  ")]
     drawn = sum_drawing(one.name, result, given)
@@ -86,9 +92,16 @@ def answer_sum(one: Sum, typed: Mapping[str, str]) -> Answered:
         said = [str(result["reason"]), *(line for line in said if line != result["reason"])]
     return Answered(
         head=said[0], lines=tuple(said[1:]), refused=refused, drawing=drawn[0] if drawn else None, files=drawn[1] if drawn else {},
-        tables=tables_of(result), figures=figures_of(result), warnings=tuple(result["warnings"]),
+        tables=tables_of(result), figures=figures_of(result), warnings=tuple(result["warnings"]), cautions=() if refused else sum_cautions(one.name),
         assumed=tuple(value_words(key, value) for key, value in result.get("assumed", {}).items()),
         sources=tuple(re.sub(r"(?<=\D)(?=\d{4}$)", " ", one) for one in result["sources"]))
+
+
+def scenes_of(one: Sum, typed: Mapping[str, str]) -> list[Scene]:
+    """The drawings of what was typed, the one to cut from first; none where it is refused or has no drawing."""
+    given = {field.key: value for field in one.fields if (value := _read(field, typed.get(field.name, ""))) is not None}
+    result, _ = one.compute(dict(given))
+    return [] if result.get("verdict") == "refused" else sum_scenes(one.name, result, given)
 
 
 def worded(one: Sum, wrong: UnderdialError) -> tuple[str, str]:

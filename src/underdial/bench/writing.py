@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from underdial.bench.answering import known_answer, work_out
 from underdial.bench.drawing import train_svg
 from underdial.bench.picturing import with_photographs
-from underdial.bench.planning import sizes_on_paper
+from underdial.bench.planning import part_drawings, sizes_on_paper
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.bench.warning import owner_cautions, triggers_of
 from underdial.errors import BadInput, MachineRefused, UnderdialError
@@ -24,8 +24,8 @@ _NEED_ANSWER = frozenset({"letter"})
 _WITH_PHOTOGRAPHS = frozenset({"record"})
 
 
-def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None) -> Dossier:
-    """Everything the papers take, from a clock's page and the answer that was worked out for it."""
+def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, drawn_parts: bool = False) -> Dossier:
+    """Everything the papers take, from a clock's page and the answer that was worked out for it; parts are drawn where they are wanted."""
     drawn = train_svg(page, answer, printed=True) if answer else None
     return Dossier(
         shop=ShopName(name=shop.settings.name, address=shop.settings.address, law_words=shop.settings.law_words, currency=shop.settings.currency),
@@ -34,7 +34,7 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None) ->
         measurements=tuple(one for one in page.measurements if one.standing != "rejected"),
         choices=tuple(one for one in page.choices if not one.withdrawn), consents=page.consents, works=page.works, proofs=page.proofs, holds=page.holds,
         custody=page.custody, look_overs=page.look_overs, diagnosis=answer, unseen=_unseen(page), train=drawn, owner_cautions=owner_cautions(page),
-        planned_sizes=sizes_on_paper(page), traits=tuple(sorted(one.removeprefix("trait:") for one in triggers_of(page) if one.startswith("trait:"))),
+        planned_sizes=sizes_on_paper(page), part_drawings=part_drawings(page) if drawn_parts else (), traits=tuple(sorted(one.removeprefix("trait:") for one in triggers_of(page) if one.startswith("trait:"))),
     )
 
 

@@ -26,14 +26,14 @@ def runout_command(file: str, noise: Quantity | None, wanted: Quantity | None, s
     z counts from the chuck outward; the angle names the point of the part under the plunger, clockwise seen from the
     free end; the reading grows as metal comes nearer.
     """
-    from underdial.bench.drawings import runout_writers
+    from underdial.bench.drawings import runout_writers, wheel_writers
     from underdial.bench.gauging import read_runout, read_wheel_runout
     from underdial.bench.said_of_gauging import runout_lines, wheel_lines
 
     text = read_text(file)
     if radius is not None:
         result = read_wheel_runout(text, radius=radius, over_teeth=over_teeth)
-        answer(result, said(wheel_lines(result), result))
+        answer(result, said(wheel_lines(result), result), writers=wheel_writers(result, {"radius": radius}))
         return
     result = read_runout(text, noise=noise, scale=scale, wanted=wanted)
     answer(result, said(runout_lines(result), result), writers=runout_writers(result))
@@ -69,11 +69,12 @@ def poise_command(file: str, **given: Any) -> None:
 
     up_deg is the rim angle on top, 0 at the impulse pin, clockwise from the dial. Read below 180 deg of amplitude.
     """
+    from underdial.bench.drawings import poise_writers
     from underdial.bench.gauging import find_heavy_spot
     from underdial.bench.said_of_gauging import poise_lines
 
     result = find_heavy_spot(read_text(file), **given)
-    answer(result, said(poise_lines(result), result))
+    answer(result, said(poise_lines(result), result), writers=poise_writers(result, given))
 
 
 @click.command("bush")
@@ -131,10 +132,12 @@ def bush_command(stock: str | None, **given: Any) -> None:
 @shared_options
 def cone_command(**given: Any) -> None:
     """A cone pivot in its cup: where it rubs, how much it brakes dial up and upright, its shake; and what re-pointing gains."""
+    from underdial.bench.drawings import cone_writers
     from underdial.bench.fitting import gauge_cone
     from underdial.bench.said_of_gauging import cone_lines
 
+    typed = dict(given)
     after = {name: given.pop(f"after_{name}") for name in ("tip_radius", "cup_radius", "flat_diameter")}
     arcs = {name: given.pop(f"amplitude_{name}") for name in ("dial_up", "upright")}
     result = gauge_cone(after=after, arcs=arcs, **given)
-    answer(result, said(cone_lines(result), result))
+    answer(result, said(cone_lines(result), result), writers=cone_writers(result, typed))

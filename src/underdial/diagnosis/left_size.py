@@ -20,8 +20,8 @@ from underdial.errors import BadInput
 _READ_AS: tuple[tuple[str, str, str], ...] = (
     ("drop", "angle", r"(^|_)drops?(_|$)"), ("lock", "angle", r"(^|_)lock(_|$)"), ("beat", "angle", r"^beat_(offset|error)$"),
     ("end_shake", "length", r"(^|_)end_?shake$"), ("clearance", "length", r"(^|_)(clearance|over_the_pivot|side_?shake|play)$"),
-    ("bore", "length", r"^(bore|hole|hole_diameter)$"), ("flat", "length", r"(^|_)flat(_diameter)?$"), ("end_radius", "length", r"(^|_)dial_up_effective_radius$"),
-    ("tip", "length", r"(^|_)(tip_radius|upright_effective_radius)$"), ("runout", "length", r"(^|_)(runout|run_out)$"),
+    ("bore", "length", r"^(bore|hole|hole_diameter)$"), ("flat", "length", r"(^|_)flat(_diameter)?$"), ("end_radius", "length", r"(^|_)dial_up_(effective|friction)_radius$"),
+    ("tip", "length", r"(^|_)(tip_radius|upright_(effective|friction)_radius)$"), ("runout", "length", r"(^|_)(runout|run_out)$"),
     ("depth", "length", r"^(depth_error|change_of_depth|depth_change|depth_with_its_mate)$"), ("centres", "length", r"(^|_)centre_distance$"),
     ("pivot", "length", r"^(diameter|pivot|pivot_diameter)$"), ("thickness", "length", r"^thickness$"), ("height", "length", r"^height$"), ("length", "length", r"^length$"),
     ("main_torque", "torque", r"^(main_torque|torque|torque_full)$"), ("turns", "count", r"^turns$"),

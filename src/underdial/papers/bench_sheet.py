@@ -58,9 +58,10 @@ def bench_sheet(dossier: Dossier) -> Paper:
     laid_out = consumables((one.component, one.words) for one in steps)
     if laid_out:
         blocks.append(Words("To lay out", ("; ".join(laid_out).capitalize() + ".",)))
-    blocks += dossier.part_drawings
     blocks.append(Rows("Together again", ("stage", "measure before it closes", "as left"), _assembly(steps), (3, 5, 2), note="What is left goes into the record: the next prediction starts from it."))
     blocks.append(Signatures(("Done by",)))
+    if dossier.part_drawings:
+        blocks += [Words("Parts to make", ("Print at 100 %. The bar under each drawing tells whether you did: lay a rule on it first.",)), *dossier.part_drawings]
     return _paper(dossier, "bench", "At the bench", "Only what is on this sheet was agreed. Anything more is asked first.", blocks)
 
 

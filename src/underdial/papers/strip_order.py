@@ -40,14 +40,16 @@ _MEASURE_AFTER = {
     "hairspring": ("beats against a watch", "rate", "beat error"), "mainspring": ("turns", "torque for a turn"), "open_spring": ("turns", "torque for a turn"), "barrel": ("turns", "end shake of the arbor"),
     "pallets": ("drop, both", "lock, both"), "entry_pallet": ("drop, both", "lock, both"), "exit_pallet": ("drop, both", "lock, both"), "pin_pallet": ("drop, both", "lock, both"),
     "escape_wheel": ("runout of the rim", "drop round the wheel"), "wheel": ("runout of rim and face", "depth with its pinion"), "pinion": ("runout", "depth with its wheel"), "arbor": ("runout", "end shake"),
-    "pendulum": ("rate", "arc each side"), "suspension_spring": ("beat", "arc each side"), "crutch": ("beat",), "balance": ("poise", "rate in four positions"), "rack": ("all twelve hours",), "snail": ("all twelve hours",),
+    "pendulum": ("rate", "arc each side"), "suspension_spring": ("thickness and width of the blade", "length between the chaps", "hangs true, no twist", "beat", "arc each side"), "crutch": ("beat",), "balance": ("poise", "rate in four positions"), "rack": ("all twelve hours",), "snail": ("all twelve hours",),
     "count_wheel": ("a whole turn of the count wheel",), "click": ("holds at every tooth",), "fusee": ("torque over the wind",),
 }  # fmt: skip
 
 _CONSUMABLES = (
     ("clean", ("cleaning fluid in a labelled bottle", "soft brushes", "pegwood", "lint-free cloth")), ("degrease", ("cleaning fluid in a labelled bottle", "lint-free cloth")),
     ("bush", ("bush and one to spare", "cutting and smoothing broaches", "cutter for the oil sink")), ("re-pivot", ("pivot steel", "drill of its size and one to spare", "burnisher")),
-    ("oil", ("clock oil for train and escapement", "oiler")), ("spring", ("spring as sized", "spring grease", "thick gloves and eye shield")), ("polish", ("fine abrasive sticks", "burnisher")),
+    ("oil", ("clock oil for train and escapement", "oiler")), ("mainspring", ("spring as sized", "spring grease", "thick gloves and eye shield")), ("open spring", ("spring as sized", "spring grease", "thick gloves and eye shield")),
+    ("suspension spring", ("suspension spring of thickness, width and length as found, and one to spare", "brass chaps and rivets or screws for its ends", "straight edge to see it hang true")),
+    ("hairspring", ("hairspring as sized, and its pins", "tweezers without magnetism", "eye shield")), ("polish", ("fine abrasive sticks", "burnisher")),
     ("solder", ("solder and flux for the metal in hand", "heat sink")), ("line", ("new line",)), ("pin", ("taper pins",)), ("staff", ("blue steel rod", "fine abrasive sticks")),
 )  # fmt: skip
 

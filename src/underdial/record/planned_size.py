@@ -19,7 +19,8 @@ from underdial.record.fields import (
 class PlannedSize:
     """One size to make. `value` with its standard uncertainty `u` (None when it has none) and what it may lie off by are in `unit`.
 
-    `computed_by` names the bench sum and `typed` what went into it; `line` ties it to a work of a choice, `of` to a wheel or train.
+    `computed_by` names the bench sum and `typed` what went into it, `given` the same as the address of the sum holds it, so that the part can be
+    drawn again (empty where it is too long); `line` ties it to a work of a choice, `of` to a wheel or train.
     """
 
     quantity: str
@@ -33,6 +34,7 @@ class PlannedSize:
     typed: str = ""
     line: str | None = None
     of: str | None = None
+    given: str = ""
 
     def __post_init__(self) -> None:
         require_word("quantity", self.quantity)
