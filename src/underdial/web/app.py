@@ -32,7 +32,6 @@ from underdial.web import (
     bench_routes,
     clock_routes,
     confirm_routes,
-    counter_routes,
     doing_routes,
     film_routes,
     handbook_routes,
