@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from underdial.diagnosis.symptoms import LEAK, Cause, chance_of, judge
+from underdial.diagnosis.symptoms import LEAK, Cause, chance_of, gone_after, judge
 
 SYMPTOMS = ("wrong", "never", "slow")
 
@@ -65,6 +65,37 @@ def test_present_sufficient_and_necessary_equal_what_a_general_library_says() ->
         assert [v.sufficient_probability for v in verdicts] == pytest.approx(case["sufficient"], abs=1e-10), case["name"]
         # Derived: the same.
         assert [v.necessary_probability for v in verdicts] == pytest.approx(case["necessary"], abs=1e-10), case["name"]
+
+
+def gone_by_counting(rows: list[Cause], told: list[str], not_so: list[str], removed: set[str]) -> float:
+    """Chance that the told symptoms are gone without some causes, by summing over every state and every single effect."""
+    total, gone = 0.0, 0.0
+    symptoms = [*told, *not_so]
+    kept = [i for i, c in enumerate(rows) if c.key not in removed]
+    for there in product((0, 1), repeat=len(rows)):
+        weight = np.prod([c.probability if z else 1 - c.probability for c, z in zip(rows, there, strict=True)])
+        brings = np.asarray([[c.brings.get(v, 0.0) * z for v in symptoms] for c, z in zip(rows, there, strict=True)])
+        for fired in product((0, 1), repeat=brings.size):
+            table = np.asarray(fired).reshape(brings.shape)
+            chance = weight * np.prod(np.where(table == 1, brings, 1 - brings))
+            for leaks in product((0, 1), repeat=len(symptoms)):
+                p = chance * np.prod([LEAK if x else 1 - LEAK for x in leaks])
+                on = (table.sum(axis=0) + np.asarray(leaks)) > 0
+                if p == 0.0 or not all(on[: len(told)]) or any(on[len(told) :]):
+                    continue
+                total += p
+                gone += p * (not ((table[kept].sum(axis=0) + np.asarray(leaks)) > 0)[: len(told)].any())
+    return gone / total
+
+
+@pytest.mark.parametrize("removed", [set(), {"a"}, {"a", "b"}, {"a", "b", "c"}], ids=str)
+def test_what_is_gone_after_a_set_is_put_right_equals_the_count(removed: set[str]) -> None:
+    rows = [Cause("a", 0.3, {"wrong": 0.8, "never": 0.1}), Cause("b", 0.2, {"wrong": 0.4, "slow": 0.7}), Cause("c", 0.5, {"never": 0.6, "slow": 0.2})]
+
+    for told, not_so in ((["wrong"], []), (["wrong"], ["never"])):
+        exact = gone_by_counting(rows, told, not_so, removed)
+
+        assert gone_after(rows, told=told, not_so=not_so, removed=removed) == pytest.approx(exact, abs=1e-12)  # Derived: every state counted
 
 
 def test_a_chance_before_anything_is_told_equals_one_minus_all_staying_off() -> None:

@@ -7,6 +7,7 @@ case, so that the same case gives the same answer to the last digit.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,10 +21,11 @@ from underdial.diagnosis.choices import Choice, Price, choices, default_remedy
 from underdial.diagnosis.left_size import read_as_left
 from underdial.diagnosis.misfit import FITS_FROM, misfit_probability
 from underdial.diagnosis.next_test import NextTest, next_tests
-from underdial.diagnosis.question import Learned, Question, question, symptom_causes
+from underdial.diagnosis.question import Learned, Question, question
 from underdial.diagnosis.sampler import Posterior, Progress, posterior
 from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP
-from underdial.diagnosis.symptoms import Cause, Verdict, judge
+from underdial.diagnosis.symptom_case import SYMPTOM_FIELDS, going_told, only_symptoms_told, symptom_case
+from underdial.diagnosis.symptoms import Verdict
 from underdial.diagnosis.wording import capped
 from underdial.mechanics.energy_balance import main_torque_at
 from underdial.mechanics.parameters import spread
@@ -33,9 +35,6 @@ from underdial.trade.faults import faults
 from underdial.trade.works import works
 
 _SHOWN = 12
-_NEVER_WITH = {"wrong_count": ("never", "runs_on"), "one_hour_wrong": ("never", "runs_on", "wrong_count"), "runs_on": ("never",),
-               "slow": ("never",), "too_fast": ("never", "slow"), "out_of_order": ("never",), "wrong_time": ("never",), "weak": ("never",),
-               "one": ("never", "runs_on"), "never": ()}  # fmt: skip
 SOURCES = ("model: docs/explanation/model.md", "faults, laws and works: underdial.trade.data, each with its source")
 
 
@@ -83,7 +82,7 @@ def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.G
         "choices": [_choice(asked, one, price) for one in offered],
         "next_tests": [_test(one) for one in tests],
         "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused],
-        "complaint_read_as": causes.aspect,
+        "complaint_read_as": next(n for n in SYMPTOM_FIELDS if asked.told.get(n) is not None) if only_symptoms_told(asked) else causes.aspect,
         "power_through_train": _power(asked, found),
         "method": found.method,
         "runs_disagree_probability": found.disagreement,
@@ -118,13 +117,12 @@ def error_of(probability: float, found: Posterior) -> float:
 
 def _causes(asked: Question, found: Posterior, causes: Causes) -> list[dict[str, Any]]:
     symptoms = symptom_rows(asked, found)
-    going_told = any(name not in ("strikes", "chimes", "alarm", "since", "words") for name in asked.told)
     shown = [s for s in causes.singles if s.present > 0.0][:_SHOWN]
     shown += [s for s in causes.singles[_SHOWN:] if asked.suspicion.suspects[s.suspect].reports and s.present > 0.0]
     going = [_going_row(asked, found, causes, one) for one in shown if asked.suspicion.suspects[one.suspect].fault in faults()]
     if not symptoms:
         rows = going
-    elif going_told:
+    elif going_told(asked):
         rows = _merged(going, symptoms)
     else:
         shared = {row["fault"] for row in symptoms}
@@ -150,25 +148,15 @@ def _going_row(asked: Question, found: Posterior, causes: Causes, one: Single) -
 
 def symptom_rows(asked: Question, found: Posterior) -> list[dict[str, Any]]:
     """Causes of what was told of striking, chiming and alarm, by the exact sums; shared faults with what the going says of them."""
-    told, not_so = [], []
-    for name in ("strikes", "chimes", "alarm"):
-        value = asked.told.get(name)
-        if value is not None:
-            told.append(f"{name}={value}")
-            not_so += [f"{name}={other}" for other in _NEVER_WITH.get(str(value), ())]
-    reported = {one.fault for one in asked.suspicion.symptom_suspects if one.reports}
-    if not told and not reported:
+    case = symptom_case(asked, found)
+    if case is None:
         return []
-    going = {s.fault: float((found.draws.severity[k] > 0).mean()) for k, s in enumerate(asked.suspicion.suspects)}
-    causes = [Cause(c.key, going.get(c.key, c.probability), c.brings) for c in symptom_causes(asked.suspicion)]
-    verdicts = judge(causes, told=told, not_so=not_so)
     by_fault = {one.fault: one for one in asked.suspicion.symptom_suspects}
-    ranked = sorted(verdicts, key=lambda v: (-(v.necessary_probability + 0.2 * v.sufficient_probability), v.key))
-    kept = [v for v in ranked if (told and (v.necessary_probability > 0.005 or v.present_probability > 0.05)) or v.key in reported][:9]
-    return [_symptom_row(asked, by_fault[v.key], v, told) for v in kept]
+    kept = [v for v in case.verdicts() if (case.told and v.necessary_probability > 0.005) or v.key in case.reported][:9]
+    return [_symptom_row(asked, by_fault[v.key], v, case.told) for v in kept]
 
 
-def _symptom_row(asked: Question, suspect: Any, verdict: Verdict, told: list[str]) -> dict[str, Any]:
+def _symptom_row(asked: Question, suspect: Any, verdict: Verdict, told: Sequence[str]) -> dict[str, Any]:
     fault = faults()[verdict.key]
     words = " and ".join(t.replace("=", " ").replace("_", " ") for t in told) or "nothing of the kind"
     because = [f"fits {t.replace('=', ': ').replace('_', ' ')}" for t in told if any(f"{s.field}={s.value}" == t for s in suspect.signs)]
@@ -218,9 +206,9 @@ def _none_of_these(asked: Question, found: Posterior, causes: Causes) -> float:
 def _choice(asked: Question, one: Choice, price: Price) -> dict[str, Any]:
     suspects = asked.suspicion.suspects
     drift = [None if math.isnan(x) else x for x in one.rate_drift_s_per_day]
-    unfixed = [suspects[k].fault for k in one.unfixed if suspects[k].fault in faults()]
+    unfixed = [suspects[k].fault for k in one.unfixed if suspects[k].fault in faults()] + list(one.unfixed_symptoms)
     return {
-        "works": [_work(asked, name) for name in one.works], "puts_right": list(dict.fromkeys(suspects[k].fault for k in one.suspects)),
+        "works": [_work(asked, name) for name in one.works], "puts_right": list(dict.fromkeys([*(suspects[k].fault for k in one.suspects), *one.symptoms])),
         "runs_full_probability": capped(one.runs_full), "runs_full_u_probability": one.runs_full_u,
         "complaint_gone_probability": capped(one.right), "amplitude_deg": list(one.amplitude_deg), "rate_drift_s_per_day": drift,
         "price_minor": list(one.price_minor), "currency": price.currency, "unfixed": list(dict.fromkeys(unfixed)),
@@ -275,6 +263,6 @@ def _warnings(asked: Question, found: Posterior, causes: Causes, fits: bool, mis
         out.append(f"Only about {found.effective_count:.0f} draws carry the answer; take its chances as rough.")
     if found.disagreement > 0.15:
         out.append(f"Two runs differ by up to {100 * found.disagreement:.0f} in 100 on a fault; rare faults may be misjudged.")
-    if causes.aspect == "rate":
+    if causes.aspect in ("rate", "rate_kind"):
         out.append("Choices count whether it goes its full time; whether its rate comes right stands beside it.")
     return out

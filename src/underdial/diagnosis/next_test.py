@@ -23,7 +23,9 @@ from underdial.diagnosis.fate import Fate, fate
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.readings import Gauge
 from underdial.diagnosis.sampler import Posterior
+from underdial.diagnosis.symptom_case import SymptomCase, only_symptoms_told, symptom_case
 from underdial.mechanics.parameters import Array
+from underdial.trade.fault_laws import symptom_laws
 from underdial.trade.faults import faults
 
 # What a clock that goes its full time is worth beside one that does not, in hours of work. [assumption]
@@ -50,12 +52,16 @@ class NextTest:
 
 def next_tests(asked: Question, found: Posterior, causes: Causes, price: Price, rng: np.random.Generator, *, most: int = 8) -> list[NextTest]:
     """Tests ranked by worth after cost; the last row says so when none pays."""
-    found = _fewer(found)
-    what = _fate(asked, found)
-    utility = _utility(asked, found, causes, price)
-    culprit = _culprit(asked, found, causes)
+    case = symptom_case(asked, found)
+    if case is not None and only_symptoms_told(asked):
+        results, utility, culprit = _symptom_looks(asked, case, price, rng)
+    else:
+        found = _fewer(found)
+        utility = _utility(asked, found, causes, price)
+        culprit = _culprit(asked, found, causes)
+        results = _results(asked, found, causes, _fate(asked, found), rng)
     rows = []
-    for name, minutes, result in _results(asked, found, causes, what, rng):
+    for name, minutes, result in results:
         bins = _binned(result)
         cost = round(minutes / 60.0 * price.rate_minor_per_h)
         worth = _split_half(bins, utility)
@@ -65,6 +71,35 @@ def next_tests(asked: Question, found: Posterior, causes: Causes, price: Price, 
     if not any(r.worth_it for r in rows):
         kept = [NextTest("no further test pays", 0.0, 0, 0, True), *kept]
     return kept
+
+
+def _symptom_looks(
+    asked: Question, case: SymptomCase, price: Price, rng: np.random.Generator
+) -> tuple[list[tuple[str, int, Array]], Array, NDArray[np.int64]]:
+    """Looks at what strikes, chimes or alarms: what each would show, the worth of every choice, and the culprit of every world."""
+    there, fired = case.worlds(rng)
+    keys = [c.key for c in case.causes]
+    leading = [keys.index(v.key) for v in case.verdicts()[:6]]
+    value = _WORTH_H * price.rate_minor_per_h
+    sets = [(), *((i,) for i in leading), *(tuple(leading[:n]) for n in range(2, len(leading) + 1))]
+    columns = []
+    for chosen in sets:
+        kept = np.ones(len(keys) + 1, bool)
+        kept[list(chosen)] = False
+        gone = ~fired[kept].any(axis=(0, 1))
+        columns.append(value * gone - priced(asked, (), price, symptoms=[keys[i] for i in chosen])[1])
+    had_a_hand: NDArray[np.bool_] = np.logical_or.reduce(fired[leading], axis=1)
+    culprit = np.where(np.logical_or.reduce(had_a_hand, axis=0), np.argmax(had_a_hand, axis=0), len(leading))
+    laws = {one.fault: symptom_laws()[one.fault].overlooked_probability for one in asked.suspicion.symptom_suspects}
+    results = []
+    for i in leading:
+        if keys[i] in case.reported:
+            continue
+        fault = faults()[keys[i]]
+        seen = there[i] & (rng.random(there.shape[1]) >= laws[keys[i]])
+        seen |= rng.random(there.shape[1]) < 0.03
+        results.append((f"look: {fault.component} {fault.condition}", _LOOK_MINUTES.get(fault.group, 10), seen.astype(float)))
+    return results, np.stack(columns, axis=1), culprit.astype(np.int64)
 
 
 def _fewer(found: Posterior) -> Posterior:

@@ -128,7 +128,8 @@ def suspicion(
     """
     since = str(case.told.get("since", ""))
     book = _Book()
-    _general_suspects(book, traits, may_have, places, since, priors or {})
+    of_going = any(name not in ("strikes", "chimes", "alarm", "since", "words") for name in case.told) or len(case.told) < 2
+    _general_suspects(book, traits, may_have, places, (since if of_going else "", since), priors or {})
     for sentence in case.last_done:
         _hear_work(book, sentence)
     told: dict[str, object] = dict(case.told)
@@ -144,11 +145,12 @@ def suspicion(
 
 
 def _general_suspects(
-    book: _Book, traits: frozenset[str], may_have: frozenset[str], places: Places, since: str, priors: Mapping[str, float]
+    book: _Book, traits: frozenset[str], may_have: frozenset[str], places: Places, since: tuple[str, str], priors: Mapping[str, float]
 ) -> None:
+    """Every fault such a clock can have. `since` is what going faults, and what those of striking and the rest, are dated from."""
     known = faults()
     for fault_id, law in fault_laws().items():
-        chance = _chance(known[fault_id], traits, may_have, priors.get(fault_id, law.prior_probability), law.since.get(since, 1.0))
+        chance = _chance(known[fault_id], traits, may_have, priors.get(fault_id, law.prior_probability), law.since.get(since[0], 1.0))
         if chance <= 0.0:
             continue
         arbors, everywhere = places.of_law(law.place)
@@ -160,7 +162,7 @@ def _general_suspects(
         book.general[name] = len(book.suspects)
         book.suspects.append(Suspect(name, law, law.prior_probability, arbors, everywhere, "movement", "none_of_these", None, None))
     for fault_id, symptom in symptom_laws().items():
-        chance = _chance(known[fault_id], traits, may_have, priors.get(fault_id, symptom.prior_probability), symptom.since.get(since, 1.0))
+        chance = _chance(known[fault_id], traits, may_have, priors.get(fault_id, symptom.prior_probability), symptom.since.get(since[1], 1.0))
         if chance > 0.0:
             book.symptom[fault_id] = SymptomSuspect(fault_id, chance, symptom.signs, known[fault_id].component, known[fault_id].condition, None)
 

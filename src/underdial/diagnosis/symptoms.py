@@ -10,7 +10,7 @@ Source: the inclusion and exclusion sum for two-layer networks of this kind is t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -75,6 +75,20 @@ def judge(causes: Sequence[Cause], *, told: Sequence[str], not_so: Sequence[str]
             Verdict(cause.key, float(with_each[i] / total), float(alone * others_quiet / total), float(alone * absent_off / total))
         )
     return out
+
+
+def gone_after(causes: Sequence[Cause], *, told: Sequence[str], not_so: Sequence[str] = (), removed: Collection[str], leak: float = LEAK) -> float:
+    """Chance that every symptom told would be gone were some causes put right, given the symptoms.
+
+    That is: those causes alone brought all of them about, and neither another cause nor chance had a hand in any.
+    """
+    total, _ = _sums(causes, told, not_so, leak)
+    if total <= 0.0 or not told:
+        return 0.0
+    kept = [c for c in causes if c.key not in removed]
+    quiet = float(np.prod(_stay_off(kept, [*told, *not_so]))) * (1.0 - leak) ** (len(told) + len(not_so))
+    by_removed, _ = _sums([c for c in causes if c.key in removed], told, not_so, 0.0)
+    return float(np.clip(quiet * by_removed / total, 0.0, 1.0))
 
 
 def chance_of(causes: Sequence[Cause], symptom: str, *, leak: float = LEAK) -> float:

@@ -1,0 +1,91 @@
+"""Choices put right what was complained of, say what they leave, and are said in words an owner can read."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.diagnosis.cases import asked, finding, leading
+from underdial.diagnosis.choices import SET_UP, Choice, Price, choices, default_remedy
+from underdial.diagnosis.next_test import next_tests
+from underdial.diagnosis.question import Question
+from underdial.trade.fault_laws import fault_laws, symptom_laws
+
+CUCKOO, BRACKET, LONGCASE = "cuckoo_thirty_hour", "english_fusee_bracket", "english_longcase"
+
+
+def offered(family: str, **case: Any) -> tuple[Question, list[Choice]]:
+    """The choices of a small case, on few clocks."""
+    one = asked(family, **case)
+    _, found, causes = leading(one)
+    return one, choices(one, found, causes, Price())
+
+
+@pytest.mark.parametrize(("family", "told", "strike", "remedied"), [
+    (CUCKOO, "runs_on", "count_wheel", {"STR-07", "CNT-02"}),
+    (BRACKET, "one_hour_wrong", "rack", {"RAK-03", "RAK-04"}),
+])  # fmt: skip
+def test_a_strike_complaint_gets_remedies_of_the_strike(family: str, told: str, strike: str, remedied: set[str]) -> None:
+    _, found = offered(family, complaint={"strikes": told}, movement={"strike": strike})
+
+    assert found[0].works == ()
+    assert found[0].right < 0.02  # Derived: what was told is still there when nothing is done
+    assert remedied & {work.split(".")[0] for one in found for work in one.works}
+    assert found[-1].right > 0.6  # Pinned: the leading causes together, of all that could have brought it about
+    assert [one.right for one in found] == sorted(one.right for one in found)
+
+
+def test_of_a_strike_complaint_the_likely_causes_that_are_left_are_named() -> None:
+    _, found = offered(CUCKOO, complaint={"strikes": "runs_on"}, movement={"strike": "count_wheel"})
+
+    for one in found:
+        assert not set(one.unfixed_symptoms) & set(one.symptoms)
+    assert {"STR-07", "CNT-02"} <= set(found[0].unfixed_symptoms)
+
+
+def test_setting_up_leaves_no_beat_behind() -> None:
+    one, found = offered(LONGCASE, complaint={"runs_for_s": 1200, "since": "moved", "goes_only": "tilted"})
+    suspects = one.suspicion.suspects
+    out_of_beat = {k for k, s in enumerate(suspects) if s.fault in SET_UP}
+
+    only = next(c for c in found if c.works == ("set_up_again",))
+
+    assert not out_of_beat & set(only.unfixed)
+    assert only.right > found[0].right + 0.3  # Pinned: after a move, and going when tilted, the beat is most of it
+
+
+def test_a_complaint_of_both_is_gone_only_when_both_are_put_right() -> None:
+    _, both = offered(LONGCASE, complaint={"runs_for_s": 1200, "since": "moved", "goes_only": "tilted", "strikes": "runs_on"}, movement={"strike": "rack"})
+
+    for one in both:
+        assert one.right <= one.runs_full + 1e-9  # Derived: both must be right, and the going alone is right so often
+    assert any(one.symptoms for one in both)
+
+
+def test_no_two_choices_are_the_same_works() -> None:
+    _, found = offered(BRACKET, complaint={"runs_for_s": 7200}, findings=[finding("movement", "old_oil"), finding("pallets", "grooved")])
+
+    assert len({frozenset(one.works) for one in found}) == len(found)
+
+
+def test_a_strike_complaint_is_looked_into_at_the_strike() -> None:
+    one = asked(CUCKOO, complaint={"strikes": "runs_on"}, movement={"strike": "count_wheel"})
+    _, found, causes = leading(one)
+
+    rows = next_tests(one, found, causes, Price(), np.random.default_rng(1))
+
+    assert rows[0].test in ("look: locking_lever worn", "look: count_hook bent")
+    assert rows[0].worth_it
+    assert rows[0].information_bit > 0.2  # Pinned: either of two causes, of about alike chance
+
+
+def test_every_remedy_a_choice_counts_on_is_said_in_plain_words() -> None:
+    for fault in {*fault_laws(), *symptom_laws()}:
+        remedy = default_remedy(fault)
+
+        assert remedy is not None, fault
+        assert not re.search(r"[/;=()%]|\bre-|\b[A-Z]{2}", remedy.do), remedy.do
+        assert len(remedy.do.split()) >= 3, remedy.do  # Derived: a verb, an article and a part
