@@ -118,9 +118,13 @@ def _begins_subject(items: Sequence[Item], at: int, held: Sequence[Item]) -> boo
         return True
     if (item.kind == "word" and item.value in ("the", "a", "both", "one", "two", "other")) or item.kind == "quant":
         ahead = next((i for i in items[at + 1:at + 3] if i.kind in ("part", "shared", "wheel", "train", "place", "aspect")), None)
+        if _touching(held) and not _own_predicate(items, at):
+            return False
         if ahead is None or any(i.kind == "word" and i.value in ("is", "it", "and", "to") for i in items[at + 1:items.index(ahead)]):
             return False
         return not _leans(held, ahead) and not _attributive(held)
+    if _touching(held) and not _own_predicate(items, at):
+        return False
     if item.kind in ("part", "shared", "wheel", "train", "aspect") or (item.kind == "place" and _place_begins(items, at)):
         return not _leans(held, item) and not _attributive(held)
     return False
@@ -137,6 +141,27 @@ def _takes_object(held: Sequence[Item]) -> bool:
     lead = [item for item in held[:-1] if item.kind != "hedge"]
     agent = next((at for at, item in enumerate(lead) if item.kind == "word" and item.value in ("somebody", "someone", "whoever", "they", "he", "she", "i", "who", "people", "man", "chap", "bloke", "fellow", "guy", "butcher", "idiot", "uncle")), None)
     return agent is not None and len(lead) - agent <= 4 and not any(item.kind in ("part", "shared", "wheel") or item.value in ("is", "are", "was", "were", "been", "not") for item in lead[agent:])
+
+
+_TOUCHING = listed("catches catch hits hit touches touch touching rubs rub rubbing fouls foul fouling clips clip scrapes scrape clears clear misses miss grazes brushes kisses grips pinches pinch nips missing clipping hitting catching scraping")
+
+
+def _touching(held: Sequence[Item]) -> bool:
+    """ "The hand catches ...": the next noun is what it catches."""
+    back = len(held) - 1
+    while back > 0 and held[back].kind == "word" and held[back].value in ("the", "a", "its", "just"):
+        back -= 1
+    if held[back].kind == "state" and held[back].value in ("lost", "missing", "has lost", "is missing", "lacking") and back < len(held) - 1:
+        return True
+    return held[back].kind == "state" and held[back].value.split()[0] in _TOUCHING and any(i.kind in ("part", "shared", "wheel") or i.value in ("it", "they", "that", "he", "she") for i in held[:back])
+
+
+def _own_predicate(items: Sequence[Item], at: int) -> bool:
+    """Whether the noun phrase that begins here has a statement of its own behind it."""
+    end = at
+    while end < len(items) and (items[end].kind in ("part", "shared", "wheel", "train", "place", "aspect", "quant") or (items[end].kind == "word" and items[end].value in ("the", "a", "its", "of", "other"))):
+        end += 1
+    return end < len(items) and (items[end].kind == "state" or (items[end].kind == "word" and items[end].value in _COPULA))
 
 
 def _place_begins(items: Sequence[Item], at: int) -> bool:

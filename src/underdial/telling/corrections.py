@@ -9,6 +9,7 @@ import re
 
 from underdial.telling import clauses, places_of_parts
 from underdial.telling.notebook import Notebook, text_of
+from underdial.telling.states import state_of
 from underdial.telling.subjects import Target
 from underdial.telling.words import Word
 
@@ -31,11 +32,30 @@ def answered(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
             if finding.sentence >= book.index - 2 and finding.place in ("front", "back", "left", "right", "entry", "exit"):
                 finding.place = {"front": "back", "back": "front", "left": "right", "right": "left", "entry": "exit", "exit": "entry"}[finding.place]
         return ()
+    other = re.match(r"^(?:(?:no|oh|wait|sorry|hang on) )*(?:that|it|this) is not the (\w+)(?: \w+)? (?:(?:it|that|this) is )?(?:the )?(\w+)", text)
+    if other is not None and book.last:
+        row = clauses.clauses(sentence)
+        wheels = [item.value for c in row for item in c.items if item.kind == "wheel"]
+        if len(wheels) == 2 and not any(c.states for c in row):
+            for finding in book.last:
+                if finding.of is not None and finding.of.endswith(wheels[0]):
+                    finding.of = places_of_parts.of_wheel(wheels[1], finding.of.split(".")[0] if "." in finding.of else book.focus.section)
+                elif finding.component == wheels[0]:
+                    finding.component = wheels[1]
+            book.focus.hosts = (wheels[1],)
+            return ()
+    if re.search(r"\b(?:i have )?got (?:it|that|them|those) (?:upside down|back to front|the wrong way (?:round|up|about)|the wrong way|mixed up|muddled)\b", text):
+        book.findings = [f for f in book.findings if not (f.sentence == book.index - 1 and book.last and f.of == book.last[-1].of and f.place == book.last[-1].place)]
+        book.last = []
+        return ()
     if re.match(r"^(?:ignore|forget|scratch|never mind) (?:that|it)(?: one)?$", text):
         book.findings = [f for f in book.findings if not (f.sentence == book.index - 1 and f.state != "not_examined")]
         book.last = []
         return ()
     taken_back = re.match(r"^(?:(?:oh|well|er|um|wait|hang on|sorry|actually) )*(?:no (?:wait|sorry|hang on)|scratch that|correction|strike that|i tell a lie|i take that back|my mistake|forget that|no (?=it is|that is|they are|the)|no$)", text)
+    if taken_back is None and sentence[0].text == "no" and sentence[0].stop == "," and 2 <= len(sentence) <= 6 and _says_otherwise(book, sentence[1:]):
+        book.findings = [f for f in book.findings if f not in book.last]
+        return sentence[1:]
     if taken_back is None or (sentence[-1].stop == "?" and len(sentence) <= 2):
         return sentence
     recent = [f for f in book.findings if f.sentence >= book.index - 1] or [f for f in book.findings[-1:] if f.sentence >= book.index - 2]
@@ -54,6 +74,16 @@ def answered(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
         book.findings = [f for f in book.findings if not (f.sentence == last.sentence and f.clause == last.clause)]
         book.last = []
     return rest
+
+
+def _says_otherwise(book: Notebook, rest: tuple[Word, ...]) -> bool:
+    """ "One crack. No, scratch." - another fault of the same thing, plainly put in place of the one just said."""
+    row = clauses.clauses(rest)
+    said = [item.value for clause in row for item in clause.items if item.kind == "state"]
+    if not book.last or book.last[0].sentence != book.index - 1 or book.last[0].state != "present" or len(said) != 1 or any(c.phrases for c in row) or any(i.kind == "not" for c in row for i in c.items):
+        return False
+    reading = state_of(said[0], book.last[0].component)
+    return reading is not None and reading.present and reading.condition not in ("good", "endshake_ok", book.last[0].condition)
 
 
 def put_right(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:

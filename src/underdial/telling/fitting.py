@@ -24,8 +24,12 @@ def fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | No
         return ("arbor", of, place, "endshake_ok" if condition == "good" else condition)
     if condition in ("out_of_beat", "gains", "loses"):
         return ("movement", None, None, condition)
+    if component == "plates" and place in ("front", "back") and condition not in ("worn", "oval"):
+        component, place = f"{place}_plate", None
     if component == "pivot_hole" and condition == "loose":
         condition = "worn"
+    if component == "oil" and condition == "dirty" and focus.recent[:1] == ["oil"] and focus.denied == "old_oil":
+        return ("movement", None, None, "dirty")
     if component == "oil":
         return ("movement", None, place if place != "all" else None, "old_oil" if condition in ("dirty", "worn", "dry", "hardened", "verdigris", "tarnished") and condition != "dry" else condition)
     if condition in ("out_of_true", "out_of_flat", "out_of_round") and component in ("tooth", "pinion") and of is not None:

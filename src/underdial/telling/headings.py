@@ -13,6 +13,7 @@ from underdial.telling.clauses import Clause
 from underdial.telling.fitting import fitting
 from underdial.telling.notebook import Notebook, words_of
 from underdial.telling.subjects import Target
+from underdial.telling.words import listed
 
 
 def heading(book: Notebook, clause: Clause) -> None:
@@ -30,6 +31,8 @@ def heading(book: Notebook, clause: Clause) -> None:
         return
     named: list[Target] = []
     for phrase in clause.phrases:
+        if not named and book.focus.subjects and _only_mentioned(clause, phrase, words_of(book, clause)):
+            continue
         if phrase.preposition in ("than", "like", "by", "with", "to", "from") and named:
             continue
         if phrase.preposition is not None and named and phrase.preposition not in ("on", "of", "in", "for"):
@@ -57,10 +60,24 @@ def heading(book: Notebook, clause: Clause) -> None:
     book.listed = clause.joined in ("and", "or", "nor") or (len(named) > 1 and bool({"and", "or"} & {i.value for i in clause.items if i.kind == "word"}))
     if len(named) == 1 and named[0].component in ("pivot", "pivot_hole", "bush", "trundle", "pinion", "leaf", "tooth", "collet", "arbor") and (named[0].of is None or clause.phrases[0].plural) and named[0].aspect != "endshake":
         book.focus.generic = named[0].component
+        if clause.phrases[0].plural and re.search(r"\b(?:now|next|then|generally|in general|all)\b", words_of(book, clause)) and not any(i.kind == "wheel" for i in clause.items):
+            book.focus.hosts, book.focus.host_train = (), None
+            named = [Target(named[0].component, None, named[0].place, named[0].aspect)]
     elif any(t.component not in places_of_parts.HOSTS and t.component not in places_of_parts.WHEELS for t in named):
         book.focus.generic = None
     book.pending = [*book.pending, *named] if clause.joined in (",", "and", "or", "nor") else list(named)
     book.focus.settle(together)
+
+
+_TURNING_TO = re.compile(r"\b(?:look(?:ing)? at|check(?:ing)?|let us|now|next|on to|onto|turn(?:ing)? to|back to|move on|moving on|start with|over to|come to|coming to|comes to|what about|how about|how|as for|out|off|up|open|apart|under|behind|inside|underneath|got|have|see|here is|here are|there is|there are|this is|these are|is the|are the|take|pull|lift|try|trying|count|counting|feel|feeling|measure|measuring|spin|rock|turn|hold|do|doing|then|first|last)\b")
+_NAMING_WORDS = listed("right okay so and then the a an its our my your his now next well also plus onto first second last thing bit part parts side end old new big little good same other pair set lot one two three four five six seven eight only just still here there")
+
+
+def _only_mentioned(clause: Clause, phrase: subjects.Phrase, text: str) -> bool:
+    """ "Enough to hold the tooth", "as I told the case man": a part that comes in by the way, behind words that are not about parts."""
+    before = [item.value for item in clause.items if item.kind == "word" and item.end <= phrase.start]
+    strange = [value for value in before if value not in _NAMING_WORDS and len(value) > 2]
+    return len(strange) >= 2 and _TURNING_TO.search(text) is None
 
 
 def _named_after(book: Notebook, named: Sequence[Target], text: str) -> bool:

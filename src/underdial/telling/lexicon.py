@@ -42,7 +42,7 @@ def table() -> Mapping[str, dict[tuple[str, ...], Named]]:
     for phrase in state_phrases():
         _enter(found, Named("state", phrase, len(phrase.split())), phrase)
     for word in shared_words():
-        _enter(found, Named("shared", word, 1, word.endswith("s")), word)
+        _enter(found, Named("shared", word, len(word.split()), word.endswith("s")), word)
         if word + "s" not in shared_words() and not word.endswith("s"):
             _enter(found, Named("shared", word, 1, True), word + "s")
     for part, names in part_names().items():
@@ -104,6 +104,8 @@ def _turned(names: Iterable[str]) -> Iterator[str]:
                 yield name.replace(joined, apart)
         yield name
         pieces = name.split()
+        if len(pieces) == 2 and pieces[1] not in ("wheel", "work", "plate") and pieces[0] not in ("the", "both") and len(pieces[1]) > 2:
+            yield f"{pieces[1]} of the {pieces[0]}"
         if len(pieces) == 2 and pieces[1] in ("spring", "hook", "tail", "tip", "block", "stand", "saddle", "head", "leather", "chain", "pin", "click"):
             for link in ("on", "of", "for", "in"):
                 for the in ("the ", ""):

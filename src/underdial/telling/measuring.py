@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from underdial.telling import numbers, turns
 from underdial.telling.heard import Measurement
@@ -46,6 +47,7 @@ class Bench:
     tenth_value: float = 0.1
     tenth_unit: str = "mm"
     last_unit: str | None = None
+    last_sentence: int = -9
     arcs_spoken: int = -9
     oscillator: str = "pendulum"
 
@@ -75,7 +77,7 @@ def read(sentence: Sequence[Word], index: int, near: Target | None, named: Seque
         clause = " ".join(words[lower:upper])
         quantity, of = _quantity(one, clause, text, target, bench)
         position = _POSITIONS.search(text)
-        bench.last_unit = one.unit
+        bench.last_unit, bench.last_sentence = one.unit, index
         found.append(Measurement(quantity, of, round(one.value, 6), one.unit, sentence[one.start].start_s, clause, position[1].replace(" ", "_").replace("twelve", "12") if position else None, index))
     return found
 
@@ -89,6 +91,11 @@ def speaks_of_arc(sentence: Sequence[Word]) -> bool:
 def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int) -> list[_Read]:
     found: list[_Read] = []
     at = 0
+    counted = _counted_out(words, sentence)
+    if counted is not None:
+        return [_Read(counted, "turns", 0, len(words))]
+    if re.search(r"\b(?:cost|costs|charge|charged|quote|price|quid|pale|invoice|bill)\b", " ".join(words)):
+        return []
     while at < len(words):
         spoken = numbers.read(words, at)
         if spoken is None:
@@ -123,7 +130,7 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
                 at = end
                 continue
             tail = numbers.read(["and", *words[end + 1:]], 1) if end < len(words) and words[end] == "and" else None
-            if tail is not None and tail.value < 1 and name not in ("deg", "leaves"):
+            if tail is not None and tail.value < 1 and (name not in ("deg", "leaves") or words[end + 1:end + 3] in (["a", "half"], ["a", "quarter"])):
                 value += tail.value * unit[1]
                 end += tail.end
             one = _Read(value, name, at, end)
@@ -220,6 +227,14 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
         return None
     if (spoken.end < len(words) and words[spoken.end] == "up") or spoken.value < 1:
         return None
+    if bench.last_unit == "g" and index - bench.last_sentence <= 3 and spoken.value >= 50:
+        return _Read(spoken.value, "g", at, spoken.end)
+    if len(words) <= 5 and bench.last_unit in ("thou", "mm", "in", "deg", "turns") and index - bench.last_sentence <= 1 and spoken.end == len(words) and at and words[0] in ("exit", "entry", "front", "back", "upper", "lower", "top", "bottom", "left", "right", "other", "the") and re.search(r"\b(?:about|say|maybe|nearer|only|just|front|back|exit|entry|upper|lower|left|right|other|one)$", before):
+        return _Read(spoken.value, bench.last_unit, at, spoken.end)
+    if words[spoken.end:spoken.end + 1] in (["high"], ["wide"], ["thick"]) and bench.last_unit in ("mm", "in") and spoken.value < 100:
+        return _Read(spoken.value, bench.last_unit, at, spoken.end)
+    if len(words) <= 8 and bench.last_unit in ("turns", "lb", "kg") and spoken.end == len(words) and at and re.search(r"\b(?:strike|going|chime|time|other)(?: one| side| spring| train)?$", before):
+        return _Read(spoken.value, bench.last_unit, at, spoken.end)
     if index - bench.arcs_spoken <= 2 and spoken.value >= 60 and spoken.value <= 330:
         return _Read(spoken.value, "deg", at, spoken.end)
     if len(words) <= 5 and at and words[at - 1] in ("front", "back", "bush", "upper", "lower", "other", "hole", "pivot") and bench.last_unit in ("thou", "mm", "in") and spoken.end == len(words):
@@ -237,7 +252,13 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
 
 def _range(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench) -> list[_Read]:
     """`four to five thou` gives both ends; `two or three days` is no measurement for want of a unit."""
-    if spoken.end >= len(words) or words[spoken.end] not in ("to", "or", "and"):
+    if spoken.end >= len(words):
+        return []
+    close = numbers.read(words, spoken.end)
+    if close is not None and spoken.whole and close.whole and spoken.value < close.value <= 1.5 * spoken.value and spoken.value >= 3 and not (words[at:spoken.end] != [words[at]] and close.value < 10):
+        unit = _unit(words, close.end, bench)
+        return [_Read(spoken.value * unit[1], unit[0], at, close.end), _Read(close.value * unit[1], unit[0], at, unit[2])] if unit else []
+    if words[spoken.end] not in ("to", "or", "and"):
         return []
     second = numbers.read(words, spoken.end + 1)
     if second is None or second.value <= spoken.value or (words[spoken.end] == "and" and (at == 0 or words[at - 1] != "between")):
@@ -246,6 +267,21 @@ def _range(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench) -> l
     if unit is None:
         return []
     return [_Read(spoken.value * unit[1], unit[0], at, second.end), _Read(second.value * unit[1], unit[0], at, unit[2])]
+
+
+def _counted_out(words: list[str], sentence: Sequence[Word]) -> float | None:
+    """ "One, two, three, four, five and a half": the last of a count said aloud, one by one."""
+    values: list[float] = []
+    at = 0
+    while at < len(words):
+        spoken = numbers.read(words, at)
+        if spoken is not None:
+            values.append(spoken.value)
+            at = spoken.end
+        else:
+            at += 1
+    rising = len(values) >= 4 and values[:3] == [1.0, 2.0, 3.0] and all(b - a <= 1 for a, b in pairwise(values)) and values == sorted(values)
+    return values[-1] if rising else None
 
 
 def _is_clock_word(words: list[str], at: int, spoken: numbers.Spoken) -> bool:

@@ -47,6 +47,7 @@ class Notebook:
     listed: bool = False
     colon: bool = False
     listing: int = -1
+    place_ahead: str | None = None
     previous_length_count: int = 0
     arc_at: int = -9
 
@@ -133,7 +134,7 @@ def _only_evidence(book: Notebook, new: Finding) -> bool:
             return True
         if (new.condition == "slipping" and old.condition == "loose") or (new.condition == "lumpy" and old.condition == "off_centre"):
             return True
-        if (old.condition == "worn" and new.condition in _WEAR - {"blunt"} and old.place in (None, new.place) and old.sentence >= book.index - 1 and old.state == "present") or (old.condition == "replaced" and new.condition == "wrong_size"):
+        if (old.condition == "worn" and new.condition in _WEAR - {"blunt"} and old.place in (None, new.place) and old.sentence >= book.index - 1 and old.state == "present"):
             book.findings.remove(old)
             return False
         if (new.condition == "missing" and new.state == "absent" and old.condition == "good") or (new.condition == "good" and new.state == "present" and old.condition in ("endshake_ok",)):

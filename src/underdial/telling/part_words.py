@@ -102,7 +102,7 @@ crutch: crutch, crutch fork, crutch loop, crutch wire, verge wire, crutch foot, 
 crutch_pin: crutch pin
 suspension_spring: suspension spring, suspension, suspension feather, feather
 suspension_block: suspension block, brass block
-torsion_strip: torsion strip, torsion spring, suspension strip, suspension wire
+torsion_strip: torsion wire, torsion strip, torsion spring, suspension strip, suspension wire
 pendulum: pendulum
 bob: bob, pendulum bob, pendulum ball, pendulum disc
 pendulum_rod: pendulum rod, wood rod
@@ -165,7 +165,7 @@ seat_board: seat board, seatboard
 backboard: backboard, back board
 door_lock: door lock
 door_catch: door catch
-case_screw: case screw, case bolt, movement screw, fixing screw, holding screw
+case_screw: screws through the back, long screws through the back, screws through the bezel, screws holding the movement, screws that hold the movement, screws that hold it in, screws out of the back, movement fixing screws, movement screws, bolts through the back, bolts through the seat, screws through the seat board, bolts through the seat board, back screws, holding down screws, holding down bolts, mounting screw, case screw, case bolt, movement screw, fixing screw, holding screw
 movement_strap: movement strap, strap
 veneer: veneer, veneers
 luminous_paint: luminous paint, luminous, lume, glow paint, radium paint
@@ -195,7 +195,8 @@ lock_nut: lock nut, locknut
 balance_screw: balance screw, timing screw
 platform: platform
 shroud: shroud
-finial: finial
+finial: finial, acorn, eagle, urn finial, ball finial, pineapple
+ornament: ornament, ear piece, ear pieces, earpiece, earpieces, scroll, scrolls, swag, swags, corbel, corbels, carving, carvings, crest, cresting, applique, appliques, mount, rosette, rosettes, mask, cherub, beading
 wall_fixing: wall fixing, wall hook, wall nail
 steady_screw: levelling screw, side screw, leveling screw, levelling feet
 bell_stand: bell stand, bell standard, bell post
@@ -226,6 +227,13 @@ edge finger cone cones teeth tooth fan governor flex mercury silk cable idler su
 """)
 
 SHARED_WORDS = """
+link: fusee_chain fusee fusee_chain chain_hook #fusee; weight_chain
+links: fusee_chain fusee fusee_chain chain_hook #fusee; weight_chain
+little one: hour_hand hands minute_hand hour_hand
+small one: hour_hand hands minute_hand hour_hand
+short one: hour_hand hands minute_hand hour_hand
+big one: minute_hand hands minute_hand hour_hand
+long one: minute_hand hands minute_hand hour_hand
 spring: click_spring click ratchet_wheel click_spring; rack_spring rack rack_hook rack_tail rack_spring; hammer_spring hammer hammer_head hammer_tail hammer_tip; fly_spring fly; maintaining_spring maintaining_power maintaining_detent; suspension_spring suspension_spring suspension_block cheeks pendulum bob pendulum_rod rating_nut crutch crutch_pin; hairspring balance balance_staff hairspring hairspring_stud hairspring_collet regulator regulator_pins cone_pivot cup_bearing; mainspring barrel mainspring winding_square barrel_cover barrel_arbor ratchet_wheel; torsion_strip #torsion; mainspring
 hook: barrel_hook mainspring barrel barrel_arbor barrel_cover winding_square; chain_hook fusee_chain fusee; rack_hook rack rack_tail rack_spring gathering_pallet; count_hook count_wheel count_hook strike_cam; weight_hook weight pulley weight_shell weight_chain; pendulum_hook pendulum torsion_strip torsion_ball bob; barrel_hook
 hooks: chain_hook fusee_chain fusee; weight_hook weight weight_chain; barrel_hook mainspring barrel
@@ -254,7 +262,7 @@ rods: chime_rod chime_barrel chime_rod gong hammer #chime; pendulum_rod
 strip: torsion_strip #torsion
 lever: hammer_lever #turret hammer; locking_lever rack rack_hook count_wheel warning_wheel locking_wheel fly lifting_piece warning strike_cam hammer !strike; lever
 barrel: chime_barrel chime_barrel chime_pin !chime; weight_barrel #weight; barrel
-drum: chime_barrel chime_barrel chime_pin !chime; weight_barrel #weight; barrel
+drum: chime_barrel chime_barrel chime_pin !chime; weight_barrel #weight; case #drumcase; barrel
 chain: fusee_chain fusee #fusee; weight_chain
 line: gut_line
 lines: gut_line
@@ -289,9 +297,9 @@ plugs: cylinder_plug
 loop: crutch crutch pallets pendulum; open_spring mainspring open_spring
 stop: fusee_stop fusee fusee_chain
 latch: bird_door bird; door_catch
-catch: door_catch door back_cover hinge
+catch: door_catch
 ring: chapter_ring dial chapter_ring numerals; ring_weight rope weight_chain
-lock: door_lock door hinge door_catch
+lock: door_lock
 jumper: star_wheel star_wheel; date_wheel
 screws: balance_screw balance; screw
 weights: timing_weight timing_weight; weight
@@ -330,6 +338,7 @@ lining: lining_paper
 hand: setting_hand setting_dial; hands
 door: bird_door bird; door
 handle: handle
+slate: base
 base: base
 plinth: base
 column: column
@@ -360,6 +369,7 @@ jars: mercury_jar
 
 # Words of the whole look-over that tell what kind of clock it is (`#trait` above).
 TRAIT_WORDS = {
+    "drumcase": "drum timepiece|drum clock|brass drum|drum case|little drum|rolled drum|small drum",
     "torsion": "torsion|four hundred day|400 day|anniversary|year clock|rotary pendulum|three balls|four balls|guide cup",
     "turret": "turret|tower clock|church clock|stable clock|flatbed|tower",
     "weight": "longcase|grandfather|tall case|tallcase|ogee|vienna|weight driven|weights are|turret|thirty hour|cuckoo|regulator wall|gut line|dutch|black forest|bracket weights",

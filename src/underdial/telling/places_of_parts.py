@@ -19,7 +19,7 @@ _HINGED = listed("bezel door back_cover dome travelling_case tablet hood bird_do
 HOSTS = {
     "pivot": _CARRIERS, "pivot_hole": _CARRIERS, "arbor": _CARRIERS, "bush": _CARRIERS, "pivot_shoulder": _CARRIERS, "oil_sink": WHEELS,
     "pinion": WHEELS | {"fly"}, "leaf": WHEELS | {"fly"}, "lantern_pinion": WHEELS, "trundle": WHEELS, "shroud": WHEELS, "collet": WHEELS,
-    "tooth": WHEELS | {"barrel", "rack", "ratchet_wheel", "fusee", "chime_barrel"},
+    "tooth": WHEELS | {"barrel", "rack", "ratchet_wheel", "fusee", "chime_barrel", "calendar_ring", "date_wheel", "moon_disc", "sprocket", "quarter_rack", "weight_barrel"},
     "hinge": _HINGED, "steady_pin": _PINNED,
     "screw": _PINNED | listed("click gong_block gong hinge suspension_saddle platform dial_foot bell_stand self_correction movement_strap hammer gathering_pallet "
                                  "snail rack fly crutch pallets hairspring_stud hairspring_collet bezel door base foot handle suspension_block jewel regulator seat_board "
@@ -38,7 +38,7 @@ CHIME_ONLY = listed("chime_barrel chime_pin chime_rod self_correction quarter_sn
 ONE_OF_A_KIND = listed("escape_wheel contrate_wheel minute_wheel hour_wheel pin_wheel locking_wheel warning_wheel count_wheel crown_wheel star_wheel centre_wheel intermediate_wheel bevel_wheel")
 NO_TRAIN_GROUPS = frozenset(("case", "dial", "motion", "pendulum", "balance", "escapement", "platform", "hands", "bezel", "cuckoo"))
 # Parts with two ends or faces, whose place stays in mind; parts that are never "both" or "all" by place.
-WITH_ENDS = listed("pivot pivot_hole bush cone_pivot cup_bearing jewel end_stone pallets pin_pallet pallet_stone bellows bellows_wire pulley weight_guide glass foot oil_sink suspension_block chain_hook pivot_shoulder universal_joint entry_pallet")
+WITH_ENDS = listed("pivot pivot_hole bush cone_pivot cup_bearing jewel end_stone pallets pin_pallet pallet_stone bellows bellows_wire pulley weight_guide glass plates foot oil_sink suspension_block chain_hook pivot_shoulder universal_joint entry_pallet")
 # Wheels of which "wear" is said of the holes they run in.
 ON_PIVOTS = listed("second_wheel third_wheel fourth_wheel fifth_wheel centre_wheel intermediate_wheel escape_wheel")
 NOT_BOTH = listed("hands case_screw screw movement_strap weight foot hinge pillar hand_nut glass back_plate front_plate plates rope gut_line")

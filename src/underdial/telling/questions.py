@@ -22,9 +22,9 @@ _YES = re.compile(r"^(?:oh |well |and |er )*(?:(?:yes|yep|correct|indeed|exactly
                   r"(?=$|(?: (?:it|they|there|he|she|that|this|sir|ma'am|i am|slightly|a|very|badly|and|but|the|just|all|both|on|at|in|by|only|quite|to|sadly|afraid)\b))"
                   r"|(?:just|only) (?:the |a )?(?:one|two|three|few|couple|bit|touch|little|trace)\b|(?:some|loads|lots|plenty|a bit|a little|a few|a touch|slightly|badly|a trace|very)(?=$)"
                   r"|(?:it|they|there|that|he|she) (?:is|are|does|do|has|have|was)(?= (?:a bit|slightly|indeed|very|rather|all right)\b|$)(?: (?:a bit|slightly|indeed|very|rather))?)")
-_NO = re.compile(r"^(?:oh |well |and |er )*(?:(?:no|nope|none|never|nothing|neither|nowhere|not (?:a bit(?: of it)?|at all|really|one|any|generally|that i can (?:see|find|tell)|a trace|a sign|a mark|a scrap|here|there|yet))(?= |$)"
+_NO = re.compile(r"^(?:oh |well |and |er )*(?:(?:no|nope|none|never|nothing|neither|nowhere|(?:can|could) not (?:find|see|feel) any|have not (?:seen|found) any|not (?:a bit(?: of it)?|at all|really|one|any|that i can (?:see|find|tell)|a trace|a sign|a mark|a scrap|here|there|yet))(?= |$)"
                  r"|(?:it|they|there|that|he|she) (?:is|are|does|do|has|have|was) not(?=$| (?:i|it|that|but|and|the)\b))")
-_UNDECIDED = re.compile(r"^(?:no (?:idea|way|matter|need|point|wait|sorry|doubt|question|more|longer|one|problem|worries)|nothing (?:to|that)|none of (?:your|the above)|not yet|never mind)\b")
+_UNDECIDED = re.compile(r"^(?:no (?:idea|way|matter|need|point|wait|sorry|doubt|question|more|longer|one|problem|worries)|nothing (?:to|that)|none of (?:your|the above)|not yet|not generally|not quite|never mind)\b")
 _HEDGED = re.compile(r"\b(?:i think|i would say|i reckon|i guess|i suppose|maybe|probably|right|yes|huh|eh|though|surely)\b")
 
 

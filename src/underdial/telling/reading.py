@@ -16,7 +16,7 @@ from underdial.telling import clauses, places_of_parts, questions, subjects, tur
 from underdial.telling.clauses import Clause
 from underdial.telling.corrections import answered, put_right
 from underdial.telling.headings import heading
-from underdial.telling.notebook import Notebook, emit_all, note, text_of, words_of
+from underdial.telling.notebook import Notebook, emit_all, in_focus, note, text_of, words_of
 from underdial.telling.repeats import (
     cleft,
     echoed,
@@ -67,11 +67,27 @@ def read(book: Notebook, sentence: Sequence[Word], index: int) -> None:
     pieces = clauses.clauses(sentence)
     book.focus.bushing_said = book.focus.bushing_said or any(word.text.startswith("bushing") for word in sentence)
     book.focus.nearby = [item.value for c in pieces for item in c.items if item.kind in ("part", "wheel")] if len(sentence) <= 25 else []
+    book.place_ahead = _place_ahead(pieces)
     for at, clause in enumerate(pieces):
         book.clause_count += 1
         _read_clause(book, clause, pieces, at)
     book.previous_length_count = len(sentence)
-    book.heading_only = any(c.phrases for c in pieces) and all(not c.states and not any(i.kind in ("decision", "weight", "not_seen") for i in c.items) for c in pieces) and bool(book.pending)
+    book.heading_only = any(c.phrases for c in pieces) and all(not c.states and not any(i.kind in ("decision", "weight", "not_seen") for i in c.items) for c in pieces) and bool(book.pending) and not _talks_on(pieces)
+
+
+def _place_ahead(pieces: Sequence[Clause]) -> str | None:
+    """ "Behind, third, a little oval": a place said first holds for the whole sentence."""
+    first = pieces[0] if pieces else None
+    if first is None or len(pieces) < 2 or first.states or len(first.phrases) != 1 or any(item.kind != "place" for item in first.phrases[0].items) or len(first.items) > 4:
+        return None
+    place = subjects.place_of(first.phrases[0])
+    return place if place in ("front", "back", "upper", "lower", "top", "bottom") and pieces[1].joined in (",", ":", "new") and any(item.kind in ("wheel", "quant", "part") for piece in pieces[1:] for item in piece.items) else None
+
+
+def _talks_on(pieces: Sequence[Clause]) -> bool:
+    """Whether a sentence without a state is more than the name of what comes next."""
+    words = [item.value for clause in pieces for item in clause.items if item.kind == "word"]
+    return bool({"i", "somebody", "someone", "they", "he", "she", "used", "is", "was", "are", "will", "would", "have", "had"} & set(words)) and len(words) > 3 and not ({"look", "check", "let", "now", "next", "see", "try", "count", "turn"} & set(words))
 
 
 def _after_answer(book: Notebook, sentence: tuple[Word, ...], index: int) -> tuple[Word, ...]:
@@ -95,7 +111,7 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
     book.focus.subjects, book.focus.hosts, book.focus.host_train, book.focus.recent, book.focus.train = held
     if re.match(rf"^(?:and |so |but )?{turns.IF_CLAUSE}", text) or (clause.joined in ("if", "or") and clause.states and not clause.phrases and "will" in text.split()):
         return
-    excepted = re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for|aside from|with the exception of)\b", text) is not None or (clause.joined in ("except", "bar") and not clause.states)
+    excepted = (re.match(r"^(?:but |and )?(?:only (?=the |on |at |one )|just (?=the ))", text) is not None and clause.joined in (",", "but", "except", "only") and not clause.states and bool(book.last) and book.last[0].state == "absent") or re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for|aside from|with the exception of)\b", text) is not None or (clause.joined in ("except", "bar") and not clause.states)
     if "swing" in _arc_words(book, text):
         note(book, "balance" if "balance" in book.focus.traits and "torsion" not in book.focus.traits else "pendulum", "low_amplitude", book.sentence, book.index)
         return
@@ -109,6 +125,9 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
         else:
             book.focus.settle(subjects.targets(pieces[at - 1].phrases[-1], book.focus) or book.focus.subjects)
     if re.match(r"^(?:and |but |well )?(?:it|she|he) (?:runs|goes|strikes|ticks|chimes) ", text) and not clause.phrases and not book.findings:
+        return
+    if re.fullmatch(r"(?:there is |and )?nothing(?: there| either| here| at all)?", text) and clause.joined in (",", ":", "new") and at and pieces[at - 1].phrases and not pieces[at - 1].states and "references" in book.layers:
+        emit_all(book, in_focus(book), "good", "present", clause, _PLAIN_CERTAINTY, "nothing was found on the part named before it")
         return
     if clause.states and _only_exclaimed(book, clause, text, pieces, at):
         return

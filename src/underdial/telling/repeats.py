@@ -70,6 +70,8 @@ def echoed(book: Notebook, clause: Clause) -> str | None:
         return None
     if _AS_WELL.match(text) and (source[0].condition not in ("good", "endshake_ok") or not re.match(r"(?:and |but |though |well )*(?:a |some|less|more|slightly|only|much)", text)):
         return source[0].state
+    if source[0].state == "absent" and re.search(r"(?:^| )(?:some|a bit|a little|a touch|slight|a trace|plenty|yes|a lot|lots)$", text) and len(text.split()) <= 7:
+        return "present"
     tail = [item for item in clause.items if item.start >= clause.phrases[-1].end]
     words = " ".join(item.value for item in tail)
     words = re.sub(r"(?: ?(?:either|too|as well|though|at all|yet|quite))+$", "", words)
@@ -97,6 +99,8 @@ def listed(book: Notebook, clause: Clause, before: Clause) -> bool:
     if first is None or (book.listing != book.index and (before.phrases and (before.phrases[0].start < first.start or not is_noun(first.value)))):
         return False
     if clause.phrases[0].preposition not in (None, "on", "in", "at", "round", "of") or any(item.kind == "word" and item.value in _AUXILIARY for item in clause.items):
+        return False
+    if any(item.kind == "word" and item.value not in ("and", "the", "a", "an", "on", "in", "of", "its", "at", "both", "also", "plus", "round", "too", "that", "this", "old", "little", "big") and item.value not in subjects.ADJECTIVES for item in clause.items) or book.summary:
         return False
     targets = [t for phrase in clause.phrases for t in subjects.targets(phrase, book.focus)]
     if not source:

@@ -69,10 +69,10 @@ round | @wheels balance | out_of_round | -
 worn thin, wore thin, necked, thin as a hair | * | worn_thin | +
 worn through, worn off, worn away, rubbed off, gone in patches | @plated dial case | plating_worn | +
 flat worn, flats worn, worn flat, flat on, flats on, worn round, worn off, rounded off, rounded over, rounded | click rack_hook gathering_pallet locking_lever winding_square hammer_pin pin_pallet | worn | +
-sharp, good and sharp | click ratchet_wheel sprocket tooth rack_hook gathering_pallet | good | +
+sharp, good and sharp | click ratchet_wheel tooth rack_hook gathering_pallet | good | +
 rounded, flat on the end, flat on the tip, flat tip, dull point | @cones | blunt | +
 sharp, pointed | @cones | blunt | -
-sharp | click ratchet_wheel sprocket tooth | good | +
+sharp | click ratchet_wheel tooth | good | +
 blunt, blunted | * | blunt | +
 worn out, worn right out, worn right through, well worn, badly worn, worn to nothing, worn away, worn down, wore, wore out, worn, wear, wears, had it, shot, wallowed out, wide, opened out, opened up | @holes | worn | +
 opened up, opened out, stretched, pulled open | * | stretched | +
@@ -89,9 +89,9 @@ worn, wear, wore, wearing, well worn, worn away, worn down, worn out, worn right
 thin | tooth click pivot click_spring | worn_thin | +
 too thin, too thick, too stiff, too strong, too light, too heavy, far too heavy, wrong strength, wrong size, wrong length, wrong one, too weak, too big, too small, wrong thickness, undersized, oversized, thicker than, thinner than, heavier than, wrong weight | * | wrong_size | +
 tapered, taper | * | tapered | +
-hooked, undercut, cupped, hooking, shark toothed, shark fin, leaning | @toothed | hooked | +
+hooked, undercut, cupped, hooking, shark toothed, shark fin | @toothed | hooked | +
 bent over, bent, bend, bends, kink, kinked, bowed, leaning, leans, crooked, tilted, skew, skewed, out of line, pushed over, dog legged, cranked over | @arbors @toothed @hands @springs pin_pallet anchor_pin crutch guard_pin hammer rack_tail chime_pin hammer_pin count_hook lifting_piece pendulum_rod screw trundle | bent | +
-kink, kinked, kinks, twist, twisted, creased, crinkled, crimped, buckled, bent, bend | @strip hairspring | twisted | +
+kink, kinked, kinks, fold, folded, twist, twisted, creased, crinkled, crimped, buckled, bent, bend | @strip hairspring | twisted | +
 kink, kinked, kinks | @lines | twisted | +
 twist, twisted | * | twisted | +
 kink, kinked | * | twisted | +
@@ -117,7 +117,7 @@ all there, both there, present, all present, is there, are there, complete, in p
 stripped out, stripped | * | stripped | +
 cross threaded, crossthreaded, damaged thread, thread damaged, thread gone | * | damaged_thread | +
 good thread | * | damaged_thread | -
-backed out, loose, slack, rock, rocks, rocking, rattle, rattles, rattling, rattly, wobbly, wobbles, moves with a finger, floppy, flops, flops about, flaps, flaps about, turns on, spins on, shakes about, not tight, waggles, wiggles, moves about, comes off in your hand, rickety, worked loose, come loose, working loose, shaky, falls off, drops off, play | @fixed pendulum_rod hinge click count_wheel | loose | +
+backed out, loose, slack, rock, rocks, rocking, rattle, rattles, rattling, rattly, wobbly, wobbles, moves with a finger, floppy, flops, flops about, flaps, flaps about, turns on, spins on, shakes about, waggles, wiggles, moves about, comes off in your hand, rickety, worked loose, come loose, working loose, shaky, falls off, drops off, play | @fixed pendulum_rod hinge click count_wheel | loose | +
 sloppy | click @fixed | loose | +
 loose, slack | * | loose | +
 tight | @turning | tight | +
@@ -209,9 +209,9 @@ not original, replacement, replacements, replaced, later, later one, newer, mode
 been turned, turned with pliers | eccentric regulator balance_screw screw | altered | +
 altered, filed, modified, been shifted, been moved, cut down, filed down, shortened, ground down, been altered, filed away, filed out, messed with, been filed, been adjusted, plier marks, pliers marks, turned with pliers | * | altered | +
 been straightened, straightened before, been repaired, repaired before, repaired, repair, mended, patched, joined before, been joined, old repair, strapped, tape on it, strap across, been mended, previous repair, spliced | * | repaired | +
-repair dates, repair date, scratched date, date scratched, initials, signature, signed, scratched a date, scratched his name, scratched name, repair marks, repair mark, repairer's mark, wrote in pencil, written in pencil, pencil, pencilled, names scratched, scratched in, dated | * | signed | +
+engraved date,  repair dates, repair date, scratched date, date scratched, initials, signature, signed, scratched a date, scratched his name, scratched name, repair marks, repair mark, repairer's mark, wrote in pencil, written in pencil, pencil, pencilled, names scratched, scratched in, dated | * | signed | +
 a number stamped, number stamped, a number scratched, numbered, stamped number, a number on, serial number | * | numbered | +
-not magnetic, not magnetised, no magnetism, magnet does not stick, non magnetic | @brass | magnetised | -
+not magnetic, not magnetised, no magnetism, magnet does not stick, non magnetic | * | magnetised | -
 magnetised, magnetic, magnetism | * | magnetised | +
 trips, tripping, races, runs away, skipping teeth, skips, skipping, jumping teeth | * | trips | +
 poor swing, weak swing, low amplitude, not swinging enough, poor amplitude | * | low_amplitude | +
@@ -254,7 +254,7 @@ will not strike, does not strike | movement | no_strike | +
 not with it, not with the clock, kept it at home, left it at home, let it at home, came without, not supplied, kept at home, did not come with it, at her house | * | not_with_clock | +
 caught on, caught, hooked over, hooked round, tangled | hairspring fusee_chain hammer | caught | +
 not wound, run right down, has not been wound | * | not_wound | +
-not level, out of level, not plumb, case leans, leaning over | * | not_level | +
+not level, out of level, not plumb, case leans | * | not_level | +
 radium | * | radium_suspect | +
 cobweb, cobwebs, spider, moth, mouse nest, mouse droppings, insect | * | insect_debris | +
 polish left, wax, waxed, furniture polish, polish in the corners, polish residue | * | polish_residue | +
@@ -268,13 +268,13 @@ lumpy, rough | * | lumpy | +
 """
 
 # What a surface is called, and the condition when it is said to be worn or gone.
-SURFACES = {"silvering": "silvering_worn", "silver": "silvering_worn", "plating": "plating_worn", "gilding": "plating_worn", "gilt": "plating_worn", "nickel": "plating_worn", "lacquer": "lacquer_worn",
+SURFACES = {"silvering": "silvering_worn", "silver": "silvering_worn", "plating": "plating_worn", "gilding": "plating_worn", "gilt": "plating_worn", "nickel": "plating_worn", "lacquer": "lacquer_worn", "gold": "plating_worn", "chrome": "plating_worn", "varnish": "lacquer_worn", "enamel paint": "flaking",
             "lume": "missing", "paint": "flaking"}
-SURFACE_GONE = ("gone", "worn", "worn through", "worn off", "worn away", "rubbed", "rubbed off", "rubbed through", "thin", "patchy", "going", "coming off", "gone in patches", "gone thin", "lost", "flaked off", "wearing thin", "worn thin", "come off")
+SURFACE_GONE = ("gone", "worn", "worn through", "worn off", "worn away", "rubbed", "rubbed off", "rubbed through", "thin", "patchy", "going", "coming off", "gone in patches", "gone thin", "lost", "flaked off", "gone off", "wearing thin", "worn thin", "come off")
 
 # Spoken forms of the trade's list that are too common, or that the lines above settle.
 NOT_STATES = listed("""
 moves solid dies slow fast heavy short hair here thread egg later filed set moved thin caught clean nice gone lost rough flaking
 light off weak stops stopped stalls loses losing gains gaining absent lifting set flat races number a number on the back plate hardly rings
 marriage wax music slack solid daylight sloppy eccentric touching needs it together check later signature ding speaks numbers catch slow
-""") | {"no strike", "no chime", "tired", "weak", "set", "no life in it", "no snap", "feeble", "wrong pin", "eccentric", "daylight", "sloppy", "lot of slop", "one too many", "a hair round it", "not good", "teeth gone", "wont move", "not there", "not checked", "haven't looked", "a number on the back plate", "check later", "needs it together", "not tested"}
+""") | {"no strike", "no chime", "tired", "weak", "set", "no life in it", "no snap", "feeble", "wrong pin", "eccentric", "daylight", "sloppy", "lot of slop", "one too many", "a hair round it", "not good", "teeth gone", "wont move", "not there", "not checked", "haven't looked", "a number on the back plate", "check later", "needs it together", "not tested", "runs out", "run out"}

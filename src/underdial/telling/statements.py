@@ -12,7 +12,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from underdial.telling import places_of_parts, polarity, states, subjects, turns
+from underdial.telling import likely_parts, places_of_parts, polarity, states, subjects, turns
 from underdial.telling.clauses import Clause
 from underdial.telling.fitting import fitting, of_holes
 from underdial.telling.headings import heading
@@ -39,9 +39,12 @@ okay course sure mind honestly frankly apparently already yet ever never always 
 let's let us put give given made make makes makes doing done being having getting starting beginning own it'd they'd part parts piece pieces bits spot spots point number hand nail finger
 lens glass eye light daylight open opened closed proper properly perfectly totally completely absolutely hell heck goodness dear blimey ooh och aye lovely nasty horrible terrible awful massive
 great decent reasonable obvious definite certain visible real serious bad worst worse best better dodgy proper solid nice oddly sadly luckily happily clearly plainly surely simply certainly probably
-paint paintwork brass wood steel metal gilding silver silvering finish surface rivet solder walnut oak mahogany slate marble leather cloth iron possibly job clock customer owner must shall should needs need wants want up behind between against above below beside towards toward past like unlike except apart bar save besides plus minus
+groove grooves thread threads slot slots rivet rivets head heads marks surface link links face faces paint paintwork brass wood steel metal gilding silver silvering finish surface rivet solder walnut oak mahogany slate marble leather cloth iron possibly job clock customer owner must shall should needs need wants want up behind between against above below beside towards toward past like unlike except apart bar save besides plus minus
 per without within wear amount total rest remaining others ones straight directly deal great good shame pity nice left right call honest
 """)
+
+_LOSING = frozenset(("missing", "lost", "is missing", "has lost", "lacking", "lacks", "short of"))
+
 
 def state_clause(book: Notebook, clause: Clause, text: str, pieces: Sequence[Clause], at: int, excepted: bool) -> None:
     """Every state of a clause, of its parts, in its sense."""
@@ -98,8 +101,13 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
         if phrase.preposition is None and phrase.start - state.end <= 2 and state.value.split()[-1] in ("on", "in", "against", "off", "to", "of", "round", "into"):
             phrase = replace(phrase, preposition=state.value.split()[-1])
         has_part = any(item.kind in ("part", "shared", "wheel", "aspect") for item in phrase.items)
-        adjacent = phrase.start - state.end <= 1 and phrase.preposition is None
+        adjacent = phrase.start - state.end <= 1 and phrase.preposition is None and not (contact and had_subject)
+        if contact and not targets and not before_named and has_part and phrase.preposition is None and phrase.start - state.end <= 1 and book.focus.subjects and _pronoun(clause, state) and not _is_attribute(clause, state):
+            targets, rule, had_subject = in_focus(book), "said of the part in focus", True
         if not has_part and (phrase.preposition in ("towards", "toward", "past", "from") or (phrase.preposition == "to" and subjects.place_of(phrase) in ("left", "right", "front", "back"))):
+            continue
+        if has_part and targets and had_subject and state.value in _LOSING and phrase.start - state.end <= 2 and phrase.preposition is None:
+            targets, rule = _lacking(book, targets, phrase), "what the part named before it lacks"
             continue
         if not has_part:
             place_only = [item.value for item in phrase.items if item.kind == "place"]
@@ -121,7 +129,7 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
             targets, against = _located(book, targets, phrase, contact, against, state, clause)
             continue
         if not targets and not adjacent and not before_named and not states.is_noun(state.value) and state.value.split()[0] not in ("nothing", "no", "not", "signed", "punched", "punch", "ring") \
-                and phrase.preposition is not None and state.start - clause.start <= 2 and book.focus.subjects and _may_carry(book, clause, state, from_word):
+                and phrase.preposition is not None and (state.start - clause.start <= 2 or _pronoun(clause, state)) and book.focus.subjects and _may_carry(book, clause, state, from_word):
             targets, rule, had_subject = in_focus(book), "said of the part in focus", True
             targets, against = _located(book, targets, phrase, contact, against, state, clause)
             continue
@@ -146,13 +154,29 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
             found = subjects.targets(phrase, book.focus)
             if found:
                 targets, rule = found, "said of the part named behind it"
+    return _or_carried(book, clause, state, targets, rule, against, text, from_word, contact and before_named)
+
+
+def _lacking(book: Notebook, targets: tuple[Target, ...], phrase: Phrase) -> tuple[Target, ...]:
+    """ "The minute wheel's lost a tooth": it is the tooth that is missing."""
+    held = book.focus.subjects, book.focus.hosts, book.focus.host_train, list(book.focus.recent), book.focus.train
+    book.focus.settle(targets)
+    lost = subjects.targets(phrase, book.focus)
+    book.focus.subjects, book.focus.hosts, book.focus.host_train, book.focus.recent, book.focus.train = held
+    return lost or targets
+
+
+def _or_carried(book: Notebook, clause: Clause, state: Item, targets: tuple[Target, ...], rule: str, against: str | None, text: str, from_word: int, touched: bool) -> tuple[tuple[Target, ...], str, str | None] | None:
+    """What was found, or what is in focus when the clause names no part."""
     if not targets and _may_carry(book, clause, state, from_word):
         targets, rule = in_focus(book), "said of the part in focus"
-        every = re.search(r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b|^(?:they are |are |and )?(both|all)\b|(?<!at )\b(both|all)$", text)
+        every = re.search(r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b|^(?:they are |are |and )?(both|all)\b(?! right)|(?<!at )\b(both|all)$", text)
         if every and targets and len(targets) == 1:
             word = next(w for w in every.groups() if w)
             targets = tuple(replace(t, place=subjects.counted(t.component, "all" if word in ("all", "every one") else "both")) for t in targets)
-    if contact and targets and re.search(r"\b(?:catches|hits|rubs|touches|clips|fouls|rubbing|touching|catching) (?:it|on it|against it)\b", text) and before_named and book.focus.subjects:
+    if rule == "said of the part in focus" and re.match(r"^(?:and |but |while |whereas )*the other (?:one|end|side|is|'s|has|does|looks)\b", text) and targets:
+        targets = subjects.other_one(targets)
+    if touched and targets and re.search(r"\b(?:catches|hits|rubs|touches|clips|fouls|rubbing|touching|catching) (?:it|on it|against it)\b", text) and book.focus.subjects:
         targets, against = book.focus.subjects[:1], targets[0].component
     if not targets and not book.focus.subjects and _of_the_whole(state):
         return (Target("movement"),), "said of the whole, nothing having been named", None
@@ -162,6 +186,13 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
 def _of_the_whole(state: Item) -> bool:
     """What may be said of a clock before any part of it is named: dirt, oil, rust, the beat."""
     return any(s.condition in ("dirty", "dust", "old_oil", "dry", "over_oiled", "wrong_lubricant", "out_of_beat", "insect_debris", "trips") for s in states.state_phrases().get(state.value, ()))
+
+
+def _pronoun(clause: Clause, state: Item) -> bool:
+    """Whether "it", "they", "he" or "that" is the subject of the state."""
+    lead = [item.value for item in clause.items if item.end <= state.start and item.kind == "word"]
+    lead = [value for value in lead if value not in ("and", "but", "so", "well", "yes", "now", "though", "because", "oh", "or", "then", "still", "also")]
+    return bool(lead) and lead[0] in ("it", "they", "he", "she", "that", "this", "these", "those")
 
 
 def _located(book: Notebook, targets: tuple[Target, ...], phrase: Phrase, contact: bool, against: str | None, state: Item, clause: Clause) -> tuple[tuple[Target, ...], str | None]:
@@ -175,6 +206,8 @@ def _located(book: Notebook, targets: tuple[Target, ...], phrase: Phrase, contac
     part = found[0].component
     if contact:
         return targets, against or part
+    if targets[0].component == "oil" and part == "oil_sink":
+        return (replace(found[0], of=None),), against
     if part in places_of_parts.PLACE_PARTS:
         return tuple(replace(t, place=part if part != "numerals" else "numerals") for t in targets), against
     if phrase.preposition in ("in", "on", "of", "to", "round", "around") and part in places_of_parts.HOSTS and targets[0].component in places_of_parts.WHEELS and not _stated_flatly(clause, state):
@@ -245,8 +278,15 @@ def _only_possible(book: Notebook, clause: Clause, state: Item) -> bool:
     """ "It could slip", "will be loose": nothing is said to be so."""
     before = [item for item in clause.items if item.end <= state.start]
     words = [item.value for item in before if item.kind == "word"]
+    if state.value in ("glue", "hide glue", "solder", "soft solder", "epoxy", "superglue", "super glue") and (set(words) & {"will", "would", "get", "need", "needs", "use", "want", "wants", "put", "dab", "drop", "some"} or words[-2:] == ["bit", "of"]) and not set(words) & {"has", "have", "is", "'s", "there", "been", "somebody", "someone", "they", "he"}:
+        return True
     first = state.value.split()[0]
     if words[-1:] and words[-1] in ("gets", "get", "getting") and state.value in ("replaced", "bushed", "repaired", "polished", "glued", "soldered", "filed"):
+        return True
+    lead = [item.value for item in before if item.value not in ("and", "but", "please", "so", "just", "you", "now", "even")]
+    if first in _VERBAL and not states.is_noun(state.value) and words[-1:] and (words[-1] in ("i", "we", "you") or (words[-1] == "do" and words[-2:-1] and words[-2] in ("i", "we", "you"))):
+        return True
+    if first in _VERBAL and lead in (["do", "not"], ["never"], ["not"], ["nobody"], ["nobody", "else"], ["do", "not", "anybody"], ["do", "not", "anyone"], ["no", "one"]) and not states.is_noun(state.value) and (lead[0] in ("do", "never") or (len(lead) and lead[0] in ("nobody", "no"))):
         return True
     if {"until", "till", "unless", "if", "once", "before"} & set(words[-6:]) or words[-2:-1] == ["let"] or words[-1:] == ["let"]:
         return True
@@ -277,6 +317,8 @@ def hedge_of(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) 
 
 def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, denied: bool, hedge: float | None, clause: Clause, rule: str, against: str | None, excepted: bool) -> None:
     fresh: list[Finding] = []
+    if book.place_ahead is not None:
+        targets = [replace(t, place=book.place_ahead) if t.place in (None, "all") and t.component in places_of_parts.WITH_ENDS else t for t in targets]
     if targets and targets[0].aspect == "endshake" and re.search(r"\b(?:all of (?:them|those)|everywhere|throughout|on all|all round|right through)\b|^all\b", words_of(book, clause)):
         targets = [Target("arbor", None, "all", "endshake")]
     said_of = words_of(book, clause)
@@ -292,14 +334,27 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
         present = reading.present != (denied and not excepted)
         if reading.condition in ("good", "endshake_ok") and not present:
             continue
-        if denied and rule.startswith("said of the part in focus") and reading.present:
-            earlier = next((f for f in reversed(book.findings) if f.condition == reading.condition and f.state == "present" and book.index - f.sentence <= 5), None)
+        if denied and rule.startswith("said of the part in focus") and reading.present and re.match(r"^(?:(?:no|well|oh|so|and|but|actually) )*(?:(?:it|that|they|he|she) (?:is|are|was|has|does|do) not\b|not \w+$)", text_of(book.sentence)):
+            earlier = next((f for f in reversed(book.findings) if f.condition == reading.condition and f.state == "present" and book.index - f.sentence <= 3), None)
             if earlier is not None and earlier.component != target.component:
                 target = Target(earlier.component, earlier.of, earlier.place)
+        if not present and re.search(r"\b(?:the|all) (?:rest|others|other (?:one|ones|two|three|four|five|six))\b", said_of) and any(f.component == target.component and f.condition == reading.condition and f.state == "present" and book.index - f.sentence <= 3 for f in book.findings):
+            continue
+        if rule.startswith("said of the part in focus") and _of_all(reading.condition, text_of(book.sentence)):
+            target = Target("movement")
+        if rule.startswith("said of the part in focus") and "references" in book.layers:
+            if reading.condition in ("dirty", "old_oil") and target.component in ("taper_pin", "screw", "pillar", "case_screw", "steady_pin", "key", "label"):
+                target = Target("movement")
+            able = _able(book, target, reading.condition)
+            if able is None:
+                continue
+            target = able
         placed = fitting(reading.condition, target, book.focus)
         if placed is None:
             continue
         component, of, place, condition = of_holes(*placed, text_of(book.sentence), book.last)
+        if place == "all" and component == "tooth" and condition in ("missing", "bent", "good"):
+            place = None
         finding = Finding(component, condition, "present" if present else "absent", of, place, _PLAIN_CERTAINTY if hedge is None else hedge,
                           against=against, extent=polarity.graded(clause.items, state) if present else None,
                           rule=f"{rule}; {'denied; ' if denied else ''}'{state.value}' is {condition} {'present' if present else 'absent'}", aspect=target.aspect)
@@ -309,7 +364,27 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
     if {f.component for f in fresh} >= {"minute_hand", "hour_hand"} and fresh[0].condition in ("mismatched", "replaced"):
         fresh = [replace(fresh[0], component="hands")]
     if fresh:
+        book.focus.denied = fresh[-1].condition if fresh[-1].state == "absent" else None
         keep(book, fresh)
+
+
+def _of_all(condition: str, text: str) -> bool:
+    """ "Toffee, everywhere you look": dirt and oil that are everywhere are the movement's."""
+    return condition in ("dirty", "dust", "old_oil", "dry", "over_oiled", "wrong_lubricant", "insect_debris") and (
+        condition == "wrong_lubricant" or re.search(r"\b(?:everywhere|all over (?:it|everything|the place|the inside)|all through|throughout|right through|the whole thing|the whole lot|inside and out|all round|wherever|in here)\b", text) is not None)
+
+
+def _able(book: Notebook, target: Target, condition: str) -> Target | None:
+    """The part in focus, or the nearest one spoken of that can be in this condition."""
+    if likely_parts.can_be(target.component, condition):
+        return target
+    if condition == "scored" and target.component == "pivot_hole":
+        return replace(target, component="pivot")
+    for finding in [f for f in reversed(book.findings[-5:]) if book.index - f.sentence <= 3]:
+        if likely_parts.can_be(finding.component, condition):
+            return Target(finding.component, finding.of, finding.place)
+    near = likely_parts.nearest(condition, [part for part in book.focus.recent if part != target.component])
+    return Target(near) if near is not None else None
 
 
 def _reading_of(state: Item, target: Target) -> bool:

@@ -40,7 +40,7 @@ def state_phrases() -> Mapping[str, tuple[State, ...]]:
         for phrase in phrases.split(","):
             found.setdefault(normal(phrase), []).append(State(_parts(parts), condition, sense == "+"))
     for surface, worn in state_words.SURFACES.items():
-        for link in ("", "'s ", "is ", "has ", "is all ", "'s all ", "is more or less ", "'s more or less ", "is nearly ", "mostly ", "is mostly "):
+        for link in ("", "'s ", "is ", "has ", "'s all ", "is all ", "'s more or less ", "is more or less ", "'s nearly ", "is nearly ", "mostly ", "'s mostly ", "is mostly ", "has mostly ", "'s largely ", "is largely ", "'s nearly all ", "is nearly all ", "has all ", "'s half "):
             for gone in state_words.SURFACE_GONE:
                 found.setdefault(f"{surface} {link}{gone}", []).append(State(None, worn, True))
     for listed_one in vocabulary.conditions().values():

@@ -66,6 +66,7 @@ class Focus:
     counting: str = "uk"
     bushing_said: bool = False
     nearby: list[str] = field(default_factory=list)
+    denied: str | None = None
 
     def settle(self, targets: Sequence[Target], *, stated: bool = False) -> None:
         """Make these the subjects that a later "it" means; `stated` when something was said of them."""
@@ -147,6 +148,8 @@ def _before(items: Sequence[Item], at: int) -> tuple[str | None, str | None]:
         if items[back].kind == "quant":
             quant = items[back].value
         back -= 1
+    if back >= 1 and items[back].value == "of" and (items[back - 1].value == "none" or (items[back - 1].kind == "word" and items[back - 1].value in ("any", "most", "neither"))) and quant is None:
+        return None, "none"
     if back >= 0 and items[back].kind == "word" and items[back].value in _PREPOSITIONS:
         return items[back].value, quant
     return None, quant
@@ -165,6 +168,8 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
             focus.section = None
     if not heads and not wheels:
         return _selected(focus, train, place, flipped)
+    if train is not None and len(heads) == 1 and heads[0].kind == "shared" and heads[0].value in ("spring", "springs") and not wheels:
+        heads = [replace(heads[0], kind="part", value="mainspring")]
     resolved = [_resolve(item, focus, [*heads[1:], *(Item("part", w, 0, 0) for w in wheels)]) for item in heads]
     named = [(item, part) for item, part in zip(heads, resolved, strict=True) if part is not None]
     if not named and not wheels:
@@ -232,7 +237,7 @@ def _place(phrase: Phrase, all_of: str | None) -> str | None:
     at_hour = next((p for p in named if p.startswith("at_")), None)
     if named:
         return at_hour or (named[0] if len(named) == 1 or named[0] == "both" else "_".join(named[:2]) if {named[0], named[1]} <= {"top", "bottom", "left", "right", "front", "back"} else named[0])
-    return all_of or phrase.quant
+    return all_of or (phrase.quant if phrase.quant != "none" else None)
 
 
 def counted(part: str, place: str | None) -> str | None:
@@ -327,12 +332,18 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
             return (Target(part, places_of_parts.of_wheel(host, train or focus.said_now or focus.section), place, aspect),)
         if part in ("pivot_hole", "bush") and other in ("front_plate", "back_plate"):
             return (Target(part, train if train != "going" else None, "front" if other == "front_plate" else "back", aspect),)
-    loose_all = place == "all" and phrase.quant == "all" and phrase.plural and phrase.preposition is None and aspect is None and part in ("pivot", "pivot_hole", "oil_sink", "pinion")
+    if part in ("pivot", "pivot_hole") and others and not wheels and others[0] not in places_of_parts.HOSTS and others[0] in ("handle", "door", "hinge", "bezel", "bell_stand", "repeat_work", "bird", "bellows", "bird_door", "alarm_lever", "locking_lever", "count_hook", "silent_lever", "rack_hook", "drop_lever", "stop_work"):
+        return (Target(others[0], None, None, None),)
+    if part == "screw" and others and host_named(others[0]):
+        return (Target(part, others[0], place, aspect),)
+    loose_all = (phrase.quant == "none" and phrase.plural and place is None and aspect is None) or (place == "all" and phrase.quant == "all" and phrase.plural and phrase.preposition is None and aspect is None and part in ("pivot", "pivot_hole", "oil_sink", "pinion"))
     if train is not None and part in ("pivot", "pivot_hole", "oil_sink", "arbor", "pinion", "tooth", "bush"):
         return (Target(part, train if train != "going" else None, place, aspect),)
     hosts = [] if loose_all else [h for h in (places_of_parts.host_for(part, h) for h in focus.hosts) if h is not None]
     if not hosts and not loose_all:
         hosts = [h for h in (places_of_parts.host_for(part, p) for p in focus.recent[:2]) if h is not None][:1]
+    if not hosts and not loose_all and part in ("pivot", "pivot_hole") and place in ("upper", "lower") and "balance" in focus.traits and set(focus.recent[:4]) & {"balance", "balance_staff", "jewel", "end_stone", "cylinder", "balance_cock", "hairspring", "cock", "platform"}:
+        return (Target(part, "cylinder" if "cylinder" in focus.traits else "balance_staff", place, aspect),)
     if hosts:
         side = focus.host_train if all(h in places_of_parts.WHEELS for h in hosts) else None
         if len(hosts) > 1 and place == "all":
@@ -341,9 +352,14 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
     return (Target(part, None, place, aspect),)
 
 
+def host_named(part: str) -> bool:
+    """Whether a screw may be said to be of this part when both are named together."""
+    return part not in places_of_parts.WHEELS and part not in ("screw", "case", "case_screw", "movement", "plates", "hands", "slots") and part not in places_of_parts.HOSTS
+
+
 def _selected(focus: Focus, train: str | None, place: str | None, flipped: bool) -> tuple[Target, ...]:
     """Only a place or a train was said: "Back, oval", "the strike one": the rest is that of the last subject."""
-    if flipped and place is None and train is None:
+    if flipped and train is None and (place is None or place in ("outer_end", "inner_end", "far_end")):
         return other_one(focus.subjects)
     chosen: dict[Target, None] = {}
     for target in focus.subjects:

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from underdial.telling import lexicon, numbers, turns
+from underdial.telling.states import state_phrases
 from underdial.telling.words import listed
 
 _ORDINALS = {"second": "second_wheel", "third": "third_wheel", "fourth": "fourth_wheel", "fifth": "fifth_wheel", "centre": "centre_wheel",
@@ -30,7 +31,7 @@ _PLACES = {
     "each end": "both", "both sides": "both", "either side": "both", "both faces": "both", "either face": "both", "each side": "both",
     "left": "left", "left hand": "left", "left side": "left", "right hand": "right", "right side": "right", "right": "right",
     "below right": "bottom_right", "below left": "bottom_left", "above right": "top_right", "above left": "top_left", "boss": "boss", "rim": "rim", "root": "root",
-    "corner": "corner", "splice": "splice", "slots": "slots", "slot": "slots", "joints": "joints", "far end": "far_end", "outside end": "outer_end", "inside end": "inner_end",
+    "in front": "front", "at the front": "front", "at the back": "back", "behind": "back", "corner": "corner", "splice": "splice", "slots": "slots", "slot": "slots", "joints": "joints", "far end": "far_end", "outside end": "outer_end", "inside end": "inner_end",
     "outer coils": "outer", "outer coil": "outer", "inner coils": "inner", "inner coil": "inner", "edge": "edge", "entry one": "entry", "exit one": "exit",
 }
 _ASPECTS = {("endshake",): "endshake", ("endshakes",): "endshake", ("end", "shake"): "endshake", ("end", "play"): "endshake", ("end", "float"): "endshake", ("shake",): "endshake",
@@ -174,6 +175,10 @@ def _aspect(words: list[str], at: int) -> Item | None:
                 return None
             if sequence[0] in ("drops", "locks") and words[at + 1:at + 2] and words[at + 1] in ("right", "in", "into", "down", "off", "freely", "nicely", "clean", "at", "by", "every"):
                 return None
+            if sequence[0] in ("drop", "drops") and not {"entry", "exit", "lock", "equal", "unequal", "uneven", "pallet", "pallets", "degree", "degrees", "bigger", "escape", "tooth", "more", "even", "outside", "inside"} & set(words) and not (len(words) <= 3):
+                return None
+            if sequence[0] == "lock" and not {"drop", "lift", "entry", "exit", "deep", "shallow", "degree", "degrees", "equal", "pallets", "pallet", "unequal", "even"} & set(words):
+                return None
             if sequence[0] in ("lift", "lock", "drop", "depth") and not (at == 0 and sequence[0] in ("drop", "lift", "depth")) and (before not in ("the", "or", "and", "entry", "exit", "of") or words[at + 1:at + 2] in (["it"], ["that"], ["nut"], ["lever"], ["piece"])):
                 return None
             return Item("aspect", name, at, at + len(sequence))
@@ -199,6 +204,8 @@ def _wheel(words: list[str], at: int) -> Item | None:
     before = words[at - 1] if at else ""
     if following in ("wheel", "wheels"):
         return Item("wheel", _ORDINALS[word], at, at + 2)
+    if word == "great" and (following in ("second", "third", "centre", "fourth", "intermediate") or words[at + 1:at + 3] == ["and", "second"] or words[at + 1:at + 3] == ["and", "third"] or words[at + 1:at + 3] == ["and", "centre"]):
+        return Item("wheel", "great_wheel", at, at + 1)
     if word in ("great", "main", "first", "minute", "hour", "warning", "locking"):
         if word == "first" and before == "the" and following in ("arbor", "pivot"):
             return Item("wheel", "great_wheel", at, at + 1)
@@ -247,7 +254,7 @@ def _place(words: list[str], at: int, begins: bool = False) -> Item | None:
         return Item("place", words[at], at, at + 1)
     if words[at] in ("left", "right") and words[at + 1:at + 2] in (["one"], ["ones"]) and not (at and words[at - 1] == "the" and at > 1 and words[at - 2] in ("is", "not", "'s", "are")):
         return Item("place", words[at], at, at + 2)
-    for length in (2, 1):
+    for length in (3, 2, 1):
         phrase = " ".join(words[at:at + length])
         if len(words) - at >= length and phrase in _PLACES and _is_place(words, at, length):
             item = Item("place", _PLACES[phrase], at, at + length)
@@ -285,7 +292,11 @@ def _is_place(words: list[str], at: int, length: int) -> bool:
     word = words[at]
     before = words[at - 1] if at else ""
     following = words[at + length] if at + length < len(words) else ""
-    if length == 2:
+    if word == "behind":
+        return following in ("", "also", "too") or (following not in ("the", "a", "that", "it", "his", "its", "us", "me") and at <= 1)
+    if word == "in" and following in ("of",):
+        return False
+    if length >= 2:
         return True
     if word == "back":
         return before not in _NOT_BACK_AFTER and following not in _NOT_BACK_BEFORE and not (before == "'s" and following == "")
@@ -318,12 +329,20 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
         return False
     if (phrase in ("the right one", "the right ones") and before not in ("is", "'s", "are", "not", "was", "be", "no")) or (phrase in ("right one", "right ones") and not (before in ("is", "'s", "are", "not", "was", "be") or (before == "the" and at >= 2 and words[at - 2] in ("is", "'s", "are", "not", "was", "be", "no")))):
         return False
+    if named.length == 1 and first in ("groove", "grooves", "thread", "slot", "slots", "mark", "marks", "rivet", "scratch", "scratches", "crack", "hook", "split", "chip", "rust", "dirt") and following in ("'s", "is", "are", "was") and end + 1 < len(words) and ((more := lexicon.longest(words, end + 1)) is not None and more.kind == "state") and before not in ("there", "with", "a"):
+        return False
     if named.length == 1 and first.endswith("s") and following in ("good", "fine", "sound", "okay", "clean") and first in ("grooves", "marks", "pits", "hooks", "slots", "threads"):
         return False
     if phrase == "there":
         plain = all(item.kind in ("part", "shared", "place", "quant", "number") or item.value in ("the", "a", "its", "is", "are", "'s", "still") for item in before_items)
         return at <= 4 and plain and bool(before_items) and following in ("", "but", "and", "both") and (before in ("is", "are", "all", "both", "still", "'s") or before_items[-1].kind in ("part", "shared"))
     if (following in ("one", "ones") and before == "the") or (phrase in ("okay", "right", "all right", "fine") and at == 0 and len(words) > 1 and following not in ("and", "but", "front", "back")):
+        return False
+    if (phrase == "belongs" and following in ("to", "in")) or (phrase in ("in two", "in bits", "in half") and following in ("parts", "places", "minds", "halves", "layers", "sections", "pieces")):
+        return False
+    if phrase == "even" and before in ("not", "or", "nor", "but", "only"):
+        return False
+    if before == "too" and at and any(s.condition == "good" for s in state_phrases()[phrase]) and not any(s.condition != "good" for s in state_phrases()[phrase]):
         return False
     if phrase == "later" and at == 0 and following == "":
         return False
@@ -338,7 +357,7 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     if (phrase in ("match", "matches") and before == "to") or (first == "dust" and before == "fresh") or (phrase == "right" and at == 0):
         return False
     if phrase == "gone":
-        return following == "" or following in ("from", "so", "and", "but", "altogether", "completely", "in", "too", "on", "off", "i", "that")
+        return following == "" or following in ("from", "so", "as", "and", "but", "altogether", "completely", "in", "too", "on", "off", "i", "that")
     if phrase == "good" and ((before == "pretty" and at >= 2 and words[at - 2] in ("worn", "wore")) or (before in ("a", "as") and following not in ("fit", "square", "tension", "order", "end", "nose", "thread"))):
         return False
     if phrase in ("wear", "fracture") and before == "to":

@@ -39,7 +39,8 @@ def not_seen(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) 
         following = pieces[at + 1] if at + 1 < len(pieces) else None
         if following is not None and following.phrases and not following.states and turn.end == clause.end:
             return
-        targets = list(in_focus(book))
+        whole = turn.value == "not_tested" and re.search(r"\b(?:tried|tested|run|timed|test|try|time|ran) (?:it|her|him|the clock)\b", " ".join(w.text for w in book.sentence)) is not None
+        targets = [Target("movement")] if whole else list(in_focus(book))
     fresh = []
     for target in targets:
         condition, component = turn.value, target.component

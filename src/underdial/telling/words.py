@@ -46,6 +46,8 @@ _SPELLING = {
 }
 # Sounds of hesitation say nothing; the break behind one is kept.
 _HESITATIONS = frozenset(["uh", "uhh", "um", "umm", "erm", "er", "err", "ehm", "hmm", "hm", "hmmm", "mhm", "ah", "ahh", "ach", "och", "eh", "huh", "ooh", "phew", "ugh", "tsk", "oops", "yikes", "whoa", "wow", "haha", "ha", "crikey", "blimey", "jeez", "gee", "heck", "gosh"])
+# Stops that are spoken when a text is dictated.
+_DICTATED = re.compile(r"[,.]?\s*\b(full stop|new (?:paragraph|line|heading|section)|semi ?colon|next paragraph)\b[.,]?", re.IGNORECASE)
 # Behind these words a silence ends no thought.
 _GOING_ON = frozenset(["the", "a", "an", "no", "not", "is", "are", "was", "'s", "of", "on", "at", "in", "to", "by", "for", "with", "from", "and", "or", "but", "its", "his", "her", "their", "my", "your", "this", "these", "those", "very", "too", "quite", "i", "have", "has", "had", "got", "every", "both", "each", "all", "some", "any", "than", "into", "onto", "round", "under"])
 _ENDINGS = (("n't", " not"), ("'ll", " will"), ("'ve", " have"), ("'re", " are"), ("'d", " would"), ("'m", " am"))
@@ -78,6 +80,7 @@ def normal(text: str) -> str:
 def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
     """All words of the cues in order; the time within a cue is shared out by the length of the words."""
     words: list[Word] = []
+    cues = [replace(cue, text=_DICTATED.sub(lambda m: "," if m[1][0] in "cCsS" else ".", cue.text)) if _DICTATED.search(cue.text) else cue for cue in cues]
     unpunctuated = is_unpunctuated(cues)
     for at, cue in enumerate(cues):
         words += _of_cue(cue)
