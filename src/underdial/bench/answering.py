@@ -6,6 +6,7 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -66,7 +67,7 @@ def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Ch
     """Make the choices of the answer into choices for the owner, priced, dated and kept; earlier unanswered ones are withdrawn."""
     answer = work_out(shop, clock)
     today = shop.now().astimezone(ZoneInfo(shop.settings.zone)).date()
-    choices = [_choice(one, shop.settings.zone, today) for one in worth_offering(answer["choices"])]
+    choices = told_apart([_choice(one, shop.settings.zone, today) for one in worth_offering(answer["choices"])])
     return offer_choices(shop, clock, choices, by=by)
 
 
@@ -81,6 +82,21 @@ def worth_offering(choices: Sequence[Mapping[str, Any]]) -> list[Mapping[str, An
         if _reaches(one) >= _reaches(kept[-1]) + _WORTH_A_SLIP:
             kept.append(one)
     return kept if len(kept) <= _MOST_SLIPS else [leave, *kept[1 : _MOST_SLIPS - 1], kept[-1]]
+
+
+def told_apart(choices: Sequence[Choice]) -> list[Choice]:
+    """The same choices, none called as another: a title that comes twice names every part, and then what is done that the others leave out."""
+    out: list[Choice] = []
+    for one in choices:
+        title = one.title
+        if sum(other.title == one.title for other in choices) > 1:
+            title = _title(one.works, most=len(one.works))
+        if any(title == other.title for other in out):
+            known = {work.words for other in out for work in other.works}
+            more = [work.words or work.work.replace("_", " ") for work in one.works if work.words not in known]
+            title = f"{title}; also {', '.join(more)}" if more else f"{title}, with fewer works"
+        out.append(replace(one, title=title))
+    return out
 
 
 def _reaches(choice: Mapping[str, Any]) -> float:
@@ -116,13 +132,13 @@ def _planned(line: str, told: Mapping[str, Any]) -> PlannedWork:
                        words=told.get("words"), irreversible=told.get("irreversible"), hours_h=sum(hours) / len(hours) if hours else None)
 
 
-def _title(works: tuple[PlannedWork, ...]) -> str:
+def _title(works: tuple[PlannedWork, ...], *, most: int = 3) -> str:
     """What a choice comes to in a few words: the overhaul when there is one, then the parts put right."""
     if not works:
         return "Leave it as it is"
     parts = list(dict.fromkeys(part_words(one.component, one.of) for one in works if one.component != "movement"))
-    named = ", ".join(parts[:3]) + (f" and {len(parts) - 3} more" if len(parts) > 3 else "")
-    overhaul = any("strip" in (one.words or "") for one in works)
+    named = ", ".join(parts[:most]) + (f" and {len(parts) - most} more" if len(parts) > most else "")
+    overhaul = any(one.work.startswith("overhaul") for one in works)
     if overhaul:
         return f"Overhaul; put right: {named}" if named else "Overhaul"
     return f"Put right: {named}" if named else "Set up again"
