@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,7 +19,7 @@ from underdial.papers.sentences import (
 from underdial.record.choice import Choice
 from underdial.record.consent import ConsentLine, agreed_lines
 from underdial.record.finding import Finding
-from underdial.record.people import who_may_instruct
+from underdial.record.people import Person, who_may_instruct
 from underdial.record.work import Work
 from underdial.trade.families import families
 from underdial.trade.phrases import clause, part_words
@@ -142,13 +142,13 @@ def family_title(family: str | None) -> str:
     return families()[family].title if family is not None and family in families() else "not said what kind of movement it is"
 
 
-def people_shown(page: ClockPage) -> list[tuple[str, Sequence[str]]]:
-    """Each person at this visit with the parts they play."""
+def people_at(page: ClockPage) -> list[tuple[Person, tuple[str, ...]]]:
+    """Each person at this visit with the parts they play, by the record's own words."""
     parts: dict[str, list[str]] = {}
     for one in page.parts:
         if not one.ended and one.person_id in page.people:
-            parts.setdefault(one.person_id, []).append(one.part.replace("_", " "))
-    return [(page.people[key].name, played) for key, played in parts.items()]
+            parts.setdefault(one.person_id, []).append(one.part)
+    return [(page.people[key], tuple(dict.fromkeys(played))) for key, played in parts.items()]
 
 
 def price_words_minor(amount_minor: int, currency: str) -> str:

@@ -26,6 +26,23 @@ def name_person(shop: Shop, clock: str, person: Person, parts: tuple[str, ...], 
     return str(known.id)
 
 
+def write_person(shop: Shop, clock: str, person_id: str, changes: Mapping[str, Any], parts: tuple[str, ...], *, by: str = "repairer", why: str | None = None) -> Person:
+    """Change where somebody is reached and set the parts they play at this visit, in one; a part that ends stays in the record."""
+    _check_names(changes)
+    with job(shop, clock, by=by, why=why) as at:
+        standing = {one.part: one for one in at.all("part") if one.person_id == person_id and not one.ended}
+        before = at.read("person", person_id)
+        changed: Person = replace(before, **changes)
+        if changed != before:
+            changed = change(at.connection, changed, at.writer).record
+        for part in dict.fromkeys(parts):
+            if part not in standing:
+                at.add(PartToPlay(person_id=person_id, part=part, visit_id=at.visit_id))
+        for part in standing.keys() - set(parts):
+            at.change(replace(standing[part], ended=True))
+    return changed
+
+
 def end_part(shop: Shop, clock: str, part_id: str, *, by: str = "repairer", why: str) -> PartToPlay:
     """Somebody no longer plays a part; that they did stays in the record."""
     with job(shop, clock, by=by, why=why) as at:
@@ -43,13 +60,17 @@ def change_person(
     shop: Shop, person_id: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None
 ) -> Person:
     """Change what is written of somebody: a new address, another telephone."""
-    allowed = [one.name for one in fields(Person) if one.name != "id"]
-    for name in changes:
-        if name not in allowed:
-            raise BadInput(name, changes[name], ", ".join(allowed), f"{name}: there is no such field of a person; allowed: {', '.join(allowed)}.")
+    _check_names(changes)
     with writing(shop.engine) as connection:
         before = read(connection, "person", person_id).record
         changed: Person = change(
             connection, replace(before, **changes), Writer(by=by, at=shop.now(), why=why), version_count=version_count
         ).record
     return changed
+
+
+def _check_names(changes: Mapping[str, Any]) -> None:
+    allowed = [one.name for one in fields(Person) if one.name != "id"]
+    for name in changes:
+        if name not in allowed:
+            raise BadInput(name, changes[name], ", ".join(allowed), f"{name}: there is no such field of a person; allowed: {', '.join(allowed)}.")

@@ -32,6 +32,7 @@ from underdial.web import (
     bench_routes,
     clock_routes,
     confirm_routes,
+    counter_routes,
     doing_routes,
     film_routes,
     handbook_routes,
@@ -57,7 +58,7 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     app.state.listener = Listener()
     app.state.films = Films(shop)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for router in (shop_routes.router, bench_routes.router, listen_routes.router, confirm_routes.router, film_routes.router, picture_routes.router, clock_routes.router, doing_routes.router, work_routes.router, handbook_routes.router):
+    for router in (shop_routes.router, bench_routes.router, listen_routes.router, confirm_routes.router, film_routes.router, picture_routes.router, clock_routes.router, counter_routes.router, doing_routes.router, work_routes.router, handbook_routes.router):
         app.include_router(router)
 
     @app.middleware("http")

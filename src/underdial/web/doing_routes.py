@@ -6,7 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
 from starlette.concurrency import run_in_threadpool
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
 from underdial.bench import answering, looking, receiving
 from underdial.bench.agreeing import agree_to_all, record_consent
@@ -18,7 +18,7 @@ from underdial.record.complaint import Complaint
 from underdial.record.consent import Consent
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
-from underdial.web.sheet import shop_of
+from underdial.web.sheet import back_to, shop_of, writer_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
 Short = Annotated[str, Form(max_length=200)]
@@ -31,8 +31,8 @@ def write_complaint(request: Request, tag: str, words: Long = "", runs_for_h: Sh
     hours, rate = _number("it goes for", runs_for_h, 0.0, 100000.0), _number("gains", rate_s_per_day, -86400.0, 86400.0)
     complaint = Complaint(words=words.strip() or None, runs_for_s=None if hours is None else 3600 * hours, rate_s_per_day=rate,
                           stops_at=stops_at or None, since=since or None, strikes=strikes or None)
-    receiving.change_visit(shop_of(request), tag, {"complaint": complaint}, by=_by(request))
-    return _back(tag, "owner")
+    receiving.change_visit(shop_of(request), tag, {"complaint": complaint}, by=writer_of(request))
+    return back_to(tag, "owner")
 
 
 @router.post("/{tag}/movement")
@@ -47,8 +47,8 @@ def describe_movement(request: Request, tag: str, family: Short = "", train: Sho
         movement = {"train": train.strip(), "escape": int(count)}
     shop = shop_of(request)
     kept = {key: value for key, value in clock_page(shop, tag).clock.movement.items() if key not in ("train", "escape")}
-    receiving.change_clock(shop, tag, {"family": family or None, "movement": {**kept, **movement}}, by=_by(request))
-    return _back(tag, "movement")
+    receiving.change_clock(shop, tag, {"family": family or None, "movement": {**kept, **movement}}, by=writer_of(request))
+    return back_to(tag, "movement")
 
 
 @router.post("/{tag}/findings")
@@ -56,14 +56,14 @@ def write_finding(request: Request, tag: str, component: Short, condition: Short
     """Write a finding by hand."""
     finding = Finding(component=part_named(component), condition=state_named(condition), state=state, of=owner_part_named(of), place=place_named(place),  # type: ignore[arg-type]
                       extent=extent or None, significance=significance or None)
-    looking.add_finding(shop_of(request), tag, finding, by=_by(request))
-    return _back(tag, "findings")
+    looking.add_finding(shop_of(request), tag, finding, by=writer_of(request))
+    return back_to(tag, "findings")
 
 
 @router.post("/{tag}/findings/{finding_id}/{deed}")
 def judge_finding(request: Request, tag: str, finding_id: str, deed: str, component: Short = "", condition: Short = "", of: Short = "", place: Short = "", state: Short = "") -> Response:
     """Accept, correct or reject one finding."""
-    shop, by = shop_of(request), _by(request)
+    shop, by = shop_of(request), writer_of(request)
     if deed == "accept" and finding_id == "all":
         looking.confirm_all_findings(shop, tag, by=by)
     elif deed == "accept":
@@ -76,7 +76,7 @@ def judge_finding(request: Request, tag: str, finding_id: str, deed: str, compon
         looking.correct_finding(shop, tag, finding_id, changes, by=by, why="corrected on reading through")
     else:
         raise NotFound("deed", deed, "accept, correct, reject", "deed: a finding is accepted, corrected or rejected.")
-    return _back(tag, "findings")
+    return back_to(tag, "findings")
 
 
 @router.post("/{tag}/measurements")
@@ -87,15 +87,15 @@ def write_measurement(request: Request, tag: str, quantity: Short, value: Short,
         raise BadInput("value", value, "a number", "value: what was read is missing; write a number.")
     name, unit = quantity_named(quantity, unit)
     looking.add_measurement(shop_of(request), tag, Measurement(quantity=name, value=number, unit=unit, u=_number("give or take", u, 0.0), of=owner_part_named(of),
-                                                               position=place_named(position), instrument=instrument.strip() or None), by=_by(request))
-    return _back(tag, "measurements")
+                                                               position=place_named(position), instrument=instrument.strip() or None), by=writer_of(request))
+    return back_to(tag, "measurements")
 
 
 @router.post("/{tag}/choices")
 async def lay_out(request: Request, tag: str) -> Response:
     """Make choices from what is wrong, priced and dated."""
-    await run_in_threadpool(answering.lay_out_choices, shop_of(request), tag, by=_by(request))
-    return _back(tag, "choices")
+    await run_in_threadpool(answering.lay_out_choices, shop_of(request), tag, by=writer_of(request))
+    return back_to(tag, "choices")
 
 
 @router.post("/{tag}/agreed")
@@ -106,8 +106,8 @@ def note_answer(request: Request, tag: str, choice_id: Short, person_id: Short, 
     if choice is None:
         raise NotFound("choice", choice_id, "a choice of this visit")
     record_consent(shop, tag, Consent(choice_id=choice_id, person_id=person_id, channel=channel, words=words, given_at=shop.now(), lines=agree_to_all(choice),
-                                      limits=(limit.strip(),) if limit.strip() else ()), by=_by(request))
-    return _back(tag, "agreed")
+                                      limits=(limit.strip(),) if limit.strip() else ()), by=writer_of(request))
+    return back_to(tag, "agreed")
 
 
 def _number(field: str, text: str, lowest: float = -1e12, highest: float = 1e12) -> float | None:
@@ -121,11 +121,3 @@ def _number(field: str, text: str, lowest: float = -1e12, highest: float = 1e12)
     if not lowest <= number <= highest:
         raise BadInput(field, text.strip(), f"{lowest:,.0f} to {highest:,.0f}", f"{field}: {text.strip()} will not do; {lowest:,.0f} to {highest:,.0f} is wanted.")
     return number
-
-
-def _by(request: Request) -> str:
-    return shop_of(request).settings.repairer
-
-
-def _back(tag: str, section: str) -> Response:
-    return RedirectResponse(f"/clock/{tag}/{section}", 303)

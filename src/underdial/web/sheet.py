@@ -10,7 +10,7 @@ from typing import Any
 
 from fastapi import Request
 from fastapi.templating import Jinja2Templates
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 
 from underdial.bench.naming import as_written
 from underdial.bench.shop import ClockPage, Shop
@@ -31,6 +31,16 @@ def shop_of(request: Request) -> Shop:
     shop = request.app.state.shop
     assert isinstance(shop, Shop)
     return shop
+
+
+def writer_of(request: Request) -> str:
+    """Who writes when nobody else is named: the repairer of the shop."""
+    return shop_of(request).settings.repairer
+
+
+def back_to(tag: str, section: str) -> Response:
+    """Back to a page of the clock once something was kept."""
+    return RedirectResponse(f"/clock/{tag}/{section}", 303)
 
 
 def sheet(request: Request, template: str, status: int = 200, **more: Any) -> Response:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
 from underdial.bench import foreseeing, planning, proving, working
 from underdial.bench.answering import left_answer
@@ -17,7 +17,7 @@ from underdial.record.measurement import LENT_PARTS, Measurement
 from underdial.record.money import Money
 from underdial.record.proof import PassLine, Proof
 from underdial.record.work import Size, Work
-from underdial.web.sheet import shop_of
+from underdial.web.sheet import back_to, shop_of, writer_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
 Short = Annotated[str, Form(max_length=200)]
@@ -41,18 +41,18 @@ def write_work(
     sizes = tuple(size for row in zip(size_what, size_before, size_after, size_u, size_unit, strict=False) if (size := _size(*row)) is not None)
     open_round = page.rounds[-1].id if page.rounds else None
     money = _number("charged", charged)
-    done = Work(work=agreed.work, component=agreed.component, of=agreed.of, by=_by(request), why=why.strip() or None, hours_h=_number("hours", hours_h), sizes=sizes, round_id=open_round,
+    done = Work(work=agreed.work, component=agreed.component, of=agreed.of, by=writer_of(request), why=why.strip() or None, hours_h=_number("hours", hours_h), sizes=sizes, round_id=open_round,
                 materials=tuple(one.strip() for one in materials.split(",") if one.strip()), old_part_kept=old_part.strip() or None,
                 charged=None if money is None else Money(amount_minor=round(100 * money), currency=shop.settings.currency))
-    working.enter_work(shop, tag, done, by=_by(request))
-    return _back(tag, "work")
+    working.enter_work(shop, tag, done, by=writer_of(request))
+    return back_to(tag, "work")
 
 
 @router.post("/{tag}/work/size/{number}/drop")
 def drop_size(request: Request, tag: str, number: int) -> Response:
     """Take a planned size away; the history keeps it."""
-    planning.drop_planned(shop_of(request), tag, number, by=_by(request))
-    return _back(tag, "work")
+    planning.drop_planned(shop_of(request), tag, number, by=writer_of(request))
+    return back_to(tag, "work")
 
 
 @router.post("/{tag}/work/round")
@@ -60,15 +60,15 @@ def begin_round(request: Request, tag: str, thought: Long = "") -> Response:
     """Begin a round with what is thought, and with what the agreed choice expects."""
     shop = shop_of(request)
     page = clock_page(shop, tag)
-    working.begin_round(shop, tag, thought=thought.strip() or None, predicted=foreseeing.predictions_of(page, left_answer(shop, page)), by=_by(request))
-    return _back(tag, "work")
+    working.begin_round(shop, tag, thought=thought.strip() or None, predicted=foreseeing.predictions_of(page, left_answer(shop, page)), by=writer_of(request))
+    return back_to(tag, "work")
 
 
 @router.post("/{tag}/work/round/{round_id}/seen")
 def see_in_round(request: Request, tag: str, round_id: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", position: Short = "", since_winding_h: Short = "", lent: Short = "") -> Response:
     """Write what was read after the work, beside what was predicted."""
-    working.see_in_round(shop_of(request), tag, round_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=_by(request))
-    return _back(tag, "work")
+    working.see_in_round(shop_of(request), tag, round_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=writer_of(request))
+    return back_to(tag, "work")
 
 
 @router.post("/{tag}/work/round/{round_id}/learned")
@@ -76,8 +76,8 @@ def learn_in_round(request: Request, tag: str, round_id: str, learned: Long) -> 
     """Close a round with what was learned."""
     if not learned.strip():
         raise BadInput("learned", "nothing", "a sentence", "learned: nothing is written there; write what this round has taught.")
-    working.change_round(shop_of(request), tag, round_id, {"learned": learned.strip()}, by=_by(request))
-    return _back(tag, "work")
+    working.change_round(shop_of(request), tag, round_id, {"learned": learned.strip()}, by=writer_of(request))
+    return back_to(tag, "work")
 
 
 @router.post("/{tag}/test")
@@ -91,22 +91,22 @@ def lay_down(
     hours = _number("hours", lasts_h)
     if hours is None or not 0.0 < hours <= 10_000.0:
         raise BadInput("hours", lasts_h or "nothing", "above 0 to 10000", "hours: say how long it has to go without a stop, above 0 to 10000 hours.")
-    proving.plan_proof(shop, tag, Proof(title=title.strip(), planned_at=shop.now(), lines=lines, lasts_h=hours, cased=cased == "yes", reference_clock=reference.strip() or None), by=_by(request))
-    return _back(tag, "test")
+    proving.plan_proof(shop, tag, Proof(title=title.strip(), planned_at=shop.now(), lines=lines, lasts_h=hours, cased=cased == "yes", reference_clock=reference.strip() or None), by=writer_of(request))
+    return back_to(tag, "test")
 
 
 @router.post("/{tag}/test/{proof_id}/begin")
 def begin_test(request: Request, tag: str, proof_id: str) -> Response:
     """The test begins now."""
-    proving.begin_proof(shop_of(request), tag, proof_id, by=_by(request))
-    return _back(tag, "test")
+    proving.begin_proof(shop_of(request), tag, proof_id, by=writer_of(request))
+    return back_to(tag, "test")
 
 
 @router.post("/{tag}/test/{proof_id}/reading")
 def read_on_test(request: Request, tag: str, proof_id: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", position: Short = "", since_winding_h: Short = "", lent: Short = "") -> Response:
     """Write a reading as a result of the test."""
-    proving.read_on_test(shop_of(request), tag, proof_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=_by(request))
-    return _back(tag, "test")
+    proving.read_on_test(shop_of(request), tag, proof_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=writer_of(request))
+    return back_to(tag, "test")
 
 
 @router.post("/{tag}/test/{proof_id}/stop")
@@ -114,15 +114,15 @@ def note_stop(request: Request, tag: str, proof_id: str, stop: Short) -> Respons
     """It stopped on test: when, and where the hands stood."""
     if not stop.strip():
         raise BadInput("stop", "nothing", "when it stopped and where the hands stood", "stop: write when it stopped and where the hands stood.")
-    proving.note_stop(shop_of(request), tag, proof_id, stop.strip(), by=_by(request))
-    return _back(tag, "test")
+    proving.note_stop(shop_of(request), tag, proof_id, stop.strip(), by=writer_of(request))
+    return back_to(tag, "test")
 
 
 @router.post("/{tag}/test/{proof_id}/end")
 def end_test(request: Request, tag: str, proof_id: str) -> Response:
     """End the test and judge it by its plan."""
-    proving.end_proof(shop_of(request), tag, proof_id, by=_by(request))
-    return _back(tag, "test")
+    proving.end_proof(shop_of(request), tag, proof_id, by=writer_of(request))
+    return back_to(tag, "test")
 
 
 def _reading(quantity: str, value: str, unit: str, u: str, position: str, since_winding_h: str, lent: str) -> Measurement:
@@ -170,11 +170,3 @@ def _number(field: str, text: str) -> float | None:
     if not abs(found) < 1e12:
         raise BadInput(field, text.strip(), "a number", f"{field}: {text.strip()} is no number that can be used here.")
     return found
-
-
-def _by(request: Request) -> str:
-    return shop_of(request).settings.repairer
-
-
-def _back(tag: str, section: str) -> Response:
-    return RedirectResponse(f"/clock/{tag}/{section}", 303)
