@@ -30,7 +30,11 @@ POSITIONAL = {"runout": "readings", "poise": "readings", "teeth": "teeth", "trai
 
 def shown(answer):
     """The page as words, signs as they are read."""
-    return html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", answer.text)))
+    return shown_text(answer.text)
+
+
+def shown_text(page):
+    return html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page)))
 
 
 def example(name, **more):
@@ -250,6 +254,27 @@ def test_cautions_for_what_comes_next_stand_with_the_answer_and_on_its_paper(cli
     if link:
         pdf = pypdfium2.PdfDocument(client.get(html.unescape(link[1])).content)
         assert f"Caution. {says}" in "".join(page.get_textpage().get_text_range() for page in pdf).replace("\r\n", " ")
+
+
+def test_a_sum_opened_from_a_clock_takes_what_was_read_of_it_and_nothing_else(client):
+    for quantity, value, unit, u, of in (("thickness", "0.42", "mm", "0.01", "mainspring"), ("diameter", "41", "mm", "", "barrel"), ("hole diameter", "1.45", "mm", "0.01", "third wheel"), ("hole diameter", "1.62", "mm", "", "third wheel"), ("rate", "-90", "s/d", "5", "")):
+        client.post("/clock/32/measurements", data={"quantity": quantity, "value": value, "unit": unit, "u": u, "of": of})
+    client.post("/clock/32/movement", data={"family": "french_round_pendulum", "train": "84/14 78/12 70/7 66/7", "escape": "34"})
+    pages = {name: client.get(f"/bench/{name}?ticket=32").text for name in SUMS}
+
+    assert 'name="thickness" value="0.42+-0.01mm"' in pages["spring"]
+    assert 'name="barrel" value="41mm"' in pages["spring"]
+    assert 'name="arbor" value=""' in pages["spring"]
+    assert "From the record of ticket 32: thickness of the spring, inside diameter of the barrel." in shown_text(pages["spring"])
+    assert 'name="hole" value="1.45+-0.01mm"' in pages["bush"]
+    assert 'name="hole-long" value="1.62mm"' in pages["bush"]
+    assert 'name="rate" value="-90+-5s/d"' in pages["pendulum"]
+    assert 'name="train" value="84/14 78/12 70/7 66/7"' in pages["train"]
+    assert 'name="escape" value="34"' in pages["pallets"]
+    # Derived: 2 x 34 x 70/7 x 66/7 = 6411.43 beats an hour from the third arbor, which turns once an hour
+    assert 'name="beats-per-hour" value="6411.4' in pages["poise"]
+    assert "From the record" not in pages["metal"]
+    assert "From the record" not in client.get("/bench/spring?ticket=nobody").text
 
 
 def test_a_computed_reading_names_the_sum_as_its_instrument(client, demo_folder):

@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 
 from underdial.bench.forms_of_trains import SUMS, sum_named
 from underdial.bench.planning import keep_computed
+from underdial.bench.prefilling import prefilled
 from underdial.bench.shop import clock_page
 from underdial.bench.sums import MOST_READINGS_COUNT, Answered, Field, Sum, answer_sum, worded
 from underdial.errors import BadInput, NotFound, UnderdialError
@@ -41,8 +42,10 @@ async def one_sum(request: Request, name: str, ticket: Ticket = "", kept: Annota
         except UnderdialError as refused:
             wrong_field, wrong = worded(one, refused)
     lines = await run_in_threadpool(_planned_lines, request, ticket.strip()) if ticket.strip() and answered else []
-    return sheet(request, "bench_sum.html", 422 if wrong else 200, sum=one, typed=typed, answered=answered, wrong=wrong, wrong_field=wrong_field, ticket=ticket.strip(), kept_words=kept, lines=lines,
-                 groups=_groups(one, typed, wrong_field), query=urlencode(typed), example=urlencode({**one.example, **({"ticket": ticket} if ticket else {})}), file_words=FILE_WORDS)
+    taken = await run_in_threadpool(_from_record, request, ticket.strip(), one) if ticket.strip() and not typed else {}
+    labels = {field.name: field.label for field in one.fields}
+    return sheet(request, "bench_sum.html", 422 if wrong else 200, sum=one, typed=typed or taken, taken=[labels[name] for name in taken], answered=answered, wrong=wrong, wrong_field=wrong_field, ticket=ticket.strip(), kept_words=kept, lines=lines,
+                 groups=_groups(one, typed or taken, wrong_field), query=urlencode(typed), example=urlencode({**one.example, **({"ticket": ticket} if ticket else {})}), file_words=FILE_WORDS)
 
 
 @router.get("/{name}/drawing.{ending}")
@@ -114,6 +117,14 @@ def _planned_lines(request: Request, ticket: str) -> list[tuple[str, str]]:
         return []
     found = {work.line: f"{work.component}{' of ' + work.of if work.of else ''}: {work.words or work.work}".replace("_", " ") for choice in page.choices if not choice.withdrawn for work in choice.works}
     return list(found.items())
+
+
+def _from_record(request: Request, ticket: str, one: Sum) -> dict[str, str]:
+    """What the record of a clock answers of a sum's fields; nothing when there is no such clock."""
+    try:
+        return prefilled(clock_page(shop_of(request), ticket), one)
+    except NotFound:
+        return {}
 
 
 def _number(field: str, text: str) -> float | None:
