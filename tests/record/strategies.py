@@ -26,11 +26,19 @@ from underdial.record import (
 )
 from underdial.record.aim import AIMS
 from underdial.record.codec import KINDS
+from underdial.record.picture import PictureMark, PictureScale
 
 WORDS = st.from_regex(r"[a-z][a-z0-9]{0,5}(_[a-z0-9]{1,5})?", fullmatch=True)
 TEXTS = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\x00"), min_size=1, max_size=20).filter(lambda text: text.strip())
 MOMENTS = st.datetimes(datetime(2000, 1, 1), datetime(2090, 1, 1), timezones=st.just(UTC))
 CHANCES = st.floats(0, 1)
+PLACES = st.floats(0, 1)
+MARKS = st.one_of(
+    st.builds(PictureMark, kind=st.just("ring"), x_ratio=PLACES, y_ratio=PLACES, radius_ratio=st.floats(0.005, 0.6)),
+    st.builds(PictureMark, kind=st.just("number"), x_ratio=PLACES, y_ratio=PLACES, number_count=st.integers(1, 99)),
+    st.builds(PictureMark, kind=st.just("arrow"), x_ratio=PLACES, y_ratio=st.floats(0, 0.4), from_x_ratio=PLACES, from_y_ratio=st.floats(0.5, 1)),
+)
+SCALES = st.builds(PictureScale, x1_ratio=st.floats(0, 0.4), y1_ratio=PLACES, x2_ratio=st.floats(0.5, 1), y2_ratio=PLACES, length_m=st.floats(1e-4, 5), what=TEXTS)
 _WORD_FIELDS = {"component", "condition", "place", "against", "quantity", "position", "family", "case_metal", "work", "of", "computed_by"}
 _PICKED: dict[tuple[str, str], typing.Sequence[str]] = {
     ("Finding", "why"): finding.WHYS, ("Finding", "extent"): finding.EXTENTS, ("Finding", "significance"): finding.SIGNIFICANCES,
@@ -52,6 +60,8 @@ _WHOLE: dict[tuple[str, str], st.SearchStrategy[Any]] = {
     ("Money", "currency"): st.sampled_from(("GBP", "EUR", "USD")), ("PriceBand", "currency"): st.just("GBP"),
     ("Day", "zone"): st.sampled_from(("UTC", "Europe/London", "America/New_York")),
     ("Attachment", "sha256"): st.from_regex(r"[0-9a-f]{64}", fullmatch=True),
+    ("Attachment", "width_px"): st.none() | st.integers(1, 9999), ("Attachment", "height_px"): st.none() | st.integers(1, 9999),
+    ("Attachment", "marks"): st.lists(MARKS, max_size=3).map(tuple), ("Attachment", "scale"): st.none() | SCALES,
     ("Finding", "certainty"): CHANCES, ("Clock", "traits"): st.lists(WORDS, max_size=3).map(tuple),
     ("Clock", "hazards"): st.lists(WORDS, max_size=3).map(tuple),
     ("Clock", "movement"): st.dictionaries(WORDS, st.one_of(st.floats(-9, 9), TEXTS, st.none(), st.lists(st.integers(0, 99)))),

@@ -2,6 +2,7 @@
 
 import re
 import threading
+from datetime import UTC
 
 import av
 import numpy as np
@@ -91,7 +92,7 @@ def test_a_film_with_its_captions_becomes_findings_with_stills_and_is_kept(app, 
     assert "2 stills" in text
     look_over = page.look_overs[-1]
     assert next(one for one in page.attachments if one.id == look_over.attachment_id).kind == "film"
-    assert f"{look_over.begins_at:%Y-%m-%d %H:%M}" == "2026-05-03 10:00"  # Derived: written into the film above
+    assert f"{look_over.begins_at.astimezone(UTC):%Y-%m-%d %H:%M}" == "2026-05-03 10:00"  # Derived: written into the film above
     assert "<video" in app.get(f"/clock/{TAG}/confirm?finding={new[0].id}").text
 
 
