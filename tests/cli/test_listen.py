@@ -79,7 +79,7 @@ def test_the_train_gives_count_and_arbors_and_the_escape_wheel_is_found(capsys: 
     # Derived: the swing put in, 0.4 ms each way; 200 beats of 0.1 ms scatter fix it to some 0.01 ms.
     assert escape["peak_ms"] == pytest.approx(0.4, abs=0.06)
     assert escape["chance_probability"] < 1e-6  # Derived: forty standard errors.
-    assert any("third_wheel: cannot tell, record at least 12 minutes" in one for one in answer["warnings"])
+    assert any("third wheel: cannot tell, record at least 12 minutes" in one for one in answer["warnings"])
     assert "<title" in picture.read_text(encoding="utf-8")
 
 
@@ -109,3 +109,120 @@ def test_what_cannot_be_is_one_line_and_status_two(capsys: pytest.CaptureFixture
     # Derived: exit statuses of docs/reference/commands.md.
     assert status == 2
     assert set(answer["error"]) == {"field", "value", "allowed", "message"}
+
+
+@pytest.fixture
+def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    from underdial.bench.shop import open_shop
+
+    place = tmp_path / "shop"
+    open_shop(place).engine.dispose()
+    monkeypatch.setenv("UNDERDIAL_SHOP", str(place))
+    return place
+
+
+@pytest.fixture(scope="module")
+def reference(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A quartz clock's step each second, into the recorder that made `recording`: seen from there it loses 2.16 s a day."""
+    clock = Ticking(duration_s=60.0, sample_hz=16000, beats_per_hour=3600.0, jitter_s=1e-5, rate_s_per_day=-2.16)
+    samples, _ = simulate(clock, np.random.default_rng(4))
+    path = tmp_path_factory.mktemp("reference") / "quartz.flac"
+    soundfile.write(str(path), samples * 10.0, 16000)
+    return path
+
+
+def test_a_recorder_is_compared_with_a_reference_and_used_for_what_it_records_later(capsys: pytest.CaptureFixture[str], shop: Path, recording: Path, reference: Path) -> None:
+    status, before = _run(capsys, "listen", str(recording), "--beats-per-hour", "9000", "--recorder", "Field recorder")
+    assert status == 0
+    assert "was not compared at 16" in before["recorder"]
+    assert before["recorder_u_ppm"] == pytest.approx(50.0)  # Source: LISTENING, D: without a calibration add 50 ppm
+
+    _, found = _run(capsys, "recorder", str(reference), "--device", "Field recorder", "--beats-per-hour", "3600", "--reference-ppm", "0+-1", "--temperature", "18degC")
+    (row,) = found["recorders"]
+    _, after = _run(capsys, "listen", str(recording), "--beats-per-hour", "9000", "--recorder", "field recorder", "--temperature", "18degC")
+    _, other = _run(capsys, "listen", str(recording), "--beats-per-hour", "9000", "--recorder", "Tablet")
+    _, listed = _run(capsys, "recorder")
+
+    # Derived: 2.16 s a day are 25 parts in a million; the reference's own one part and 0.01 ms over a minute.
+    assert row["ppm"] == pytest.approx(25.0, abs=3.0 * row["ppm_u"])
+    assert 1.0 <= row["ppm_u"] < 2.0  # Derived: the reference's own, and a little for its beats
+    # Derived: a recorder 25 parts fast makes the clock seem 2.16 s a day slower than it is.
+    assert after["rate_s_per_day"] - before["rate_s_per_day"] == pytest.approx(2.16, abs=0.0864 * 3.0 * row["ppm_u"])
+    # Derived: the comparison, and half a part a degree of a thermometer good to a degree.
+    assert after["recorder_u_ppm"] == pytest.approx(np.hypot(row["ppm_u"], 0.5))
+    assert after["rate_u_parts"]["recorder_s_per_day"] == pytest.approx(0.0864 * after["recorder_u_ppm"])
+    assert "Field recorder runs" in after["recorder"]
+    assert other["recorder_u_ppm"] == pytest.approx(50.0)  # Derived: no comparison of this device
+    assert listed["recorders"] == found["recorders"]
+
+
+def test_what_is_known_of_a_recorder_already_can_be_written_down(capsys: pytest.CaptureFixture[str], shop: Path, recording: Path) -> None:
+    _, told = _run(capsys, "recorder", "--device", "Tablet", "--ppm", "-4+-1", "--sampling", "16000", "--compared-with", "a time signal over a week")
+    _, heard = _run(capsys, "listen", str(recording), "--beats-per-hour", "9000", "--recorder", "Tablet")
+
+    assert (told["recorders"][0]["method"], told["recorders"][0]["words"]) == ("given", "a time signal over a week")
+    # Derived: one of the comparison, half a part a degree over five degrees that nobody wrote down.
+    assert heard["recorder_u_ppm"] == pytest.approx(np.hypot(1.0, 2.5), rel=1e-6)
+
+
+@pytest.mark.parametrize(("argv", "said"), [
+    (["--ppm", "3+-1", "--sampling", "48000"], "name the recorder"), (["--device", "x", "--ppm", "3", "--sampling", "48000"], "how sure it is"),
+    (["--device", "x", "--ppm", "3+-1"], "to which sampling"), (["--device", "x", "--ppm", "3000+-1", "--sampling", "48000"], "no recorder that works"),
+    (["--device", "x", "FILE"], "how often the reference ticks"), (["--device", "x", "FILE", "--beats-per-hour", "60"], "1200 to 72000")])
+def test_a_comparison_that_cannot_be_is_refused_and_nothing_kept(capsys: pytest.CaptureFixture[str], shop: Path, reference: Path, argv: list[str], said: str) -> None:
+    status, wrong = _run(capsys, "recorder", *(str(reference) if one == "FILE" else one for one in argv))
+
+    assert status == 2  # Derived: exit statuses of docs/reference/commands.md.
+    assert said in wrong["error"]["message"]
+    assert _run(capsys, "recorder")[1]["recorders"] == []
+
+
+def test_a_reference_that_is_not_heard_is_no_comparison(capsys: pytest.CaptureFixture[str], shop: Path, tmp_path: Path) -> None:
+    path = tmp_path / "room.flac"
+    soundfile.write(str(path), np.random.default_rng(1).normal(0, 0.05, 20 * 16000), 16000)
+    status, wrong = _run(capsys, "recorder", str(path), "--device", "x", "--beats-per-hour", "3600")
+
+    assert status == 2  # Derived: exit statuses of docs/reference/commands.md.
+    assert "was not heard well enough" in wrong["error"]["message"]
+    assert _run(capsys, "recorder")[1]["recorders"] == []
+
+
+def test_several_recordings_tell_how_the_rate_goes_with_position_and_wind(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    argv: list[str] = []
+    for k, (rate, position, hours) in enumerate(((10.0, "dial_up", 1), (-20.0, "12_up", 1), (-24.0, "12_up", 3), (-32.0, "12_up", 7))):
+        samples, _ = simulate(Ticking(duration_s=25.0, sample_hz=8000, beats_per_hour=18000.0, jitter_s=2e-5, rate_s_per_day=rate, level=0.2), np.random.default_rng(k))
+        soundfile.write(str(tmp_path / f"{k}.wav"), samples, 8000)
+        argv += [str(tmp_path / f"{k}.wav"), "--position", position, "--since-winding", f"{hours}h"]
+    status, answer = _run(capsys, "listen", *argv, "--beats-per-hour", "18000")
+    told = answer["variation"]
+
+    assert status == 0
+    assert [one["file"] for one in answer["recordings"]] == ["0.wav", "1.wav", "2.wav", "3.wav"]
+    assert answer["rate_s_per_day"] == answer["recordings"][0]["rate_s_per_day"]
+    assert told["position_chance_probability"] < 1e-6  # Derived: thirty seconds a day apart, each known to a second
+    # Derived: the rates put in lie on a line of two seconds a day for each hour.
+    assert told["wind_s_per_day_per_h"] == pytest.approx(-2.0, abs=4.0 * told["wind_u_s_per_day_per_h"])
+    assert told["isochronism_s_per_day_per_deg"] is None
+    assert any("three swings of one position" in one for one in answer["warnings"])
+
+
+def test_a_position_for_each_file_or_none(capsys: pytest.CaptureFixture[str], recording: Path) -> None:
+    status, wrong = _run(capsys, "listen", str(recording), str(recording), "--position", "12_up")
+
+    assert status == 2  # Derived: exit statuses of docs/reference/commands.md.
+    assert "once for each file" in wrong["error"]["message"]
+
+
+def test_a_stop_is_told_with_its_times_and_a_long_recording_with_its_stretches(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    samples, _ = simulate(Ticking(duration_s=150.0, sample_hz=8000, beats_per_hour=9000.0, jitter_s=5e-5, level=0.2), np.random.default_rng(1))
+    still = np.random.default_rng(2).normal(0.0, float(np.std(samples[:200])), 30 * 8000)
+    soundfile.write(str(tmp_path / "stood.wav"), np.concatenate([samples[: 70 * 8000], still, samples[70 * 8000:]]), 8000)
+    status, answer = _run(capsys, "listen", str(tmp_path / "stood.wav"), "--train", "80/10 90/6 80/8", "--escape", "30")
+
+    assert status == 0
+    (stop,) = answer["stops"]
+    # Derived: thirty seconds of room were put in at 70 s; a beat is 0.4 s, and two may be lost at a cut.
+    assert (stop["start_s"], stop["end_s"]) == (pytest.approx(70.0, abs=0.9), pytest.approx(100.0, abs=0.9))
+    assert len(answer["over_time"]) == 2  # Derived: just under 180 s from first beat to last, in stretches of a minute or more
+    assert answer["allan"][0]["tau_s"] == pytest.approx(0.8, rel=1e-3)  # Derived: two beats
+    assert answer["stop_folds"] == []

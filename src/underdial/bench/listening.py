@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from underdial.bench.heard_over_time import over_time_keys, over_time_lines, periodic_line
 from underdial.capture import sound
 from underdial.errors import BadInput
 from underdial.listening import channels, wheel_patterns
@@ -29,12 +30,13 @@ _MOST_BEATS_PER_HOUR = 72000.0
 
 @dataclass(frozen=True, slots=True)
 class Listened:
-    """The conclusion and what was expected, for the answer and for the picture."""
+    """The conclusion and what was expected, for the answer and for the picture; `recorder` says whose clock it was heard by."""
 
     heard: Heard
     expected: Expected
     escape_count: int | None
     position: str | None
+    recorder: str | None = None
 
 
 def listen_file(path: Path, **given: Any) -> Listened:
@@ -123,7 +125,7 @@ def listen_answer(listened: Listened) -> dict[str, Any]:
     if expected.recorder_ppm is UNKNOWN_RECORDER:
         assumed["recorder_ppm"] = "0+-50"
     tried = [one for one in heard.patterns if one.peak_s is not None]
-    unknown = [f"{one.arbor}: cannot tell, record at least {math.ceil(one.needed_s / 60.0)} minutes." for one in heard.patterns if one.peak_s is None]
+    unknown = [f"{str(one.arbor).replace('_', ' ')}: cannot tell, record at least {math.ceil(one.needed_s / 60.0)} minutes." for one in heard.patterns if one.peak_s is None]
     return {
         "verdict": "refused" if heard.refusal else "heard",
         "reason": heard.refusal.sentence if heard.refusal else None,
@@ -148,6 +150,10 @@ def listen_answer(listened: Listened) -> dict[str, Any]:
         "duration_s": heard.duration_s,
         "position": listened.position,
         "scatter_ms": heard.fit.scatter_s * 1e3 if heard.fit else None,
+        "recorder": listened.recorder,
+        "recorder_ppm": expected.recorder_ppm.value,
+        "recorder_u_ppm": expected.recorder_ppm.u,
+        **over_time_keys(heard, expected),
         "warnings": [*heard.warnings, *unknown],
         "sources": _SOURCES,
         "assumed": assumed,
@@ -174,11 +180,9 @@ def listen_words(answer: dict[str, Any]) -> str:
     elif answer["amplitude_reason"]:
         lines.append(answer["amplitude_reason"])
     lines.append(f"Heard {answer['beats_found_count']} of {answer['beats_expected_count']} beats in {answer['duration_s']:.0f} s.")
-    lines += [f"It stood from {one['start_s']:.0f} to {one['end_s']:.0f} s." for one in answer["stops"]]
-    for one in answer["periodic"]:
-        sure = one["chance_probability"] is not None and one["chance_probability"] < wheel_patterns.SURE_PROBABILITY
-        what = f"beats come late and early by {one['peak_ms']:.2f} ms with every turn" if sure else "nothing comes again with its turn"
-        lines.append(f"{str(one['arbor']).replace('_', ' ')} ({one['period_s']:.4g} s): {what}.")
+    lines += over_time_lines(answer)
+    lines += [periodic_line(one) for one in answer["periodic"]]
+    lines += [str(answer["recorder"])] if answer["recorder"] else []
     return "\n".join([*lines, *answer["warnings"]])
 
 

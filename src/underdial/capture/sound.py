@@ -31,13 +31,14 @@ _LOSSY = ("MP3", "OGG", "AAC", "OPUS", "VORBIS", "MP4", "MOV")
 class Sound:
     """An open sound: sampling of the blocks [Hz], channels, whether its coding loses sound, and the blocks themselves.
 
-    Each block has shape (frames, channels), scaled to -1 to 1.
+    Each block has shape (frames, channels), scaled to -1 to 1. `recorded_hz` is the sampling of the file itself [Hz].
     """
 
     sample_hz: int
     channels_count: int
     lossy: bool
     blocks: Iterator[Floats]
+    recorded_hz: int
 
 
 @contextmanager
@@ -82,7 +83,7 @@ def _by_sndfile(path: Path) -> tuple[Any, Sound] | None:
     except (soundfile.LibsndfileError, RuntimeError):
         return None
     return source, Sound(int(source.samplerate), int(source.channels), any(one in source.format.upper() + source.subtype.upper() for one in _LOSSY),
-                         _sndfile_blocks(source))
+                         _sndfile_blocks(source), int(source.samplerate))
 
 
 def _sndfile_blocks(source: Any) -> Iterator[Floats]:
@@ -111,7 +112,7 @@ def _by_ffmpeg(path: Path) -> tuple[Any, Sound] | None:
         source.close()
         return None
     stream = source.streams.audio[0]
-    return source, Sound(int(stream.rate), int(stream.channels), True, _ffmpeg_blocks(source, stream))
+    return source, Sound(int(stream.rate), int(stream.channels), True, _ffmpeg_blocks(source, stream), int(stream.rate))
 
 
 def _ffmpeg_blocks(source: Any, stream: Any) -> Iterator[Floats]:
@@ -137,7 +138,7 @@ def _ffmpeg_blocks(source: Any, stream: Any) -> Iterator[Floats]:
 def _brought_down(sound: Sound) -> Sound:
     if sound.sample_hz <= HEARD_HZ:
         return sound
-    return Sound(HEARD_HZ, sound.channels_count, sound.lossy, _resampled(sound))
+    return Sound(HEARD_HZ, sound.channels_count, sound.lossy, _resampled(sound), sound.recorded_hz)
 
 
 def _resampled(sound: Sound) -> Iterator[Floats]:

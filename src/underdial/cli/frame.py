@@ -28,6 +28,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "serve": ("serving", "Open the app on the shop's own folder."),
     "lookover": ("lookover", "A spoken look-over (captions, sound, film) to findings."),
     "listen": ("listen", "A recording of the ticking to rate, beat and swing, or a refusal."),
+    "recorder": ("listen", "How fast a recorder's own clock runs; kept for what it records later."),
     "train": ("trains", "Counts to beats, periods, going time."),
     "strike": ("trains", "Counts of a strike train to blows; rack and snail."),
     "missing": ("trains", "Counts that are lost: every candidate, with its probability."),

@@ -201,7 +201,7 @@ def _nominal(heard: float, expected: Expected) -> tuple[Uncertain | None, str]:
 def _notes(follower: Follower, expected: Expected, source: str, heard: float) -> list[str]:
     notes = []
     if expected.recorder_ppm.u >= UNKNOWN_RECORDER.u:
-        notes.append("Recorder clock unknown: 50 parts in a million (4.3 s/day) are part of the uncertainty. Calibrate it to do better.")
+        notes.append("Recorder clock unknown: 50 parts in a million (4.3 s/day) are part of the uncertainty. Compare it to do better.")
     if source == "listed":
         notes.append("No count was given; the nearest count that many movements share was taken. Give --beats-per-hour or --train to be sure.")
     if source == "none":
@@ -217,4 +217,11 @@ def _stops(log: BeatLog, beat_s: float, follower: Follower) -> tuple[tuple[float
     stops = [(float(log.times_s[k]), float(log.times_s[k + 1])) for k in np.flatnonzero(gaps > whole)]
     if follower.heard_s - log.times_s[-1] > max(10.0, 8.0 * beat_s):
         stops.append((float(log.times_s[-1]), follower.heard_s))
-    return tuple(stops)
+    joined: list[tuple[float, float]] = []
+    for start, end in stops:
+        # A knock or two of the room where a beat would have been is no going between two stops.
+        if joined and start - joined[-1][1] < whole:
+            joined[-1] = (joined[-1][0], end)
+        else:
+            joined.append((start, end))
+    return tuple(joined)

@@ -63,7 +63,8 @@ class Recorder:
 
     def at(self, when: datetime, *, temperature_deg_c: float | None = None) -> Uncertain | None:
         """Parts in a million fast at a time, less sure by age and warmth; None when it is too old to be used."""
-        age_days = abs((when - self.made_at).total_seconds()) / 86400.0
+        # Whole days, so that the same question has the same answer all day long.
+        age_days = float(abs(when - self.made_at).days)
         if age_days > LASTS_DAYS:
             return None
         both = self.temperature_deg_c is not None and temperature_deg_c is not None
