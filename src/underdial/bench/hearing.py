@@ -7,14 +7,15 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from underdial.bench.looking import TakenIn, attach_file, take_in_look_over
-from underdial.bench.receiving import change_visit
-from underdial.bench.shop import Shop, clock_page
+from underdial.bench.looking import TakenIn, name_file, take_in
+from underdial.bench.shop import Job, Shop, job
 from underdial.errors import BadInput
+from underdial.record.clock import Attachment
 from underdial.record.complaint import Complaint
 from underdial.record.finding import Finding
 from underdial.record.look_over import LookOver, Stretch
 from underdial.record.measurement import Measurement
+from underdial.store.files import keep_file
 from underdial.telling.captions import parse
 from underdial.telling.heard import Account
 from underdial.telling.look_over import read
@@ -26,7 +27,7 @@ _EXTENTS = {"slight": "slight", "moderate": "moderate", "bad": "bad", "severe": 
 
 
 def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, begins_at: datetime | None = None, by: str = "repairer") -> TakenIn:
-    """Read captions and keep what was said. `begins_at` is when the recording they belong to began, where it says so.
+    """Read captions and keep what was said, all of it or nothing. `begins_at` is when the recording they belong to began, where it says so.
 
     Raises BadInput when the bytes are no captions or nothing was said of any part.
     """
@@ -34,25 +35,30 @@ def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, beg
     if not account.findings and not account.measurements:
         raise BadInput("file", file_name, "captions in which parts of a clock are spoken of", f"file: nothing in {file_name} speaks of a part of a clock.")
     private = tuple(Stretch(start_s=start or 0.0, end_s=end if end is not None else _END_OF_TIME_S) for start, end in account.private)
-    kept = None
-    if not private:
-        kept = attach_file(shop, clock, io.BytesIO(content), name=file_name if Path(file_name).suffix.lower() in CAPTIONS else f"{file_name}.vtt", kind="captions", media_type="text/vtt", by=by)
-    look_over = LookOver(taken_at=shop.now(), begins_at=begins_at, by=by, file_name=file_name, attachment_id=kept.id if kept else None, private=private,
-                         owner_requests=tuple(account.facts.owner_requests), last_done=tuple(account.facts.last_done))
-    taken = take_in_look_over(shop, clock, look_over, [_finding(one) for one in account.findings], [_measurement(one) for one in account.measurements], by=by)
-    _keep_story(shop, clock, account, by)
+    # What was said in private must not lie in a file that is kept; the findings outside it are.
+    bytes_kept = None if private else keep_file(shop.attachments, io.BytesIO(content))
+    with job(shop, clock, by=by) as at:
+        kept = None
+        if bytes_kept is not None:
+            name = file_name if Path(file_name).suffix.lower() in CAPTIONS else f"{file_name}.vtt"
+            nothing_yet = Attachment(sha256="0" * 64, name=name, kind="captions", media_type="text/vtt", size_bytes_count=0)
+            kept = name_file(at, nothing_yet, sha256=bytes_kept[0], size_bytes=bytes_kept[1])
+        look_over = LookOver(taken_at=at.writer.at, begins_at=begins_at, by=by, file_name=file_name, attachment_id=kept.id if kept else None, private=private,
+                             owner_requests=tuple(account.facts.owner_requests), last_done=tuple(account.facts.last_done))
+        taken = take_in(at, look_over, [_finding(one) for one in account.findings], [_measurement(one) for one in account.measurements])
+        _keep_story(at, account)
     return taken
 
 
-def _keep_story(shop: Shop, clock: str, account: Account, by: str) -> None:
+def _keep_story(at: Job, account: Account) -> None:
     """What the look-over tells of the complaint fills what nobody has written yet."""
-    visit = clock_page(shop, clock).visit
+    visit = at.visit
     told, facts = visit.complaint, account.facts
     filled: Complaint = replace(told, words=told.words or "; ".join(facts.words) or None, runs_for_s=told.runs_for_s if told.runs_for_s is not None else facts.runs_for_s,
                                 rate_s_per_day=told.rate_s_per_day if told.rate_s_per_day is not None else facts.rate_s_per_day)
     wishes = tuple(dict.fromkeys((*visit.aim.wishes, *facts.owner_requests)))
     if filled != told or wishes != visit.aim.wishes:
-        change_visit(shop, clock, {"complaint": filled, "aim": replace(visit.aim, wishes=wishes), "last_done": tuple(dict.fromkeys((*visit.last_done, *facts.last_done)))}, by=by)
+        at.change(replace(visit, complaint=filled, aim=replace(visit.aim, wishes=wishes), last_done=tuple(dict.fromkeys((*visit.last_done, *facts.last_done)))))
 
 
 def _text(content: bytes, file_name: str) -> str:

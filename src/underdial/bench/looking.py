@@ -28,6 +28,12 @@ class TakenIn:
 def take_in_look_over(
     shop: Shop, clock: str, look_over: LookOver, findings: Iterable[Finding], measurements: Iterable[Measurement] = (), *, by: str = "repairer"
 ) -> TakenIn:
+    """Keep a look-over as `take_in` does, in a transaction of its own."""
+    with job(shop, clock, by=by) as at:
+        return take_in(at, look_over, findings, measurements)
+
+
+def take_in(at: Job, look_over: LookOver, findings: Iterable[Finding], measurements: Iterable[Measurement] = ()) -> TakenIn:
     """Keep a look-over with what was heard in it, each finding pointing back to its stretch.
 
     Whatever touches a private stretch is left out. RuleBroken when the recording itself is kept with one in it.
@@ -36,12 +42,11 @@ def take_in_look_over(
     spans = [(one.start_s, one.end_s) for one in look_over.private]
     heard = outside_private(findings, spans)
     read = [one for one in measurements if not any(low <= (one.start_s if one.start_s is not None else -1.0) < high for low, high in spans)]
-    with job(shop, clock, by=by) as at:
-        kept = at.add(replace(look_over, visit_id=at.visit_id))
-        found = tuple(at.add(replace(one, visit_id=at.visit_id, evidence=(*one.evidence, _stretch(kept.id, one.start_s, one.end_s)))) for one in heard)
-        figures = tuple(at.add(replace(one, visit_id=at.visit_id, evidence=(*one.evidence, _stretch(kept.id, one.start_s, None)))) for one in read)
-        if at.visit.stage == "received":
-            at.change(replace(at.visit, stage="as_found"))
+    kept = at.add(replace(look_over, visit_id=at.visit_id))
+    found = tuple(at.add(replace(one, visit_id=at.visit_id, evidence=(*one.evidence, _stretch(kept.id, one.start_s, one.end_s)))) for one in heard)
+    figures = tuple(at.add(replace(one, visit_id=at.visit_id, evidence=(*one.evidence, _stretch(kept.id, one.start_s, None)))) for one in read)
+    if at.visit.stage == "received":
+        at.change(replace(at.visit, stage="as_found"))
     return TakenIn(look_over=kept, findings=found, measurements=figures)
 
 
@@ -105,8 +110,13 @@ def attach_file(
     )
     sha256, size = keep_file(shop.attachments, source)
     with job(shop, clock, by=by) as at:
-        note_file(at.connection, sha256=sha256, size_bytes=size)
-        kept: Attachment = at.add(replace(nothing_yet, sha256=sha256, size_bytes_count=size, visit_id=at.visit_id))
+        return name_file(at, nothing_yet, sha256=sha256, size_bytes=size)
+
+
+def name_file(at: Job, attachment: Attachment, *, sha256: str, size_bytes: int) -> Attachment:
+    """Write into the record that a file, whose bytes are on the disk already, is kept with the clock."""
+    note_file(at.connection, sha256=sha256, size_bytes=size_bytes)
+    kept: Attachment = at.add(replace(attachment, sha256=sha256, size_bytes_count=size_bytes, visit_id=at.visit_id))
     return kept
 
 
