@@ -5,7 +5,7 @@
     python3 dev.py test [--slow] [...]  set up and run the tests (anything more goes to pytest)
     python3 dev.py check                ruff, mypy --strict and the import contracts
     python3 dev.py sources              published rows: a table of group, rows, passed
-    python3 dev.py bench NAME [--json]  kernel, diagnosis, lookover, listening, web
+    python3 dev.py bench NAME [--json]  kernel, diagnosis, lookover, listening, web, gauging
     python3 dev.py setup                make the environment only
     python3 dev.py lock                 write requirements/ anew from pyproject.toml (needs uv)
 
@@ -26,7 +26,7 @@ ROOT = Path(__file__).resolve().parent
 VENV = ROOT / ".venv"
 PYTHON = VENV / "bin" / "python"
 LAUNCHER = VENV / "bin" / "underdial"
-BENCHES = ("kernel", "diagnosis", "lookover", "listening", "web")
+BENCHES = ("kernel", "diagnosis", "lookover", "listening", "web", "gauging")
 LEAST_PYTHON = (3, 11)
 # Debian's packages that the browser tests need, with the program or library that shows they are there.
 BROWSER_PACKAGES = {"chromium": "/usr/bin/chromium", "libatomic1": "libatomic.so.1"}

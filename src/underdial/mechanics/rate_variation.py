@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
 
 from underdial.errors import BadInput
 
@@ -57,12 +56,14 @@ def unsteadiness(rates_s_per_day: Sequence[float], rates_u_s_per_day: Sequence[f
     -----
     Source: [Birge1932]_.
     """
+    from scipy.special import chdtrc
+
     rates, u = _checked(rates_s_per_day, rates_u_s_per_day, 2)
     weight = 1.0 / u**2
     mean = float(weight @ rates / weight.sum())
     excess = float(weight @ (rates - mean) ** 2)
     factor = max(1.0, (excess / (rates.size - 1)) ** 0.5)
-    return Unsteadiness(mean, factor / float(weight.sum()) ** 0.5, float(np.ptp(rates)), float(stats.chi2.sf(excess, rates.size - 1)))
+    return Unsteadiness(mean, factor / float(weight.sum()) ** 0.5, float(np.ptp(rates)), float(chdtrc(rates.size - 1, excess)))
 
 
 def weighted_slope(x: FloatArray, y: FloatArray, y_u: FloatArray) -> tuple[float, float]:
