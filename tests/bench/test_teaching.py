@@ -18,13 +18,11 @@ from underdial.bench.shop import Shop, clock_page, open_shop
 from underdial.bench.speaking import Speaking
 from underdial.bench.teaching import (
     go_back,
-    jobs_waiting,
-    known_proposal,
     learned_of,
     lesson_in_use,
-    lessons_of,
     take_up,
     version_count_of,
+    what_is_taught,
     what_jobs_would_change,
 )
 from underdial.errors import NotFound, RuleBroken
@@ -43,12 +41,12 @@ def test_what_jobs_would_change_is_told_and_not_in_use(taught: Shop) -> None:
     proposal = what_jobs_would_change(taught)
 
     assert (proposal.jobs_count, proposal.stripped_count, proposal.left_out) == (2, 2, ())  # Derived: both jobs were taken apart
-    shown = next(one for one in proposal.changes if one.fault == "BAL-04" and one.what != "its effect")
+    shown = next(one for one in proposal.changes if one.fault == "BAL-04" and "brought in" in one.words)
     assert shown.behind == "there in 2 of 2 taken apart"
     assert "blunt" in shown.said
     assert {one.small for one in proposal.changes} == {True, False}
     assert lesson_in_use(taught) is None
-    assert known_proposal(taught) == proposal
+    assert what_is_taught(taught).proposal == proposal
 
 
 def test_the_same_jobs_would_change_the_same_to_the_last_digit(taught: Shop) -> None:
@@ -60,8 +58,8 @@ def test_a_version_is_taken_up_by_somebody_and_its_jobs_teach_no_more(taught: Sh
 
     assert (kept.number_count, kept.follows_count, kept.taken_up_by, kept.why) == (1, 0, "Ada Finch", "read through on Monday")
     assert lesson_in_use(taught) == kept
-    assert jobs_waiting(taught) == ()
-    assert known_proposal(taught) is None
+    assert what_is_taught(taught).waiting_count == 0
+    assert what_is_taught(taught).proposal is None
     assert check_shop(taught)["verdict"] == "sound"
 
 
@@ -70,7 +68,7 @@ def test_nobody_takes_nothing_up(taught: Shop) -> None:
         take_up(taught, what_jobs_would_change(taught).key, by="  ")
     with pytest.raises(NotFound, match="work out anew"):
         take_up(taught, "0" * 64, by="Ada Finch")
-    assert lessons_of(taught) == ()
+    assert what_is_taught(taught).lessons == ()
 
 
 def test_what_was_told_is_taken_up_once_and_not_over_another_version(taught: Shop) -> None:
@@ -127,7 +125,8 @@ def test_every_answer_names_its_version_and_going_back_gives_the_very_same_answe
     assert after["causes"] != before["causes"]
     assert (back.number_count, back.same_as_count, forward.same_as_count) == (2, 0, 1)
     assert anew(taught) == after
-    assert [one.number_count for one in lessons_of(taught)] == [1, 2, 3]  # Derived: each deed adds one, none goes
+    assert [one.number_count for one in what_is_taught(taught).lessons] == [1, 2, 3]  # Derived: each deed adds one, none goes
+    assert what_is_taught(taught).to_go_back_to == (0,)  # Derived: 1 is in use, 2 and 3 have no numbers of their own
     assert diagnose(case_of(taught, "c"))["chances_version_count"] == 0  # Derived: a bare case knows of no shop
 
 
@@ -152,7 +151,7 @@ def test_going_back_lets_the_jobs_teach_again(taught: Shop) -> None:
     first = take_up(taught, what_jobs_would_change(taught).key, by="Ada Finch")
     go_back(taught, 0, by="Ada Finch", why="the swing was read wrongly")
 
-    assert len(jobs_waiting(taught)) == len(first.jobs)
+    assert what_is_taught(taught).waiting_count == len(first.jobs)
     assert version_count_of(lesson_in_use(taught)) == 0
     again = take_up(taught, what_jobs_would_change(taught).key, by="Ada Finch")
     assert (again.number_count, again.follows_count, again.chances) == (3, 2, first.chances)  # Derived: after the first and the going back
@@ -170,7 +169,7 @@ def test_stopping_keeps_nothing(taught: Shop) -> None:
 
     with pytest.raises(RuleBroken, match="stopped"):
         what_jobs_would_change(taught, progress=stop)
-    assert known_proposal(taught) is None
+    assert what_is_taught(taught).proposal is None
 
 
 def test_versions_come_along_in_a_backup(taught: Shop, tmp_path: Path) -> None:

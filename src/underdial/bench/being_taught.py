@@ -24,6 +24,7 @@ class BeingTaught:
     refused: str | None = None
     stopped: bool = False
     lock: threading.Lock = field(default_factory=threading.Lock)
+    thread: threading.Thread | None = None
 
     def begin(self) -> None:
         """Begin, unless it runs already."""
@@ -31,7 +32,8 @@ class BeingTaught:
             if self.running:
                 return
             self.running, self.done_ratio, self.refused, self.stopped = True, 0.0, None, False
-        threading.Thread(target=self._work, daemon=True, name="being taught").start()
+        self.thread = threading.Thread(target=self._work, daemon=True, name="being taught")
+        self.thread.start()
 
     def stop(self) -> None:
         """End it; nothing is kept."""

@@ -20,7 +20,7 @@ _COUNTED = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight"
 
 @dataclass(frozen=True, slots=True)
 class ClassRow:
-    """One class of stated chances in words: the word of the scale, what it means, what was said on average, what happened, and how far that may lie off."""
+    """One class of stated chances in words: the word of the scale, what it means, what was said on average (in 100), what happened, and how far that may lie off (in 100)."""
 
     word: str
     meaning: str
@@ -59,8 +59,8 @@ def how_it_held(shop: Shop) -> Held:
     rows, shown = [], []
     for one in classes:
         _, word, meaning = next(each for each in SCALE if one.said_probability >= each[0])
-        rows.append(ClassRow(word, meaning, f"{100 * one.said_probability:.0f} in 100", f"{one.ran_count} of {one.count}",
-                             f"{100 * one.seen_low_ratio:.0f} to {100 * one.seen_high_ratio:.0f} in 100"))
+        rows.append(ClassRow(word, meaning, f"{100 * one.said_probability:.0f}", f"{one.ran_count} of {one.count}",
+                             f"{100 * one.seen_low_ratio:.0f} to {100 * one.seen_high_ratio:.0f}"))
         shown.append(ClassShown(word, one.said_probability, one.seen_ratio, one.seen_low_ratio, one.seen_high_ratio, one.ran_count, one.count))
     head, under = _headline(len(pairs), said, ran, spread, enough), _under(len(gone), len(pairs))
     picture = svg(agreement_scene(AgreementShown(head, tuple(shown))), prefix="held") if shown else None

@@ -34,13 +34,11 @@ _SMALL_STEP_RATIO = 0.10
 
 @dataclass(frozen=True, slots=True)
 class ChangeShown:
-    """One change in words: the fault, what of it changes, from what to what, what stands behind it, and whether it is a small one."""
+    """One change in words: the fault, what it would be instead of what it is, what stands behind it, and whether it is a small one."""
 
     fault: str
     said: str
-    what: str
-    before: str
-    after: str
+    words: str
     behind: str
     small: bool
 
@@ -62,16 +60,40 @@ class Proposal:
         return not self.changes
 
 
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """Everything that is known of a shop's versions at one moment: those taken up, how many jobs wait to teach, and what they would change where that is worked out."""
+
+    lessons: tuple[Lesson, ...]
+    waiting_count: int
+    proposal: Proposal | None
+
+    @property
+    def version_count(self) -> int:
+        """The version whose numbers are in use."""
+        return version_count_of(self.lessons[-1] if self.lessons else None)
+
+    @property
+    def to_go_back_to(self) -> tuple[int, ...]:
+        """Versions with numbers of their own other than those in use, 0 as delivered."""
+        own = [0, *(one.number_count for one in self.lessons if one.same_as_count is None)]
+        return tuple(number for number in own if number != self.version_count)
+
+
+def what_is_taught(shop: Shop) -> Taught:
+    """The versions of a shop, and what waits."""
+    with reading(shop.engine) as connection:
+        lessons, gone = read_lessons(connection), gone_visits(connection)
+    lesson = lessons[-1] if lessons else None
+    waiting = _waiting(lesson, gone)
+    told = read_answer(shop.folder, _key(lesson, waiting)) if waiting else None
+    return Taught(lessons, len(waiting), None if told is None else _read_proposal(told))
+
+
 def lesson_in_use(shop: Shop) -> Lesson | None:
     """The version in use; None is version 0, as delivered."""
     with reading(shop.engine) as connection:
         return newest_lesson(connection)
-
-
-def lessons_of(shop: Shop) -> tuple[Lesson, ...]:
-    """Every version that was taken up, the oldest first."""
-    with reading(shop.engine) as connection:
-        return read_lessons(connection)
 
 
 def version_count_of(lesson: Lesson | None) -> int:
@@ -86,19 +108,6 @@ def learned_of(lesson: Lesson | None) -> Learned | None:
     from underdial.diagnosis.question import Learned
 
     return Learned(priors=dict(lesson.chances), sizes=dict(lesson.sizes))
-
-
-def jobs_waiting(shop: Shop) -> tuple[Gone, ...]:
-    """The finished jobs that the version in use has not been taught by."""
-    with reading(shop.engine) as connection:
-        return _waiting(newest_lesson(connection), gone_visits(connection))
-
-
-def known_proposal(shop: Shop) -> Proposal | None:
-    """What the finished jobs would change, when that was worked out already."""
-    lesson = lesson_in_use(shop)
-    told = read_answer(shop.folder, _key(lesson, jobs_waiting(shop)))
-    return None if told is None else _read_proposal(told)
 
 
 def what_jobs_would_change(shop: Shop, *, progress: Callable[[float], None] | None = None) -> Proposal:
@@ -144,9 +153,9 @@ def take_up(shop: Shop, key: str, *, by: str, why: str | None = None) -> Lesson:
     proposal = _read_proposal(told)
     if proposal.empty:
         raise RuleBroken("proposal", "nothing", "at least one change", "proposal: these jobs change nothing, so there is nothing to take up.")
-    words = tuple(f"{one.said}: {one.what} {one.before} → {one.after}" for one in proposal.changes if not one.small)
+    words = tuple(f"{one.said}. {one.words}" for one in proposal.changes if not one.small)
     small = sum(one.small for one in proposal.changes)
-    words = (*words, f"{small} other numbers by less than a tenth of themselves") if small else words
+    words = (*words, f"{small} smaller {'change' if small == 1 else 'changes'}, mostly of faults that were looked for and not there.") if small else words
 
     def next_one(lessons: tuple[Lesson, ...]) -> dict[str, Any]:
         if proposal.numbers["follows_count"] != len(lessons):
@@ -224,16 +233,12 @@ def _shown(one: Change, jobs: Sequence[Job]) -> dict[str, Any]:
     said = clause(known.component, known.condition) if known is not None else one.fault
     if one.what == "size":
         count = sum(one.fault in job.there for job in jobs)
-        return {"fault": one.fault, "said": said, "what": "its effect", "before": _times(one.before), "after": _times(one.after),
-                "behind": f"there in {count} {'job' if count == 1 else 'jobs'}", "small": False}
+        instead = "" if one.before == 1.0 else f", instead of {one.before:.2f} times"
+        return {"fault": one.fault, "said": said, "words": f"Its effect: {one.after:.2f} times what was delivered{instead}.", "behind": f"there in {count} {'job' if count == 1 else 'jobs'}", "small": False}
     seen = sum(one.fault in job.there for job in jobs if job.stripped)
     looked = seen + sum(one.fault in job.not_there for job in jobs if job.stripped)
-    return {"fault": one.fault, "said": said, "what": "its chance in a clock brought in", "before": _chance(one.before), "after": _chance(one.after),
-            "behind": f"there in {seen} of {looked} taken apart", "small": abs(one.after / one.before - 1.0) < _SMALL_STEP_RATIO or (seen == 0)}
-
-
-def _times(factor: float) -> str:
-    return "as delivered" if factor == 1.0 else f"{factor:.2f} times as delivered"
+    return {"fault": one.fault, "said": said, "words": f"In a clock brought in: {_chance(one.after)}, instead of {_chance(one.before)}.", "behind": f"there in {seen} of {looked} taken apart",
+            "small": seen == 0 or abs(one.after / one.before - 1.0) < _SMALL_STEP_RATIO}
 
 
 def _chance(value: float) -> str:

@@ -14,11 +14,12 @@ from dataclasses import dataclass
 
 from underdial.papers.scene import Point, Scene
 
-WIDTH, HEIGHT = 560.0, 470.0
-_LEFT, _RIGHT, _TOP, _FOOT = 74.0, 534.0, 56.0, 376.0
-_BAR = 34.0
-# Bars closer than this would hide one another.
-_LEAST_APART = 40.0
+# Drawn as wide as a telephone shows it, so that no word is smaller than fifteen there.
+WIDTH, HEIGHT = 380.0, 418.0
+_LEFT, _RIGHT, _TOP, _FOOT = 54.0, 370.0, 46.0, 286.0
+_BAR = 30.0
+# Bars closer than this would hide one another, or their counts.
+_LEAST_APART = 46.0
 _FEW_COUNT = 5
 
 
@@ -48,16 +49,12 @@ def agreement_scene(shown: AgreementShown) -> Scene:
     scene = Scene(WIDTH, HEIGHT, "What was said beside what happened", _description(shown))
     scene.hatching("few", stroke="ink-soft", pitch=6.0, angle_deg=135.0, width=0.4)
     scene.rectangle(0, 0, WIDTH, HEIGHT, fill="paper")
-    scene.words((16, 30), "Clocks that went their full time", "plate-italic", 20.0)
+    scene.words((8, 22), "Clocks that went their full time", "plate-italic", 20.0)
     _frame(scene)
     for one, x in zip(shown.classes, _places(shown.classes), strict=True):
         _bar(scene, one, x)
     scene.line(_at(0.0, 0.0), _at(1.0, 1.0), stroke="brass-line", width=2.0, dash=(8, 5))
-    scene.words((_at(0.06, 0.0)[0], _at(0.0, 0.19)[1]), "said and happened alike", "plate-italic", 17.0, fill="brass", halo="paper", turn=_SLOPE_DEG)
     return scene
-
-
-_SLOPE_DEG = -34.8
 
 
 def _frame(scene: Scene) -> None:
@@ -66,11 +63,12 @@ def _frame(scene: Scene) -> None:
     for part in (0.0, 0.5, 1.0):
         x, y = _at(part, part)
         scene.line((_LEFT - 6, y), (_LEFT, y), stroke="line-edge", width=1.2)
-        scene.words((_LEFT - 10, y + 6), ("none", "half", "all")[round(2 * part)], size=17.0, fill="ink-soft", anchor="end")
+        scene.words((_LEFT - 10, y + 6), ("none", "half", "all")[round(2 * part)], size=16.5, fill="ink-soft", anchor="end")
         scene.line((x, _FOOT), (x, _FOOT + 6), stroke="line-edge", width=1.2)
-        scene.words((x, _FOOT + 26), f"{100 * part:.0f}", size=17.0, fill="ink-soft", anchor="middle")
-    scene.words((_RIGHT, _FOOT + 54), "said beforehand, in 100", "plate-italic", 20.0, anchor="end")
-    scene.words((16, HEIGHT - 12), "Stroke: said. Hair: 90 in 100 by the counts. Hatched: under five.", size=16.0, fill="ink-soft")
+        scene.words((x, _FOOT + 26), f"{100 * part:.0f}", size=16.5, fill="ink-soft", anchor=("middle", "middle", "end")[round(2 * part)])
+    scene.words((_RIGHT, _FOOT + 52), "said beforehand, in 100", "plate-italic", 20.0, anchor="end")
+    for k, line in enumerate(("Stroke and dashes: as was said. Hair: 90 in 100", "by the counts. Hatched: fewer than five clocks.")):
+        scene.words((8, _FOOT + 90 + 24 * k), line, size=16.5, fill="ink-soft")
 
 
 def _bar(scene: Scene, one: ClassShown, x: float) -> None:

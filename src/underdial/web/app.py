@@ -15,6 +15,7 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse, Response
 
+from underdial.bench.being_taught import BeingTaught
 from underdial.bench.microphone import Listener
 from underdial.bench.shop import Shop
 from underdial.bench.speaking import Speaking
@@ -39,6 +40,7 @@ from underdial.web import (
     listen_routes,
     picture_routes,
     shop_routes,
+    taught_routes,
     work_routes,
 )
 from underdial.web.sheet import refused_sheet
@@ -57,8 +59,9 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     app.state.speaking = Speaking()
     app.state.listener = Listener()
     app.state.films = Films(shop)
+    app.state.being_taught = BeingTaught(shop)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for router in (shop_routes.router, bench_routes.router, listen_routes.router, confirm_routes.router, film_routes.router, picture_routes.router, clock_routes.router, counter_routes.router, doing_routes.router, work_routes.router, handbook_routes.router):
+    for router in (shop_routes.router, bench_routes.router, listen_routes.router, confirm_routes.router, film_routes.router, picture_routes.router, clock_routes.router, counter_routes.router, doing_routes.router, work_routes.router, handbook_routes.router, taught_routes.router):
         app.include_router(router)
 
     @app.middleware("http")
