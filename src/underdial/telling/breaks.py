@@ -100,7 +100,7 @@ def _begins(items: Sequence[Item], since: int, at: int) -> bool:
     while end < len(items) and (items[end].kind in ("part", "shared", "wheel", "train", "place", "aspect") or (items[end].kind == "word" and items[end].value in ("of", "on", "the", "in", "itself", "themselves") and end + 1 < len(items) and (items[end + 1].kind in ("part", "shared", "wheel", "train", "place") or items[end].value == "itself" or items[end + 1].value == "the"))):
         end += 1
     own = end < len(items) and (items[end].kind in ("state", "decision", "weight") or (items[end].kind == "word" and (items[end].value in _COPULA or items[end].value in ("a", "all", "both", "slightly", "badly", "very", "too", "not"))) or items[end].kind in ("quant", "not", "hedge"))
-    if end == len(items) and said and not own and before.kind in ("state", "word", "decision") and item.kind != "place":
+    if end == len(items) and said and not own and (before.kind in ("state", "word", "decision", "weight") or before.value == "nothing") and item.kind != "place":
         # Named last, before the next thought opens: it is what that thought is of.
         return before.kind != "word" or before.value not in _LEANING
     if own:
@@ -123,6 +123,8 @@ def _phrase_from(items: Sequence[Item], at: int) -> int | None:
 def _leans(before: Item, item: Item) -> bool:
     if before.kind in ("quant", "number", "not", "hedge"):
         return True
+    if before.kind == "place" and before.value == "both" and before.end - before.start == 2:
+        return False
     if before.kind in ("wheel", "train", "place"):
         return True
     if before.kind in ("part", "shared", "aspect"):

@@ -149,7 +149,7 @@ _TOUCHING = listed("catches catch hits hit touches touch touching rubs rub rubbi
 def _touching(held: Sequence[Item]) -> bool:
     """ "The hand catches ...": the next noun is what it catches."""
     back = len(held) - 1
-    while back > 0 and held[back].kind == "word" and held[back].value in ("the", "a", "its", "just"):
+    while back > 0 and (held[back].kind in ("number", "quant") or (held[back].kind == "word" and held[back].value in ("the", "a", "its", "just"))):
         back -= 1
     if held[back].kind == "state" and held[back].value in ("lost", "missing", "has lost", "is missing", "lacking") and back < len(held) - 1:
         return True

@@ -27,6 +27,11 @@ def answered(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
             if finding.condition not in ("good", "endshake_ok") and finding.state == "present":
                 finding.state, finding.significance, finding.rule = "absent", None, finding.rule + "; then denied"
         return sentence[len(flat_no[0].split()):]
+    denied = re.fullmatch(r"(?:(?:oh|no|well|actually) )*(?:it|they|that|she|he) (?:is|are|has|does) not", text) is not None and not book.asked
+    if denied and book.last and book.index - book.last[0].sentence <= 6 and all(f.state == "absent" or f.condition in ("good", "endshake_ok") for f in book.last):
+        book.findings = [f for f in book.findings if f not in book.last]
+        book.last = []
+        return ()
     if re.search(r"\bother way (?:about|round|around)\b", text):
         for finding in book.findings:
             if finding.sentence >= book.index - 2 and finding.place in ("front", "back", "left", "right", "entry", "exit"):

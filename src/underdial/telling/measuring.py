@@ -199,7 +199,7 @@ def _unit(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float, int]
         return "deg", 1.0, at + 2
     if re.match(r"^(?:in all|in total|total|altogether|overall)\b", " ".join(words[at:at + 2])):
         return "deg", 1.0, at + 1
-    if word in ("minute", "minutes", "second", "seconds") or (word == "foot" and following in ("of",)):
+    if word in ("minute", "minutes", "second", "seconds") or (word == "foot" and (following in ("of", "is", "'s", "has", "was", "and", "missing", "broken", "bent", "loose", "on") or (words[at:at + 1] == ["foot"] and following not in ("", "long", "high", "wide", "six", "from", "drop", "down", "up")))):
         return None
     if word in _UNITS and not (word == "leaves" and following == "it") and not (word in ("pound", "pounds") and re.search(r"\b(?:charg|cost|quid|worth|paid)\w*", " ".join(words))):
         return (*_UNITS[word], skip + 1)
@@ -218,6 +218,8 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
             return _Read(spoken.value, "mm", at, spoken.end)
         if any(w.startswith(("sixteenth", "eighth", "sixty", "thirty")) for w in words[at:spoken.end]):
             return _Read(spoken.value, "in", at, spoken.end)
+        if words[at] in ("half", "quarter") and at and words[at - 1] in ("other", "your", "good", "the", "better", "bottom", "top", "front", "back"):
+            return None
         if words[at] == "quarter" and at and words[at - 1] in ("first", "second", "third", "fourth", "last", "next"):
             return None
         if re.search(r"\b(?:turns?|warning|run|set up)\b", text) and (spoken.end == len(words) or sentence[spoken.end - 1].stop or words[spoken.end] == "turn"):
@@ -227,6 +229,10 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
         return None
     if (spoken.end < len(words) and words[spoken.end] == "up") or spoken.value < 1:
         return None
+    if bench.last_unit in ("turns", "lb", "kg") and index - bench.last_sentence <= 2 and spoken.value < 100:
+        named_train = re.search(r"\b(?:strike|going|chime|time)(?: one| side| spring| train| weight)?$", before) is not None and (spoken.end == len(words) or bool(sentence[spoken.end - 1].stop))
+        if named_train or (re.match(r"^(?:for |on |and )?(?:the )?(?:strike|going|chime)\b", " ".join(words[spoken.end:spoken.end + 3])) and len(words) <= 6):
+            return _Read(spoken.value, bench.last_unit, at, spoken.end)
     if bench.last_unit == "g" and index - bench.last_sentence <= 3 and spoken.value >= 50:
         return _Read(spoken.value, "g", at, spoken.end)
     if len(words) <= 5 and bench.last_unit in ("thou", "mm", "in", "deg", "turns") and index - bench.last_sentence <= 1 and spoken.end == len(words) and at and words[0] in ("exit", "entry", "front", "back", "upper", "lower", "top", "bottom", "left", "right", "other", "the") and re.search(r"\b(?:about|say|maybe|nearer|only|just|front|back|exit|entry|upper|lower|left|right|other|one)$", before):

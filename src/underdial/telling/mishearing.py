@@ -60,8 +60,18 @@ def put_right(words: Sequence[Word], *, rough: bool) -> tuple[Word, ...]:
     _pairs(found, rough)
     _listed(found, rough)
     if rough:
+        _weights(found)
         _by_sound(found)
     return tuple(word for word in found if word.text)
+
+
+def _weights(found: list[Word]) -> None:
+    """ "The wait" that is or has something is a weight."""
+    for at, word in enumerate(found):
+        before = found[at - 1].text if at else ""
+        after = found[at + 1].text if at + 1 < len(found) and not word.stop else ""
+        if word.text in ("wait", "waits") and ((before in ("the", "strike", "going", "driving", "time", "lead", "brass") and after in (*_COPULA, "it", "on", "that", "driven", "line", "cord", "hook", "pulley")) or after in ("driven", "driving")):
+            found[at] = replace(word, text="weights" if word.text.endswith("s") else "weight", guess=True)
 
 
 def _pairs(found: list[Word], rough: bool) -> None:
@@ -127,7 +137,7 @@ def _by_sound(found: list[Word]) -> None:
         if word.guess or word.text in _PLAIN or word.text in _EVERYDAY or _ours(word.text) or word.text in _NEVER or len(sound) < 3:
             continue
         meant = _sounds().get(sound)
-        if meant is None:
+        if meant is None or (meant[0] == "state" and word.text.endswith("ing")):
             continue
         before = found[at - 1].text if at and not found[at - 1].stop else ""
         after = found[at + 1].text if at + 1 < len(found) and not word.stop else ""
@@ -200,7 +210,7 @@ def _misheard() -> Mapping[str, tuple[str, str]]:
     for said in list(found):
         if _is_state_word(said):
             del found[said]
-    found.update({"our tube": ("part", "hour tube"), "canon tube": ("part", "cannon tube"), "merge": ("part", "verge"), "emerge": ("part", "verge"), "push": ("part", "bush"), "pushing": ("part", "bushing"), "pushings": ("part", "bushings"), "leathers gone": ("part", "leathers gone"), "gone is": ("part", "gong is"),
+    found.update({"basil": ("part", "bezel"), "basal": ("part", "bezel"), "bassel": ("part", "bezel"), "canon": ("part", "cannon"), "canyon pinion": ("part", "cannon pinion"), "bin pallets": ("part", "pin pallets"), "bin palettes": ("part", "pin pallets"), "pen pallets": ("part", "pin pallets"), "die all": ("part", "dial"), "dye all": ("part", "dial"), "hair spring": ("part", "hairspring"), "here spring": ("part", "hairspring"), "hare spring": ("part", "hairspring"), "raiding nut": ("part", "rating nut"), "rating not": ("part", "rating nut"), "rating net": ("part", "rating nut"), "click wheel": ("part", "ratchet wheel"), "race hook": ("part", "rack hook"), "wreck tail": ("part", "rack tail"), "rag tail": ("part", "rack tail"), "rack tale": ("part", "rack tail"), "snale": ("part", "snail"), "gathering palette": ("part", "gathering pallet"), "gathering ballot": ("part", "gathering pallet"), "impulse spin": ("part", "impulse pin"), "harbour": ("part", "arbor"), "our wheel": ("part", "hour wheel"), "our hand": ("part", "hour hand"), "minute we will": ("part", "minute wheel"), "escape we will": ("part", "escape wheel"), "hour we will": ("part", "hour wheel"), "centre we will": ("part", "centre wheel"), "third we will": ("part", "third wheel"), "fourth we will": ("part", "fourth wheel"), "second we will": ("part", "second wheel"), "great we will": ("part", "great wheel"), "escape well": ("part", "escape wheel"), "count we will": ("part", "count wheel"), "plate in": ("state", "plating"), "our tube": ("part", "hour tube"), "canon tube": ("part", "cannon tube"), "merge": ("part", "verge"), "emerge": ("part", "verge"), "push": ("part", "bush"), "pushing": ("part", "bushing"), "pushings": ("part", "bushings"), "leathers gone": ("part", "leathers gone"), "gone is": ("part", "gong is"),
                   "place are": ("part", "plates are"), "plays are": ("part", "plates are"), "morning": ("part", "warning"), "opinions": ("part", "pinions"), "harbors": ("part", "arbors"), "privets": ("part", "pivots"), "crotch": ("part", "crutch")})
     return found
 

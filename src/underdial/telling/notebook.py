@@ -93,6 +93,7 @@ def keep(book: Notebook, fresh: Sequence[Finding]) -> None:
                 kept.append(known[0])
                 continue
         _overrule(book, finding)
+        _of_one_end_only(book, finding)
         book.findings.append(finding)
         kept.append(finding)
     book.last = kept
@@ -166,6 +167,18 @@ def _overrule(book: Notebook, new: Finding) -> None:
         if old.component == new.component and old.of == new.of and old.condition == new.condition and {old.state, new.state} == {"present", "absent"} and (
                 old.place == new.place or (book.index - old.sentence <= 4 and new.place in ("both", "all", None))):
             book.findings.remove(old)
+
+
+_OTHER_END = {"front": "back", "back": "front", "upper": "lower", "lower": "upper", "entry": "exit", "exit": "entry", "left": "right", "right": "left"}
+
+
+def _of_one_end_only(book: Notebook, new: Finding) -> None:
+    """ "Good both ends ... back's gone oval": what was good at both ends stays so at the other."""
+    if new.state != "present" or new.condition in ("good", "endshake_ok") or new.place not in _OTHER_END:
+        return
+    for old in book.findings:
+        if (old.component, old.of, old.place, old.condition) == (new.component, new.of, "both", "good") and book.index - old.sentence <= 8:
+            old.place = _OTHER_END[new.place]
 
 
 def words_of(book: Notebook, clause: Clause) -> str:

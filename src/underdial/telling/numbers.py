@@ -143,7 +143,9 @@ def _below_hundred(words: Sequence[str], at: int) -> tuple[int, int] | None:
 
 
 def _whole(words: Sequence[str], at: int) -> Spoken | None:
-    if words[at] == "a" and at + 1 < len(words) and words[at + 1] in ("hundred", "thousand", "dozen"):
+    if words[at] == "hundred" and at + 1 < len(words) and words[at + 1] in ("degrees", "degree", "thou", "grams", "beats", "and") and (at == 0 or words[at - 1] not in _ONES):
+        first, end = 1, at
+    elif words[at] == "a" and at + 1 < len(words) and words[at + 1] in ("hundred", "thousand", "dozen"):
         first, end = 1, at + 1
     else:
         small = _below_hundred(words, at)

@@ -23,7 +23,7 @@ minute_hand: minute hand, big hand, long hand
 hour_hand: hour hand, little hand, short hand
 seconds_hand: seconds hand, second hand, sweep hand
 hands: hands, both hands, the hands, pair of hands
-foot: foot, feet, bracket foot, bun foot
+foot: bracket foot, bracket feet, bun foot, bun feet, corner foot
 back_cover: back cover, back door, dust cover, dust cap, rear door
 front_plate: front plate, frontplate, dial plate side
 back_plate: back plate, backplate, rear plate
@@ -31,7 +31,7 @@ plates: plates, both plates, plate, movement plate
 pillar: pillar, movement pillar
 taper_pin: taper pin, tapered pin, pillar pin, dial pin
 screw: screw, grub screw
-dial_foot: dial foot, dial feet, dial foots
+dial_foot: dial pillar, dial pillars, dial post, dial posts, dial foot, dial feet, dial foots
 mainspring: mainspring, main spring, power spring
 open_spring: open spring, open mainspring, loop end spring
 barrel: spring barrel, mainspring barrel, barrel wall
@@ -196,7 +196,8 @@ balance_screw: balance screw, timing screw
 platform: platform
 shroud: shroud
 finial: finial, acorn, eagle, urn finial, ball finial, pineapple
-ornament: ornament, ear piece, ear pieces, earpiece, earpieces, scroll, scrolls, swag, swags, corbel, corbels, carving, carvings, crest, cresting, applique, appliques, mount, rosette, rosettes, mask, cherub, beading
+weight_guide: baffle, weight baffle, weight shield, tin shield, pendulum baffle
+ornament: ornament, side arm, side arms, sidearm, sidearms, brass side pieces, brass pieces, ear piece, ear pieces, earpiece, earpieces, scroll, scrolls, swag, swags, corbel, corbels, carving, carvings, crest, cresting, applique, appliques, mount, rosette, rosettes, mask, cherub, beading
 wall_fixing: wall fixing, wall hook, wall nail
 steady_screw: levelling screw, side screw, leveling screw, levelling feet
 bell_stand: bell stand, bell standard, bell post
@@ -227,6 +228,10 @@ edge finger cone cones teeth tooth fan governor flex mercury silk cable idler su
 """)
 
 SHARED_WORDS = """
+coil: gong gong; hairspring
+coils: mainspring mainspring barrel; gong gong; hairspring
+foot: dial_foot dial_foot; foot
+feet: dial_foot dial_foot; foot
 link: fusee_chain fusee fusee_chain chain_hook #fusee; weight_chain
 links: fusee_chain fusee fusee_chain chain_hook #fusee; weight_chain
 little one: hour_hand hands minute_hand hour_hand
@@ -286,7 +291,7 @@ leathers: hammer_tip
 tip: hammer_tip hammer hammer_tip hammer_head
 head: hammer_head hammer hammer_head
 tail: rack_tail rack rack_hook; hammer_tail hammer; counterpoise minute_hand seconds_hand
-cam: self_correction self_correction; alarm_cam alarm; strike_cam
+cam: self_correction self_correction; alarm_cam alarm alarm_lever alarm_hand; strike_cam
 cams: strike_cam
 stone: pallet_stone pallets entry_pallet exit_pallet pallet_stone; end_stone jewel balance #platform; pallet_stone
 stones: pallet_stone

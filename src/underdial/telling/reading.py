@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from underdial.telling import clauses, places_of_parts, questions, subjects, turns
 from underdial.telling.clauses import Clause
@@ -48,7 +49,7 @@ def read(book: Notebook, sentence: Sequence[Word], index: int) -> None:
     book.focus.train = book.focus.section if not any(t.component in places_of_parts.POWER for t in book.focus.subjects) else book.focus.train
     sentence = _after_answer(book, tuple(sentence), index)
     sentence = answered(book, sentence) if sentence else ()
-    sentence = put_right(book, sentence)
+    sentence = _without_relatives(put_right(book, sentence))
     if not sentence:
         return
     book.sentence = sentence
@@ -90,6 +91,30 @@ def _talks_on(pieces: Sequence[Clause]) -> bool:
     return bool({"i", "somebody", "someone", "they", "he", "she", "used", "is", "was", "are", "will", "would", "have", "had"} & set(words)) and len(words) > 3 and not ({"look", "check", "let", "now", "next", "see", "try", "count", "turn"} & set(words))
 
 
+_HOLDING = frozenset(["holds", "hold", "carries", "carry", "drives", "secures", "retains", "keeps", "fixes", "lifts", "locks", "lifts", "takes", "works", "covers", "supports", "turns", "pushes", "fits", "guides", "holding", "carrying", "securing", "retaining"])
+
+
+def _without_relatives(sentence: tuple[Word, ...]) -> tuple[Word, ...]:
+    """ "The screw that holds the crutch is loose" is said of the screw of the crutch."""
+    words = [word.text for word in sentence]
+    stuck = re.search(r"\b(?:i |you |we )?(?:can|could|will|would) not get ((?:the|its|that|this|his|it|them|either)(?: \w+){0,4}?) to (?:move|turn|shift|budge|go|slide|undo|rotate)\b", " ".join(words))
+    if stuck is not None:
+        first = len(" ".join(words)[:stuck.start()].split())
+        named = first + stuck[0].split().index("get") + 1
+        end = named + len(stuck[1].split())
+        moved = [replace(sentence[end], text=text, stop=sentence[end + 1].stop if text == "move" else "") for text in ("will", "not", "move")]
+        return (*sentence[:first], *sentence[named:end], *moved, *sentence[end + 2:])
+    for at in range(1, len(words) - 3):
+        held = words[at + 1] if words[at] in ("that", "which") else words[at] if words[at].endswith("ing") else ""
+        step = 2 if words[at] in ("that", "which") else 1
+        if held not in _HOLDING or words[at + step:at + step + 1] not in (["the"], ["its"], ["it"]):
+            continue
+        if words[at + step] == "it" or not {"is", "are", "'s", "has", "was", "looks"} & set(words[at + step + 1:at + step + 5]):
+            continue
+        return (*sentence[:at], replace(sentence[at], text="of"), *sentence[at + step:])
+    return sentence
+
+
 def _after_answer(book: Notebook, sentence: tuple[Word, ...], index: int) -> tuple[Word, ...]:
     """What is left of a sentence behind the answer to the question before it; the question is read as it was answered."""
     question, book.open_question = book.open_question, ()
@@ -97,6 +122,8 @@ def _after_answer(book: Notebook, sentence: tuple[Word, ...], index: int) -> tup
         return sentence
     said = questions.answer(sentence)
     statement = questions.stated(question, said[0] if said else None)
+    if statement and re.match(r"^(?:and |so |is there |are there |was there )*(?:any|no|not)?\b", " ".join(w.text for w in question)) and re.match(r"^(?:and |so |is there |are there |was there )*any (?:\w+ )?(?:solder|rust|punch|glue|repairs|bushes|names|worm)", " ".join(w.text for w in question)) and not any(t.component in ("plates", "front_plate", "back_plate", "pivot_hole", "movement", "case", "pivot") for t in book.focus.subjects):
+        book.focus.settle((Target("movement"),))
     if statement:
         read(book, statement, index)
         book.open_question = ()

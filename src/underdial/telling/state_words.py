@@ -113,7 +113,7 @@ hairline, hairlines, hair crack, hair cracks, hairline crack, hairline cracks, s
 cracked across, cracked, crack, cracks, split, splits, splitting, cracking, cleft, fracture, break beginning, hairline, hairline crack | * | cracked | +
 chip, chips, chipped, chip out | * | chipped | +
 been removed, been taken off, been taken out, been cut off, been left off, left out, missing, not there, lost, absent, gone missing, nowhere to be seen, not present, long gone, is away, fallen out, fallen off, come off altogether | * | missing | +
-all there, both there, present, all present, is there, are there, complete, in place, accounted for, are all there, there and correct, still there, all accounted for | * | missing | -
+all there, both there, present, all present, complete, in place, accounted for, are all there, there and correct, still there, all accounted for | * | missing | -
 stripped out, stripped | * | stripped | +
 cross threaded, crossthreaded, damaged thread, thread damaged, thread gone | * | damaged_thread | +
 good thread | * | damaged_thread | -

@@ -12,7 +12,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from underdial.telling import likely_parts, places_of_parts, polarity, states, subjects, turns
+from underdial.telling import likely_parts, places_of_parts, polarity, state_words, states, subjects, turns
 from underdial.telling.clauses import Clause
 from underdial.telling.fitting import fitting, of_holes
 from underdial.telling.headings import heading
@@ -27,7 +27,7 @@ _CONTACT = frozenset(("rubbing", "fouling", "rubbing_mark", "caught"))
 _HISTORY = listed("punched bushed_before soldered glued altered signed got_at repaired shimmed repainted wrong_lubricant overpainted")
 _COPULA = listed("is are was were 's be been looks look feels feel seems has have had got gets")
 _FUTURE = listed("would will could can might may should to going gonna must shall cannot")
-_VERBAL = listed("slip slips rub rubs touch touches catch catches stick sticks hit hits jam jams clip hang wobble flop rattle bend split crack tear break lean hold bind scrape drop foul stop squeak lift come leak")
+_VERBAL = listed("match shine slip slips rub rubs touch touches catch catches stick sticks hit hits jam jams clip hang wobble flop rattle bend split crack tear break lean hold bind scrape drop foul stop squeak lift come leak")
 _FUNCTION = listed("""a an the it its it's is are was were be been being i you he she we they them their his her my your our me us that this these those there here what which who
 and or but so then now also too very quite rather just still only even well right yes no not oh er um ah hmm look see got get has have had do does did can could would will might may
 in on at of for to from with by as if than up down out off over under round around about into onto back again all both each any some one two three four five six seven eight nine ten
@@ -39,9 +39,16 @@ okay course sure mind honestly frankly apparently already yet ever never always 
 let's let us put give given made make makes makes doing done being having getting starting beginning own it'd they'd part parts piece pieces bits spot spots point number hand nail finger
 lens glass eye light daylight open opened closed proper properly perfectly totally completely absolutely hell heck goodness dear blimey ooh och aye lovely nasty horrible terrible awful massive
 great decent reasonable obvious definite certain visible real serious bad worst worse best better dodgy proper solid nice oddly sadly luckily happily clearly plainly surely simply certainly probably
-groove grooves thread threads slot slots rivet rivets head heads marks surface link links face faces paint paintwork brass wood steel metal gilding silver silvering finish surface rivet solder walnut oak mahogany slate marble leather cloth iron possibly job clock customer owner must shall should needs need wants want up behind between against above below beside towards toward past like unlike except apart bar save besides plus minus
+nose beak toe heel lip flank mouth bore groove grooves thread threads slot slots rivet rivets head heads marks surface link links face faces paint paintwork brass wood steel metal gilding silver silvering finish surface rivet solder walnut oak mahogany slate marble leather cloth iron possibly job clock customer owner must shall should needs need wants want up behind between against above below beside towards toward past like unlike except apart bar save besides plus minus
 per without within wear amount total rest remaining others ones straight directly deal great good shame pity nice left right call honest
 """)
+
+def _new_subject(clause: Clause, state: Item, from_word: int) -> bool:
+    """ "The spring is good full power is there": what stands before the second verb is no part that we know."""
+    between = [item for item in clause.items if from_word <= item.start and item.end <= state.start]
+    cut = next((at for at, item in enumerate(between) if item.kind == "word" and item.value in _COPULA and item.value not in ("has", "have", "had", "got")), None)
+    return cut is not None and any(item.kind == "word" and item.value not in _FUNCTION and not item.value.endswith("ly") for item in between[:cut])
+
 
 _LOSING = frozenset(("missing", "lost", "is missing", "has lost", "lacking", "lacks", "short of"))
 
@@ -78,6 +85,8 @@ def _subjects_of(book: Notebook, clause: Clause, state: Item, from_word: int, to
     before = [p for p in clause.phrases if from_word <= p.start and p.end <= state.start and p.preposition not in ("than", "like")]
     after = [p for p in clause.phrases if state.end <= p.start < to_word and p.preposition not in ("than", "like")]
     named = [p for p in before if p.preposition is None]
+    if before and after and all(item.kind in ("place", "word") for p in before for item in p.items) and any(item.kind == "part" for item in after[0].items) and after[0].preposition in ("from", "off", "on", "of") and state.value.split()[0] in state_words.SURFACES:
+        named = before = []
     if named and before[-1] is not named[-1] and before[-1].start - named[-1].end > 5:
         named = [before[-1]]
     if named:
@@ -86,6 +95,8 @@ def _subjects_of(book: Notebook, clause: Clause, state: Item, from_word: int, to
         targets, rule = subjects.targets(before[-1], book.focus), "said of the part it is on"
         if before[-1].items[0].kind == "place" and len(before[-1].items) == 1 and not targets:
             targets = in_focus(book)
+    elif carried is not None and _new_subject(clause, state, from_word):
+        return None
     elif carried is not None:
         targets, rule = carried, "second state of the same part"
     else:
@@ -147,6 +158,10 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
                 continue
             if targets:
                 book.focus.settle(targets)
+            if phrase.preposition in ("off", "from") and state.value.split()[0] in (*state_words.SURFACES, "flaking", "flaked", "peeling", "paint", "lacquer", "veneer") and not targets:
+                targets, rule = subjects.targets(phrase, book.focus), "said of the part it has come off"
+                had_subject = bool(targets)
+                continue
             if phrase.preposition in ("off", "from", "near", "past", "towards", "toward", "behind", "above", "below", "between", "into", "through", "than", "beside"):
                 continue
             if adjacent and states.is_noun(state.value) and state.start != clause.start:
@@ -192,6 +207,9 @@ def _pronoun(clause: Clause, state: Item) -> bool:
     """Whether "it", "they", "he" or "that" is the subject of the state."""
     lead = [item.value for item in clause.items if item.end <= state.start and item.kind == "word"]
     lead = [value for value in lead if value not in ("and", "but", "so", "well", "yes", "now", "though", "because", "oh", "or", "then", "still", "also")]
+    numbers = [item for item in clause.items if item.end <= state.start and item.kind == "number" and item.value == "1"]
+    if numbers and lead and lead[0] in ("the", "that", "this", "each", "every", "other"):
+        return True
     return bool(lead) and lead[0] in ("it", "they", "he", "she", "that", "this", "these", "those")
 
 
@@ -277,6 +295,8 @@ def _may_carry(book: Notebook, clause: Clause, state: Item, from_word: int) -> b
 def _only_possible(book: Notebook, clause: Clause, state: Item) -> bool:
     """ "It could slip", "will be loose": nothing is said to be so."""
     before = [item for item in clause.items if item.end <= state.start]
+    if state.value in ("broken", "snapped", "cracked", "split", "torn", "snapped off", "broke") and before and before[-1].value == "been" and re.search(r"\b(?:and|then|but) (?:\w+ ){0,2}(?:soldered|repaired|mended|glued|brazed|riveted|silver|welded|pinned|stuck|spliced|joined|filled)", text_of(book.sentence)):
+        return True
     words = [item.value for item in before if item.kind == "word"]
     if state.value in ("glue", "hide glue", "solder", "soft solder", "epoxy", "superglue", "super glue") and (set(words) & {"will", "would", "get", "need", "needs", "use", "want", "wants", "put", "dab", "drop", "some"} or words[-2:] == ["bit", "of"]) and not set(words) & {"has", "have", "is", "'s", "there", "been", "somebody", "someone", "they", "he"}:
         return True
@@ -327,6 +347,8 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
         targets = [replace(targets[0], place=subjects.counted(targets[0].component, "all" if every[1] == "all" else "both"))]
     if targets and (targets[0].place == "both" or re.match(r"(?:and )?they\b", said_of)) and not re.search(r"\b(?:strike|going|time|chime)\b", said_of):
         targets = [replace(t, of=None) if t.component in places_of_parts.POWER and t.of in ("going", "strike", "chime") else t for t in targets]
+    if re.search(r"\b(?:the )?(?:rest|others|other (?:two|three|four|five|six)) (?:is|are|'s|\w+)", said_of) and rule.startswith("said of the part in focus"):
+        targets = [replace(t, of=None, place=None) if t.component in places_of_parts.HOSTS and t.component not in ("tooth", "leaf", "screw", "trundle") else replace(t, place=None) for t in targets]
     for target in targets:
         reading = next((s for s in states.state_phrases().get(state.value, ()) if s.parts is not None and target.aspect in s.parts), None) or states.state_of(state.value, target.component)
         if reading is None:
@@ -335,7 +357,7 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
         if reading.condition in ("good", "endshake_ok") and not present:
             continue
         if denied and rule.startswith("said of the part in focus") and reading.present and re.match(r"^(?:(?:no|well|oh|so|and|but|actually) )*(?:(?:it|that|they|he|she) (?:is|are|was|has|does|do) not\b|not \w+$)", text_of(book.sentence)):
-            earlier = next((f for f in reversed(book.findings) if f.condition == reading.condition and f.state == "present" and book.index - f.sentence <= 3), None)
+            earlier = next((f for f in reversed(book.findings) if f.condition == reading.condition and f.state == "present" and book.index - f.sentence <= (6 if len(book.sentence) == 2 else 3)), None)
             if earlier is not None and earlier.component != target.component:
                 target = Target(earlier.component, earlier.of, earlier.place)
         if not present and re.search(r"\b(?:the|all) (?:rest|others|other (?:one|ones|two|three|four|five|six))\b", said_of) and any(f.component == target.component and f.condition == reading.condition and f.state == "present" and book.index - f.sentence <= 3 for f in book.findings):
@@ -343,7 +365,7 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
         if rule.startswith("said of the part in focus") and _of_all(reading.condition, text_of(book.sentence)):
             target = Target("movement")
         if rule.startswith("said of the part in focus") and "references" in book.layers:
-            if reading.condition in ("dirty", "old_oil") and target.component in ("taper_pin", "screw", "pillar", "case_screw", "steady_pin", "key", "label"):
+            if reading.condition in ("dirty", "old_oil") and (target.component in ("taper_pin", "screw", "pillar", "case_screw", "steady_pin", "key", "label") or target.component == "plates") and (target.component != "plates" or re.match(r"^(?:and |but |so |well |oh )*(?:it|everything|all) ", said_of)):
                 target = Target("movement")
             able = _able(book, target, reading.condition)
             if able is None:
@@ -393,7 +415,7 @@ def _reading_of(state: Item, target: Target) -> bool:
 
 
 def _is_target(text: str) -> bool:
-    return (turns.says("target", text) and not re.search(r"should be (?:fine|okay|good|all right)|(?:like|as) (?:it|they) should|(?:how|where) (?:it|they) should be|that is as it", text)) or turns.says("general", text)
+    return (turns.says("target", text) and not re.search(r"should be (?:fine|okay|good|all right)|(?:like|as) (?:it|they) should|(?:how|where) (?:it|they) should be|that is as it|the way (?:it|they|that)|just (?:as|how|like)|where (?:it|they)", text)) or turns.says("general", text)
 
 
 def _is_attribute(clause: Clause, state: Item) -> bool:

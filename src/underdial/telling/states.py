@@ -35,7 +35,7 @@ class State:
 def state_phrases() -> Mapping[str, tuple[State, ...]]:
     """Every way to say a state, with its readings in order."""
     found: dict[str, list[State]] = {}
-    for line in (*state_words.STATES.strip().splitlines(), *everyday_words.LINES.strip().splitlines()):
+    for line in (*everyday_words.FIRST.strip().splitlines(), *state_words.STATES.strip().splitlines(), *everyday_words.LINES.strip().splitlines()):
         phrases, parts, condition, sense = (piece.strip() for piece in line.split("|"))
         for phrase in phrases.split(","):
             found.setdefault(normal(phrase), []).append(State(_parts(parts), condition, sense == "+"))

@@ -336,7 +336,7 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
         return (Target(others[0], None, None, None),)
     if part == "screw" and others and host_named(others[0]):
         return (Target(part, others[0], place, aspect),)
-    loose_all = (phrase.quant == "none" and phrase.plural and place is None and aspect is None) or (place == "all" and phrase.quant == "all" and phrase.plural and phrase.preposition is None and aspect is None and part in ("pivot", "pivot_hole", "oil_sink", "pinion"))
+    loose_all = (phrase.quant == "none" and phrase.plural and place is None and aspect is None and part in ("pivot", "pivot_hole")) or (place == "all" and phrase.quant == "all" and phrase.plural and phrase.preposition is None and aspect is None and part in ("pivot", "pivot_hole", "oil_sink", "pinion"))
     if train is not None and part in ("pivot", "pivot_hole", "oil_sink", "arbor", "pinion", "tooth", "bush"):
         return (Target(part, train if train != "going" else None, place, aspect),)
     hosts = [] if loose_all else [h for h in (places_of_parts.host_for(part, h) for h in focus.hosts) if h is not None]

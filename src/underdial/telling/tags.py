@@ -111,6 +111,8 @@ def _turns(words: Sequence[str], stops: frozenset[int]) -> dict[int, Item]:
 def _is_order(words: Sequence[str], start: int, end: int, stops: frozenset[int]) -> bool:
     """`bush` or `clean` alone is an order only where a clause begins or a wish stands before it."""
     begins = start == 0 or start in stops
+    if not begins and words[start] in ("lift", "lifts", "move", "raise", "lower", "close", "open", "set", "turn", "pin", "rub", "catch", "stop", "hold", "bend") and (named := lexicon.table().get(words[start - 1], {}).get((words[start - 1],))) is not None and named.kind in ("part", "shared"):
+        return False
     if {"somebody", "someone", "uncle", "they"} & set(words[max(0, start - 2):start]):
         return False
     if end - start == 1:
@@ -334,6 +336,8 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     if named.length == 1 and first.endswith("s") and following in ("good", "fine", "sound", "okay", "clean") and first in ("grooves", "marks", "pits", "hooks", "slots", "threads"):
         return False
     if phrase == "there":
+        if before_items and before_items[0].kind == "word" and before_items[0].value in ("it", "that", "they", "this") and before in ("is", "are", "'s"):
+            return False
         plain = all(item.kind in ("part", "shared", "place", "quant", "number") or item.value in ("the", "a", "its", "is", "are", "'s", "still") for item in before_items)
         return at <= 4 and plain and bool(before_items) and following in ("", "but", "and", "both") and (before in ("is", "are", "all", "both", "still", "'s") or before_items[-1].kind in ("part", "shared"))
     if (following in ("one", "ones") and before == "the") or (phrase in ("okay", "right", "all right", "fine") and at == 0 and len(words) > 1 and following not in ("and", "but", "front", "back")):
@@ -344,6 +348,8 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
         return False
     if before == "too" and at and any(s.condition == "good" for s in state_phrases()[phrase]) and not any(s.condition != "good" for s in state_phrases()[phrase]):
         return False
+    if phrase == "lost" and following in ("a", "its", "his", "their", "one", "two", "three", "some", "the", "her") and before in ("has", "have", "'s", "had"):
+        return True
     if phrase == "later" and at == 0 and following == "":
         return False
     if (before == "a" and first in ("touch", "polish", "clean", "set", "catch") and named.length == 1) or (phrase in ("touch",) and before in ("just", "to")):

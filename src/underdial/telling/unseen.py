@@ -32,6 +32,9 @@ def not_seen(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) 
             targets.append(Target("movement", next(i.value for i in phrase.items if i.kind == "train")))
             continue
         targets += [t for t in subjects.targets(phrase, book.focus) if t not in targets]
+    if re.match(r"^(?:and |so |now )*what (?:did|have|has|could) (?:you|we|i|not)", " ".join(word.text for word in book.sentence)) and not clause.phrases:
+        book.status = turn.value
+        return
     if not clause.phrases and turn.end == clause.end and turn.start == clause.start and ((at == 0 and len(pieces) == 1 and not (book.heading_only and book.previous_length_count <= 3)) or (at + 1 < len(pieces) and pieces[at + 1].phrases and not pieces[at + 1].states and clause.joined in ("", ":", ","))) and re.match(r"not (?:done|examined|reached|tested|looked|checked|seen)", text):
         book.status = turn.value
         return

@@ -87,7 +87,18 @@ def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
         following = cues[at + 1] if at + 1 < len(cues) else None
         if words and (following is None or (_ends_here(cue, following, unpunctuated) and not (unpunctuated and words[-1].text in _GOING_ON))):
             words[-1] = replace(words[-1], stop=words[-1].stop if words[-1].stop in (".", "?") else ".")
-    return tuple(words)
+    return tuple(_as_spoken(words))
+
+
+def _as_spoken(words: Sequence[Word]) -> list[Word]:
+    """ "Is having" is "has": one form for what several Englishes say."""
+    out: list[Word] = []
+    for word in words:
+        if word.text == "having" and out and out[-1].text in ("is", "'s", "are") and not out[-1].stop:
+            out[-1] = replace(out[-1], text="have" if out[-1].text == "are" else "has", stop=word.stop)
+            continue
+        out.append(word)
+    return out
 
 
 def is_unpunctuated(cues: Sequence[Cue]) -> bool:
