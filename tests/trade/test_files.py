@@ -12,6 +12,7 @@ import pytest
 from underdial.errors import BadInput
 from underdial.trade.cautions import read_cautions
 from underdial.trade.families import read_families
+from underdial.trade.fault_names import read_fault_names
 from underdial.trade.fault_scales import read_fault_scales
 from underdial.trade.faults import read_faults
 from underdial.trade.files import DATA
@@ -59,6 +60,8 @@ def _twice(held: Any) -> None:
 
 CASES: list[tuple[str, Callable[[Path], Any], Callable[[Any], None], str]] = [
     ("components.json", read_vocabulary, _twice, "[movement]"),
+    ("fault_names.json", read_fault_names, _put(0, "may", "The mainspring is broken"), "[PWR-02].may"),
+    ("fault_names.json", read_fault_names, _put(0, "fault", "XXX-01"), "[XXX-01].fault"),
     ("last_done.json", read_last_done, _put(0, "odds", "XXX-01", 2.0), "[suspension].odds.XXX-01"),
     ("last_done.json", read_last_done, _put(0, "odds", "PEN-04", 0.0), "[suspension].odds.PEN-04"),
     ("components.json", read_vocabulary, _put(0, "part_of", "clokc"), "[movement].part_of"),

@@ -23,14 +23,13 @@ from underdial.diagnosis.misfit import FITS_FROM, misfit_probability
 from underdial.diagnosis.next_test import NextTest, next_tests
 from underdial.diagnosis.question import Learned, Question, question
 from underdial.diagnosis.sampler import Posterior, Progress, posterior
-from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP
+from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP, SymptomSuspect
 from underdial.diagnosis.symptom_case import SYMPTOM_FIELDS, going_told, only_symptoms_told, symptom_case
 from underdial.diagnosis.symptoms import Verdict
 from underdial.diagnosis.wording import capped
 from underdial.mechanics.energy_balance import main_torque_at
 from underdial.mechanics.parameters import spread
 from underdial.mechanics.train_power import torque_along
-from underdial.trade.fault_laws import symptom_laws
 from underdial.trade.faults import faults
 from underdial.trade.works import works
 
@@ -141,7 +140,7 @@ def _going_row(asked: Question, found: Posterior, causes: Causes, one: Single) -
         "necessary_u_probability": error_of(one.necessary, found), "present_u_probability": error_of(one.present, found),
         "because": wording.because(asked, suspect), "sentence": wording.sentence(asked, one), "alone": wording.alone(one, causes),
         "would_change": wording.change_of_mind(suspect, one.present),
-        "reported": bool(suspect.reports), "title": wording.title_of(suspect),
+        "reported": bool(suspect.reports), "title": wording.title_of(asked, suspect),
         "torque_lost_n_m": one.torque_lost_n_m, "torque_without_n_m": one.torque_without_n_m,
     }  # fmt: skip
 
@@ -156,20 +155,16 @@ def symptom_rows(asked: Question, found: Posterior) -> list[dict[str, Any]]:
     return [_symptom_row(asked, by_fault[v.key], v, case.told) for v in kept]
 
 
-def _symptom_row(asked: Question, suspect: Any, verdict: Verdict, told: Sequence[str]) -> dict[str, Any]:
+def _symptom_row(asked: Question, suspect: SymptomSuspect, verdict: Verdict, told: Sequence[str]) -> dict[str, Any]:
     fault = faults()[verdict.key]
-    words = " and ".join(t.replace("=", " ").replace("_", " ") for t in told) or "nothing of the kind"
-    because = [f"fits {t.replace('=', ': ').replace('_', ' ')}" for t in told if any(f"{s.field}={s.value}" == t for s in suspect.signs)]
-    because += [f"found: finding {n}" for n in suspect.reports]
-    title = wording.symptom_title(symptom_laws()[verdict.key], reported=bool(suspect.reports))
     return {
         "fault": verdict.key, "component": fault.component, "condition": fault.condition, "of": suspect.of, "place": None,
         "present_probability": capped(verdict.present_probability), "necessary_probability": capped(verdict.necessary_probability),
         "sufficient_probability": capped(verdict.sufficient_probability), "share_ratio": verdict.necessary_probability + 0.1 * verdict.sufficient_probability,
-        "necessary_u_probability": 0.0, "present_u_probability": 0.0, "because": because,
-        "sentence": wording.symptom_sentence(title, words),
-        "alone": f"That it would be gone if only this were put right: {wording.in_100(verdict.necessary_probability)}.",
-        "would_change": "", "reported": bool(suspect.reports), "title": title, "torque_lost_n_m": None, "torque_without_n_m": None,
+        "necessary_u_probability": 0.0, "present_u_probability": 0.0, "because": wording.symptom_because(asked, suspect, told),
+        "sentence": wording.symptom_sentence(asked, suspect, told), "alone": wording.symptom_alone(verdict, told),
+        "would_change": wording.symptom_change(suspect, verdict), "reported": bool(suspect.reports), "title": wording.symptom_title(asked, suspect),
+        "torque_lost_n_m": None, "torque_without_n_m": None,
     }  # fmt: skip
 
 

@@ -220,6 +220,9 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
         fitting = [f for f in fitting if not f.match_of] if report.state == "present" else fitting
     other = places.other_train(report.of)
     going = [f for f in fitting if f.id in book.general and not (other and not _of_other_train(f, other))]
+    # A fault of the named place takes that of any place with it: a bent tooth of the escape wheel is one fault, not two.
+    own = {f.matches[0] for f in going if f.match_of}
+    going = [f for f in going if f.match_of or report.of is None or f.matches[0] not in own]
     # Of several readings a fault that goes by this very name, or by this very place, comes first.
     going.sort(key=lambda f: (not f.match_of, f.matches[0] != (report.component, report.condition)))
     striking = [f for f in fitting if f.id in book.symptom and f.id not in book.general]

@@ -7,105 +7,25 @@ own, medians over the clocks that agree with everything told; nothing above 98 i
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from underdial.diagnosis.causes import Causes, Single
-from underdial.diagnosis.choices import MOST_SURE
+from underdial.diagnosis.choices import CLEANED, MOST_SURE, SET_UP
+from underdial.diagnosis.mechanism import felt_words, mechanism, stop_words
 from underdial.diagnosis.question import Question
-from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP, Suspect
-from underdial.trade.fault_laws import SymptomLaw
+from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP, Suspect, SymptomSuspect
+from underdial.diagnosis.symptoms import Verdict
+from underdial.diagnosis.told_words import since_words, told_words
+from underdial.trade.fault_laws import symptom_laws
+from underdial.trade.fault_names import fault_words
 from underdial.trade.faults import faults
-from underdial.trade.phrases import clause
+from underdial.trade.phrases import clause, part_words
 from underdial.trade.vocabulary import components, conditions
-
-_STOPS = {
-    "dead": "keeps it from going at all",
-    "hour1": "stops it at one minute of the hour",
-    "crossing": "stops it where the hands pass each other, every 65 minutes",
-    "hour12": "stops it at one time on the dial, once in twelve hours",
-    "hour24": "stops it at one time of the day",
-    "before_hour": "stops it before the hour, as the strike is lifted",
-    "quarter": "stops it as the chime is lifted before the quarter",
-    "one_oclock": "stops it between twelve and one",
-    "wind": "stops it at one state of the wind",
-    "random": "stops it now and then",
-    "tilt": "stops it in some positions",
-    "slip": "lets the movement go while the hands stand",
-    "winding_stop": "stops it while it is being wound",
-}
-_FIELDS = {"runs_for_s": "how long it runs", "never_runs": "that it never runs", "stops_at": "where it stops", "rate_kind": "how its rate goes",
-           "rate_s_per_day": "its rate", "goes_only": "how it can be got to go", "hands_stand": "that the hands stand", "swing": "its swing",
-           "noise": "the noise", "winding": "how it winds", "races": "that it races", "stops_in_cold": "that it stops in the cold",
-           "strikes": "how it strikes", "chimes": "how it chimes", "alarm": "what the alarm does",
-           "runs_dial_up_for_s": "how long it runs dial up"}  # fmt: skip
 
 
 def capped(probability: float) -> float:
     """A chance as it may be stated: never above 98 in 100."""
     return min(max(probability, 0.0), MOST_SURE)
-
-
-def title_of(suspect: Suspect) -> str:
-    """The fault and its place in words."""
-    if suspect.fault == NAMELESS:
-        return "A drag that none of the listed faults explains"
-    if suspect.fault == UNKNOWN_STOP:
-        return "A stop that none of the listed faults explains"
-    fault = faults()[suspect.fault]
-    if suspect.reports:
-        return clause(suspect.component, suspect.condition, of=suspect.of)
-    return clause(fault.component, fault.condition, of=suspect.of, may=True)
-
-
-def sentence(asked: Question, one: Single) -> str:
-    """What a fault does to this clock, in its own numbers."""
-    suspect = asked.suspicion.suspects[one.suspect]
-    does = [text for text in (_stop(asked, suspect, one), _torque(one), _swing(asked, one), _rate(one), _reserve(one)) if text]
-    return f"{title_of(suspect)}: this {' and '.join(does[:2])}." if does else f"{title_of(suspect)}; this takes little from this clock."
-
-
-def alone(one: Single, causes: Causes) -> str:
-    """Would it go if only this were put right."""
-    wish = {"stops": "it would go its full time", "rate": "its rate would come right"}.get(causes.aspect, "the complaint would be gone")
-    return f"That {wish} if only this were put right: {in_100(one.necessary)}."
-
-
-def symptom_sentence(title: str, told: str) -> str:
-    """The same for a fault of striking, chiming or alarm."""
-    return f"{title}: this can bring about what was told ({told})."
-
-
-def because(asked: Question, suspect: Suspect) -> list[str]:
-    """What speaks for or against a suspect: findings, what went before, and the fields of the complaint that bear on it."""
-    out = []
-    for number in suspect.reports:
-        report = next(r for r in asked.case.reports if r.index == number)
-        how = f", {report.level}" if report.level else ""
-        hedge = "" if report.certainty >= 0.85 else f" (said with {report.certainty:.2g})"
-        who = " by the owner" if report.who == "owner" else ""
-        out.append(f"found{who}: {_report_words(report.component, report.condition, report.of)}{how}{hedge}")
-    for number in suspect.sound_reports:
-        report = next(r for r in asked.case.reports if r.index == number)
-        out.append(f"looked for, not seen: {_report_words(report.component, report.condition, report.of)}")
-    since = str(asked.told.get("since", ""))
-    if suspect.law.since.get(since, 1.0) > 1.2:
-        out.append(f"likelier since it was {_since_words(since)}")
-    events = {kind for kind, _ in suspect.law.events}
-    signs = {s.field for s in suspect.law.signs if str(asked.told.get(s.field)) in (s.value, "True")}
-    for name in asked.told:
-        if name in signs or (name == "stops_at" and _fits_place(str(asked.told[name]), events)):
-            out.append(f"fits {_FIELDS.get(name, name)}: {str(asked.told[name]).replace('_', ' ')}")
-    if not out and not suspect.looked_at:
-        out.append("not looked at yet; its chance is that of clocks of this kind, changed by what the complaint and the readings say")
-    return out
-
-
-def change_of_mind(suspect: Suspect, present: float) -> str:
-    """What a look would do to the chance of a fault."""
-    if suspect.reports or suspect.fault in (NAMELESS, UNKNOWN_STOP):
-        return "A good part tried in its place, and no change, would clear it." if suspect.fault in faults() else "A named fault found would take its place."
-    left = present * suspect.law.overlooked_probability
-    after = left / (left + 1.0 - present) if present < 1.0 else 1.0
-    return f"Looked at and found sound, its chance would fall from {in_100(present)} to {in_100(after)}."
 
 
 def in_100(probability: float) -> str:
@@ -114,12 +34,153 @@ def in_100(probability: float) -> str:
     return "less than 1 in 100" if p < 0.01 else f"{round(100 * p)} in 100"
 
 
+def title_of(asked: Question, suspect: Suspect) -> str:
+    """The fault and its place in words."""
+    if suspect.fault == NAMELESS:
+        return "A drag that none of the listed faults explains"
+    if suspect.fault == UNKNOWN_STOP:
+        return "A stop that none of the listed faults explains"
+    fault = faults()[suspect.fault]
+    if not suspect.reports:
+        elsewhere = any(one.fault == suspect.fault and one.reports for one in asked.suspicion.suspects)
+        return f"{fault_words(suspect.fault, may=True)}{' elsewhere too' if elsewhere else ''}"
+    found = clause(suspect.component, suspect.condition, of=suspect.of)
+    rivals = any(set(one.reports) & set(suspect.reports) for one in asked.suspicion.suspects if one is not suspect)
+    if rivals and (suspect.component, suspect.condition) != (fault.component, fault.condition):
+        meant = fault_words(suspect.fault, may=True)
+        return f"{found}, and it may be this: {meant[0].lower()}{meant[1:].replace(' may be ', ' is ', 1).replace(' may have ', ' has ', 1)}"
+    return found
+
+
+def sentence(asked: Question, one: Single) -> str:
+    """What a fault does to this clock, in its own numbers."""
+    suspect = asked.suspicion.suspects[one.suspect]
+    title = title_of(asked, suspect)
+    does = [text for text in (stop_words(asked, suspect, one), felt_words(asked, suspect), _torque(one), _swing(one), _rate(one), _reserve(one)) if text]
+    does = list(dict.fromkeys(does))[:2]
+    if len(does) < 2 and (more := mechanism(asked, suspect, one, beside=bool(does))):
+        does.append(more)
+    how = "this" if suspect.reports else "if so, it"
+    return f"{title}: {how} {' and '.join(does)}." if does else f"{title}; beside the rest it changes nothing that could be felt."
+
+
+def alone(one: Single, causes: Causes) -> str:
+    """Would it go if only this were put right."""
+    wish = {"stops": "Would it go its full time", "rate": "Would its rate come right"}.get(causes.aspect, "Would the complaint be gone")
+    return f"{wish} if only this were put right? {in_100(one.necessary)}."
+
+
+def because(asked: Question, suspect: Suspect) -> list[str]:
+    """What speaks for or against a suspect: findings, what went before, and the fields of the complaint that bear on it."""
+    out = found_words(asked, suspect.reports)
+    for number in suspect.sound_reports:
+        report = next(r for r in asked.case.reports if r.index == number)
+        sound = conditions()[report.condition].kind == "sound"
+        out.append(_clause_lower(report.component, report.condition, report.of) if sound else f"looked for and not seen: {_report_words(report.component, report.condition, report.of)}")
+    since = str(asked.told.get("since", ""))
+    if suspect.law.since.get(since, 1.0) > 1.2:
+        out.append(f"{suspect.law.since[since]:.2g} times as likely since {since_words(since)}")
+    if suspect.earlier_work:
+        out.append(f"likelier after what was done before: {suspect.earlier_work}")
+    events = {kind for kind, _ in suspect.law.events}
+    signs = {s.field for s in suspect.law.signs if str(asked.told.get(s.field)) in (s.value, "True")}
+    for name, value in asked.told.items():
+        if name in signs or (name == "stops_at" and _fits_place(str(value), events)):
+            out.append(f"fits {told_words(name, value)}")
+    if not out and not suspect.looked_at:
+        out.append(f"nobody has looked; {in_100(suspect.law.prior_probability)} of such clocks have it when they come in")
+    return out
+
+
+def found_words(asked: Question, numbers: Sequence[int]) -> list[str]:
+    """The findings that point to a suspect, said back."""
+    out = []
+    for number in numbers:
+        report = next(r for r in asked.case.reports if r.index == number)
+        size = f", {1e3 * report.value_si:.2g} mm" if report.value_si is not None and 1e-6 < report.value_si < 1.0 else ""
+        how = f", {report.level}" if report.level else ""
+        hedge = "" if report.certainty >= 0.85 else f", though said with but {round(100 * report.certainty)} in 100 certainty"
+        who = " by the owner" if report.who == "owner" else ""
+        out.append(f"found{who}: {_report_words(report.component, report.condition, report.of)}{size}{how}{hedge}")
+    return out
+
+
+def change_of_mind(suspect: Suspect, present: float) -> str:
+    """What a look, or putting it right, would do to the chance of a fault."""
+    if suspect.fault in (NAMELESS, UNKNOWN_STOP):
+        return "A named fault found would take its place."
+    if suspect.reports:
+        part = part_words(suspect.component, suspect.of)
+        done = "when clean and freshly oiled" if suspect.fault in CLEANED else "when level and in beat" if suspect.fault in SET_UP else f"with the {part} put right, or a good one in its place"
+        return f"If it did the same {done}, it was not this."
+    return _after_a_look(present, suspect.law.overlooked_probability)
+
+
+def symptom_title(asked: Question, suspect: SymptomSuspect) -> str:
+    """A fault of striking, chiming or alarm in words; as possible only where nobody has found it."""
+    if suspect.reports:
+        return clause(suspect.component, suspect.condition, of=suspect.of)
+    return fault_words(suspect.fault, may=True)
+
+
+def symptom_sentence(asked: Question, suspect: SymptomSuspect, told: Sequence[str]) -> str:
+    """What such a fault brings about, and how often."""
+    title = symptom_title(asked, suspect)
+    brings = {f"{s.field}={s.value}": s.probability for s in suspect.signs}
+    told_of_it = [t for t in told if brings.get(t, 0.0) > 0.0]
+    if not told_of_it:
+        return f"{title}: it was found, but it does not explain {_and([_symptom_words(t) for t in told])}." if told else f"{title}: nothing was told that it would explain."
+    chance = f"{round(100 * min(brings[t] for t in told_of_it))} of 100"
+    how = "this" if suspect.reports else "if so, it"
+    return f"{title}: {how} would explain {_and([_symptom_words(t) for t in told_of_it])}, as it does in {chance} clocks that have it."
+
+
+def symptom_because(asked: Question, suspect: SymptomSuspect, told: Sequence[str]) -> list[str]:
+    """What speaks for a fault of striking, chiming or alarm."""
+    out = found_words(asked, suspect.reports)
+    since = str(asked.told.get("since", ""))
+    factor = symptom_laws()[suspect.fault].since.get(since, 1.0)
+    if factor > 1.2:
+        out.append(f"{factor:.2g} times as likely since {since_words(since)}")
+    signs = {f"{s.field}={s.value}" for s in suspect.signs}
+    return out + [f"fits {_symptom_words(t)}" for t in told if t in signs]
+
+
+def symptom_change(suspect: SymptomSuspect, verdict: Verdict) -> str:
+    """What a look at it would do to its chance."""
+    if suspect.reports:
+        return f"If it did the same with the {part_words(suspect.component, suspect.of)} put right, it was not this."
+    return _after_a_look(verdict.present_probability, symptom_laws()[suspect.fault].overlooked_probability)
+
+
+def symptom_alone(verdict: Verdict, told: Sequence[str]) -> str:
+    """Would what was told be gone if only this were put right."""
+    if not told:
+        return "Nothing was told of it that could be gone."
+    return f"Would it be gone if only this were put right? {in_100(verdict.necessary_probability)}."
+
+
 def shop_value(value: float, unit: str) -> str:
     """A number to two or three figures with its unit."""
     if value == 0.0 or not math.isfinite(value):
         return f"0 {unit}"
     digits = max(0, 2 - math.floor(math.log10(abs(value)))) if abs(value) < 100 else 0
     return f"{value:.{min(digits, 3)}f} {unit}".replace("-", "−")
+
+
+def _after_a_look(present: float, overlooked: float) -> str:
+    left = present * overlooked
+    after = left / (left + 1.0 - present) if present < 1.0 else 1.0
+    return f"Looked at and found sound, its chance would fall from {in_100(present)} to {in_100(after)}."
+
+
+def _symptom_words(told: str) -> str:
+    field, _, value = told.partition("=")
+    return told_words(field, value)
+
+
+def _and(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def _torque(one: Single) -> str:
@@ -131,11 +192,13 @@ def _torque(one: Single) -> str:
     return f"takes {lost * scale:.{digits}f} of the {whole * scale:.{digits}f} {unit} that would reach the escape wheel without it"
 
 
-def _swing(asked: Question, one: Single) -> str:
+def _swing(one: Single) -> str:
     with_it, without = math.degrees(one.amplitude_with_rad), math.degrees(one.amplitude_without_rad)
-    if without <= 0.0 or without - with_it < 0.03 * without:
+    if without <= 0.0 or abs(without - with_it) < 0.03 * without:
         return ""
     digits = 0 if without > 20 else 1
+    if with_it > without:
+        return f"drives the half arc to {with_it:.{digits}f} deg, where it would be {without:.{digits}f} deg"
     return f"holds the half arc at {with_it:.{digits}f} deg, where it would be {without:.{digits}f} deg"
 
 
@@ -148,51 +211,21 @@ def _rate(one: Single) -> str:
 def _reserve(one: Single) -> str:
     if one.reserve_without <= 0.0 or one.reserve_with > 0.97 * one.reserve_without:
         return ""
-    return f"leaves {one.reserve_with:.1f} times the power it needs, of {one.reserve_without:.1f} without it"
-
-
-def _stop(asked: Question, suspect: Suspect, one: Single) -> str:
-    kinds = [kind for kind, _ in suspect.law.events]
-    if not kinds or (one.hard_share < 0.25 and kinds[0] not in ("slip", "winding_stop")):
-        return ""
-    kind = kinds[0]
-    if kind in ("arbor", "escape"):
-        layout = asked.bench.layout
-        arbor = layout.arbors_count - 1 if kind == "escape" else (suspect.arbors[0] if len(suspect.arbors) == 1 else -1)
-        if 0 <= arbor < layout.arbors_count:
-            return f"stops it once a turn of the {layout.arbor_names[arbor].replace('_', ' ')}, every {_time(layout.arbor_period_s[arbor])}"
-        return "stops it once a turn of its wheel"
-    return _STOPS.get(kind, "")
-
-
-def _time(seconds: float) -> str:
-    if seconds < 120:
-        return f"{seconds:.0f} s"
-    if seconds < 7200:
-        return f"{seconds / 60:.3g} min"
-    return f"{seconds / 3600:.3g} h"
-
-
-def _of_words(of: str) -> str:
-    return of.replace(".", " train, ").replace("_", " ")
+    return f"leaves the clock {one.reserve_with:.1f} times the power it needs, where it would have {one.reserve_without:.1f} times"
 
 
 def _report_words(component: str, condition: str, of: str | None) -> str:
-    tail = f" of the {_of_words(of)}" if of else ""
-    return f"{components()[component].preferred}{tail} {conditions()[condition].term}"
+    """`pallets grooved`, `pivot hole of the third wheel worn`."""
+    name = components()[component].preferred.split(" (")[0].split(", ")[0] if of is None else part_words(component, of)
+    return f"{name} {conditions()[condition].term.split(' (')[0].split(', ')[0]}"
 
 
-def _since_words(since: str) -> str:
-    return {"moved": "moved", "repair": "repaired", "fall": "let fall", "wound": "wound", "cleaned": "cleaned", "owner_work": "worked on by its owner"}.get(since, since)
+def _clause_lower(component: str, condition: str, of: str | None) -> str:
+    words = clause(component, condition, of=of)
+    return words[0].lower() + words[1:]
 
 
 def _fits_place(told: str, events: set[str]) -> bool:
-    table = {"same_dial_time": {"hour12", "hour24", "one_oclock", "crossing"}, "same_minute": {"hour1", "quarter"}, "same_wind": {"wind"},
+    table = {"same_dial_time": {"hour12", "hour24", "one_oclock", "crossing"}, "same_minute": {"hour1", "quarter"}, "same_wind": {"wind", "winding_stop"},
              "before_hour": {"before_hour"}, "irregular": {"random", "arbor", "tilt"}}  # fmt: skip
     return bool(table.get(told, set()) & events)
-
-
-def symptom_title(law: SymptomLaw, *, reported: bool) -> str:
-    """Fault of striking, chiming or alarm in words; as possible only where nobody has found it."""
-    fault = faults()[law.fault]
-    return clause(fault.component, fault.condition, may=not reported)

@@ -139,11 +139,11 @@ def clause(component: str, condition: str, *, of: str | None = None, place: str 
     term = (conditions()[condition].term if condition in conditions() else condition.replace("_", " ")).split(" (")[0].split(", ")[0]
     said = _predicate(condition, term, absent=absent, plural=many, extent=extent)
     if may:
-        verb, _, rest = _predicate(condition, term, absent=absent, plural=True, extent=extent).partition(" ")
-        said = f"may {'be' if verb == 'are' else verb} {rest}".rstrip()
+        words = _predicate(condition, term, absent=absent, plural=True, extent=extent).split(" ")
+        said = " ".join(["may", *("be" if word == "are" else word for word in words[:2]), *words[2:]])
     article = "" if place in ("both", "all") else "The "
-    words = f"{article}{part}{',' if ',' in part else ''} {said}"
-    return words[0].upper() + words[1:]
+    sentence = f"{article}{part}{',' if ',' in part else ''} {said}"
+    return sentence[0].upper() + sentence[1:]
 
 
 def preferred(component: str) -> str:
@@ -167,7 +167,8 @@ def _predicate(condition: str, term: str, *, absent: bool, plural: bool, extent:
         phrase = _PHRASES[condition][1 if absent else 0]
     else:
         phrase = f"is {'not ' if absent else extent}{term}"
-    verb, _, rest = phrase.partition(" ")
+    words = phrase.split(" ")
+    at = next((i for i, word in enumerate(words) if word in _PLURAL), 0)
     if plural:
-        verb = _PLURAL[verb]
-    return f"{verb} {rest}".strip()
+        words[at] = _PLURAL.get(words[at], words[at])
+    return " ".join(words)
