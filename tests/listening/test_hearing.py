@@ -186,3 +186,28 @@ def test_a_torsion_pendulum_is_too_slow_to_listen_to() -> None:
 
     assert slow is not None
     assert "torsion" in slow.sentence
+
+
+def test_a_clock_whose_tock_is_silent_is_not_taken_for_one_of_half_its_count() -> None:
+    clock = replace(RECOIL, tock_db=-45.0, snr_db=30.0)
+
+    assert reason(made(clock)[0], clock, given=False) == "no_beat"
+
+
+def test_a_room_that_answers_is_no_second_clock() -> None:
+    clock = replace(RECOIL, snr_db=45.0)
+    samples, truth = made(clock)
+    rng = np.random.default_rng(3)
+    room = 0.1 * rng.normal(0.0, 1.0, 8000) * 10.0 ** (-3.0 * np.arange(8000) / 6400)
+    room[0], room[1:48] = 1.0, 0.0
+    heard = listen(np.convolve(samples, room)[: samples.size].astype(np.float32), clock, given=False)
+
+    assert heard.beats_per_hour is not None
+    # Derived: the count put in; a thousandth is far from any other count.
+    assert heard.beats_per_hour.value == pytest.approx(truth.beats_per_hour, rel=1e-3)
+
+
+def test_two_clocks_at_four_to_five_are_heard_as_two() -> None:
+    clock = replace(RECOIL, second_db=-3.0, second_beats_per_hour=9000.0 * 4 / 5)
+
+    assert reason(made(clock)[0], clock, given=False) == "two_clocks"

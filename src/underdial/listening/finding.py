@@ -27,6 +27,7 @@ NOMINAL_SPAN_RATIO = 0.03
 SURE_SCORE = 20.0
 _COARSE_HZ, _FINE_HZ = 60.0, 150.0
 _BLIND_S = 32.0
+_TAIL_S = 0.12
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,13 @@ def places(fold: Fold, *, least_ratio: float = 0.2) -> list[tuple[float, float]]
         out.append((_summit(fold.heights, at), float(heights[at])))
         gap = np.abs((position - position[at] + 0.5) % 1.0 - 0.5)
         heights[gap <= apart] = 0.0
-    return out
+    return [one for one in out if not _in_a_tail(one, out, fold.period_s)]
+
+
+def _in_a_tail(one: tuple[float, float], all_places: list[tuple[float, float]], period_s: float) -> bool:
+    """A lesser sound soon after a greater is the room's answer to it, not a beat."""
+    reach = min(_TAIL_S / period_s, 0.3)
+    return any(one[1] < 0.5 * other[1] and 0.0 < (one[0] - other[0]) % 1.0 < reach for other in all_places)
 
 
 def without_ticking(ear: Ear, ticking: Ticking) -> Ear:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from underdial.listening import finding, recording_faults, tick_template
+from underdial.listening import finding, recording_faults, tick_template, two_kinds
 from underdial.listening.finding import Ear, Ticking
 from underdial.listening.period_search import Fold
 from underdial.listening.rate_fit import LEAST_BEATS, BeatLog
@@ -33,6 +33,7 @@ _SECOND_SCORE = 60.0
 # Four decibels: a room's own echo goes the other way.
 _MOST_SWING_NATS = 1.0
 _MOST_JUMP_S = 0.012
+_MOST_SCATTER_RATIO = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,20 @@ def lock(samples: Floats, sample_hz: int, beats_per_hour: float | None) -> Lock 
     if isinstance(chosen, Refusal):
         return _explained(chosen, faults)
     ticking, fold, warnings = chosen
-    return _measured(samples, sample_hz, ear, ticking, fold, faults, warnings)
+    got = _measured(samples, sample_hz, ear, ticking, fold, faults, warnings)
+    if beats_per_hour is None and isinstance(got, Lock):
+        return _doubtful_count(samples, got) or got
+    return got
+
+
+def _doubtful_count(samples: Floats, got: Lock) -> Refusal | None:
+    """Half the beats unheard, or one sound in two that is no beat, would pass for another count."""
+    count = 3600.0 / got.beat_s
+    if not two_kinds.told_apart(samples, got.lens, got.log):
+        return refuse("no_beat", f"All beats sound alike and fall evenly: {count:.0f} an hour if every one is heard, {2 * count:.0f} if every second is silent.")
+    if two_kinds.scatter_ratio(got.log, got.beat_s) > _MOST_SCATTER_RATIO:
+        return refuse("noisy", f"One sound in two comes far less evenly than the other; it may be no beat, and the count {count / 2:.0f} and not {count:.0f} an hour.")
+    return None
 
 
 def _given(ear: Ear, beats_per_hour: float, tampered: Callable[[Ticking], Refusal | None]) -> tuple[Ticking, Fold, tuple[str, ...]] | Refusal:
@@ -173,11 +187,14 @@ def _rival(rest: Ear, ticking: Ticking) -> Fold | None:
 
 
 def _akin(one_s: float, other_s: float, duration_s: float) -> bool:
-    for above in range(1, 9):
-        for below in range(1, 9):
-            if abs(one_s / other_s * below / above - 1.0) < 0.03 / duration_s * below:
-                return True
-    return False
+    """True when a full period is a whole number of the other's beats, or goes whole times into it: it may be the same clock.
+
+    Any other ratio, be it as simple as four to five, takes a second clock.
+    """
+    beats = 2.0 * one_s / other_s
+    ratio, slack = (beats, 2.0) if beats >= 1.0 else (other_s / one_s, other_s / one_s)
+    whole = round(ratio)
+    return whole <= 16 and abs(ratio / whole - 1.0) < 0.03 / duration_s * slack
 
 
 def _measured(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, fold: Fold, faults: Faults,

@@ -10,6 +10,7 @@ Limits: full periods of 0.11 to 4.2 s (a torsion pendulum is slower); the period
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,22 +68,23 @@ def fold_heights(spectrum: Spectrum, frequency_hz: Array, *, band_hz: float) -> 
     whole = np.minimum(np.round(at).astype(np.int64), spectrum.values.size - 1)
     values = spectrum.values[whole]
     # Between bins of a padded spectrum the phase turns by half the record's length.
-    values = values * np.exp(-1j * np.pi * (at - whole) / _PAD)
+    values = values * np.exp((-1j * math.pi / _PAD) * (at - whole).astype(np.float32), dtype=np.complex64)
     # One line alone is a hum, not a clock: no part counts more than three times the mean of its neighbours.
     size = np.abs(values)
     wide = min(15, parts)
     usual = np.maximum((ndimage.uniform_filter1d(size, wide, axis=1, mode="nearest") * wide - size) / (wide - 1), 1.0)
-    values = values * np.minimum(1.0, 3.0 * usual / np.maximum(size, 1e-9))
+    values *= np.minimum(1.0, 3.0 * usual / np.maximum(size, 1e-9))
     places = 1 << int(np.ceil(np.log2(2.2 * parts)))
     spread = np.zeros((frequency_hz.size, places // 2 + 1), dtype=np.complex64)
     spread[:, 1:parts + 1] = values
     profile = fft.irfft(spread, axis=1) * places
-    return np.asarray(profile / np.sqrt(2.0 * parts))
+    return np.asarray(profile / math.sqrt(2.0 * parts))
 
 
 def fold_scores(heights: Array) -> Array:
     """Score of each profile: standing-out heights cubed and summed, less what noise alone would give, in its sd."""
-    over = np.where(heights > _FIRST_HEIGHT, heights, 0.0) ** 3
+    over = heights * (heights > _FIRST_HEIGHT)
+    over = over * over * over
     # For unit normal heights above 2: mean of z^3 is 0.3240, second moment 5.6 (by numerical integration).
     places = heights.shape[1] / 2.2
     return np.asarray((over.mean(axis=1) - 0.324) * places / np.sqrt(places * 5.6))
@@ -100,11 +102,11 @@ def search(spectrum: Spectrum, *, low_s: float, high_s: float, band_hz: float, k
         parts = max(int(band_hz / top), 4)
         step = 0.3 / (spectrum.duration_s * parts)
         trials = np.arange(low, top + step, step)
+        # Lots small enough for a processor's own memory are folded twice as fast.
+        scores = np.concatenate([fold_scores(fold_heights(spectrum, trials[lot:lot + 128], band_hz=band_hz)) for lot in range(0, trials.size, 128)])
         for lot in range(0, trials.size, 1024):
-            part = trials[lot:lot + 1024]
-            scores = fold_scores(fold_heights(spectrum, part, band_hz=band_hz))
-            for at in np.argsort(scores)[-3:]:
-                found.append((float(scores[at]), float(part[at])))
+            for at in lot + np.argsort(scores[lot:lot + 1024])[-3:]:
+                found.append((float(scores[at]), float(trials[at])))
         top = low
     best: list[Fold] = []
     for _, hz in sorted(found, reverse=True):

@@ -127,7 +127,7 @@ def _agreement(spectra: Complex, template: Complex, lens: Lens, *, up: int) -> F
 
 
 def _noise_of(agreement: Floats) -> Array:
-    noise = 1.4826 * np.median(np.abs(agreement[:, ::7]), axis=1).astype(np.float64)
+    noise = 1.4826 * np.median(np.abs(agreement[:, ::19]), axis=1).astype(np.float64)
     return np.maximum(np.maximum(noise, 0.5 * np.median(noise)), 1e-20)
 
 
@@ -155,9 +155,8 @@ def mean_template(spectra: Complex, marks_s: Array, times_s: Array, weights: Arr
     """Weighted mean of windows shifted to their times, cut in time to where it stands out, of unit size."""
     if not np.any(weights > 0):
         return np.zeros(spectra.shape[1], dtype=np.complex64)
-    hz = np.arange(spectra.shape[1]) * lens.sample_hz / lens.padded
-    turned = spectra * np.exp(2j * np.pi * hz * (times_s - marks_s)[:, None])
-    mean = np.einsum("b,bf->f", weights, turned) / np.sum(weights)
+    turn = _turns(times_s - marks_s, spectra.shape[1], lens) * (weights / np.sum(weights)).astype(np.float32)[:, None]
+    mean = np.einsum("bf,bf->f", turn, spectra)
     wave = np.roll(fft.irfft(mean, lens.padded), lens.before)
     energy = ndimage.uniform_filter1d(wave**2, max(int(0.001 * lens.sample_hz), 3), mode="wrap")
     floor = np.median(energy[: lens.size])
@@ -229,8 +228,7 @@ def scatter_s(times_s: Array, expected_s: Array, kinds: NDArray[np.int8]) -> flo
 def mean_outlines(samples: Floats, lens: Lens, times_s: Array, kinds: NDArray[np.int8]) -> tuple[Array, Array]:
     """Mean loudness round each kind of beat over its floor's scatter, shape (2, places), and the places [s] from its mark."""
     spectra, marks = window_spectra(samples, lens, times_s)
-    hz = np.arange(spectra.shape[1]) * lens.sample_hz / lens.padded
-    turned = spectra * lens.weight * np.exp(2j * np.pi * hz * (times_s - marks)[:, None])
+    turned = spectra * lens.weight * _turns(times_s - marks, spectra.shape[1], lens)
     whole = np.zeros((spectra.shape[0], lens.padded), dtype=np.complex64)
     whole[:, : spectra.shape[1]] = 2.0 * turned
     power = np.roll(np.abs(fft.ifft(whole, axis=1)) ** 2, lens.before, axis=1)[:, : lens.size]
@@ -282,6 +280,14 @@ def _climb(agreement: Floats, rows: NDArray[np.int64], best: NDArray[np.int64]) 
         step -= (agreement[rows, best - 1] > agreement[rows, best]) & (step == 0)
         best = np.clip(best + step, 1, agreement.shape[1] - 2)
     return best
+
+
+def _turns(shift_s: Array, bins: int, lens: Lens) -> Complex:
+    """Factors that shift each window by its own time, shape (windows, bins); made of two short tables, as exponentials cost."""
+    step = 2j * np.pi * lens.sample_hz / lens.padded * shift_s[:, None]
+    coarse = np.exp(step * np.arange(0, bins, 64)).astype(np.complex64)
+    fine = np.exp(step * np.arange(64)).astype(np.complex64)
+    return np.asarray((coarse[:, :, None] * fine[:, None, :]).reshape(shift_s.size, -1)[:, :bins])
 
 
 def _refine(spectra: Complex, marks: Array, start: Arrivals, expected_s: Array, kinds: NDArray[np.int8], fold: NDArray[np.int8],
