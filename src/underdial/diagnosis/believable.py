@@ -17,7 +17,7 @@ _DEG = math.pi / 180.0
 _BOUNDS: dict[str, tuple[float, float, bool]] = {
     "half_arc": (0.0, 360.0 * _DEG, False), "total_arc": (0.0, 720.0 * _DEG, False), "overswing": (0.0, 360.0 * _DEG, True),
     "beat_offset": (-90.0 * _DEG, 90.0 * _DEG, True), "lock": (0.0, 45.0 * _DEG, True), "drop": (0.0, 45.0 * _DEG, True),
-    "beat_error": (0.0, 2.0, True), "rate": (-43_200.0, 43_200.0, True), "rate_spread": (0.0, 43_200.0, True),
+    "beat_error": (0.0, 2.0, True), "periodic_error": (0.0, 2.0, True), "rate": (-43_200.0, 43_200.0, True), "rate_spread": (0.0, 43_200.0, True),
     "runout": (0.0, 0.02, True), "flat_diameter": (0.0, 0.005, False), "temperature": (-40.0, 80.0, True),
     "escape_torque": (0.0, 50.0, False), "main_torque": (0.0, 5_000.0, False), "torque": (0.0, 5_000.0, False),
     "minute_of_stop": (0.0, 3_600.0, True), "duration": (0.0, 2.0 * 366 * 86_400.0, True), "decay": (0.0, 100_000.0, True),

@@ -14,6 +14,7 @@ from underdial.diagnosis.complaint_model import SignTable, sign_table
 from underdial.diagnosis.effects import Bench
 from underdial.diagnosis.fate import Fate, fate
 from underdial.diagnosis.fault_draws import FaultDraws
+from underdial.diagnosis.heard_patterns import with_heard_patterns
 from underdial.diagnosis.places import places_of
 from underdial.diagnosis.readings import Gauges
 from underdial.diagnosis.suspects import Suspicion, suspicion
@@ -77,7 +78,7 @@ def question(case: Case, learned: Learned | None = None) -> Question:
         may_have = may_have - {"rack", "count_wheel"}
     if movement.strike == "none":
         carried = carried - {"rack", "count_wheel"}
-    found = suspicion(case, traits=carried, may_have=may_have, places=places, priors=learned.priors)
+    found = with_heard_patterns(suspicion(case, traits=carried, may_have=may_have, places=places, priors=learned.priors), case.readings)
     told = _told(case, found)
     signs = sign_table(found.suspects, _outside(found))
     sound = predict(layout, spread(nominal, draws_count=1), hours_h=sorted_readings.hours_h)

@@ -22,6 +22,7 @@ from underdial.diagnosis.fate import Fate
 from underdial.mechanics.parameters import Array, Layout
 
 _SLIP, _SLIP_WIDTH = 0.02, 6.0
+_PATTERN = "periodic_error"
 _GREAT = ("great_wheel", "barrel", "barrel_arbor", "mainspring", "winding_square", "fusee", "main")
 _SWINGING = (None, "balance", "pendulum", "bob", "movement", "torsion_pendulum", "platform", "balance_wheel", "clock")
 _DEFAULT_U = {"swing_balance": math.radians(8.0), "swing_pendulum": 0.06, "rate": 12.0, "beat": math.radians(1.0), "escape": 0.10,
@@ -67,6 +68,9 @@ def gauges(case: Case, *, oscillator: str, own_positions: tuple[str, ...], durat
     if isinstance(rate, float):
         found.append(Gauge("rate", rate, math.hypot(40.0, 0.15 * rate), 0, 0, -1))
     for reading in case.readings:
+        if reading.quantity == _PATTERN:
+            # It names suspects instead: see `heard_patterns`.
+            continue
         kind = _kind(reading)
         name = f"measurements[{reading.index}] {reading.quantity}"
         if isinstance(kind, Unused):

@@ -62,6 +62,7 @@ class Suspect:
     sound_reports: tuple[int, ...] = ()
     earlier_work: str | None = None
     read_as_none_share: float = 0.0
+    heard: str | None = None
 
 
 @dataclass(frozen=True)

@@ -80,6 +80,8 @@ def because(asked: Question, suspect: Suspect) -> list[str]:
     since = str(asked.told.get("since", ""))
     if suspect.law.since.get(since, 1.0) > 1.2:
         out.append(f"{suspect.law.since[since]:.2g} times as likely since {since_words(since)}")
+    if suspect.heard:
+        out.append(suspect.heard)
     if suspect.earlier_work:
         out.append(f"likelier after what was done before: {suspect.earlier_work}")
     events = {kind for kind, _ in suspect.law.events}
