@@ -5,7 +5,7 @@ matters. The figures:
 
 * basic: component, condition, state. * full: these with `of` and `place`. Precision, recall, F1 of each.
 * measurements: value within 1 % in the same kind of unit (units of one kind are converted).
-* times: share of the basic pairs whose start lies within 10 s of the labelled span, or of a later restatement.
+* times: share of the basic pairs that have a labelled time whose start lies within 10 s of the labelled span, or of a later restatement.
 * reversals: the same component and condition, compatible `of`, but present for absent or absent for present.
 
 An entry's `accept` lists count as right. A label's "both" is met by two entries for the two ends, and the other
@@ -94,12 +94,13 @@ def score(labels: Mapping[str, Any], answer: Mapping[str, Any]) -> Score:
     made = _at_the_grain_of(gold, [_entry(one) for one in answer.get("findings", [])])
     basic = _pairs([[(100.0 + 8.0 * (_of(g, p) and g.place == p.place) + 1.0 / (1.0 + _gap(g, p))) if _same(g, p) else 0.0 for p in made] for g in gold])
     full = _pairs([[1.0 if _same(g, p) and _of(g, p) and g.place == p.place else 0.0 for p in made] for g in gold])
-    timely = sum(_gap(gold[i], made[j]) <= TIME_TOLERANCE_S for i, j in basic)
+    timed = [(i, j) for i, j in basic if gold[i].start is not None]
+    timely = sum(_gap(gold[i], made[j]) <= TIME_TOLERANCE_S for i, j in timed)
     numbers = [_base(m) for m in labels.get("measurements", [])]
     read = [_base(m) for m in answer.get("measurements", [])]
     measured = _pairs([[1.0 if a[0] == b[0] and abs(a[1] - b[1]) <= VALUE_TOLERANCE_RATIO * abs(a[1]) + 1e-9 else 0.0 for b in read] for a in numbers])
     return Score(Tally(len(basic), len(made), len(gold)), Tally(len(full), len(made), len(gold)), Tally(len(measured), len(read), len(numbers)),
-                 Tally(timely, len(basic), len(basic)), _reversals(gold, made, basic))
+                 Tally(timely, len(timed), len(timed)), _reversals(gold, made, basic))
 
 
 def _entry(one: Mapping[str, Any]) -> _Entry:

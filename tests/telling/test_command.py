@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -81,7 +82,61 @@ def test_a_person_reads_lines_of_words(tmp_path: Path, capsys: pytest.CaptureFix
     _, out, _ = _run(capsys, str(file), "--words")
 
     assert "01:03  bell: not cracked" in out
-    assert "not examined: fly (not looked at)" in out
+    assert "not looked at: fly" in out
+
+
+def test_a_text_comes_in_by_standard_input_too(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"Third wheel, back hole is oval.")))
+
+    status, out, _ = _run(capsys, "-", "--json")
+
+    # Source: the contract of the command line: done is exit 0.
+    assert status == 0
+    assert [one["condition"] for one in json.loads(out)["findings"]] == ["oval"]
+
+
+@pytest.mark.parametrize("tenth", ["-0.1mm", "0mm", "2cm"])
+def test_a_tenth_that_is_no_size_is_refused_in_one_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str], tenth: str) -> None:
+    file = tmp_path / "clock.txt"
+    file.write_text("Dial good.", encoding="utf-8")
+
+    status, _, err = _run(capsys, str(file), "--tenth", tenth)
+
+    # Source: the contract of the command line: a wrong value is exit 2.
+    assert status == 2
+    assert json.loads(err)["error"]["field"] == "tenth"
+    assert err.count("\n") == 1
+
+
+def test_what_was_not_seen_is_said_in_three_short_lines(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "clock.txt"
+    file.write_text("Dial good. I haven't looked at the mainspring or the click. Couldn't get at the back pivots, nor the barrel. Haven't tried the strike or the alarm.", encoding="utf-8")
+
+    _, out, _ = _run(capsys, str(file), "--words")
+
+    assert "not looked at: mainspring, click\n" in out
+    assert "could not be reached: pivot, barrel\n" in out
+    assert "not tried: strike movement, alarm\n" in out
+
+
+def test_a_complaint_and_a_history_in_one_breath_are_parted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "clock.txt"
+    file.write_text("He says it stops after a day, and it was last serviced ten years ago. Dial good.", encoding="utf-8")
+
+    facts = json.loads(_run(capsys, str(file), "--json")[1])["facts"]
+
+    assert facts["last_done"] == ["and it was last serviced ten years ago"]
+    assert facts["complaint"]["words"] == "He says it stops after a day"
+
+
+@pytest.mark.parametrize("said", ["Third wheel. Back hole worn, slightly, oval upwards.", "Third wheel. Back hole, worn, slightly, oval upwards."])
+def test_a_grade_said_of_wear_is_kept_by_what_is_said_more_exactly(tmp_path: Path, capsys: pytest.CaptureFixture[str], said: str) -> None:
+    file = tmp_path / "clock.txt"
+    file.write_text(said, encoding="utf-8")
+
+    found = json.loads(_run(capsys, str(file), "--json")[1])["findings"]
+
+    assert [(one["condition"], one["extent"]) for one in found] == [("oval", "slight")]
 
 
 def test_counting_settles_bushes_and_the_arbor_of_a_wheel(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

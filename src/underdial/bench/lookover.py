@@ -18,20 +18,20 @@ MEDIA = frozenset((".wav", ".flac", ".mp3", ".m4a", ".aac", ".ogg", ".opus", ".m
 _SOURCES = ("rules of labelling of the look-overs: docs/reference/look-over.md",)
 
 
-def read_look_over(file: Path, *, family: str | None = None, counting: str = "uk", tenth_mm: float = 0.1, stills: Path | None = None, progress: Callable[[str, float], None] | None = None) -> dict[str, Any]:
+def read_look_over(file: Path, *, said: str | None = None, family: str | None = None, counting: str = "uk", tenth_mm: float = 0.1, stills: Path | None = None, progress: Callable[[str, float], None] | None = None) -> dict[str, Any]:
     """Read a file of captions, or of sound or film, and answer with findings, measurements, facts and what was not examined.
 
-    `tenth_mm` is what this speaker's "a tenth" is, in millimetres. `stills` is a folder for pictures out of a film.
+    `said` is the text itself, where it has been read already and `file` only names it. `tenth_mm` is what this speaker's "a tenth" is, in millimetres. `stills` is a folder for pictures out of a film.
     `progress` is told what is being done ("heard", "stills") and the part that is done, 0 to 1.
     Raises NotFound or BadInput for a file that is not there or is no look-over, MachineRefused when no recogniser is installed.
     """
     warnings: list[str] = []
-    if file.suffix.lower() in MEDIA:
+    if said is None and file.suffix.lower() in MEDIA:
         transcript = filming.hear_words(file, progress=progress)
     else:
         if stills is not None:
             warnings.append("Stills can only be taken out of a film; none were.")
-        transcript = captions.parse(_text(file), name=file.name)
+        transcript = captions.parse(_text(file) if said is None else said, name=file.name)
     answer = answer_of(look_over.read(transcript, settings=look_over.Settings(family=family, counting=counting, tenth_mm=tenth_mm)), family=family)
     answer["warnings"] = [*warnings, *answer["warnings"]]
     if family is not None:
@@ -69,10 +69,18 @@ def in_words(answer: dict[str, Any]) -> str:
         return "\n".join((str(answer["reason"]), *answer["warnings"]))
     lines = [_line(one) for one in answer["findings"]]
     lines += [f"measured: {m['quantity'].replace('_', ' ')} {(m['of'] or '').replace('_', ' ').replace(':', ' of ')} {m['value']:g} {m['unit']}" for m in answer["measurements"]]
-    said = [f"{one['component'].replace('_', ' ')} ({one['why'].replace('_', ' ')})" for one in answer["not_examined"]]
-    if said:
-        lines.append("not examined: " + ", ".join(said))
+    lines += _unseen_in_words(answer["not_examined"])
     return "\n".join((*lines, *answer["warnings"]))
+
+
+def _unseen_in_words(unseen: list[dict[str, Any]]) -> list[str]:
+    """One line each for what was not looked at, not reached, not tried and not spoken of; whole groups by their name."""
+    lines = []
+    for why, heading in (("not_looked_at", "not looked at"), ("not_reached", "could not be reached"), ("not_tested", "not tried"), ("not_mentioned", "not spoken of")):
+        named = [one.get("group") or " ".join(word for word in ((one["of"] or "").replace("_", " ").replace(".", " "), one["component"].replace("_", " ")) if word) for one in unseen if one["why"] == why]
+        if named:
+            lines.append(f"{heading}: {', '.join(dict.fromkeys(named))}")
+    return lines
 
 
 def _position(one: dict[str, Any], family: str, counting: str) -> int | None:

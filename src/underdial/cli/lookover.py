@@ -10,7 +10,8 @@ from pathlib import Path
 import click
 
 from underdial import units
-from underdial.cli.frame import Value, answer, shared_options
+from underdial.cli.frame import Value, answer, read_text, shared_options
+from underdial.errors import BadInput
 
 
 @click.command("lookover")
@@ -23,13 +24,17 @@ from underdial.cli.frame import Value, answer, shared_options
 def lookover_command(file: Path, family: str | None, counting: str, tenth: units.Quantity, stills: Path | None) -> None:
     """Turn a spoken look-over into findings, measurements and facts.
 
-    FILE is WebVTT, SubRip or plain text (with or without times), or sound or film. Every finding keeps its
+    FILE is WebVTT, SubRip or plain text (with or without times), or sound or film; `-` reads a text from standard
+    input. Every finding keeps its
     words, its time and the rule that made it. Exit 1 when nothing was said about a clock.
     """
     from underdial.bench.lookover import in_words, read_look_over
 
+    if not 0.0 < tenth.value <= 0.01:
+        raise BadInput("tenth", f"{tenth.value * 1000.0:g}mm", "above 0mm, up to 10mm", f"tenth: {tenth.value * 1000.0:g}mm is no size for a tenth; it must be above 0mm and at most 10mm.")
+    said = read_text("-") if str(file) == "-" else None
     with _told_how_far() as progress:
-        result = read_look_over(file, family=family, counting=counting, tenth_mm=tenth.value * 1000.0, stills=stills, progress=progress)
+        result = read_look_over(file, said=said, family=family, counting=counting, tenth_mm=tenth.value * 1000.0, stills=stills, progress=progress)
     answer(result, in_words(result))
 
 

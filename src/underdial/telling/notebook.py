@@ -48,6 +48,7 @@ class Notebook:
     colon: bool = False
     listing: int = -1
     place_ahead: str | None = None
+    unseen_here: tuple[int, str] = (-1, "")
     previous_length_count: int = 0
     arc_at: int = -9
 
@@ -79,6 +80,7 @@ def keep(book: Notebook, fresh: Sequence[Finding]) -> None:
     for finding in fresh:
         if "merging" in book.layers and (_only_evidence(book, finding) or _mere_contrast(book, finding)):
             continue
+        _keeps_extent(book, finding)
         same = _restated(book, finding) if "merging" in book.layers else None
         if same is not None:
             if finding.start_s is not None and same.sentence < book.index - 1:
@@ -167,6 +169,13 @@ def _overrule(book: Notebook, new: Finding) -> None:
         if old.component == new.component and old.of == new.of and old.condition == new.condition and {old.state, new.state} == {"present", "absent"} and (
                 old.place == new.place or (book.index - old.sentence <= 4 and new.place in ("both", "all", None))):
             book.findings.remove(old)
+
+
+def _keeps_extent(book: Notebook, new: Finding) -> None:
+    """ "Worn, slightly, oval": the grade that was said of the wear holds for what is said more exactly."""
+    graded = next((f for f in book.last if f.component == new.component and f.of == new.of and f.sentence == book.index and f.extent is not None), None)
+    if graded is not None and new.extent is None and new.state == "present" and new.condition in _WEAR:
+        new.extent = graded.extent
 
 
 _OTHER_END = {"front": "back", "back": "front", "upper": "lower", "lower": "upper", "entry": "exit", "exit": "entry", "left": "right", "right": "left"}

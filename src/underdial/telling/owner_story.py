@@ -20,7 +20,7 @@ _PERIODS = {"second": 1, "seconds": 1, "minute": 60, "minutes": 60, "min": 60, "
 _RUNNING = re.compile(r"\b(?:runs?|ran|running|goes|go|going for|went|stops?|stopped|stopping|quits?|dies|lasts?|works?|ticks?|stands?|keeps going|gives up|packs up|conks out)\b")
 _WISHES = re.compile(r"\b(?:wants?|wanted|would like|would prefer|asked (?:me|for|that)|hopes?|does not want|do not want|not to (?:be|smarten|touch|polish)|no matter what|leave the|leave it as|whatever i do|is not bothered|to be kept|shall not|keep (?:the|it|to)|not bothered)\b")
 _DONE = re.compile(r"\b(?:last (?:done|serviced|overhauled|cleaned|man|seen|had)|(?:years?|year) (?:ago|back)|never (?:been )?(?:serviced|cleaned|touched|had)|serviced|overhauled|back in the|in the (?:nineteen )?\w+ties|"
-                   r"(?:nineteen|two thousand|twenty) \w+|had it (?:to bits|in|apart)|was in with|new \w+(?: \w+)? then|cleaned it|got new|changed the|oiled it|put \w+ \w+ oil in)\b")
+                   r"(?:nineteen|two thousand|twenty)(?= (?!years?|minutes?|hours?|days?|weeks?|months?|seconds?|past|to|odd|five years|one years|or|and a)\w+)|had it (?:to bits|in|apart)|was in with|new \w+(?: \w+)? then|cleaned it|got new|changed the|oiled it|put \w+ \w+ oil in)\b")
 _OWNER_WORD = re.compile(r"\b(?:owner|customer|client|lady|gentleman|he|she|they|her|his|guy|woman|husband|wife|grandson|aunt|mrs|mr)\b")
 _HEADINGS = frozenset(("owner", "complaint", "owner says", "history", "customer", "client", "the owner", "the complaint", "customer says", "story"))
 
@@ -67,14 +67,32 @@ class OwnerStory:
             self.facts.runs_for_s = runs
         if rate is not None and self.facts.rate_s_per_day is None:
             self.facts.rate_s_per_day = rate
-        said = " ".join(dict.fromkeys(word.raw for word in sentence)) if False else _raw(sentence)
+        said = _raw(sentence)
         if wish and runs is None:
             self.facts.owner_requests.append(said)
-        if done:
-            self.facts.last_done.append(said)
+        told = [piece for piece in _pieces(sentence) if done and _DONE.search(" ".join(word.text for word in piece))]
+        self.facts.last_done += [_raw(piece) for piece in told]
         if (not wish and not done) or runs is not None or rate is not None:
-            self.facts.words.append(said)
+            rest = [piece for piece in _pieces(sentence) if piece not in told] if told else []
+            self.facts.words.append("; ".join(_raw(piece) for piece in rest) if rest else said if not told else "")
+            self.facts.words = [words for words in self.facts.words if words]
         self._told_at = index
+
+
+def _pieces(sentence: Sequence[Word]) -> list[tuple[Word, ...]]:
+    """The stretches of a sentence between its commas and its "and", so that a complaint and a history said in one breath part."""
+    pieces: list[tuple[Word, ...]] = []
+    held: list[Word] = []
+    for at, word in enumerate(sentence):
+        if held and word.text in ("and", "but") and at + 1 < len(sentence) and sentence[at + 1].text in ("it", "he", "she", "they", "was", "last", "had", "now", "then", "since", "i", "the"):
+            pieces.append(tuple(held))
+            held = []
+            continue
+        held.append(word)
+        if word.stop == ",":
+            pieces.append(tuple(held))
+            held = []
+    return [*pieces, tuple(held)] if held else pieces
 
 
 def _names_only(text: str) -> bool:

@@ -91,6 +91,8 @@ def _talks_on(pieces: Sequence[Clause]) -> bool:
     return bool({"i", "somebody", "someone", "they", "he", "she", "used", "is", "was", "are", "will", "would", "have", "had"} & set(words)) and len(words) > 3 and not ({"look", "check", "let", "now", "next", "see", "try", "count", "turn"} & set(words))
 
 
+_GRADES = {"slightly": "slight", "a little": "slight", "a bit": "slight", "a touch": "slight", "just a touch": "slight", "only just": "slight", "lightly": "slight", "barely": "slight", "not much": "slight", "a tiny bit": "slight", "not a lot": "slight",
+           "moderately": "moderate", "fairly": "moderate", "somewhat": "moderate", "quite a bit": "moderate", "badly": "bad", "heavily": "bad", "a lot": "bad", "very much": "bad", "severely": "bad", "very badly": "bad", "really badly": "bad", "quite badly": "bad"}
 _HOLDING = frozenset(["holds", "hold", "carries", "carry", "drives", "secures", "retains", "keeps", "fixes", "lifts", "locks", "lifts", "takes", "works", "covers", "supports", "turns", "pushes", "fits", "guides", "holding", "carrying", "securing", "retaining"])
 
 
@@ -136,7 +138,7 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
     for phrase in clause.phrases:
         book.named += [(phrase.start, target) for target in subjects.targets(phrase, book.focus)[:1]]
     book.focus.subjects, book.focus.hosts, book.focus.host_train, book.focus.recent, book.focus.train = held
-    if re.match(rf"^(?:and |so |but )?{turns.IF_CLAUSE}", text) or (clause.joined in ("if", "or") and clause.states and not clause.phrases and "will" in text.split()):
+    if (re.match(rf"^(?:and |so |but )?{turns.IF_CLAUSE}", text) and book.unseen_here[0] != book.index) or (clause.joined in ("if", "or") and clause.states and not clause.phrases and "will" in text.split()):
         return
     excepted = (re.match(r"^(?:but |and )?(?:only (?=the |on |at |one )|just (?=the ))", text) is not None and clause.joined in (",", "but", "except", "only") and not clause.states and bool(book.last) and book.last[0].state == "absent") or re.match(r"^(?:apart from|except(?: for)?|other than|bar|but for|save for|aside from|with the exception of)\b", text) is not None or (clause.joined in ("except", "bar") and not clause.states)
     if "swing" in _arc_words(book, text):
@@ -156,6 +158,11 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
     if re.fullmatch(r"(?:there is |and )?nothing(?: there| either| here| at all)?", text) and clause.joined in (",", ":", "new") and at and pieces[at - 1].phrases and not pieces[at - 1].states and "references" in book.layers:
         emit_all(book, in_focus(book), "good", "present", clause, _PLAIN_CERTAINTY, "nothing was found on the part named before it")
         return
+    extent = _GRADES.get(text)
+    if extent is not None and book.last and book.last[0].sentence == book.index:
+        for finding in book.last:
+            finding.extent = extent if finding.state == "present" else finding.extent
+        return
     if clause.states and _only_exclaimed(book, clause, text, pieces, at):
         return
     if _places_last(book, clause, pieces, at):
@@ -165,6 +172,17 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
         for finding in book.last:
             finding.place = subjects.counted(finding.component, "both" if text.startswith("both") else "all")
         return
+    _told(book, clause, text, pieces, at, excepted)
+    if "weight" in book.layers:
+        weigh(book, clause)
+    if any(item.kind == "weight" for item in clause.items) and clause.phrases and not clause.states:
+        meant = subjects.targets(clause.phrases[-1], book.focus)
+        if meant:
+            book.focus.settle(meant)
+
+
+def _told(book: Notebook, clause: Clause, text: str, pieces: Sequence[Clause], at: int, excepted: bool) -> None:
+    """What a clause tells: what was not seen, a state, the same again, an exception, or only what comes next."""
     if "status" in book.layers and any(item.kind == "not_seen" for item in clause.items):
         not_seen(book, clause, pieces, at)
     elif clause.states:
@@ -188,18 +206,12 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
         exception(book, clause)
     elif (clause.joined in ("or", "nor") or clause.items[0].value in ("or", "nor")) and clause.phrases and book.last and book.last[0].sentence == book.index and all(f.condition == "good" or f.state == "absent" for f in book.last):
         repeat_last(book, clause)
-    elif clause.phrases and book.status is not None and clause.phrases[0].preposition in (None, "nor", "in"):
+    elif (clause.phrases and book.unseen_here[0] == book.index and clause.joined in (",", "and", "or", "nor") and clause.phrases[0].preposition in (None, "nor", "in", "at", "under", "behind") and not any(i.kind == "word" and i.value in ("is", "are", "was", "has", "have", "so", "because", "but", "it") for i in clause.items)) or (clause.phrases and book.status is not None and clause.phrases[0].preposition in (None, "nor", "in")):
         listed_unseen(book, clause)
     elif clause.phrases and not any(item.kind in ("decision", "weight") for item in clause.items):
         heading(book, clause)
     elif any(t.aspect == "endshake" for t in book.focus.subjects) and endshake_said(clause) is not None and not clause.phrases:
         emit_all(book, book.focus.subjects, endshake_said(clause) or "", "present", clause, 0.9, "endshake judged by its amount")
-    if "weight" in book.layers:
-        weigh(book, clause)
-    if any(item.kind == "weight" for item in clause.items) and clause.phrases and not clause.states:
-        meant = subjects.targets(clause.phrases[-1], book.focus)
-        if meant:
-            book.focus.settle(meant)
 
 
 def _head_of_list(pieces: Sequence[Clause], at: int) -> Clause:

@@ -94,7 +94,7 @@ bent over, bent, bend, bends, kink, kinked, bowed, leaning, leans, crooked, tilt
 kink, kinked, kinks, fold, folded, twist, twisted, creased, crinkled, crimped, buckled, bent, bend | @strip hairspring | twisted | +
 kink, kinked, kinks | @lines | twisted | +
 twist, twisted | * | twisted | +
-kink, kinked | * | twisted | +
+kink, kinked, kinks | * | bent | +
 bent, bend, bends, bent over, bowed | * | bent | +
 straight, dead straight, not bent | * | bent | -
 out of true, runout, run out, runs out, running out, wobble, wobbles, wobbling, wobbly, swash, wavers, not running true | @wheels @arbors balance collet count_wheel pallet_arbor roller | out_of_true | +

@@ -47,6 +47,8 @@ def not_seen(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) 
     fresh = []
     for target in targets:
         condition, component = turn.value, target.component
+        if text.startswith("nor ") and book.unseen_here[0] == book.index:
+            condition = book.unseen_here[1]
         if target.aspect == "poise":
             condition = "out_of_poise"
         elif target.aspect in ("rate", "beat"):
@@ -55,14 +57,16 @@ def not_seen(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) 
     if fresh:
         keep(book, fresh)
         book.focus.settle(targets)
+        book.unseen_here = (book.index, turn.value)
 
 
 def listed_unseen(book: Notebook, clause: Clause) -> None:
     """ "Not done. Poise. Nor the rate": parts listed under a heading of what was not seen."""
-    assert book.status is not None
+    status = book.unseen_here[1] if book.unseen_here[0] == book.index else book.status
+    assert status is not None
     found = list(subjects.targets(clause.phrases[0], book.focus)) or [Target("movement", next((i.value for i in clause.phrases[0].items if i.kind == "train"), None))]
     for target in found:
-        condition, component = (book.status, target.component)
+        condition, component = (status, target.component)
         if target.aspect == "poise":
             condition = "out_of_poise"
         elif target.aspect in ("rate", "beat"):
