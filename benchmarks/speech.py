@@ -3,8 +3,8 @@
     python3 dev.py bench speech [--json]
 
 Lines: 48 of part, place, size or state, heard by the grammar; how many come out with the same meaning, and how many are taken at
-all (the rest ends half-way and is refused). Ordinary talk: 60 sentences of the bench put through the same grammar, to count how many are
-taken, which is why a line is read back before it is kept; and through the recogniser of free talk where that is installed, with and without its prompt. Word error: Levenshtein distance over the words spoken.
+all (the rest ends half-way and is refused). Orders to the page: how many are heard as such. Ordinary talk: 60 sentences of the bench put through the same grammar, to count how many are
+taken as a line or as an order, which is why a line is read back before it is kept; and through the recogniser of free talk where that is installed, with and without its prompt. Word error: Levenshtein distance over the words spoken.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from typing import Any
 
 import numpy as np
 
-from underdial.bench.dictating import PROMPT
-from underdial.bench.one_line import SOUNDS, line_grammar, read_line
+from underdial.bench.dictating import PROMPT, QUIET_S
+from underdial.bench.one_line import MOST_ORDER_S, ORDERS, SOUNDS, line_grammar, read_line
 from underdial.capture import speech
 from underdial.capture.film import speech_blocks
 from underdial.errors import UnderdialError
@@ -50,7 +50,7 @@ def main(argv: list[str]) -> int:
     result: dict[str, Any] = {}
     with tempfile.TemporaryDirectory() as place:
         for voice in VOICES:
-            result[voice] = {"line": by_grammar(Path(place), voice, LINES), "talk_by_grammar": taken_talk(Path(place), voice, talk)}
+            result[voice] = {"line": by_grammar(Path(place), voice, LINES), "orders": orders(Path(place), voice), "talk_by_grammar": taken_talk(Path(place), voice, talk)}
             if speech.free_recogniser_there():
                 result[voice] |= {"free": freely(Path(place), voice, talk, PROMPT), "free_without_prompt": freely(Path(place), voice, talk, "")}
     print(json.dumps(result) if "--json" in argv else table(result))
@@ -80,14 +80,24 @@ def by_grammar(place: Path, voice: str, lines: tuple[str, ...]) -> dict[str, flo
     return {"word_error_ratio": wrong / words, "right_ratio": right / len(lines), "taken_ratio": taken / len(lines), "taken_wrong_count": taken_wrong, "times_real": spoken_s / spent_s}
 
 
+def orders(place: Path, voice: str) -> dict[str, float]:
+    """Orders heard as what they are, and lines that were heard as an order."""
+    right = sum(ORDERS.get(_heard(place, voice, words, at) or "") == order for at, (words, order) in enumerate(ORDERS.items()))
+    return {"right_count": right, "of_count": len(ORDERS), "lines_as_order_count": sum((_heard(place, voice, line, at) or "") in ORDERS for at, line in enumerate(LINES))}
+
+
+def _heard(place: Path, voice: str, line: str, at: int) -> str | None:
+    return speech.hear_line(say(place, voice, line, at), grammar=line_grammar(), sounds=SOUNDS)
+
+
 def taken_talk(place: Path, voice: str, talk: list[str]) -> dict[str, float]:
-    """Ordinary sentences that the grammar would take, and of those the ones with another meaning than was spoken."""
-    taken: list[tuple[str, str]] = []
+    """Ordinary sentences that the grammar would take as a line, and as an order."""
+    taken = as_order = 0
     for at, line in enumerate(talk):
-        heard = speech.hear_line(say(place, voice, line, at), grammar=line_grammar(), sounds=SOUNDS)
-        if heard is not None and meaning(heard) is not None:
-            taken.append((line, heard))
-    return {"taken_count": len(taken), "of_count": len(talk)}
+        heard = _heard(place, voice, line, at)
+        taken += heard is not None and meaning(heard) is not None
+        as_order += heard in ORDERS and say(place, voice, line, at).size <= (MOST_ORDER_S + QUIET_S) * speech.SPEECH_HZ
+    return {"taken_count": taken, "as_order_count": as_order, "of_count": len(talk)}
 
 
 def freely(place: Path, voice: str, talk: list[str], prompt: str) -> dict[str, float]:

@@ -4,7 +4,9 @@ import re
 import shutil
 import subprocess
 
+import numpy as np
 import pytest
+import soundfile
 from fastapi.testclient import TestClient
 
 from underdial.bench.confirming import bracketed, confirm_page, merge_findings, pick, split_finding, undo
@@ -109,6 +111,16 @@ def test_each_deed_goes_on_to_the_next_that_waits(app, shop):
     assert finding(shop, one.id).standing == "heard"
 
 
+def test_a_deed_that_is_sent_twice_is_done_once(app, shop):
+    one = first(shop)
+    before = len(clock_page(shop, TAG).findings)
+    for _ in range(2):
+        app.post(f"/clock/{TAG}/confirm/{one.id}/split", data={"once": "a1b2"})
+
+    assert len(clock_page(shop, TAG).findings) == before + 1
+    undo(shop, TAG)
+
+
 @pytest.mark.parametrize(("path", "words"), [("confirm?finding=none", "no such finding"), ("recording/none", "no such file")])
 def test_what_is_not_there_is_said_in_one_sentence(app, path, words):
     answer = app.get(f"/clock/{TAG}/{path}")
@@ -180,32 +192,52 @@ def test_an_answer_given_while_the_shop_is_away_waits_on_the_tablet_and_is_sent_
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("lamp", ["light", "dark"])
-def test_nothing_is_amiss_for_a_reader_by_ear(served, chromium, lamp):
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
-    page = tablet(chromium, served, "right", lamp=lamp)
-    page.locator("#correct").click()
-    found = axe.Axe().run(page)
+def test_a_page_that_is_opened_again_is_where_it_was(served, chromium):
+    page = tablet(chromium, served, "right")
+    start = page.locator("#confirm").get_attribute("data-finding")
+    page.keyboard.press("ArrowRight")
+    page.wait_for_function("id => document.querySelector('#confirm').dataset.finding !== id", arg=start)
+    there = page.locator("#confirm").get_attribute("data-finding")
+    page.reload()
 
-    assert found.violations_count == 0, found.generate_report()  # Derived: a page without faults has none
+    assert page.locator("#confirm").get_attribute("data-finding") == there
     page.context.close()
 
 
 @pytest.mark.browser
-def test_a_spoken_line_is_read_back_and_kept_only_by_a_touch(served, chromium, tmp_path):
+@pytest.mark.parametrize(("lamp", "wide", "high"), [("light", 1024, 768), ("dark", 1024, 768), ("light", 390, 844), ("dark", 390, 844)])
+def test_nothing_is_amiss_for_eye_or_ear_at_any_size(served, chromium, lamp, wide, high):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+    amiss: list[str] = []
+    page = tablet(chromium, served, "right", lamp=lamp, size=(wide, high), amiss=amiss)
+    page.locator("#correct").click()
+    found = axe.Axe().run(page)
+    sizes = page.evaluate("[...document.querySelectorAll('main button, main .button, main select')].filter(e => e.offsetParent).map(e => e.getBoundingClientRect()).map(r => Math.min(r.width, r.height))")
+
+    assert found.violations_count == 0, found.generate_report()  # Derived: a page without faults has none
+    assert amiss == []
+    assert min(sizes) >= LEAST_TOUCH_PX - 0.5  # Derived: half a point for rounding
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    page.context.close()
+
+
+def hearing_browser(chromium, sound):
+    """A browser whose microphone plays a sound, again and again."""
+    return chromium.browser_type.launch(executable_path=shutil.which("chromium"), args=[
+        "--no-sandbox", "--disable-background-networking", "--disable-component-update", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", f"--use-file-for-fake-audio-capture={sound}"])
+
+
+@pytest.mark.browser
+def test_a_spoken_line_ends_by_itself_is_read_back_and_kept_only_by_a_touch(served, chromium, tmp_path):
     pytest.importorskip("pocketsphinx")
     if shutil.which("flite") is None:
         pytest.skip("flite is not installed")
     line = tmp_path / "line.wav"
     subprocess.run(["flite", "-voice", "rms", "-t", "front pivot third arbor one point four two", "-o", str(line)], check=True)
-    browser = chromium.browser_type.launch(executable_path=shutil.which("chromium"), args=[
-        "--no-sandbox", "--disable-background-networking", "--disable-component-update", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream",
-        f"--use-file-for-fake-audio-capture={line}%noloop"])
+    browser = hearing_browser(chromium, f"{line}%noloop")
     page = tablet(browser, served, "right", "33")
     page.locator("#talk").click()
-    page.wait_for_timeout(4500)
-    page.locator("#talk").click()
-    page.wait_for_selector("#keep:not([hidden])", timeout=60000)
+    page.locator("#keep").wait_for(timeout=60000)
 
     assert "third wheel" in page.locator("#line").inner_text()
     assert "1.42" in page.locator("#line").inner_text()  # Derived: the size that was spoken
@@ -214,6 +246,38 @@ def test_a_spoken_line_is_read_back_and_kept_only_by_a_touch(served, chromium, t
     page.wait_for_function("() => localStorage.getItem('underdial-waiting') === '[]'")
     page.goto(f"{served}clock/33/measurements")
     assert "1.42 mm" in page.locator("main").inner_text()  # Derived: the same
+    browser.close()
+
+
+@pytest.mark.browser
+def test_hands_free_a_line_is_read_out_kept_by_a_word_and_nothing_passes_in_private(served, chromium, tmp_path):
+    bursts = tmp_path / "bursts.wav"
+    sound = np.zeros(24000, dtype=np.float32)
+    sound[:6400] = 0.4 * np.sin(np.arange(6400) * 0.3)
+    soundfile.write(bursts, sound, 16000)
+    browser = hearing_browser(chromium, bursts)
+    page = tablet(browser, served, "right", "33")
+    page.evaluate("""() => { window.said = []; speechSynthesis.getVoices = () => [{ localService: true, lang: 'en-GB' }];
+        window.SpeechSynthesisUtterance = function (text) { this.text = text; }; speechSynthesis.speak = (one) => { window.said.push(one.text); setTimeout(() => one.onend(), 10); }; }""")
+    answers = [{"text": "click worn", "reads": "The click is worn.", "twice": None, "order": None}, {"order": "keep", "text": "keep it", "reads": "", "twice": None},
+               {"order": "private", "text": "private", "reads": "", "twice": None}, {"order": None}, {"order": "carry_on"}]
+    asked: list[str] = []
+
+    def answer(route):
+        asked.append(route.request.url)
+        route.fulfill(json=answers[min(len(asked), len(answers)) - 1])
+
+    page.route(re.compile(r"/confirm/line(\?only=orders)?$"), answer)
+    page.locator("#free").click()
+    page.locator("#line", has_text="Private").wait_for(timeout=30000)
+    page.locator("#line", has_text=re.compile("^Listening\\.$")).wait_for(timeout=30000)
+
+    assert page.evaluate("window.said") == ["The click is worn.", "Kept."]
+    assert [one.endswith("?only=orders") for one in asked[:5]] == [False, False, False, True, True]
+    page.locator("#free").click()
+    page.wait_for_function("() => localStorage.getItem('underdial-waiting') === '[]'")
+    page.goto(f"{served}clock/33/findings")
+    assert "The click is worn." in page.locator("main").inner_text()
     browser.close()
 
 
@@ -231,10 +295,13 @@ def test_while_quiet_is_on_nothing_listens_and_nothing_speaks(served, chromium):
     page.context.close()
 
 
-def tablet(browser, served, hand, tag=TAG, lamp="light"):
-    context = browser.new_context(viewport={"width": 1024, "height": 768}, color_scheme=lamp)
+def tablet(browser, served, hand, tag=TAG, lamp="light", size=(1024, 768), amiss=None):
+    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, color_scheme=lamp)
     context.add_cookies([{"name": "hand", "value": hand, "url": served}])
     page = context.new_page()
+    if amiss is not None:
+        page.on("console", lambda one: amiss.append(one.text) if one.type in ("error", "warning") else None)
+        page.on("pageerror", lambda one: amiss.append(str(one)))
     page.goto(f"{served}clock/{tag}/confirm")
     page.wait_for_selector("#speak:not([hidden])")
     return page

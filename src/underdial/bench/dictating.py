@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from underdial.bench.one_line import SOUNDS, OneLine, line_grammar, read_line
+from underdial.bench.one_line import MOST_ORDER_S, ORDERS, SOUNDS, OneLine, line_grammar, read_line
 from underdial.capture import speech
 from underdial.capture.film import SPEECH_HZ, Samples, speech_blocks
 from underdial.errors import BadInput
@@ -28,15 +28,19 @@ PROMPT = (
 )
 HEARD_HERE = "The words were heard by the recogniser on this machine, which gets about one word in ten wrong: read the findings through."
 LEAST_LINE_S, MOST_LINE_S = 0.4, 20.0
+# The hush before and after a line by which the page knows that it has ended.
+QUIET_S = 1.4
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """A line as it was heard and what it was taken for; `twice` when a second recogniser heard the same number, None when there is none."""
+    """A line as it was heard and what it was taken for, or the order to the page that it is; `twice` when a second recogniser heard the
+    same number, None when there is none."""
 
     text: str
-    line: OneLine
-    twice: bool | None
+    line: OneLine | None
+    order: str | None = None
+    twice: bool | None = None
 
 
 def free_talk_heard_here() -> bool:
@@ -57,7 +61,7 @@ def hear_recording(path: Path, *, progress: Callable[[float], None] | None = Non
 
 
 def hear_line(sound: bytes) -> Heard:
-    """One line spoken to the tablet (WAV), read but not kept.
+    """One line or order spoken to the tablet (WAV), read but not kept.
 
     Raises BadInput when it is no sound, too short or long, or no line of part, place and state or size.
     """
@@ -68,8 +72,20 @@ def hear_line(sound: bytes) -> Heard:
     text = speech.hear_line(samples, grammar=line_grammar(), sounds=SOUNDS)
     if text is None:
         raise BadInput("line", "nothing", "part, place, then a state or a size", "line: nothing was heard that is a part with a state or a size; say it as in “front pivot third wheel, one point four two”.")
+    if text in ORDERS:
+        if lasts_s > MOST_ORDER_S + QUIET_S:
+            raise BadInput("line", "talk", "part, place, then a state or a size", "line: that was talk, not a line; say part, place, then a state or a size.")
+        return Heard(text, None, order=ORDERS[text])
     line = read_line(text)
-    return Heard(text, line, _heard_twice(samples, line))
+    return Heard(text, line, twice=_heard_twice(samples, line))
+
+
+def hear_order(sound: bytes) -> str | None:
+    """The order to the page in a sound, and of everything else nothing: what is said in private is not even read."""
+    try:
+        return hear_line(sound).order
+    except BadInput:
+        return None
 
 
 def _heard_twice(samples: Samples, line: OneLine) -> bool | None:

@@ -47,6 +47,12 @@ _SIGNIFICANCES = {"that stops it": "stops", "that's what stops it": "stops", "it
 _UNITS = {"millimetres": "mm", "millimeters": "mm", "millimetre": "mm", "thou": "thou", "inches": "in", "degrees": "deg", "grams": "g", "turns": "turns", "teeth": "", "leaves": ""}
 _DIMENSIONS = {"diameter": "diameter", "thick": "thickness", "thickness": "thickness", "high": "height", "height": "height", "long": "length", "length": "length", "deep": "depth", "wide": "width"}
 _WHYS = {"unexamined": "not_looked_at", "not_accessible": "could_not_be_reached", "not_tested": "not_tested_yet"}
+# What is said to the page itself, not of the clock. An order is short: what lasts longer is talk.
+ORDERS: Mapping[str, str] = {
+    "keep it": "keep", "keep that": "keep", "yes keep it": "keep", "say again": "again", "scratch that": "again", "no again": "again", "pause": "pause", "carry on": "carry_on",
+    "private": "private", "this is private": "private", "hush": "hush",
+}
+MOST_ORDER_S = 2.2
 # Sounds (ARPABET) of the words that the recogniser's dictionary has not.
 SOUNDS: Mapping[str, str] = {
     "fusee": "F Y UW Z IY", "mainspring": "M EY N S P R IH NG", "hairspring": "HH EH R S P R IH NG", "endshake": "EH N D SH EY K", "contrate": "K AA N T R EY T", "grooved": "G R UW V D",
@@ -70,7 +76,8 @@ def line_grammar() -> str:
     wheels = _either(_phrases(_wheel_words()))
     return "\n".join((
         "#JSGF V1.0;", "grammar line;",
-        "public <line> = <what> ( [is | are] [<hedge>] [not] [<extent>] <state> [<matters>] | <size> );",
+        f"public <line> = <said> | {_either(list(ORDERS))};",
+        "<said> = <what> ( [is | are] [<hedge>] [not] [<extent>] <state> [<matters>] | <size> );",
         "<what> = [<place>] <owned> [of] [the] [<train>] <wheel> [<place>] | [the] [<train>] <wheel> [<place>] [<owned>] | [<place>] [the] [<train>] <wheel> <owned> | [the] [<place>] <alone> | [the] <plate>;",
         "<plate> = front plate | back plate | plates;",
         f"<wheel> = {wheels};", f"<owned> = {_either(_OWNED)};", f"<alone> = {_either(_phrases(_alone_words()))};", f"<place> = {_either(_PLACES)};", "<train> = strike | chime | going;",

@@ -4,6 +4,10 @@ const WAITING = "underdial-waiting";
 const QUIET = "underdial-quiet";
 const HEARD_HZ = 16000;
 const MOST_S = 12;
+// Lumps of 0.128 s: two loud ones begin a line, seven quiet ones (0.9 s) end it, four before it are kept.
+const LOUD_LUMPS = 2;
+const HUSH_LUMPS = 7;
+const BEFORE_LUMPS = 4;
 let sending = false;
 
 const waiting = () => JSON.parse(localStorage.getItem(WAITING) || "[]");
@@ -52,12 +56,18 @@ async function send() {
 
 function refusal(text) {
   const page = new DOMParser().parseFromString(text, "text/html");
-  const said = page.querySelector("main h1");
+  const said = page.querySelector("main .wrong, main h1");
   return said ? said.textContent.trim() : "The shop does not answer.";
 }
 
+// Each deed has a word of its own, so that one sent twice is done once.
+function waitingDeed(at, fields) {
+  const once = [...crypto.getRandomValues(new Uint8Array(12))].map((one) => one.toString(16).padStart(2, "0")).join("");
+  keepWaiting([...waiting(), { at, fields: { ...fields, once } }]);
+}
+
 function done(form) {
-  keepWaiting([...waiting(), { at: form.getAttribute("action"), fields: Object.fromEntries(new FormData(form)) }]);
+  waitingDeed(form.getAttribute("action"), Object.fromEntries(new FormData(form)));
   return send();
 }
 
@@ -114,16 +124,43 @@ function play() {
   player.play();
 }
 
-// One line spoken to the tablet: sixteen thousand samples a second, heard and read by the shop, read back, kept by a thumb.
-let close = null;
+// Lines spoken to the tablet: sixteen thousand samples a second, heard and read by the shop, read back, kept by a thumb or by "keep it".
+let mic = null;
 let lumps = [];
 let heard = null;
+let free = false;
+let busy = false;
+let speaking = false;
+let apart = null;
+let hushed = false;
+let floor = 0.01;
+let loudCount = 0;
+let quietCount = 0;
+let begun = false;
 
-function aloud(words) {
-  if (quiet() || !window.speechSynthesis) return;
-  speechSynthesis.cancel();
-  speechSynthesis.speak(new SpeechSynthesisUtterance(words));
+function voice() {
+  if (!window.speechSynthesis) return null;
+  const ours = speechSynthesis.getVoices().filter((one) => one.localService && one.lang.toLowerCase().startsWith("en"));
+  return ours.find((one) => one.lang.toLowerCase() === "en-gb") || ours[0] || null;
 }
+
+// Only a voice that lies on this tablet: nothing is sent away to be spoken. What is read out always stands there too.
+function aloud(words) {
+  const chosen = voice();
+  $("mute").hidden = Boolean(chosen) || !words;
+  if (quiet() || hushed || !chosen || !words) return;
+  const said = new SpeechSynthesisUtterance(words);
+  said.voice = chosen;
+  said.lang = chosen.lang;
+  const over = () => { speaking = false; forget(); };
+  said.onend = over; said.onerror = over;
+  speaking = true;
+  setTimeout(over, 2000 + 110 * words.length);
+  speechSynthesis.cancel();
+  speechSynthesis.speak(said);
+}
+
+function line(words) { $("line").textContent = words; }
 
 function wav(all) {
   const count = all.reduce((sum, one) => sum + one.length, 0);
@@ -137,72 +174,147 @@ function wav(all) {
   return view.buffer;
 }
 
-async function talk() {
-  if (quiet()) return;
-  if (close) { await finish(); return; }
-  heard = null; lumps = []; $("keep").hidden = true; $("drop").hidden = true;
+function forget() { lumps = []; begun = false; loudCount = 0; quietCount = 0; }
+
+// A line begins when it is louder than the room and ends with a hush; what the tablet itself says is passed over.
+function took(lump) {
+  if (!mic || busy || speaking) return;
+  const level = Math.sqrt(lump.reduce((sum, one) => sum + one * one, 0) / lump.length);
+  floor = Math.min(level < floor ? level : floor * 1.01, 0.05);
+  const loud = level > Math.max(0.008, 3 * floor);
+  lumps.push(lump);
+  if (!begun) {
+    loudCount = loud ? loudCount + 1 : 0;
+    if (loudCount >= LOUD_LUMPS) { begun = true; quietCount = 0; }
+    if (!begun && lumps.length > BEFORE_LUMPS) lumps.shift();
+    return;
+  }
+  quietCount = loud ? 0 : quietCount + 1;
+  if (quietCount >= HUSH_LUMPS || lumps.length * 2048 > MOST_S * HEARD_HZ) finish();
+}
+
+async function open_mic() {
   try {
     const stream = await navigator.mediaDevices.getUserMedia({ audio: { channelCount: { ideal: 1 } } });
     const context = new AudioContext({ sampleRate: HEARD_HZ });
     await context.audioWorklet.addModule(document.querySelector("[data-worklet]").dataset.worklet);
     const taker = new AudioWorkletNode(context, "taker", { numberOfOutputs: 0 });
-    taker.port.onmessage = (event) => { lumps.push(event.data); if (lumps.length * 2048 > MOST_S * HEARD_HZ) finish(); };
+    taker.port.onmessage = (event) => took(event.data);
     context.createMediaStreamSource(stream).connect(taker);
-    close = async () => { stream.getTracks().forEach((one) => one.stop()); await context.close(); };
-    $("talk").textContent = "That is all";
-    $("line").textContent = "Listening. Touch again when the line is said.";
+    mic = async () => { stream.getTracks().forEach((one) => one.stop()); await context.close(); };
+    stream.getTracks()[0].onended = () => { close_mic(); line("The microphone was taken away. Touch to listen again."); };
+    if (free && navigator.wakeLock) navigator.wakeLock.request("screen").catch(() => {});
+    return true;
   } catch (wrong) {
-    $("line").textContent = `No microphone: ${wrong.message}. Write it down on the page Findings.`;
+    line(`No microphone: ${wrong.message}. Write it down on the page Findings.`);
+    return false;
   }
+}
+
+async function close_mic() {
+  const end = mic;
+  mic = null; free = false; apart = null; hushed = false;
+  forget();
+  $("talk").textContent = "Speak";
+  $("free").textContent = "Hands-free";
+  $("free").setAttribute("aria-pressed", "false");
+  if (end) await end();
+}
+
+async function talk() {
+  if (quiet()) return;
+  if (mic) { if (lumps.length) await finish(); else await close_mic(); return; }
+  heard = null; pending(false); forget();
+  if (!await open_mic()) return;
+  $("talk").textContent = "That is all";
+  line("Listening. It ends by itself when you stop.");
+}
+
+async function hands_free() {
+  if (quiet()) return;
+  if (free) { await close_mic(); line(""); return; }
+  if (mic) await close_mic();
+  heard = null; pending(false); forget(); free = true;
+  if (!await open_mic()) { free = false; return; }
+  $("free").textContent = "Stop listening";
+  $("free").setAttribute("aria-pressed", "true");
+  line("Listening. Say a line; then “keep it” or “say again”. “Pause”, “private” and “hush” hold until “carry on”.");
+}
+
+function pending(on) {
+  $("keep").hidden = !on; $("drop").hidden = !on; $("talk").hidden = on && !free;
 }
 
 async function finish() {
-  const end = close;
-  if (!end) return;
-  close = null;
-  await end();
-  $("talk").textContent = "Speak";
-  $("line").textContent = "Reading the line.";
+  const sound = lumps;
+  forget();
+  const only = apart;
+  if (!free) await close_mic();
+  if (!only) line("Reading the line.");
+  busy = true;
   try {
-    const answer = await fetch(`${$("confirm").dataset.at}/line`, { method: "POST", body: wav(lumps), headers: { "Content-Type": "audio/wav" } });
-    if (!answer.ok) { $("line").textContent = refusal(await answer.text()); return; }
-    heard = await answer.json();
-    const doubt = heard.twice === false ? " Heard twice, and not the same: look at the figure." : "";
-    $("line").textContent = `${heard.reads}${doubt}`;
-    $("keep").hidden = false; $("drop").hidden = false; $("talk").hidden = true;
-    aloud(heard.reads);
+    const answer = await fetch(`${$("confirm").dataset.at}/line${only ? "?only=orders" : ""}`, { method: "POST", body: wav(sound), headers: { "Content-Type": "audio/wav" } });
+    if (!answer.ok) { if (!only) { line(refusal(await answer.text()).replace(/^line: /, "")); aloud(free ? "Say again." : ""); } return; }
+    const told = await answer.json();
+    if (told.order) ordered(told.order); else if (!only) read(told);
   } catch {
-    $("line").textContent = "The shop machine is not reached. Say it again when it is.";
+    line("The shop machine is not reached. Say it again when it is.");
+  } finally {
+    busy = false; forget();
   }
 }
 
+function read(told) {
+  heard = told;
+  const doubt = told.twice === false ? " Heard twice, and not the same: look at the figure." : "";
+  line(`${told.reads}${doubt}`);
+  pending(true);
+  aloud(`${told.reads}${doubt}`);
+}
+
+function ordered(order) {
+  if (apart && order !== "carry_on") return;
+  if (order === "keep") { if (heard) keep_line(); else line("There is nothing to keep. Say a line."); }
+  if (order === "again") { again(); line("Say it again."); aloud("Say it again."); }
+  if (order === "pause" || order === "private") {
+    again(); apart = order;
+    line(order === "pause" ? "Paused until “carry on”." : "Private: nothing is read or kept until “carry on”.");
+    if (!free) apart = null;
+  }
+  if (order === "hush") { hushed = free; line("Hushed: it is shown and not read out, until “carry on”."); if (window.speechSynthesis) speechSynthesis.cancel(); }
+  if (order === "carry_on") { apart = null; hushed = false; line("Listening."); }
+}
+
 function again() {
-  heard = null; $("keep").hidden = true; $("drop").hidden = true; $("talk").hidden = false; $("line").textContent = "";
+  heard = null; pending(false); $("talk").hidden = false; line("");
+}
+
+function keep_line() {
+  if (!heard) return;
+  waitingDeed(`${$("confirm").dataset.at}/line/keep`, { text: heard.text });
+  again(); line("Kept."); aloud(free ? "Kept." : ""); send();
 }
 
 function hush(on) {
   localStorage.setItem(QUIET, on ? "yes" : "no");
   $("quiet").setAttribute("aria-pressed", String(on));
   $("quiet").textContent = on ? "Quiet is on. Touch when your hands are free" : "Quiet: hands on a let-down, lathe or weight";
-  $("talk").disabled = on;
+  $("talk").disabled = on; $("free").disabled = on;
   if (!on) return;
   if (window.speechSynthesis) speechSynthesis.cancel();
   if ($("player")) $("player").pause();
-  if (close) { const end = close; close = null; end(); $("talk").textContent = "Speak"; $("line").textContent = ""; }
+  if (mic) { close_mic(); line(""); }
 }
 
 $("speak").hidden = false;
 if (!window.isSecureContext || !navigator.mediaDevices) {
   $("how").textContent = "This browser gives no microphone to a page that is neither on this device nor over https. Write the finding down on the page Findings.";
-  $("talk").hidden = true;
+  $("talk").hidden = true; $("free").hidden = true;
 }
 $("talk").addEventListener("click", talk);
+$("free").addEventListener("click", hands_free);
 $("drop").addEventListener("click", again);
 $("quiet").addEventListener("click", () => hush(!quiet()));
-$("keep").addEventListener("click", () => {
-  if (!heard) return;
-  keepWaiting([...waiting(), { at: `${$("confirm").dataset.at}/line/keep`, fields: { text: heard.text } }]);
-  again(); $("line").textContent = "Kept."; send();
-});
+$("keep").addEventListener("click", keep_line);
 hush(quiet());
 send();
