@@ -20,7 +20,7 @@ from underdial.telling.words import Word, listed
 _OPENING = re.compile(
     r"^(?:okay|allright|anyway|no (?:wait|sorry|hang on|hold on)|no(?= (?:it|that|they|there|he|she|this) (?:is|are|has|does|do|was|'s)\b)|now(?! and then)|so(?! (?:that|far|much|it does not|long|close|good|bad|is|are|tight|loose|worn|many|he|she))"
     r"|let (?:me|us)|gonna check|bottom line|that is it$|(?:he|she|they|customer|owner|guy|lady|the customer|the owner) (?:also )?(?:says|said|wants|would like|thinks|tells|told|reckons)|(?:somebody|someone|whoever)(?! (?:'s|else))"
-    r"|(?:case|dial|hands|glass|pendulum|movement|strike|escapement) (?:first|next|now|then)|you know what|what else|next up|next is|moving on|on to|over to|strike side(?= [a-z]+ (?:wheel|side)|$)|first there|as for|apart from that|other than that"
+    r"|(?:case|dial|hands|glass|pendulum|movement|strike|escapement) (?:first|next|now|then)|you know what|what else|next up|next is|moving on|on to(?= the)|over to(?= the)|strike side(?= [a-z]+ (?:wheel|side)|$)|first there|as for|apart from that|other than that"
     r"|(?:it|there|that|they|this|he|she|these|those) (?:is|are|was|were|has|have|had|will|would|can|could|does|do|did|might|may|must|should|looks|seems|feels|needs|wants|runs|goes|comes|says|turns|moves|slips|rocks|rubs|catches|fits|swings)\b"
     r"|i (?:am|have|will|would|can|could|do|did|might|may|must|should|think|reckon|guess|suspect|had|make|need|want|like|left|see|checked|looked|counted|measured|tried|put|got|ran|span|spun)\b"
     r"|we (?:are|have|will|would|can|could|do|did|need)\b|you (?:can|could|have|will|would|see|might|know)\b|what i (?:would|have|did)|not (?:looked|checked|tested|tried|examined|seen|measured|been|done|had|opened)\b|nothing wrong|no need|needs (?:a |new|to|re|clean)|wants (?:a |new|to|re)"
@@ -29,7 +29,7 @@ _OPENING = re.compile(
 _LEANING = listed("""and or nor but about is it the even to that are 's not an if ever a for of in on at by with from like than as so because where when which who while until unless though although into onto over under round
 around against behind near towards toward past along across between through off without has have had was were be been being got get its his her their my your our this these those some any no every each both all
 very too quite rather bit little really just only still nearly almost pretty slightly badly such same other one two three four five six i you he she we they there what how why will would can could does do did must might may should
-gonna see say says said let put think reckon guess know hope sure mean call make makes look looks feel feels seem seems whether also always never then now okay or either neither cause except bar plus""")
+gonna see say says said reckons thinks tells told claims swears complains wants wanted me him her us let put think reckon guess know hope sure mean call make makes look looks feel feels seem seems whether also always never then now okay or either neither cause except bar plus""")
 _ASIDE = listed("it that them this those these there so now then okay yes no well here too either though anyway")
 _COPULA = listed("is are 's was were looks look feels feel has have had does do did will seems needs wants got runs turns moves comes goes stays sits fits hangs swings")
 
@@ -49,14 +49,35 @@ def with_stops(words: Sequence[Word]) -> tuple[Word, ...]:
 
 def _behind_openers(words: Sequence[Word]) -> list[Word]:
     out = list(words)
+    for at in range(len(out)):
+        if _between_nouns(out, at):
+            out[at] = replace(out[at], stop=".")
     for at in range(1, len(out)):
         before = out[at - 1].text
+        if out[at].text == "okay" and out[at].stop and not out[at - 1].stop:
+            continue
         if out[at - 1].stop or before in _LEANING - _ASIDE or (before in _ASIDE and before in ("so", "then", "now", "okay", "no", "well", "yes")):
             continue
         ahead = " ".join(word.text for word in out[at:at + 5])
         if _OPENING.match(ahead) and not (before in ("it", "that", "them", "this") and out[at].text in ("is", "was")) and not _relative(out, at):
             out[at - 1] = replace(out[at - 1], stop=".")
     return out
+
+
+_BETWEEN = listed("okay fine good sound clean loose tight worn bent broken cracked missing straight true dry dirty rusty weak strong scored pitted grooved gone chipped perfect")
+
+
+def _between_nouns(out: Sequence[Word], at: int) -> bool:
+    """ "Fork okay | escape wheel teeth okay": a state between the name it is said of and the next name."""
+    if at == 0 or at + 1 >= len(out) or out[at].text not in _BETWEEN or out[at].stop or out[at - 1].stop:
+        return False
+    ahead = [word.text for word in out[at + 1:at + 5]]
+    step = 1 if ahead[0] in ("the", "both") and len(ahead) > 1 else 0
+    after = tag(ahead[step:])[:1]
+    before = tag([word.text for word in out[max(0, at - 3):at]])
+    lead = before[-2].value if len(before) >= 2 else ""
+    named = before[-1].kind in ("part", "shared", "wheel") and lead not in ("a", "the", "of", "on", "in", "no", "some", "any", "with", "has", "got")
+    return named and bool(after) and after[0].kind in ("part", "shared", "wheel", "train")
 
 
 def _relative(words: Sequence[Word], at: int) -> bool:
@@ -94,7 +115,8 @@ def _begins(items: Sequence[Item], since: int, at: int) -> bool:
     start = _phrase_from(items, at)
     if before.kind == "not_seen" or (item.kind == "place" and item.end - item.start == 2 and item.value == "both"):
         return False
-    if start is None or _leans(before, item) or _attributive(held):
+    settled = before.kind == "place" and said and (before.value.startswith("at_") or (at >= 3 and items[at - 2].value in ("the", "its") and items[at - 3].value in ("at", "on", "in", "down", "near", "round", "by", "to", "from"))) and item.kind in ("part", "shared", "wheel", "word", "quant", "train")
+    if start is None or (_leans(before, item) and not settled) or _attributive(held):
         return False
     end = start
     while end < len(items) and (items[end].kind in ("part", "shared", "wheel", "train", "place", "aspect") or (items[end].kind == "word" and items[end].value in ("of", "on", "the", "in", "itself", "themselves") and end + 1 < len(items) and (items[end + 1].kind in ("part", "shared", "wheel", "train", "place") or items[end].value == "itself" or items[end + 1].value == "the"))):
@@ -114,6 +136,8 @@ def _phrase_from(items: Sequence[Item], at: int) -> int | None:
     while start < len(items) and start - at < 4 and (items[start].kind == "quant" or (items[start].kind == "word" and (items[start].value in ("the", "a", "one", "other", "its", "that", "this", "his", "her") or items[start].value in subjects.ADJECTIVES))):
         start += 1
     if start >= len(items) or items[start].kind not in ("part", "shared", "wheel", "train", "place", "aspect"):
+        return None
+    if items[start].kind == "place" and (items[start].value.startswith("at_") or items[start].value in ("tip", "middle", "corner", "edge", "rim", "root", "thread", "inside", "outside")):
         return None
     if items[start].kind == "place" and not (start + 1 < len(items) and (items[start + 1].kind in ("part", "shared", "state", "wheel") or (items[start + 1].kind == "word" and items[start + 1].value in ("is", "'s", "are", "on", "of", "one", "has")))):
         return None

@@ -152,6 +152,8 @@ def _only_evidence(book: Notebook, new: Finding) -> bool:
 def _mere_contrast(book: Notebook, new: Finding) -> bool:
     """ "Old but not gummy", "cracked, but it works": a contrast in one breath grades; it does not take back."""
     text = text_of(book.sentence)
+    if new.condition == "good" and new.state == "present" and re.fullmatch(r"(?:but |and |well |so |still )*(?:it|they|that) (?:is|are) (?:still |probably )?(?:okay|fine|all right|allright|good enough)", text) and book.findings and book.findings[-1].state == "present" and book.findings[-1].condition not in ("good", "endshake_ok") and (book.findings[-1].component, book.findings[-1].of) == (new.component, new.of) and book.index - book.findings[-1].sentence == 1:
+        return True
     for old in book.findings[-4:]:
         if old.component != new.component or old.of != new.of or old.state != "present" or old.condition in ("good", "endshake_ok"):
             continue

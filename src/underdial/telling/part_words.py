@@ -228,6 +228,7 @@ edge finger cone cones teeth tooth fan governor flex mercury silk cable idler su
 """)
 
 SHARED_WORDS = """
+lip: cylinder #cylinder
 coil: gong gong; hairspring
 coils: mainspring mainspring barrel; gong gong; hairspring
 foot: dial_foot dial_foot; foot

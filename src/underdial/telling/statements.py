@@ -75,6 +75,8 @@ def state_clause(book: Notebook, clause: Clause, text: str, pieces: Sequence[Cla
         if found is not None and not _only_possible(book, clause, state):
             targets, rule, against = found
             _state_of_parts(book, targets, state, denied, hedge, clause, rule, against, excepted)
+            if targets[0].component != "movement" and book.last and (book.last[-1].sentence, book.last[-1].component, book.last[-1].clause) == (book.index, "movement", book.clause_count):
+                targets = (Target("movement"),)
             carried = targets
             book.focus.settle(targets, stated=True)
         previous_end, was_denied = state.end, denied
@@ -123,6 +125,10 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
         if not has_part:
             place_only = [item.value for item in phrase.items if item.kind == "place"]
             if targets and phrase.preposition is None and any(t.place is not None for t in targets):
+                continue
+            side = next((item.value for item in phrase.items if item.kind == "train"), None)
+            if side is not None and had_subject and targets and phrase.preposition in ("on", "of", "for", "in") and all(t.component in places_of_parts.POWER and t.of != side for t in targets):
+                targets = tuple(replace(t, of=side) for t in targets)
                 continue
             base = targets or (in_focus(book) if _may_carry(book, clause, state, from_word) else ())
             if place_only and base:

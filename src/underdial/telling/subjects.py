@@ -180,6 +180,9 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
         named = named[1:] if len(named) > 1 else named
     head = named[0] if named else None
     others = [part for _, part in named[1:]]
+    if head is not None and head[0].kind == "aspect" and head[0].value == "depth" and (wheels or others):
+        named_wheel = wheels[0] if wheels else others[0]
+        return (replace(_wheel_target(named_wheel, train, None, focus), aspect="depth") if named_wheel in places_of_parts.WHEELS else Target(named_wheel, None, None, "depth"),)
     if head is not None and head[1] in places_of_parts.HOSTS:
         return _sub_parts(head, others, wheels, train, place, focus, phrase)
     if head is None and wheels and focus.generic is not None and all(item.end - item.start == 1 for item in phrase.items if item.kind == "wheel"):
@@ -334,6 +337,8 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
             return (Target(part, train if train != "going" else None, "front" if other == "front_plate" else "back", aspect),)
     if part in ("pivot", "pivot_hole") and others and not wheels and others[0] not in places_of_parts.HOSTS and others[0] in ("handle", "door", "hinge", "bezel", "bell_stand", "repeat_work", "bird", "bellows", "bird_door", "alarm_lever", "locking_lever", "count_hook", "silent_lever", "rack_hook", "drop_lever", "stop_work"):
         return (Target(others[0], None, None, None),)
+    if part == "screw" and not others and not wheels and item.plural and focus.recent[:1] == ["movement"]:
+        return (Target("case_screw", None, place),)
     if part == "screw" and others and host_named(others[0]):
         return (Target(part, others[0], place, aspect),)
     loose_all = (phrase.quant == "none" and phrase.plural and place is None and aspect is None and part in ("pivot", "pivot_hole")) or (place == "all" and phrase.quant == "all" and phrase.plural and phrase.preposition is None and aspect is None and part in ("pivot", "pivot_hole", "oil_sink", "pinion"))
@@ -341,7 +346,7 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
         return (Target(part, train if train != "going" else None, place, aspect),)
     hosts = [] if loose_all else [h for h in (places_of_parts.host_for(part, h) for h in focus.hosts) if h is not None]
     if not hosts and not loose_all:
-        hosts = [h for h in (places_of_parts.host_for(part, p) for p in focus.recent[:2]) if h is not None][:1]
+        hosts = [h for h in (places_of_parts.host_for(part, p) for p in focus.recent[:1 if part == "screw" else 2]) if h is not None][:1]
     if not hosts and not loose_all and part in ("pivot", "pivot_hole") and place in ("upper", "lower") and "balance" in focus.traits and set(focus.recent[:4]) & {"balance", "balance_staff", "jewel", "end_stone", "cylinder", "balance_cock", "hairspring", "cock", "platform"}:
         return (Target(part, "cylinder" if "cylinder" in focus.traits else "balance_staff", place, aspect),)
     if hosts:

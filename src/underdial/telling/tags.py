@@ -137,6 +137,8 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], sto
     if named is not None and named.kind == "state" and not _is_state(window, at, named, before, stops):
         named = _shorter(window, at, None)
     place = _place(window, at, at == 0 or at in stops)
+    if words[at] == "alarm" and named is not None and named.length == 1 and window[at + 1:at + 2] and window[at + 1] in ("spring", "mainspring", "click", "barrel", "side", "train", "springs", "ratchet", "main"):
+        return Item("train", "alarm", at, at + 1 + (window[at + 1] in ("side", "train")))
     if wheel is not None and (named is None or named.length <= wheel.end - at):
         return wheel
     if place is not None and (named is None or place.end - at >= named.length) and not (named and named.kind == "part" and place.end - at == named.length):
@@ -303,7 +305,8 @@ def _is_place(words: list[str], at: int, length: int) -> bool:
     if word == "back":
         return before not in _NOT_BACK_AFTER and following not in _NOT_BACK_BEFORE and not (before == "'s" and following == "")
     if word in ("left", "right"):
-        sided = before in ("on", "the", "to", "its") or following in _PARTLIKE_NEXT or (at == 0 and following in ("good", "fine", "is", "'s"))
+        partly = lexicon.longest(list(words), at + length) if at + length < len(words) else None
+        sided = before in ("on", "the", "to", "its") or (at == 0 and partly is not None and partly.kind in ("part", "shared")) or following in _PARTLIKE_NEXT or (at == 0 and following in ("good", "fine", "is", "'s"))
         if word == "right":
             return (before in ("the", "top", "bottom", "back", "far") and following not in ("one", "ones", "size", "way", "length", "place", "thing", "strength", "hole")) or following in ("hand", "side") or (at > 0 and before == "left")
         return sided and following not in ("of", "in", "it", "alone", "over")
