@@ -204,13 +204,15 @@ def _flank(wheel_count: int, face: FloatArray) -> FloatArray:
 
 
 def _leaf_half_angle(reach: FloatArray, pinion_count: int, thickness: float) -> FloatArray:
-    """Half the angle a leaf takes at a radius: even on the flank, closing like a half circle above, none beyond."""
+    """Half the angle a leaf takes at a radius: even on the flank, then that of a half circle about the pitch circle, none beyond."""
     radius = pinion_count / 2.0
     half = thickness / 2.0
-    over = (reach - radius) / half
-    with np.errstate(invalid="ignore", divide="ignore"):
-        round_end = np.arctan2(half * np.sqrt(np.maximum(0.0, 1.0 - over**2)), reach)
-    angle = np.where(over <= 0.0, half / radius, np.where(over < 1.0, np.minimum(round_end, half / radius), np.nan))
+    # Where on the half circle a point at this reach lies: 90 deg at its foot, 0 at its crown.
+    cosine = (reach**2 - radius**2 - half**2) / (2.0 * radius * half)
+    crown = np.clip(cosine, 0.0, 1.0)
+    # The flank is the radius through the half circle's foot, so that one goes over into the other.
+    round_end = np.arctan2(half * np.sqrt(1.0 - crown**2), radius + half * crown)
+    angle = np.where(cosine < 1.0, round_end, np.nan)
     return np.where(reach > radius - 2.2, angle, np.nan)
 
 

@@ -49,7 +49,7 @@ def pinion_outline(one: MeshDrawn, centre: Point, phase: float) -> list[Point]:
     """Ring of the pinion in mm; the middle of a leaf stands at the angle `phase`."""
     half = leaf_thickness_ratio(pinion_count=one.pinion_count) * one.module_mm / 2.0
     pitch_radius, root = one.pinion_count * one.module_mm / 2.0, one.pinion_root_mm / 2.0
-    start = half / pitch_radius
+    start = math.atan2(half, pitch_radius)
     cap = sheet.fine_arc((pitch_radius, 0.0), half, -math.pi / 2.0, math.pi / 2.0)
     leaf: list[Point] = [(root * math.cos(start), -root * math.sin(start)), *cap, (root * math.cos(start), root * math.sin(start))]
     pitch = 2.0 * math.pi / one.pinion_count
