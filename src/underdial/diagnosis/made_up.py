@@ -9,7 +9,7 @@ Limits: one report of a fault in ten is wrong, as the room assumes; a world that
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -20,7 +20,7 @@ from underdial.diagnosis.case_file import parse_case
 from underdial.diagnosis.effects import Table, scatter_count
 from underdial.diagnosis.fate import Fate, end_of_run, threads_for
 from underdial.diagnosis.fault_draws import FaultDraws, draw_faults
-from underdial.diagnosis.question import Question, question
+from underdial.diagnosis.question import Learned, Question, question
 from underdial.diagnosis.readings import Gauge, simulate
 from underdial.diagnosis.simulate import simulate_told
 from underdial.diagnosis.suspects import wrong_report_probability
@@ -33,11 +33,12 @@ _NOT_LOOKED_AT = 0.3
 
 @dataclass(frozen=True)
 class World:
-    """How the true clocks differ from the model: factors on parameters, and a log spread on every severity."""
+    """How the true clocks differ from the model: factors on parameters, a log spread on every severity, chances of faults and sizes of effects."""
 
     name: str
     factors: Mapping[str, float]
     severity_log_sd: float
+    own: Learned = field(default_factory=Learned)
 
 
 WELL_SET = World("well_set", {}, 0.0)
@@ -88,7 +89,7 @@ def make_up(
         `levels` is (inspected, count): -1 not looked at, 0 sound, 1 to 3 the level found. `shown` is (kinds, count), NaN where
         nothing was read.
     """
-    asked = question(parse_case({"family": family}))
+    asked = question(parse_case({"family": family}), world.own)
     draws = draw_faults(asked.suspicion, count, rng)
     if world.severity_log_sd:
         draws.severity *= np.exp(world.severity_log_sd * rng.standard_normal(draws.severity.shape)).astype(np.float32)
@@ -109,11 +110,21 @@ def true_fate(asked: Question, theta: Array, draws: FaultDraws, world: World) ->
     table: Table = effects.healthy(asked.bench, theta)
     for name, factor in world.factors.items():
         table.values[asked.bench.layout.rows(name)] *= factor
-    effects.act(asked.bench, table, asked.suspicion.suspects, draws)
+    effects.act(asked.bench, table, asked.suspicion.suspects, draws, sizes=world.own.sizes)
     hours = (asked.gauges.hours_h[0], 1.0)
     count = draws.count
     outcome = predict(asked.bench.layout, table.values, hours_h=hours, threads_count=threads_for(count))
     return end_of_run(asked.bench, table, outcome, asked.suspicion.suspects, draws)
+
+
+def made_good(made: MadeUp, inspected: Sequence[str], rng: np.random.Generator, *, left: Sequence[str] = ()) -> tuple[Fate, list[list[dict[str, Any]]]]:
+    """The same clocks after the work: every fault that was found is put right, save those `left`; what becomes of them, and their swings as read then."""
+    mended = replace(made.draws, severity=made.draws.severity.copy())
+    for fault, levels in zip(inspected, made.levels, strict=True):
+        if fault not in left:
+            mended.severity[number_of(made.asked, fault), levels > 0] = 0.0
+    what = true_fate(made.asked, made.theta, mended, made.world)
+    return what, _readings(made.asked, what, None, rng)[0]
 
 
 def number_of(asked: Question, fault: str) -> int:
