@@ -34,3 +34,12 @@ def test_few_jobs_are_counted_and_called_too_few(shop: Shop) -> None:
 def test_twenty_jobs_and_more_are_judged(ran: int, ending: str) -> None:
     # Derived: thirty at 0.9 make 27, give or take sqrt(30 x 0.9 x 0.1) = 1.64; 20 lies 4.3 of those below, 30 lies 1.8 above
     assert _headline(30, 27.0, ran, 1.643, enough=True) == f"Of 30 jobs, 27 should have gone their full time; {ran} did. {ending}"
+
+
+def test_what_was_counted_is_kept_until_another_job_is_finished(shop: Shop) -> None:
+    finish(shop, "a", chance=0.95)
+    first, again = how_it_held(shop), how_it_held(shop)
+    finish(shop, "b", chance=0.95)
+
+    assert again == first
+    assert (first.told_count, how_it_held(shop).told_count) == (1, 2)  # Derived: one job, then one more

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import math
 from dataclasses import dataclass
 
+from underdial import __version__
 from underdial.bench.finished_jobs import what_was_seen
 from underdial.bench.shop import Shop
 from underdial.papers.agreement_figure import AgreementShown, ClassShown, agreement_scene
 from underdial.papers.chances import CLOCKS_BEFORE_A_NUMBER, SCALE
 from underdial.papers.scene import svg
 from underdial.store.database import reading
-from underdial.store.lessons import gone_visits, of_gone
+from underdial.store.lessons import gone_visits, of_gone, state_of_gone
+from underdial.store.worked_out import keep_answer, read_answer
 
 # Counts further from what was said than this many standard deviations do not agree. [common practice: 95 in 100]
 _FAR = 1.96
+# What is read of a finished job, in the order `what_was_seen` takes it.
+_KINDS = ("round", "choice", "consent", "proof")
 _COUNTED = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -44,14 +50,10 @@ class Held:
 
 def how_it_held(shop: Shop) -> Held:
     """Stated against happened over the finished jobs of the shop; says so where they are too few to tell."""
-    from underdial.diagnosis.learning import Job, reliability, stated_and_seen
+    from underdial.diagnosis.learning import Job, reliability
 
-    with reading(shop.engine) as connection:
-        gone = gone_visits(connection)
-        rounds, choices, consents, proofs = (of_gone(connection, kind) for kind in ("round", "choice", "consent", "proof"))
-    seen = [(one.job_id, what_was_seen(rounds.get(one.job_id, []), choices.get(one.job_id, []), consents.get(one.job_id, []), proofs.get(one.job_id, []))) for one in gone]
-    jobs = [Job(name, {}, stated_probability=each.stated_probability, ran_full=each.ran_full) for name, each in seen]
-    pairs = stated_and_seen(jobs)
+    gone_count, pairs = _counted(shop)
+    jobs = [Job(str(number), {}, stated_probability=said, ran_full=ran) for number, (said, ran) in enumerate(pairs)]
     said, ran, spread = sum(p for p, _ in pairs), sum(went for _, went in pairs), math.sqrt(sum(p * (1.0 - p) for p, _ in pairs))
     enough = len(pairs) >= CLOCKS_BEFORE_A_NUMBER
     least = [low for low, _, _ in reversed(SCALE)]
@@ -62,9 +64,25 @@ def how_it_held(shop: Shop) -> Held:
         rows.append(ClassRow(word, meaning, f"{100 * one.said_probability:.0f}", f"{one.ran_count} of {one.count}",
                              f"{100 * one.seen_low_ratio:.0f} to {100 * one.seen_high_ratio:.0f}"))
         shown.append(ClassShown(word, one.said_probability, one.seen_ratio, one.seen_low_ratio, one.seen_high_ratio, one.ran_count, one.count))
-    head, under = _headline(len(pairs), said, ran, spread, enough), _under(len(gone), len(pairs))
+    head, under = _headline(len(pairs), said, ran, spread, enough), _under(gone_count, len(pairs))
     picture = svg(agreement_scene(AgreementShown(head, tuple(shown))), prefix="held") if shown else None
-    return Held(head, under, tuple(reversed(rows)), picture, len(gone), len(pairs), enough)
+    return Held(head, under, tuple(reversed(rows)), picture, gone_count, len(pairs), enough)
+
+
+def _counted(shop: Shop) -> tuple[int, list[tuple[float, bool]]]:
+    """How many jobs are finished, and what was stated and seen of those that have both; from what was counted last, when nothing of it has changed."""
+    with reading(shop.engine) as connection:
+        state = state_of_gone(connection, *_KINDS)
+        key = hashlib.sha256(json.dumps(["what was said and seen", __version__, state]).encode()).hexdigest()
+        known = read_answer(shop.folder, key)
+        if known is not None:
+            return state[0], [(float(said), bool(ran)) for said, ran in known["pairs"]]
+        gone = gone_visits(connection)
+        rounds, choices, consents, proofs = (of_gone(connection, kind) for kind in _KINDS)
+    seen = [what_was_seen(*(many.get(one.job_id, []) for many in (rounds, choices, consents, proofs))) for one in gone]
+    pairs = [(one.stated_probability, one.ran_full) for one in seen if one.stated_probability is not None and one.ran_full is not None]
+    keep_answer(shop.folder, key, {"pairs": pairs})
+    return state[0], pairs
 
 
 def counted(count: int, one: str, many: str) -> str:

@@ -18,7 +18,7 @@ from underdial.bench.shop import Shop, clock_page
 from underdial.errors import NotFound, RuleBroken
 from underdial.record.lesson import Lesson
 from underdial.store.database import reading, writing
-from underdial.store.lessons import Gone, gone_visits, newest_lesson, read_lessons
+from underdial.store.lessons import Gone, gone_visits, newest_lesson, read_lessons, state_of_gone
 from underdial.store.records import Writer, add
 from underdial.store.worked_out import keep_answer, read_answer
 from underdial.trade.faults import faults
@@ -83,11 +83,11 @@ class Taught:
 def what_is_taught(shop: Shop) -> Taught:
     """The versions of a shop, and what waits."""
     with reading(shop.engine) as connection:
-        lessons, gone = read_lessons(connection), gone_visits(connection)
+        lessons, gone = read_lessons(connection), state_of_gone(connection)
     lesson = lessons[-1] if lessons else None
-    waiting = _waiting(lesson, gone)
-    told = read_answer(shop.folder, _key(lesson, waiting)) if waiting else None
-    return Taught(lessons, len(waiting), None if told is None else _read_proposal(told))
+    waiting_count = gone[0] - (len(lesson.jobs) if lesson is not None else 0)
+    told = read_answer(shop.folder, _key(lesson, gone)) if waiting_count else None
+    return Taught(lessons, waiting_count, None if told is None else _read_proposal(told))
 
 
 def lesson_in_use(shop: Shop) -> Lesson | None:
@@ -120,9 +120,8 @@ def what_jobs_would_change(shop: Shop, *, progress: Callable[[float], None] | No
     from underdial.diagnosis.learning import changed, learn
 
     with reading(shop.engine) as connection:
-        lesson, gone = newest_lesson(connection), gone_visits(connection)
-    waiting = _waiting(lesson, gone)
-    key = _key(lesson, waiting)
+        lesson, gone, state = newest_lesson(connection), gone_visits(connection), state_of_gone(connection)
+    waiting, key = _waiting(lesson, gone), _key(lesson, state)
     finished, tags = [], []
     for number, one in enumerate(waiting, 1):
         page = clock_page(shop, one.clock_id, visit_id=one.visit_id)
@@ -213,8 +212,8 @@ def _waiting(lesson: Lesson | None, gone: Sequence[Gone]) -> tuple[Gone, ...]:
     return tuple(one for one in gone if one.job_id not in taught)
 
 
-def _key(lesson: Lesson | None, waiting: Sequence[Gone]) -> str:
-    asked = ["what finished jobs would change", __version__, 0 if lesson is None else lesson.number_count, [(one.job_id, one.version_count) for one in waiting]]
+def _key(lesson: Lesson | None, state: tuple[int, ...]) -> str:
+    asked = ["what finished jobs would change", __version__, 0 if lesson is None else lesson.number_count, state]
     return hashlib.sha256(json.dumps(asked).encode()).hexdigest()
 
 

@@ -46,6 +46,17 @@ def gone_visits(connection: sa.Connection) -> tuple[Gone, ...]:
     return tuple(Gone(row.clock_id, row.id, row.version) for row in connection.execute(question))
 
 
+def state_of_gone(connection: sa.Connection, *kinds: str) -> tuple[int, ...]:
+    """How many visits are over and the sum of their versions, then the same of their records of these kinds: what changes when one of them does."""
+    visit = TABLES["visit"]
+    found = [*connection.execute(sa.select(sa.func.count(), sa.func.coalesce(sa.func.sum(visit.c.version), 0)).where(visit.c.gone == 1)).one()]
+    for kind in kinds:
+        table = TABLES[kind]
+        same = (visit.c.clock_id == table.c.clock_id) & (visit.c.id == table.c.visit_id)
+        found += connection.execute(sa.select(sa.func.count(), sa.func.coalesce(sa.func.sum(table.c.version), 0)).select_from(table.join(visit, same)).where(visit.c.gone == 1)).one()
+    return tuple(int(one) for one in found)
+
+
 def of_gone(connection: sa.Connection, kind: str) -> dict[str, list[Any]]:
     """All records of a kind that belong to visits that are over, by the name of their job."""
     table, visit = TABLES[kind], TABLES["visit"]
