@@ -107,17 +107,20 @@ def test_sound_sent_in_blocks_is_kept_without_loss_and_answers_as_the_file_does(
     whole = np.round(ticking * 32767.0).astype("<i2")
     (tmp_path / "same.wav").write_bytes(wav(whole))
     word = own_client.post("/clock/31/listen/live", data={**TOLD, "sample_hz": "44100"}).json()["live"]
-    shown, step = [], 50_000
+    shown, loud, step = [], [], 50_000
     for first in range(0, whole.size, step):
         for _ in range(2 if first == step else 1):
             answer = own_client.post(f"/clock/31/listen/live/{word}?first={first}", content=whole[first : first + step].tobytes()).json()
             shown.append(answer["shown"])
+            loud.append(answer["loud"])
     ended = own_client.post(f"/clock/31/listen/live/{word}/stop", data={"wanted": "keep"}).json()["to"]
     answer = listen_answer(listen_file(tmp_path / "same.wav", oscillator="balance"))
     kept = heard_readings(shop)["rate"]
 
     told = [one for one in shown if one]
     assert told[0]["sentence"].startswith("Listening")
+    assert all("<svg" in one for one in loud)
+    assert "stands" in re.search(r"<desc.*?</desc>", loud[-1]).group(0)
     assert told[-1]["accepted"]
     assert "<svg" in told[-1]["picture"]
     assert abs(kept.value - answer["rate_s_per_day"]) < 0.051  # Derived: kept to the tenth, half of it and a little
@@ -125,6 +128,157 @@ def test_sound_sent_in_blocks_is_kept_without_loss_and_answers_as_the_file_does(
     again, sample_hz = soundfile.read(io.BytesIO(own_client.get(f"/clock/31/file/{sound.id}").content), dtype="int16")
     assert (sample_hz, again.tolist()) == (44100, whole.tolist())  # Derived: the frames that were sent, the doubled block once
     assert "are kept" in own_client.get(ended).text
+
+
+def test_what_is_kept_is_kept_at_one_moment_with_its_whole_answer_and_drawn_again(own_client, shop, ticking):
+    from underdial.bench.shop import history_of
+    from underdial.bench.writing import dossier_of, paper
+    from underdial.papers.blocks import all_words
+    from underdial.papers.work_papers import test_sheet
+
+    before = len(history_of(shop, "31"))
+    heard = own_client.post("/clock/31/listen", data=TOLD, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
+    readings = own_client.post(f"{heard.url.path}/keep").text
+    page = clock_page(shop, "31")
+    sheet = test_sheet(dossier_of(shop, page, answer=None))
+
+    assert len({one.at for one in history_of(shop, "31")[before:]}) == 1  # Derived: one transaction has one time
+    assert [one.kind for one in page.attachments if one.kind in ("sound", "readings")] == ["sound", "readings"]
+    assert re.search(r"<summary>Heard .*?, 12 up, 2 h after winding</summary>", readings)
+    assert readings.count('class="narrow"') == 1  # Derived: one recording was kept
+    assert "two positions or more" in readings
+    (figure,) = [one for one in sheet.blocks if one.type == "figure"]
+    assert figure.svg.startswith("<svg")
+    assert "What is left" in figure.svg
+    assert re.search(r"fit of the beats [\d.]+; recorder's clock 4\.3; count 0; together", all_words(sheet))
+    assert paper(shop, "31", "test").startswith(b"%PDF-")
+
+
+def test_a_fault_while_keeping_keeps_nothing_and_it_can_be_kept_again(own_client, shop, ticking, monkeypatch):
+    from underdial.bench import keeping_heard
+
+    heard = own_client.post("/clock/31/listen", data=TOLD, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
+    before = clock_page(shop, "31")
+    with monkeypatch.context() as broken:
+        broken.setattr(keeping_heard, "_readings", lambda *told: 1 / 0)
+        assert own_client.post(f"{heard.url.path}/keep").status_code == 500  # Source: RFC 9110, 15.6.1
+
+    assert clock_page(shop, "31") == before
+    own_client.post(f"{heard.url.path}/keep")
+    assert "rate" in heard_readings(shop)
+
+
+def test_what_is_heard_on_test_is_a_result_of_it_and_stays_out_of_what_was_found(own_client, shop, ticking):
+    from underdial.bench.case import case_from
+    from underdial.bench.proving import begin_proof, plan_proof
+    from underdial.record.proof import PassLine, Proof
+
+    plan = plan_proof(shop, "31", Proof(title="Bare on the stand", planned_at=shop.now(), lasts_h=1.0, lines=(PassLine(quantity="rate", low=-60.0, high=60.0, unit="s/d"),)))
+    begin_proof(shop, "31", plan.id)
+    heard = own_client.post("/clock/31/listen", data=TOLD, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
+    assert "Keep them as readings of the test: Bare on the stand" in heard.text
+    assert own_client.post(f"{heard.url.path}/keep", data={"test": plan.id}).url.path == "/clock/31/test"
+    page = clock_page(shop, "31")
+
+    kept = {one.id for one in page.measurements if one.instrument == "microphone"}
+    assert set(page.proofs[-1].results) == kept != set()
+    assert not [one for one in case_from(page)["measurements"] if one["id"] in kept]
+
+
+def test_a_recorder_is_compared_on_its_page_and_named_on_the_page_that_listens(own_client, shop, ticking):
+    quartz = simulate(Ticking(duration_s=40.0, sample_hz=44100, beats_per_hour=3600.0, jitter_s=1e-5, rate_s_per_day=-2.16, level=0.2), np.random.default_rng(5))[0]
+    told = {"device": "Field recorder", "beats": "3600", "fast": "0", "fast_u": "1", "warmth": "18"}
+    page = own_client.post("/recorders/reference", data=told, files={"file": ("quartz.wav", wav(quartz), "audio/wav")})
+    heard = own_client.post("/clock/31/listen", data={**TOLD, "recorder": "field recorder", "warmth": "19"}, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
+
+    # Derived: 2.16 s a day are 25 parts in a million.
+    assert re.search(r"\+2[45]\.\d\d ± 1", page.text)
+    assert '<option value="Field recorder">' in own_client.get("/clock/31/listen").text
+    # Derived: a recorder 25 parts fast makes a clock seem 2.16 s a day slower than it is.
+    assert re.search(r"<h1>It loses (39\.[6-9]|40\.\d) s a day", heard.text)
+    assert "Field recorder runs" in heard.text
+    assert "Recorder clock unknown" not in heard.text
+
+
+def test_what_is_known_of_a_recorder_is_written_down_or_refused(own_client):
+    kept = own_client.post("/recorders/told", data={"device": "Tablet", "ppm": "-4", "ppm_u": "1", "sampling": "48000", "words": "a time signal"})
+    unsure = own_client.post("/recorders/told", data={"device": "Tablet", "ppm": "-4", "sampling": "48000"})
+    nameless = own_client.post("/recorders/told", data={"device": " ", "ppm": "-4", "ppm_u": "1", "sampling": "48000"})
+
+    assert "Tablet" in kept.text
+    assert "a time signal" in kept.text
+    assert "how sure it is" in unsure.text
+    assert "name it" in nameless.text
+
+
+@pytest.fixture
+def silent(monkeypatch):
+    """Nothing is said meanwhile: that is worked out anew each time, and these tests look at the end."""
+    from underdial.bench import microphone
+
+    monkeypatch.setattr(microphone, "_SAID_EVERY_S", 1e9)
+
+
+def _followed(shop, ticking, *, steady_s, wander_s, device="Tablet", lose=None):
+    """A clock heard live by a machine whose clock is handed in; what was held, and the words on losses."""
+    from underdial.bench.microphone import Listener, Told
+
+    now = [0.0]
+    listener = Listener(steady_s=lambda: steady_s(now[0]), wander_s=lambda: wander_s)
+    word = listener.begin(shop, "31", Told(recorder=device, position="12_up"), sample_hz=44100)
+    whole, step, told = np.round(ticking * 32767.0).astype("<i2"), 44100 // 2, {}
+    for first in range(0, whole.size, step):
+        now[0] = (first + step) / 44100.0 + (0.7 if lose is not None and first / 44100.0 >= lose else 0.0)
+        told = listener.take(shop, "31", word, whole[first : first + step].tobytes(), first_frame=first)
+    return listener, listener.stop("31", word), told
+
+
+@pytest.mark.usefixtures("silent")
+def test_sound_lost_on_the_way_is_said_in_words(shop, ticking):
+    from underdial.bench.heard_words import lost_words
+
+    _, _, whole = _followed(shop, ticking[: 30 * 44100], steady_s=lambda at: at, wander_s=0.005)
+    _, _, told = _followed(shop, ticking, steady_s=lambda at: at, wander_s=0.005, lose=18.0)
+
+    assert lost_words(whole["lost_s"]) == ""
+    # Derived: seven tenths of a second were left out of the frames.
+    assert told["lost_s"] == pytest.approx(0.7, abs=0.05)
+    assert "About 0.7 s of sound were lost" in lost_words(told["lost_s"])
+
+
+@pytest.mark.usefixtures("silent")
+def test_a_recording_of_minutes_compares_its_own_recorder_where_network_time_keeps_the_machine(shop, ticking, monkeypatch):
+    from underdial.bench import recorders
+    from underdial.bench.keeping_heard import keep_heard
+
+    # Half a minute stands for five here; the comparison's own limits are tested where it lives.
+    monkeypatch.setattr(recorders, "LEAST_SPAN_S", 20.0)
+    monkeypatch.setattr("underdial.listening.recorder_clock.LEAST_SPAN_S", 20.0)
+    # The machine says that the frames took 30 parts in a million less than they should: the recorder is fast.
+    fast = 30e-6
+    unkept, word, _ = _followed(shop, ticking, steady_s=lambda at: at * (1.0 - fast), wander_s=None)
+    assert unkept.find("31", word).compared is None
+
+    listener, word, _ = _followed(shop, ticking, steady_s=lambda at: at * (1.0 - fast), wander_s=1e-5)
+    held = listener.find("31", word)
+    keep_heard(shop, listener, "31", word)
+    (kept,) = recorders.recorders(shop)
+
+    # Derived: the 30 put in; a wander of 10 us over 35 s is 0.4 parts in a million.
+    assert held.compared.ppm == pytest.approx(30.0, abs=3.0 * held.compared.u_ppm)
+    assert (kept.device, kept.method, kept.ppm) == ("Tablet", "frames", held.compared.ppm)
+    assert held.listened.expected.recorder_ppm.value == pytest.approx(30.0, abs=3.0 * held.compared.u_ppm)
+
+
+def test_what_a_browser_spoils_is_worded_for_a_browser():
+    from underdial.bench.heard_words import on_a_page
+    from underdial.listening.refusal import refuse
+
+    spliced, gain = (refuse(one, "It was heard.").sentence for one in ("spliced", "gain"))
+
+    assert "straight from the recorder" in on_a_page(spliced)
+    assert "close other programs" in on_a_page(spliced, live=True)
+    assert "sound settings" in on_a_page(gain, live=True)
 
 
 def test_a_lost_block_is_refused_and_a_dropped_recording_leaves_nothing(own_client, shop):
@@ -224,12 +378,19 @@ def test_touched_things_of_the_page_that_listens_are_large_enough(chromium, serv
     page = chromium.new_page(viewport={"width": 390, "height": 844})
     page.goto(f"{served}clock/31/listen")
     page.wait_for_selector("#start:not([hidden])")
+    page.locator("summary", has_text="Whose clock").click()
+    page.evaluate("document.getElementById('live').hidden = false")
+    violations = _violations(page)
     small = page.eval_on_selector_all(
         "button, .button, select, input:not([type=hidden])",
         "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))")
     wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    page.goto(f"{served}recorders")
+    violations += _violations(page)
+    small += page.eval_on_selector_all("button, input", "all => all.filter(e => e.offsetParent && e.getBoundingClientRect().height < 55.5).map(e => e.outerHTML.slice(0, 90))")
     page.close()
 
+    assert violations == []
     assert not small  # Source: docs/reference/look.md: what is touched is 56 px at least
     assert wide <= 0
 

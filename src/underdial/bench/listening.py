@@ -145,7 +145,7 @@ def listen_answer(listened: Listened) -> dict[str, Any]:
         "amplitude_reason": heard.swing.reason,
         "beats_found_count": heard.beats_found_count if heard.log is not None or heard.beats_found_count else None,
         "beats_expected_count": heard.beats_expected_count if heard.log is not None or heard.beats_found_count else None,
-        "periodic": [{"period_s": one.period_s, "arbor": one.arbor, "peak_ms": 1e3 * (one.peak_s or 0.0), "chance_probability": one.chance_probability} for one in tried],
+        "periodic": [{"period_s": one.period_s, "arbor": one.arbor, "peak_ms": 1e3 * (one.peak_s or 0.0), "peak_u_ms": _peak_u_ms(heard, one.peak_s or 0.0), "chance_probability": one.chance_probability} for one in tried],
         "stops": [{"start_s": start, "end_s": end} for start, end in heard.stops_s],
         "duration_s": heard.duration_s,
         "position": listened.position,
@@ -158,6 +158,13 @@ def listen_answer(listened: Listened) -> dict[str, Any]:
         "sources": _SOURCES,
         "assumed": assumed,
     }
+
+
+def _peak_u_ms(heard: Heard, peak_s: float) -> float | None:
+    """Standard error of the swing of a pattern [ms]: that of a sine in the scatter of the beats, and a twentieth for a shape that is none."""
+    if heard.fit is None:
+        return None
+    return 1e3 * math.hypot(heard.fit.scatter_s * math.sqrt(2.0 / max(int(heard.fit.used.sum()), 1)), 0.05 * peak_s)
 
 
 def listen_words(answer: dict[str, Any]) -> str:
@@ -186,8 +193,8 @@ def listen_words(answer: dict[str, Any]) -> str:
     return "\n".join([*lines, *answer["warnings"]])
 
 
-def timing_shown(listened: Listened) -> TimingShown:
-    """The numbers of the picture: residuals in at most two hundred lots with their band, petals, rungs."""
+def timing_shown(listened: Listened, answer: dict[str, Any] | None = None) -> TimingShown:
+    """The numbers of the picture: residuals in at most two hundred lots with their band, petals, rungs. `answer` saves working it out anew."""
     heard = listened.heard
     assert heard.fit is not None
     assert heard.log is not None
@@ -202,9 +209,9 @@ def timing_shown(listened: Listened) -> TimingShown:
     if escape and listened.escape_count:
         mean, u = wheel_patterns.rose(log, fit, period_s=escape[0].period_s, petals_count=listened.escape_count)
         petals = tuple(zip(mean.tolist(), u.tolist(), strict=True))
-    rungs = tuple(RungShown(one.period_s, one.arbor or "", one.peak_s, (one.chance_probability or 1.0) < wheel_patterns.SURE_PROBABILITY)
+    rungs = tuple(RungShown(one.period_s, one.arbor or "", one.peak_s, one.chance_probability is not None and one.chance_probability < wheel_patterns.SURE_PROBABILITY)
                   for one in heard.patterns)
-    lines = listen_words(listen_answer(listened)).split("\n")
+    lines = listen_words(answer or listen_answer(listened)).split("\n")
     rate = heard.rate_s_per_day
     if rate is not None and heard.half_95_s_per_day is not None:
         first = f"It {'gains' if rate >= 0 else 'loses'} {abs(rate):.1f} s a day, give or take {heard.half_95_s_per_day:.1f} (95 in 100)."

@@ -13,7 +13,7 @@ import math
 import secrets
 import threading
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -21,15 +21,24 @@ from typing import Any, BinaryIO
 import numpy as np
 
 from underdial.bench.drawing import movement_of
-from underdial.bench.listening import Listened, expect, listen_answer, listen_file
-from underdial.bench.looking import attach_file
-from underdial.bench.shop import ClockPage, Shop, clock_page, job
+from underdial.bench.hearing_files import hear_with_recorder
+from underdial.bench.listening import Listened, expect
+from underdial.bench.recorders import (
+    InUse,
+    compare_by_frames,
+    recorder_in_use,
+    told_of_recorder,
+    with_recorder,
+)
+from underdial.bench.shop import ClockPage, Shop, clock_page
+from underdial.capture import system_clock
 from underdial.capture.recording import Recording, Shelf
 from underdial.errors import BadInput, NotFound, RuleBroken
+from underdial.listening import rate_fit
 from underdial.listening.follower import Follower
-from underdial.listening.hearing import Heard, hear, too_slow
-from underdial.record.finding import Evidence
-from underdial.record.measurement import Measurement
+from underdial.listening.hearing import UNKNOWN_RECORDER, Heard, hear, too_slow
+from underdial.record.recorder import Recorder
+from underdial.uncertain import Uncertain
 from underdial.units import Quantity
 
 MOST_LIVE, MOST_HELD = 4, 8
@@ -38,8 +47,10 @@ _MOST_LIVE_S = 4.0 * 3600.0
 _LEFT_S = 300.0
 # What is said meanwhile is worked out anew after so much more sound.
 _SAID_EVERY_S = 4.0
-_INSTRUMENT = "microphone"
-_MEDIA = {".wav": "audio/wav", ".flac": "audio/flac", ".ogg": "audio/ogg", ".mp3": "audio/mpeg", ".m4a": "audio/mp4"}
+# How loud it was is drawn from so many pieces of the last seconds.
+LOUD_SPAN_S, _LOUD_PIECE_S = 8.0, 0.01
+# Sound that is missing against this machine's clock beyond both was lost on the way; a device's own clock is never so far out.
+_LOST_S, _LOST_RATIO = 0.3, 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,16 +62,20 @@ class Told:
     lift_u_deg: float | None = None
     position: str | None = None
     since_winding_h: float | None = None
+    recorder: str | None = None
+    temperature_deg_c: float | None = None
 
 
 @dataclass(slots=True)
 class Held:
-    """An answer with its recording, until it is kept or let go."""
+    """An answer with its recording, until it is kept or let go; `live` when the browser heard it, `compared` what its frames told of the recorder."""
 
     tag: str
     told: Told
     listened: Listened
     path: Path
+    live: bool = False
+    compared: Recorder | None = None
     kept: bool = False
 
 
@@ -74,24 +89,33 @@ class _Live:
     recording: Recording
     began_at: Any
     last_at: Any
+    used: InUse | None = None
     frames_count: int = 0
     said_s: float = 0.0
+    stamps: list[tuple[int, float]] = field(default_factory=list)
+    loud: list[float] = field(default_factory=list)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
 
 @dataclass(slots=True)
 class Listener:
-    """The clocks being heard and the answers held, each by a word that only its page knows."""
+    """The clocks being heard and the answers held, each by a word that only its page knows.
+
+    `steady_s` is a clock for spans, `wander_s` how far it may wander from network time (None when nothing keeps it).
+    """
 
     live: OrderedDict[str, _Live] = field(default_factory=OrderedDict)
     held: OrderedDict[str, Held] = field(default_factory=OrderedDict)
     shelf: Shelf = field(default_factory=Shelf)
     lock: threading.Lock = field(default_factory=threading.Lock)
+    steady_s: Callable[[], float] = system_clock.steady_s
+    wander_s: Callable[[], float | None] = system_clock.wander_s
 
     def begin(self, shop: Shop, tag: str, told: Told, *, sample_hz: int) -> str:
         """Begin to hear a clock; RuleBroken when too many are being heard."""
         page = clock_page(shop, tag)
-        given = expected_of(page, told)
+        used = recorder_in_use(shop, device=told.recorder, sample_hz=sample_hz, temperature_deg_c=told.temperature_deg_c) if told.recorder else None
+        given = with_recorder(expected_of(page, told), used)
         expected, _, _ = expect(**given)
         now = shop.now()
         with self.lock:
@@ -103,7 +127,7 @@ class Listener:
             count = expected.beats_per_hour.value if expected.beats_per_hour else None
             recording = Recording(self.shelf.place(f"heard-{now:%Y-%m-%d-%H%M}.flac"), sample_hz)
             word = secrets.token_hex(8)
-            self.live[word] = _Live(page.clock.tag, told, given, sample_hz, Follower(sample_hz, count), recording, now, now)
+            self.live[word] = _Live(page.clock.tag, told, given, sample_hz, Follower(sample_hz, count), recording, now, now, used)
         return word
 
     def take(self, shop: Shop, tag: str, word: str, block: bytes, *, first_frame: int) -> dict[str, Any]:
@@ -125,11 +149,14 @@ class Listener:
             one.follower.feed(samples.astype(np.float32) / np.float32(32768.0))
             one.frames_count += samples.size
             one.last_at = shop.now()
+            one.stamps.append((one.frames_count, self.steady_s()))
+            _keep_loud(one, samples)
             heard_s = one.frames_count / one.sample_hz
+            told = {"heard_s": heard_s, "loud": tuple(one.loud), "lost_s": _lost_s(one), "listened": None}
             if heard_s - one.said_s < _SAID_EVERY_S:
-                return {"heard_s": heard_s, "listened": None}
+                return told
             one.said_s = heard_s
-            return {"heard_s": heard_s, "listened": _concluded(copy.deepcopy(one.follower), one.given)}
+            return {**told, "listened": _by_recorder(_concluded(copy.deepcopy(one.follower), one.given), one)}
 
     def stop(self, tag: str, word: str) -> str:
         """End a recording and hold its answer; the word it is held under."""
@@ -141,8 +168,11 @@ class Listener:
             if not one.frames_count:
                 self.shelf.clear(one.recording.path)
                 raise BadInput("listen", "nothing", "sound from the microphone", "listen: no sound came from the microphone; see that it is switched on, and listen again.")
-            listened = _concluded(one.follower, one.given)
-        return self._hold(Held(one.tag, one.told, listened, one.recording.path))
+            compared = self._compared(one)
+            if compared is not None:
+                one.used = InUse(compared, Uncertain(compared.ppm, compared.u_ppm))
+            listened = _by_recorder(_concluded(one.follower, with_recorder(one.given, one.used)), one)
+        return self._hold(Held(one.tag, one.told, listened, one.recording.path, live=True, compared=compared))
 
     def drop(self, tag: str, word: str) -> None:
         """End a recording and keep nothing of it."""
@@ -155,7 +185,7 @@ class Listener:
         page = clock_page(shop, tag)
         path = self.shelf.lay(source, name)
         try:
-            listened = listen_file(path, **expected_of(page, told))
+            listened = hear_with_recorder(path, shop=shop, recorder=told.recorder, temperature_deg_c=told.temperature_deg_c, **expected_of(page, told))
         except Exception:
             self.shelf.clear(path)
             raise
@@ -167,6 +197,15 @@ class Listener:
         if found is None or found.tag != tag:
             raise NotFound("listen", word, "one of the last answers", "listen: this answer is no longer held; listen again, or see the readings that were kept.")
         return found
+
+    def _compared(self, one: _Live) -> Recorder | None:
+        """What the frames of this recording tell of its recorder, where that is surer than what was known."""
+        if not one.told.recorder or _lost_s(one) > 0.0:
+            return None
+        found = compare_by_frames(device=one.told.recorder, sample_hz=one.sample_hz, frames_count=[frames for frames, _ in one.stamps], stamps_s=[at for _, at in one.stamps],
+                                  wander_s=self.wander_s(), at=one.last_at, temperature_deg_c=one.told.temperature_deg_c)
+        known_u = one.used.now_ppm.u if one.used is not None else UNKNOWN_RECORDER.u
+        return found if found is not None and found.u_ppm < known_u else None
 
     def _live(self, tag: str, word: str) -> _Live:
         found = self.live.get(word)
@@ -207,51 +246,25 @@ def expected_of(page: ClockPage, told: Told) -> dict[str, Any]:
     return given
 
 
-def keep_heard(shop: Shop, listener: Listener, tag: str, word: str, *, by: str = "repairer") -> int:
-    """Put an accepted answer into the record: its recording, and each reading with its error; how many readings.
-
-    Keeping twice keeps once. RuleBroken when the recording was refused: it carries no number.
-    """
-    held = listener.find(clock_page(shop, tag).clock.tag, word)
-    answer = listen_answer(held.listened)
-    if held.listened.heard.refusal is not None:
-        raise RuleBroken("listen", word, "a recording that was accepted", f"listen: there is no reading to keep. {held.listened.heard.refusal.sentence}")
-    with listener.lock:
-        if held.kept:
-            return 0
-        held.kept = True
-    try:
-        with held.path.open("rb") as source:
-            sound = attach_file(shop, tag, source, name=held.path.name, kind="sound", media_type=_MEDIA.get(held.path.suffix.lower(), "application/octet-stream"),
-                                caption=f"{answer['duration_s']:.0f} s heard", by=by)
-        readings = _readings(answer, held.told, sound.id)
-        with job(shop, tag, by=by) as at:
-            for one in readings:
-                at.add(replace(one, visit_id=at.visit_id, taken_at=at.writer.at, standing="confirmed"))
-    except Exception:
-        held.kept = False
-        raise
-    return len(readings)
+def _keep_loud(one: _Live, samples: np.ndarray[Any, np.dtype[np.int16]]) -> None:
+    """The largest swing of each hundredth of a second, of the last seconds only."""
+    piece = max(int(_LOUD_PIECE_S * one.sample_hz), 1)
+    whole = np.abs(samples[: samples.size // piece * piece].astype(np.int32)).reshape(-1, piece)
+    one.loud.extend((whole.max(axis=1) / 32768.0).tolist() if whole.size else [])
+    del one.loud[: max(0, len(one.loud) - int(LOUD_SPAN_S / _LOUD_PIECE_S))]
 
 
-def _readings(answer: Mapping[str, Any], told: Told, sound_id: str) -> list[Measurement]:
-    """The readings of an accepted answer: a rate where the count is known, else the beats that were heard."""
-    rows: list[tuple[str, str, Any, Any]] = [
-        ("rate", "s/d", answer["rate_s_per_day"], answer["rate_u_s_per_day"]),
-        ("beat_rate", "/h", answer["beats_per_hour"] if answer["rate_s_per_day"] is None else None, answer["beats_per_hour_u"]),
-        ("beat_error", "ms", answer["beat_error_ms"], answer["beat_error_u_ms"]),
-        ("half_arc", "deg", answer["amplitude_deg"], answer["amplitude_u_deg"]),
-    ]
-    kept = []
-    for quantity, unit, value, u in rows:
-        if value is not None:
-            # Two figures of the error, and the value to the same place: more would say more than was heard.
-            places = 1 - math.floor(math.log10(u))
-            kept.append(Measurement(
-                quantity=quantity, of="balance" if quantity == "half_arc" else "movement", value=round(float(value), places), u=round(float(u), places), unit=unit,
-                position=told.position, since_winding_h=told.since_winding_h, instrument=_INSTRUMENT,
-                evidence=(Evidence(kind="sound", source=sound_id, start_s=0.0, end_s=float(answer["duration_s"])),)))
-    return kept
+def _lost_s(one: _Live) -> float:
+    """How much sound is missing against this machine's clock [s]; nought while it may be on its way still."""
+    if len(one.stamps) < 12:
+        return 0.0
+    late = [at - frames / one.sample_hz for frames, at in one.stamps]
+    lost = min(late[-6:]) - min(late[:6])
+    return lost if lost > max(_LOST_S, _LOST_RATIO * (one.stamps[-1][1] - one.stamps[0][1])) else 0.0
+
+
+def _by_recorder(listened: Listened, one: _Live) -> Listened:
+    return told_of_recorder(listened, one.used, device=one.told.recorder, sample_hz=one.sample_hz)
 
 
 def _concluded(follower: Follower, given: Mapping[str, Any]) -> Listened:
@@ -262,4 +275,9 @@ def _concluded(follower: Follower, given: Mapping[str, Any]) -> Listened:
     if slow is not None:
         return Listened(Heard(slow, follower.heard_s, nominal_from=expected.nominal_from, nominal_beats_per_hour=count), expected, escape_count, position)
     follower.close()
-    return Listened(hear(follower, expected), expected, escape_count, position)
+    heard = hear(follower, expected)
+    log = follower.now()
+    if heard.refusal is not None and log is not None and log.times_s.size >= rate_fit.LEAST_BEATS:
+        # What cannot be signed can still be looked at: it shows what is wrong.
+        heard = replace(heard, log=log, fit=rate_fit.fit_rate(log))
+    return Listened(heard, expected, escape_count, position)

@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import numpy as np
 
 from underdial.bench.listening import Listened, follow_sound
 from underdial.bench.shop import Shop
 from underdial.capture import sound
+from underdial.capture.recording import Shelf
 from underdial.errors import BadInput, RuleBroken
 from underdial.listening.hearing import Expected, hear
 from underdial.listening.recorder_clock import LEAST_SPAN_S, estimate_from_frames, estimate_from_reference
@@ -93,6 +94,16 @@ def compare_with_reference(
     said = words or f"a reference of {beats_per_hour:g} ticks an hour, {fast:g} ± {u:g} parts in a million fast"
     return keep_recorder(shop, Recorder(device=device.strip(), sample_hz=sample_hz, ppm=found.value, u_ppm=found.u, made_at=shop.now(), by=by, method="reference", words=said,
                                         span_s=heard.duration_s, temperature_deg_c=temperature_deg_c), by=by)
+
+
+def compare_with_upload(shop: Shop, source: BinaryIO, *, name: str, **told: Any) -> Recorder:
+    """The same from a recording that is handed in; `told` as for `compare_with_reference`. The recording is not kept."""
+    shelf = Shelf()
+    path = shelf.lay(source, name)
+    try:
+        return compare_with_reference(shop, path, **told)
+    finally:
+        shelf.clear(path)
 
 
 def compare_by_frames(

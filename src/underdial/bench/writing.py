@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from underdial.bench.answering import known_answer, work_out
 from underdial.bench.drawing import train_svg
+from underdial.bench.heard_again import heard_on_paper
 from underdial.bench.picturing import with_photographs
 from underdial.bench.planning import part_drawings, sizes_on_paper
 from underdial.bench.shop import ClockPage, Shop, clock_page
@@ -33,7 +34,7 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
         people=page.people, parts_played=page.parts, findings=tuple(one for one in page.findings if one.standing != "rejected"),
         measurements=tuple(one for one in page.measurements if one.standing != "rejected"),
         choices=tuple(one for one in page.choices if not one.withdrawn), consents=page.consents, works=page.works, proofs=page.proofs, holds=page.holds,
-        custody=page.custody, look_overs=page.look_overs, diagnosis=answer, unseen=_unseen(page), train=drawn, owner_cautions=owner_cautions(page),
+        custody=page.custody, look_overs=page.look_overs, heard=heard_on_paper(shop, page), diagnosis=answer, unseen=_unseen(page), train=drawn, owner_cautions=owner_cautions(page),
         planned_sizes=sizes_on_paper(page), part_drawings=part_drawings(page) if drawn_parts else (), traits=tuple(sorted(one.removeprefix("trait:") for one in triggers_of(page) if one.startswith("trait:"))),
     )
 

@@ -50,12 +50,22 @@ class PlannedSize:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HeardOnPaper:
+    """A recording of the ticking that was kept: what it is called, what it said as pairs, its drawing. `readings` are the ids of its readings."""
+
+    title: str
+    pairs: tuple[tuple[str, str], ...]
+    figure: Figure
+    readings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dossier:
     """One clock, one visit.
 
     `diagnosis` is the answer of `diagnose` or None where nothing was computed; `unseen` the parts of this kind of movement that
     nobody has looked at, grouped; `traits` how it is built, by its kind and
-    what was said of it; `planned_sizes` and `part_drawings` what the bench sheet makes parts to;
+    what was said of it; `planned_sizes` and `part_drawings` what the bench sheet makes parts to; `heard` the recordings of its ticking;
     `train` the developed train as SVG for print, with the words that stand for it.
     """
 
@@ -83,6 +93,7 @@ class Dossier:
     traits: tuple[str, ...] = ()
     planned_sizes: tuple[PlannedSize, ...] = ()
     part_drawings: tuple[Figure, ...] = ()
+    heard: tuple[HeardOnPaper, ...] = ()
     finished_count: int = 0
     went_count: int = 0
 

@@ -68,7 +68,13 @@ def test_sheet(dossier: Dossier) -> Paper:
         results = [readings[name] for name in proof.results if name in readings]
         if results:
             blocks.append(Rows("Read on test", ("what", "value"), tuple(measurement_words(one) for one in results), (2, 1)))
-    return _paper(dossier, "test", "On test", "The plan was laid down before the test began.", blocks or [Words("", ("No test has been planned yet.",))])
+    if not blocks:
+        blocks.append(Words("", ("No test has been planned yet.",)))
+    on_test = {name for proof in dossier.proofs for name in proof.results}
+    for heard in dossier.heard:
+        when = "on test" if on_test.intersection(heard.readings) else "not on test"
+        blocks += [Facts(f"{heard.title}, {when}", heard.pairs), heard.figure]
+    return _paper(dossier, "test", "On test", "The plan was laid down before the test began." if dossier.proofs else "", blocks)
 
 
 def invoice(dossier: Dossier) -> Paper:

@@ -39,6 +39,7 @@ from underdial.web import (
     handbook_routes,
     listen_routes,
     picture_routes,
+    recorder_routes,
     shop_routes,
     taught_routes,
     work_routes,
@@ -61,7 +62,7 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     app.state.films = Films(shop)
     app.state.being_taught = BeingTaught(shop)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for router in (shop_routes.router, bench_routes.router, listen_routes.router, confirm_routes.router, film_routes.router, picture_routes.router, clock_routes.router, counter_routes.router, doing_routes.router, work_routes.router, handbook_routes.router, taught_routes.router):
+    for router in (shop_routes.router, bench_routes.router, listen_routes.router, recorder_routes.router, confirm_routes.router, film_routes.router, picture_routes.router, clock_routes.router, counter_routes.router, doing_routes.router, work_routes.router, handbook_routes.router, taught_routes.router):
         app.include_router(router)
 
     @app.middleware("http")

@@ -17,6 +17,7 @@ from underdial.bench.figures import with_error
 from underdial.bench.filming import MEDIA_TYPES
 from underdial.bench.foreseeing import agreed_choice, beside_plan, beside_prediction, lay_out_tests
 from underdial.bench.forms_of_trains import SUMS
+from underdial.bench.heard_again import heard_view
 from underdial.bench.kept_files import kept_file
 from underdial.bench.left_sizes import as_left_of
 from underdial.bench.naming import readings_to_pick
@@ -119,7 +120,7 @@ def section_page(request: Request, tag: str, section: str) -> Response:
         if section == "as-found":
             view |= {"running": request.app.state.films.running(tag), "endings": tuple(MEDIA_TYPES), "recogniser": free_talk_heard_here(), **album(shop, page)}
     elif section == "measurements":
-        view |= {"measurements": pages.measurements_shown(page), "quantities": readings_to_pick()}
+        view |= {"measurements": pages.measurements_shown(page), "quantities": readings_to_pick(), **heard_view(shop, page)}
     elif section == "wrong" and answer is not None:
         view |= _answer_view(page, answer)
     elif section in ("choices", "agreed"):

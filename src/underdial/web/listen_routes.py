@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
+from functools import partial
 from typing import Annotated, Any
 
 from fastapi import APIRouter, File, Form, Query, Request, UploadFile
@@ -10,10 +11,12 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from underdial.bench.drawing import movement_of
-from underdial.bench.heard_words import heard_shown, meanwhile
+from underdial.bench.heard_words import heard_shown, lost_words, loud_shown, meanwhile
+from underdial.bench.keeping_heard import keep_heard
 from underdial.bench.listening import expect
-from underdial.bench.microphone import Listener, Told, expected_of, keep_heard
+from underdial.bench.microphone import LOUD_SPAN_S, Listener, Told, expected_of
 from underdial.bench.naming import place_named
+from underdial.bench.recorders import recorders
 from underdial.bench.shop import ClockPage, clock_page
 from underdial.errors import BadInput
 from underdial.web.sheet import clock_sheet, shop_of
@@ -27,15 +30,17 @@ Short = Annotated[str, Form(max_length=80)]
 async def listen_page(request: Request, tag: str) -> Response:
     """The page that listens."""
     page = await run_in_threadpool(clock_page, shop_of(request), tag)
-    return clock_sheet(request, "listen.html", page, "measurements", **_known(page))
+    known = await run_in_threadpool(recorders, shop_of(request))
+    return clock_sheet(request, "listen.html", page, "measurements", devices=list(dict.fromkeys(one.device for one in known)), **_known(page))
 
 
 @router.post("")
 async def hear_upload(
     request: Request, tag: str, file: Annotated[UploadFile, File()], beats: Short = "", lift: Short = "", lift_u: Short = "", position: Short = "", since: Short = "",
+    recorder: Short = "", warmth: Short = "",
 ) -> Response:
     """Listen to a recording from a file."""
-    told = _told(beats, lift, lift_u, position, since)
+    told = _told(beats, lift, lift_u, position, since, recorder, warmth)
     word = await run_in_threadpool(_listener(request).hear_file, shop_of(request), tag, told, file.file, name=file.filename or "recording")
     return RedirectResponse(f"/clock/{tag}/listen/heard/{word}", 303)
 
@@ -45,23 +50,25 @@ async def heard_page(request: Request, tag: str, word: str) -> Response:
     """One answer, with its recording held until it is kept."""
     page = await run_in_threadpool(clock_page, shop_of(request), tag)
     held = _listener(request).find(page.clock.tag, word)
-    shown = await run_in_threadpool(heard_shown, held.listened)
-    return clock_sheet(request, "heard.html", page, "measurements", shown=shown, held=held, word=word, seconds=held.listened.heard.duration_s)
+    shown = await run_in_threadpool(partial(heard_shown, held.listened, live=held.live))
+    tests = [one for one in page.proofs if one.began_at is not None and one.ended_at is None]
+    return clock_sheet(request, "heard.html", page, "measurements", shown=shown, held=held, word=word, tests=tests)
 
 
 @router.post("/heard/{word}/keep")
-async def keep(request: Request, tag: str, word: str) -> Response:
-    """Put the readings and the recording into the record."""
-    await run_in_threadpool(keep_heard, shop_of(request), _listener(request), tag, word, by=shop_of(request).settings.repairer)
-    return RedirectResponse(f"/clock/{tag}/measurements", 303)
+async def keep(request: Request, tag: str, word: str, test: Short = "") -> Response:
+    """Put the readings and the recording into the record, as results of a test where one is named."""
+    await run_in_threadpool(partial(keep_heard, shop_of(request), _listener(request), tag, word, proof_id=test or None, by=shop_of(request).settings.repairer))
+    return RedirectResponse(f"/clock/{tag}/{'test' if test else 'measurements'}", 303)
 
 
 @router.post("/live")
 async def begin(
     request: Request, tag: str, sample_hz: Annotated[int, Form(ge=1, le=1_000_000)], beats: Short = "", lift: Short = "", lift_u: Short = "", position: Short = "", since: Short = "",
+    recorder: Short = "", device: Annotated[str, Form(max_length=200)] = "", warmth: Short = "",
 ) -> Response:
-    """Begin to hear a clock by the browser's microphone."""
-    told = _told(beats, lift, lift_u, position, since)
+    """Begin to hear a clock by the browser's microphone, which goes by the name that is written or by its own."""
+    told = _told(beats, lift, lift_u, position, since, recorder.strip() or device[:80], warmth)
     word = await run_in_threadpool(_listener(request).begin, shop_of(request), tag, told, sample_hz=sample_hz)
     return JSONResponse({"live": word})
 
@@ -75,7 +82,8 @@ async def take(request: Request, tag: str, word: str, first: Annotated[int, Quer
         if len(block) > MOST_BLOCK_BYTES:
             raise BadInput("block", f"over {MOST_BLOCK_BYTES} bytes", f"up to {MOST_BLOCK_BYTES} bytes", "block: too much sound at once.")
     told = await run_in_threadpool(_listener(request).take, shop_of(request), tag, word, bytes(block), first_frame=first)
-    answer: dict[str, Any] = {"heard_s": told["heard_s"], "shown": None}
+    loud = await run_in_threadpool(loud_shown, told["loud"], min(LOUD_SPAN_S, told["heard_s"]))
+    answer: dict[str, Any] = {"heard_s": told["heard_s"], "loud": loud, "lost": lost_words(told["lost_s"]), "shown": None}
     if told["listened"] is not None:
         answer["shown"] = asdict(await run_in_threadpool(meanwhile, told["listened"]))
     return JSONResponse(answer)
@@ -108,12 +116,14 @@ def _known(page: ClockPage) -> dict[str, Any]:
             "oscillator": movement.oscillator.kind if movement else None}
 
 
-def _told(beats: str, lift: str, lift_u: str, position: str, since: str) -> Told:
-    return Told(beats_per_hour=_number("beats an hour", beats, 1.0, 72000.0), lift_deg=_number("lift", lift, 5.0, 120.0), lift_u_deg=_number("give or take", lift_u, 0.0, 60.0),
-                position=place_named(position), since_winding_h=_number("hours since winding", since, 0.0, 20000.0))
+def _told(beats: str, lift: str, lift_u: str, position: str, since: str, recorder: str, warmth: str) -> Told:
+    return Told(beats_per_hour=number_typed("beats an hour", beats, 1.0, 72000.0), lift_deg=number_typed("lift", lift, 5.0, 120.0), lift_u_deg=number_typed("give or take", lift_u, 0.0, 60.0),
+                position=place_named(position), since_winding_h=number_typed("hours since winding", since, 0.0, 20000.0),
+                recorder=recorder.strip() or None, temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0))
 
 
-def _number(field: str, text: str, lowest: float, highest: float) -> float | None:
+def number_typed(field: str, text: str, lowest: float, highest: float) -> float | None:
+    """A number as it was typed, with a point or a comma; None for nothing, BadInput for what is none or out of range."""
     if not text.strip():
         return None
     try:

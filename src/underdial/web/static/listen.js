@@ -1,7 +1,7 @@
 // The microphone of the browser: every frame is counted and sent on as it came; all reckoning is done by the shop.
 const $ = (id) => document.getElementById(id);
 const MOST_HZ = 48000;
-const SENT_EVERY_S = 2;
+const SENT_EVERY_S = 1;
 const MOST_SENT_S = 20;
 const UNTOUCHED = { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: { ideal: 1 } };
 
@@ -13,6 +13,7 @@ let word = null;
 let sending = null;
 let ended = false;
 let close = async () => {};
+let track = null;
 
 function whyNot() {
   if (!window.isSecureContext) return "This browser gives no microphone to a page that is neither on this device nor over https. Record with any recorder, and give the file.";
@@ -75,13 +76,27 @@ async function send() {
 function told() {
   const form = new FormData($("told"));
   form.delete("file");
+  form.set("device", track.label || "microphone of this browser");
   form.set("sample_hz", String(sampleHz));
   return form;
 }
 
+// Some browsers count the frames that they themselves let fall; the shop sees larger losses by its own clock.
+function dropped() {
+  const counts = track && track.stats;
+  if (!counts || !(counts.totalFrames > 0)) return "";
+  const lost = (counts.totalFrames - counts.deliveredFrames) / sampleHz;
+  return lost > 0.005 ? `The browser lost ${lost.toFixed(2)} s of sound: this machine is too busy. Close other programs, or record with any recorder and give the file.` : "";
+}
+
 function show(answer) {
   $("heard").textContent = `${Math.round(answer.heard_s)} seconds heard.`;
+  const lost = answer.lost || dropped();
+  $("lost").textContent = lost;
+  $("lost").hidden = !lost;
+  if (answer.loud && $("live").dataset.accepted !== "true") $("loud").innerHTML = answer.loud;
   if (!answer.shown) return;
+  $("loud").hidden = answer.shown.accepted;
   $("sentence").textContent = answer.shown.sentence;
   $("lines").replaceChildren(...answer.shown.lines.map((line) => Object.assign(document.createElement("li"), { textContent: line })));
   $("live").dataset.accepted = String(answer.shown.accepted);
@@ -139,7 +154,7 @@ async function start() {
   $("before").hidden = true;
   $("live").hidden = false;
   $("sentence").focus();
-  const track = stream.getAudioTracks()[0];
+  track = stream.getAudioTracks()[0];
   let closed = null;
   if (window.MediaStreamTrackProcessor && !$("live").dataset.worklet) closed = await byFrames(track);
   if (!closed) closed = await byWorklet(stream, new URL("listen_worklet.js", import.meta.url));
