@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import fields
 from typing import Any
 
 import numpy as np
@@ -118,7 +119,7 @@ def gauge_cone(
         new = cone_pivot.Cone(taken(after.get("tip_radius")) or found.tip_radius_m, taken(after.get("cup_radius")) or found.cup_radius_m,
                               taken(after.get("flat_diameter")) or Uncertain(0.0), point, cup)
         then = cone_pivot.rubbing(new, **settings, g_m_per_s2=g, modulus_pa=stiff)
-        result["after"] = {"dial_up": _contact(then[0]), "upright": _contact(then[1]), **_gained((dial_up, upright), then, arcs or {}, inertia, beats, quality, assumed),
+        result["after"] = {"dial_up": _contact(then[0]), "upright": _contact(then[1]), **_gained(found, new, {**settings, "g_m_per_s2": g, "modulus_pa": stiff}, arcs or {}, inertia, beats, quality, assumed),
                            **_left(new, flat_diameter, staff_length, pit)}
     warnings = ["The peak pressure is above what hard steel stands for long; a tip so sharp wears itself round."] if _too_sharp(dial_up, upright) else []
     return {**result, "assumed": assumed, "warnings": warnings, "sources": ["Johnson1985"]}
@@ -187,12 +188,12 @@ def _too_sharp(*contacts: cone_pivot.Contact) -> bool:
 
 
 def _gained(
-    before: tuple[cone_pivot.Contact, cone_pivot.Contact], then: tuple[cone_pivot.Contact, cone_pivot.Contact], arcs: Mapping[str, Quantity | None],
+    found: cone_pivot.Cone, new: cone_pivot.Cone, settings: Mapping[str, Any], arcs: Mapping[str, Quantity | None],
     inertia: Quantity | None, beats: tuple[float, float] | None, quality: tuple[float, float] | None, assumed: dict[str, Any],
 ) -> dict[str, Any]:
     """Amplitude after, in the positions whose amplitude is known, by the energy that a beat brings in and keeps bringing."""
     result: dict[str, Any] = {}
-    for name, old, new in zip(("dial_up", "upright"), before, then, strict=True):
+    for k, name in enumerate(("dial_up", "upright")):
         arc = arcs.get(name)
         after_deg = None
         if arc is not None:
@@ -200,14 +201,30 @@ def _gained(
                 raise BadInput("inertia" if inertia is None else "beats-per-hour", "nothing", "both, for the amplitude after", "amplitude: give --inertia and --beats-per-hour beside the amplitude as found")
             if quality is None:
                 assumed.update({"quality_ratio": _QUALITY.value, "quality_u_ratio": _QUALITY.u})
-            q = Uncertain(*quality) if quality else _QUALITY
-            k = stiffness_n_m_per_rad(inertia_kg_m2=inertia.value, beats_per_hour=beats[0])
-            after = propagate(lambda arc, old, new, q, k=k: amplitude_after_rad(half_arc_rad=arc, torque_before_n_m=old, torque_after_n_m=new, stiffness_n_m_per_rad=k, quality_ratio=q),
-                              {"arc": arc.value, "old": old.torque_n_m.value, "new": new.torque_n_m.value, "q": q.value},
-                              {"arc": arc.u, "old": old.torque_n_m.u, "new": new.torque_n_m.u, "q": q.u})
-            after_deg = in_degrees(after)
+            stiff = stiffness_n_m_per_rad(inertia_kg_m2=inertia.value, beats_per_hour=beats[0])
+            after_deg = in_degrees(_amplitude_after(found, new, settings, k, Uncertain(arc.value, arc.u), Uncertain(*quality) if quality else _QUALITY, stiff))
         result |= stated(f"amplitude_{name}", "deg", after_deg)
     return result
+
+
+def _amplitude_after(found: cone_pivot.Cone, new: cone_pivot.Cone, settings: Mapping[str, Any], k: int, arc: Uncertain, quality: Uncertain, stiff: float) -> Uncertain:
+    """The swing after, its error from everything that was measured: what both states share (weight, friction, a part that stays) counts once."""
+    sides = {"old": found, "new": new}
+    inputs = {f"{side}.{one.name}": getattr(cone, one.name) for side, cone in sides.items() for one in fields(cone)}
+    kept = {one.name for one in fields(found) if getattr(found, one.name) is getattr(new, one.name)}
+    inputs = {name: one for name, one in inputs.items() if not (name.startswith("new.") and name[4:] in kept)}
+    shared = {"mass_kg": settings["mass_kg"], "friction_ratio": settings["friction_ratio"], "arc": arc, "quality": quality}
+
+    def swing(**v: float) -> float:
+        torques = []
+        for side, cone in sides.items():
+            exact = cone_pivot.Cone(**{one.name: Uncertain(v[f"{'old' if one.name in kept else side}.{one.name}"]) for one in fields(cone)})
+            rubs = cone_pivot.rubbing(exact, mass_kg=Uncertain(v["mass_kg"]), friction_ratio=Uncertain(v["friction_ratio"]), g_m_per_s2=settings["g_m_per_s2"], modulus_pa=settings["modulus_pa"])
+            torques.append(rubs[k].torque_n_m.value)
+        return amplitude_after_rad(half_arc_rad=v["arc"], torque_before_n_m=torques[0], torque_after_n_m=torques[1], stiffness_n_m_per_rad=stiff, quality_ratio=v["quality"])
+
+    every = {**inputs, **shared}
+    return propagate(swing, {name: one.value for name, one in every.items()}, {name: one.u for name, one in every.items()})
 
 
 def amplitude_after_rad(*, half_arc_rad: float, torque_before_n_m: float, torque_after_n_m: float, stiffness_n_m_per_rad: float, quality_ratio: float) -> float:
