@@ -22,21 +22,21 @@ def pooled() -> Score:
 
 def test_findings_stay_as_good_as_they_were(pooled: Score) -> None:
     # Pinned: pooled over twenty-two look-overs, rounded down; the last six were opened when the reader scored 0.64 on them.
-    assert pooled.basic.f1_ratio > 0.81
+    assert pooled.basic.f1_ratio > 0.82
     # Pinned: the same, with of and place.
-    assert pooled.full.f1_ratio > 0.71
+    assert pooled.full.f1_ratio > 0.74
 
 
 def test_measurements_and_times_stay_as_good_as_they_were(pooled: Score) -> None:
     # Pinned: pooled over the same look-overs, rounded down.
     assert pooled.measurements.f1_ratio > 0.91
-    # Pinned: pooled over the same look-overs, rounded down; one of them, w17, has no times at all.
-    assert pooled.timely.recall_ratio > 0.94
+    # Pinned: pooled over the same look-overs, rounded down.
+    assert pooled.timely.recall_ratio > 0.99
 
 
-def test_present_and_absent_are_seldom_reversed(pooled: Score) -> None:
-    # Pinned: of some fifteen hundred findings; none is the aim.
-    assert pooled.reversals_count <= 5
+def test_present_and_absent_are_reversed_nowhere(pooled: Score) -> None:
+    # Source: the aim of the reader; final words win, and what is in doubt is not written.
+    assert pooled.reversals_count == 0
 
 
 def test_the_labels_score_full_marks_against_themselves() -> None:

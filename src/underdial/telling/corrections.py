@@ -11,6 +11,7 @@ from underdial.telling import clauses, places_of_parts
 from underdial.telling.notebook import Notebook, text_of
 from underdial.telling.states import state_of
 from underdial.telling.subjects import Target
+from underdial.telling.tags import tag
 from underdial.telling.words import Word
 
 
@@ -74,6 +75,12 @@ def answered(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
         book.focus.hosts = (wheel,)
         book.focus.subjects = tuple(Target(f.component, f.of, f.place) for f in recent[-1:])
         return ()
+    far = [f for f in book.findings[-1:] if f.sentence >= book.index - 3]
+    if far and re.fullmatch(r"(?:that|it|they|those) (?:is|are) (?:all )?(?:right|fine|okay|good|allright)", text_of(rest)):
+        last = far[-1]
+        book.findings = [f for f in book.findings if not (f.component == last.component and f.of == last.of and f.state == "present" and f.condition not in ("good", "endshake_ok") and f.sentence >= book.index - 3)]
+        book.last = []
+        return rest
     if recent and not any(f.state == "not_examined" for f in recent[-1:]) and (not rest or any(c.states for c in row) or text_of(rest).startswith(("it is", "that is", "they are"))):
         last = recent[-1]
         book.findings = [f for f in book.findings if not (f.sentence == last.sentence and f.clause == last.clause)]
@@ -91,12 +98,26 @@ def _says_otherwise(book: Notebook, rest: tuple[Word, ...]) -> bool:
     return reading is not None and reading.present and reading.condition not in ("good", "endshake_ok", book.last[0].condition)
 
 
+def _rather(sentence: tuple[Word, ...]) -> tuple[Word, ...]:
+    """ "The upper cup, or the front cup should I say": of the two the second was meant."""
+    words = [word.text for word in sentence]
+    said = next((at for at in range(len(words) - 2) if words[at:at + 3] in (["should", "i", "say"], ["i", "should", "say"])), None)
+    if said is None or "or" not in words[:said]:
+        return sentence
+    turn = max(at for at in range(said) if words[at] == "or")
+    named = tag(words[:turn])
+    back = len(named)
+    while back > 0 and (named[back - 1].kind in ("part", "shared", "wheel", "place", "train") or named[back - 1].value in ("the", "a", "its")):
+        back -= 1
+    first = named[back].start if back < len(named) else turn
+    return (*sentence[:first], *sentence[turn + 1:said], *sentence[said + 3:])
+
+
 def put_right(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
     """ "Third, no, fourth": of two of a kind with a "no" between, the second holds."""
-    if "corrections" not in book.layers or not {"no", "sorry", "rather", "mean"} & {word.text for word in sentence}:
+    if "corrections" not in book.layers or not {"no", "sorry", "rather", "mean", "say"} & {word.text for word in sentence}:
         return sentence
-    from underdial.telling.tags import tag
-
+    sentence = _rather(sentence)
     items = tag([word.text for word in sentence])
     for at in range(1, len(items) - 1):
         if not ((items[at].kind == "not" and items[at].value == "no") or (items[at].kind == "word" and (items[at].value in ("sorry", "rather") or (items[at].value == "i" and items[at + 1].value == "mean")))):

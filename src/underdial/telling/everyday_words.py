@@ -13,6 +13,7 @@ WEARING = ("pivot_hole pivot bush pallets entry_pallet exit_pallet pin_pallet pi
 
 # Lines that are looked at before the words of the trade: the same words said of these parts mean something else.
 FIRST = f"""
+chewed, chewed up | pendulum_rod | damaged_thread | +
 drywall screw, a drywall screw, wood screw, a wood screw, panel pin, a panel pin, self tapper, a nail, a bent nail, bit of wire, a bit of wire, bit of bent wire, a bit of bent wire, matchstick, a matchstick | screw case_screw taper_pin steady_pin | mismatched | +
 opened up, opened out, wide, a bit wide, a touch wide, a little wide, spread, spread open | crutch fork regulator_pins torsion_fork crutch_pin | too_wide | +
 worn through, nearly worn through, half worn through, worn half through, nearly through, worn right through | weight_hook hook pendulum_hook hammer_tip {WEARING} | worn | +

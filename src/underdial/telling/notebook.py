@@ -202,6 +202,8 @@ def in_focus(book: Notebook) -> tuple[Target, ...]:
     listed = book.listed or len(book.pending) >= 3 or book.colon or re.search(r"\b(?:all|both)\b", text_of(book.sentence)) is not None
     if len(book.pending) > 1 and listed and set(book.pending) >= set(book.focus.subjects):
         return tuple(book.pending)
+    if len(book.pending) == 1 and len(book.focus.subjects) == 1 and book.pending[0].component == book.focus.subjects[0].component and book.pending[0].place in ("inside", "outside", "inner", "back", "front") and book.focus.subjects[0].place is None:
+        return tuple(book.pending)
     return book.focus.subjects
 
 

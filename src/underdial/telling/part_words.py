@@ -46,7 +46,7 @@ centre_wheel: centre wheel
 third_wheel: third wheel
 fourth_wheel: fourth wheel
 fifth_wheel: fifth wheel
-escape_wheel: escape wheel, escapewheel
+escape_wheel: wheel of escapement, wheel of the escapement, scape wheel, scapewheel, escapement wheel, escape wheel, escapewheel
 intermediate_wheel: intermediate wheel, idler wheel, idler
 contrate_wheel: contrate wheel, contrate, contra wheel
 crown_wheel: crown wheel

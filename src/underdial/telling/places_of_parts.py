@@ -29,7 +29,7 @@ HOSTS = {
 CARRIED_BY = {"pallets": "pallet_arbor", "anchor": "pallet_arbor", "crutch": "pallet_arbor", "back_cock": "pallet_arbor", "verge": "pallet_arbor", "entry_pallet": "pallet_arbor",
               "exit_pallet": "pallet_arbor", "pin_pallet": "pallet_arbor"}
 POWER = listed("""mainspring open_spring barrel barrel_cover barrel_hook barrel_arbor_hook weight gut_line weight_chain sprocket pulley click click_spring
-ratchet_wheel winding_square fusee fusee_chain chain_hook fusee_stop set_up weight_shell weight_barrel fusee_click set_up_click stop_work ratchet_cover""")
+ratchet_wheel winding_square fusee fusee_chain chain_hook fusee_stop set_up weight_shell weight_barrel fusee_click set_up_click stop_work ratchet_cover weight_hook""")
 TRAIN_WORK = listed("fly fly_spring warning warning_wheel locking_wheel pin_wheel fly_arbor")
 STRIKE_ONLY = listed("""rack rack_tail rack_hook rack_spring snail gathering_pallet count_wheel count_hook locking_lever lifting_piece hammer hammer_head hammer_tail
 hammer_tip hammer_spring hammer_check_spring hammer_pin bell gong gong_block fly fly_spring pin_wheel locking_wheel warning_wheel warning strike_cam drop_lever""")

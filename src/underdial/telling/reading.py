@@ -167,7 +167,7 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
         return
     if _places_last(book, clause, pieces, at):
         return
-    everyone = re.fullmatch(r"(?:every one|all of them|each one|every single one|the lot of them|both of them)(?: of them)?", text)
+    everyone = re.fullmatch(r"(?:all (?:two|three|four|five|six|eight|the same|round)|every one|all of them|each one|every single one|the lot of them|both of them)(?: of them)?", text)
     if everyone and book.last and book.last[0].sentence >= book.index - 1 and all(f.place is None for f in book.last):
         for finding in book.last:
             finding.place = subjects.counted(finding.component, "both" if text.startswith("both") else "all")

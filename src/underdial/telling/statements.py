@@ -229,7 +229,8 @@ def _located(book: Notebook, targets: tuple[Target, ...], phrase: Phrase, contac
         return targets, against
     part = found[0].component
     if contact:
-        return targets, against or part
+        hour = next((t.place for t in found if t.place is not None and t.place.startswith("at_")), None)
+        return tuple(replace(t, place=hour) if hour is not None and t.place is None else t for t in targets), against or part
     if targets[0].component == "oil" and part == "oil_sink":
         return (replace(found[0], of=None),), against
     if part in places_of_parts.PLACE_PARTS:
@@ -348,6 +349,8 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
     if targets and targets[0].aspect == "endshake" and re.search(r"\b(?:all of (?:them|those)|everywhere|throughout|on all|all round|right through)\b|^all\b", words_of(book, clause)):
         targets = [Target("arbor", None, "all", "endshake")]
     said_of = words_of(book, clause)
+    if len(targets) == 1 and targets[0].component in ("pallets", "pin_pallet", "pallet_stone") and targets[0].place is None and re.search(r"\b(?:in|on|of|at) each\b(?! (?:other|side))|\bboth (?:faces|sides|of them)\b", text_of(book.sentence)):
+        targets = [replace(targets[0], place="both")]
     every = re.search(r"\b(all|both|each) of (?:them|these|those)\b", said_of)
     if every and len(targets) == 1 and targets[0].place is None and _reading_of(state, targets[0]):
         targets = [replace(targets[0], place=subjects.counted(targets[0].component, "all" if every[1] == "all" else "both"))]
@@ -381,6 +384,8 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
         if placed is None:
             continue
         component, of, place, condition = of_holes(*placed, text_of(book.sentence), book.last)
+        if component == "chain_hook" and (end := re.search(r"\b(fusee|barrel) end\b", said_of)) is not None:
+            of = end[1]
         if place == "all" and component == "tooth" and condition in ("missing", "bent", "good"):
             place = None
         finding = Finding(component, condition, "present" if present else "absent", of, place, _PLAIN_CERTAINTY if hedge is None else hedge,

@@ -19,7 +19,7 @@ from underdial.trade import vocabulary
 
 _NOUN_STATES = listed("""endshake rust wear crack cracks chip chips scratch scratches dent dents dust fluff lint solder glue groove grooves pitting pits pit marks mark burr burrs verdigris corrosion
 kink kinks stain stains dirt muck play slop split splits hairline hairlines worm woodworm rut ruts ridge step scoring lacquer varnish tarnish bend damage ding dings runout tear rip sideshake hair
-puncture initials signature pencil epoxy shim foil wax cobwebs spider gunk crud sludge grime smoke wobble backlash scuff scuffs scuffing repair""")
+puncture crater craters nick nicks gouge gouges notch notches trench trenches channel channels bulge tramlines ring rings track tracks streak streaks hook initials signature pencil epoxy shim foil wax cobwebs spider gunk crud sludge grime smoke wobble backlash scuff scuffs scuffing repair""")
 
 
 @dataclass(frozen=True)

@@ -148,7 +148,7 @@ def _before(items: Sequence[Item], at: int) -> tuple[str | None, str | None]:
         if items[back].kind == "quant":
             quant = items[back].value
         back -= 1
-    if back >= 1 and items[back].value == "of" and (items[back - 1].value == "none" or (items[back - 1].kind == "word" and items[back - 1].value in ("any", "most", "neither"))) and quant is None:
+    if back >= 1 and items[back].value == "of" and (items[back - 1].value == "none" or (items[back - 1].kind == "word" and items[back - 1].value in ("any", "most", "neither", "rest", "remainder"))) and quant is None:
         return None, "none"
     if back >= 0 and items[back].kind == "word" and items[back].value in _PREPOSITIONS:
         return items[back].value, quant
@@ -184,7 +184,7 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
         named_wheel = wheels[0] if wheels else others[0]
         return (replace(_wheel_target(named_wheel, train, None, focus), aspect="depth") if named_wheel in places_of_parts.WHEELS else Target(named_wheel, None, None, "depth"),)
     if head is not None and head[1] in places_of_parts.HOSTS:
-        return _sub_parts(head, others, wheels, train, place, focus, phrase)
+        return _sub_parts(head, others, wheels, train, place, focus, phrase, of_all=all_of == "all")
     if head is None and wheels and focus.generic is not None and all(item.end - item.start == 1 for item in phrase.items if item.kind == "wheel"):
         return tuple(Target(focus.generic, places_of_parts.of_wheel(w, train or _train_for(focus, w)), place) for w in dict.fromkeys(wheels))
     if head is None or head[1] == "wheel":
@@ -193,6 +193,8 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
         return tuple(_wheel_target(wheel, train or _train_for(focus, wheel), place, focus) for wheel in dict.fromkeys(wheels)) or (Target("wheel", None, place),)
     if head[1] in places_of_parts.WHEELS:
         return (_wheel_target(head[1], train or _train_for(focus, head[1]), place, focus),)
+    if head[0].value == "thread" and head[0].kind == "shared":
+        place = "thread"
     return (Target(head[1], _train_of(head[1], train, focus, both=place == "both"), _fit_place(head[1], place), head[0].value if head[0].kind == "aspect" else None),)
 
 
@@ -252,6 +254,8 @@ def counted(part: str, place: str | None) -> str | None:
 
 def _fit_place(part: str, place: str | None) -> str | None:
     place = counted(part, place)
+    if place == "tip" and part in ("rack_hook", "count_hook", "gathering_pallet", "drop_lever"):
+        return None
     if place == "rim" and part == "balance":
         return None
     if place in ("top", "bottom") and part in ("cone_pivot", "cup_bearing", "pivot", "jewel", "pivot_hole", "end_stone"):
@@ -310,7 +314,7 @@ def _train_of(part: str, train: str | None, focus: Focus, *, both: bool = False)
     return None
 
 
-def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[str], train: str | None, place: str | None, focus: Focus, phrase: Phrase) -> tuple[Target, ...]:
+def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[str], train: str | None, place: str | None, focus: Focus, phrase: Phrase, *, of_all: bool = False) -> tuple[Target, ...]:
     item, part = head
     if part == "pivot_hole" and focus.recent[:1] == ["pulley"] and not wheels and not others:
         return (Target("pulley", _train_of("pulley", train, focus), place),)
@@ -329,6 +333,8 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
         side = train or (now if now in ("strike", "chime") and not any(w == "escape_wheel" for w in wheels) else None)
         focus.host_train = side
         return tuple(Target(part, places_of_parts.of_wheel(w, side), place, aspect) for w in dict.fromkeys(wheels))
+    if part in ("pivot_hole", "bush") and place is None and others[:1] == ["back_cock"]:
+        place = "back"
     for other in others:
         host = places_of_parts.host_for(part, other)
         if host is not None:
@@ -342,6 +348,7 @@ def _sub_parts(head: tuple[Item, str], others: Sequence[str], wheels: Sequence[s
     if part == "screw" and others and host_named(others[0]):
         return (Target(part, others[0], place, aspect),)
     loose_all = (phrase.quant == "none" and phrase.plural and place is None and aspect is None and part in ("pivot", "pivot_hole")) or (place == "all" and phrase.quant == "all" and phrase.plural and phrase.preposition is None and aspect is None and part in ("pivot", "pivot_hole", "oil_sink", "pinion"))
+    loose_all = loose_all or (of_all and phrase.plural and part in ("pivot", "pivot_hole", "oil_sink", "pinion") and not wheels and not others)
     if train is not None and part in ("pivot", "pivot_hole", "oil_sink", "arbor", "pinion", "tooth", "bush"):
         return (Target(part, train if train != "going" else None, place, aspect),)
     hosts = [] if loose_all else [h for h in (places_of_parts.host_for(part, h) for h in focus.hosts) if h is not None]

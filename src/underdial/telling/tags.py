@@ -264,6 +264,8 @@ def _place(words: list[str], at: int, begins: bool = False) -> Item | None:
             item = Item("place", _PLACES[phrase], at, at + length)
             return _with_corner(words, item)
     word = words[at]
+    if word == "about" and at + 2 < len(words) and words[at + 2] == "oclock" and (spoken := numbers.read(words, at + 1)) is not None and spoken.whole and 1 <= spoken.value <= 12:
+        return Item("place", f"at_{spoken.value:g}", at, at + 3)
     if word in ("by", "at", "near", "round", "around", "under", "beside", "behind", "over", "of", "to", "above", "below"):
         skip = at + 1
         if skip < len(words) and words[skip] == "the":
@@ -273,7 +275,7 @@ def _place(words: list[str], at: int, begins: bool = False) -> Item | None:
         spoken = numbers.read(words, skip)
         if spoken is not None and spoken.whole and 1 <= spoken.value <= 12 and spoken.end == skip + 1:
             following = words[spoken.end] if spoken.end < len(words) else ""
-            if following in ("", "oclock", "and", "is", "'s", "where", "to", "it", "when") or (lexicon.longest(words, spoken.end) is not None and following != "one"):
+            if following in ("", "oclock", "and", "is", "'s", "where", "to", "it", "when", "that", "which", "but", "with", "going", "running", "so") or (lexicon.longest(words, spoken.end) is not None and following != "one"):
                 if following in ("of", "in") or (word in ("of", "to", "over", "under", "round", "around") and following not in ("", "oclock", "and", "is", "'s", "where")):
                     return None
                 return Item("place", f"at_{spoken.value:g}", at, spoken.end + (following == "oclock"))
@@ -307,6 +309,8 @@ def _is_place(words: list[str], at: int, length: int) -> bool:
     if word in ("left", "right"):
         partly = lexicon.longest(list(words), at + length) if at + length < len(words) else None
         sided = before in ("on", "the", "to", "its") or (at == 0 and partly is not None and partly.kind in ("part", "shared")) or following in _PARTLIKE_NEXT or (at == 0 and following in ("good", "fine", "is", "'s"))
+        if word == "right" and at == 0 and following in ("finial", "column", "foot", "door", "hinge", "bellows", "weight", "pulley", "glass", "fret", "bellow", "pallet"):
+            return True
         if word == "right":
             return (before in ("the", "top", "bottom", "back", "far") and following not in ("one", "ones", "size", "way", "length", "place", "thing", "strength", "hole")) or following in ("hand", "side") or (at > 0 and before == "left")
         return sided and following not in ("of", "in", "it", "alone", "over")
