@@ -44,9 +44,9 @@ def main(argv: list[str]) -> int:
     load = os.getloadavg()[0]
     with tempfile.TemporaryDirectory() as folder:
         commands = {**FORMULA, **{name: arguments(name, Path(folder)) for name in SUMS}}
-        rows = [{"command": name, **dict(zip(("process_s", "process_cpu_s"), process_s(line, asked.times), strict=True)), **dict(zip(("call_s", "call_cpu_s"), call_s(line, asked.times), strict=True))}
+        rows = [{"command": name, **dict(zip(("process_s", "process_cpu_s"), alone_s(line, asked.times), strict=True)), **dict(zip(("call_s", "call_cpu_s"), called_s(line, asked.times), strict=True))}
                 for name, line in commands.items()]
-        drawn = [{"command": name, "drawing": ending, **dict(zip(("call_s", "call_cpu_s"), call_s([*commands[name], "--out", f"{folder}/{name}{ending}", "--replace"], asked.times), strict=True))}
+        drawn = [{"command": name, "drawing": ending, **dict(zip(("call_s", "call_cpu_s"), called_s([*commands[name], "--out", f"{folder}/{name}{ending}", "--replace"], asked.times), strict=True))}
                  for name in COMPUTES for ending in ENDINGS]
     result = {"load": load, "load_after": os.getloadavg()[0], "processors_count": os.cpu_count(), "times_count": asked.times, "commands": rows, "drawings": drawn,
               **{f"slowest_{key}": max(float(one[key]) for one in rows) for key in ("process_s", "process_cpu_s")},
@@ -80,7 +80,7 @@ def arguments(name: str, folder: Path) -> list[str]:
     return [name, *first, *options]
 
 
-def process_s(line: list[str], times: int) -> tuple[float, float]:
+def alone_s(line: list[str], times: int) -> tuple[float, float]:
     """Median seconds of the command as a process of its own, and of the processor that it used."""
     command = [sys.executable, "-c", "from underdial.cli import main; main()", *line]
 
@@ -91,7 +91,7 @@ def process_s(line: list[str], times: int) -> tuple[float, float]:
     return _median(lambda: subprocess.run(command, check=True, capture_output=True), used, times)
 
 
-def call_s(line: list[str], times: int) -> tuple[float, float]:
+def called_s(line: list[str], times: int) -> tuple[float, float]:
     """Median seconds of the command in a program that runs already, and of the processor that it used."""
     def once() -> None:
         done = CliRunner().invoke(underdial, line, catch_exceptions=False)
