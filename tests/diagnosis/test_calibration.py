@@ -10,8 +10,9 @@ from benchmarks.diagnosis import CHOICES, INSPECTED, SBC_LIMIT_CHI2, ask_ours
 
 from tests.diagnosis.cases import asked, finding, number
 from underdial.bench.diagnose import diagnose
+from underdial.diagnosis.answer import error_of
 from underdial.diagnosis.made_up import MIS_SET, WELL_SET, make_up
-from underdial.diagnosis.sampler import importance
+from underdial.diagnosis.sampler import importance, posterior
 
 FAMILY = "open_spring_balance_30h"
 
@@ -71,3 +72,26 @@ def test_the_tempered_run_agrees_with_many_plain_draws() -> None:
         k = number(one, fault)
         # Derived: by 200 000 plain draws; 0.07 is four standard errors of some 600 independent particles
         assert (led.draws.severity[k] > 0).mean() == pytest.approx(exact[k], abs=0.07)
+
+
+@pytest.mark.slow
+def test_stated_errors_cover_where_eight_readings_call_for_tempered_runs() -> None:
+    """With sharp readings two runs answer; how they differ must tell how far a third would."""
+    readings: list[dict[str, Any]] = [
+        {"quantity": "half_arc", "value": 120, "u": 8, "unit": "deg", "position": "12_up"},
+        {"quantity": "half_arc", "value": 160, "u": 8, "unit": "deg", "position": "dial_up"},
+        {"quantity": "half_arc", "value": 118, "u": 8, "unit": "deg", "position": "12_up", "hours_since_winding_h": 3},
+        {"quantity": "rate", "value": 60, "u": 12, "unit": "s/d"}, {"quantity": "rate", "value": -40, "u": 12, "unit": "s/d", "position": "dial_up"},
+        {"quantity": "beat_error", "value": 3, "u": 1, "unit": "ms"}, {"quantity": "escape_torque", "value": 45, "u": 5, "unit": "uNm"},
+        {"quantity": "main_torque", "value": 0.3, "u": 0.02, "unit": "Nm"},
+    ]  # fmt: skip
+    one = asked("open_spring_balance_30h", complaint={"runs_for_s": 1800.0}, findings=[finding("movement", "old_oil", extent="moderate")], measurements=readings)
+    runs = [posterior(one, np.random.default_rng(40 + seed)) for seed in range(8)]
+    there = np.asarray([(run.draws.severity > 0).mean(axis=1) for run in runs])
+    leading = np.argsort(-there.mean(axis=0))[:8]
+    u = np.asarray([[error_of(float(p[k]), run) for k in leading] for p, run in zip(there, runs, strict=True)])
+    z = (there[:, leading] - there[:, leading].mean(axis=0)) / u
+
+    assert {run.method for run in runs} == {"tempered"}
+    # Derived: 95 in 100 within two errors; of 64 that hang together in eights, four in five at least
+    assert (np.abs(z) < 2.0).mean() >= 0.8
