@@ -8,10 +8,14 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from tests.diagnosis.cases import asked, finding, leading
 from underdial.bench.diagnose import diagnose
+from underdial.diagnosis.choices import SET_UP
+from underdial.diagnosis.misfit import FITS_FROM, misfit_probability
+from underdial.diagnosis.question import cause_sits_in
 
 LONGCASE, FRENCH, AMERICAN, BRACKET = "english_longcase", "french_round_pendulum", "american_eight_day_pendulum", "english_fusee_bracket"
 OPEN, ALARM, CARRIAGE, TORSION = "open_spring_balance_30h", "pin_pallet_alarm", "carriage_platform_lever", "torsion_four_hundred_day"
@@ -135,3 +139,67 @@ def test_a_part_that_cured_it_was_the_cause() -> None:
     order, _, _ = leading(one)
 
     assert order[0].startswith("PWR")
+
+
+@pytest.mark.parametrize(("family", "complaint", "part", "findings"), [
+    (CARRIAGE, {"runs_for_s": 3000}, "platform", []),
+    (FRENCH, {"winding": "slips"}, "click", []),
+    (LONGCASE, {"runs_for_s": 900}, "suspension_spring", [finding("suspension_spring", "twisted")]),
+])  # fmt: skip
+def test_a_part_that_cured_it_is_nearly_certain_to_hold_the_cause(family: str, complaint: dict[str, Any], part: str, findings: list[dict[str, Any]]) -> None:
+    one = asked(family, complaint=complaint, findings=findings, trials=[{"component": part, "result": "cured"}])
+
+    _, found, _ = leading(one)
+
+    assert cause_sits_in(one, found, one.suspicion.tried[0].members) > 0.9  # Pinned: a false cure is taken to happen once in a thousand
+
+
+def test_a_fault_found_and_cured_is_nearly_certain() -> None:
+    one = asked(LONGCASE, complaint={"runs_for_s": 900}, findings=[finding("suspension_spring", "twisted")], trials=[{"component": "suspension_spring", "result": "cured"}])
+
+    order, _, causes = leading(one)
+
+    assert order[0] == "PEN-02"
+    assert causes.singles[0].present > 0.95  # Pinned: found, and gone with another
+
+
+def test_what_an_owner_dates_it_from_is_not_blamed_on_old_oil() -> None:
+    for family, complaint in ((FRENCH, {"never_runs": True, "since": "fall"}), (ALARM, {"never_runs": True, "since": "fall"})):
+        order, _, _ = leading(asked(family, complaint=complaint, findings=[finding("movement", "old_oil")]))
+
+        assert order[0] != "TRN-27"
+        assert order[0] in {"PEN-23", "PEN-03", "PEN-16", "PEN-31", "PEN-24", "PEN-01", "TRN-10", "TRN-11", "BAL-06", "BAL-01", "BAL-31", "LEV-07", "BAL-35"}
+
+
+def test_a_beat_read_after_a_move_stands_first_and_is_most_of_it() -> None:
+    beat = [{"quantity": "beat_offset", "value": 1.1, "unit": "deg"}]
+    one = asked(LONGCASE, complaint={"runs_for_s": 1200, "since": "moved"}, findings=[finding("movement", "old_oil", extent="slight")], measurements=beat)
+
+    order, _, causes = leading(one)
+    necessary = {one.suspicion.suspects[s.suspect].fault: s.necessary for s in causes.singles}
+
+    assert order[0] == "PEN-01"
+    assert "PEN-18" in order[:3]
+    others = [chance for fault, chance in necessary.items() if fault not in SET_UP]
+    assert necessary["PEN-01"] + necessary["PEN-18"] > 3.0 * max(others)  # Pinned: beat and level together, against any other fault
+
+
+def test_a_new_spring_before_makes_a_wrong_one_likelier() -> None:
+    told = {"swing": "knocks"}
+    shares = []
+    for done in ([], ["new mainspring two years ago"]):
+        one = asked(OPEN, complaint=told, last_done=done)
+        _, _, causes = leading(one)
+        shares.append(sum(s.necessary for s in causes.singles if one.suspicion.suspects[s.suspect].fault == "PWR-07"))
+
+    assert shares[1] > 2.0 * shares[0]  # Pinned: odds of eight, less what it explained before
+
+
+@pytest.mark.parametrize("seconds", [1800, 86_400, 345_600])
+def test_a_rocking_case_is_not_said_to_be_odd(seconds: int) -> None:
+    one = asked(LONGCASE, complaint={"runs_for_s": seconds, "noise": "the case rocks"}, findings=[finding("case", "loose")])
+
+    misfit = misfit_probability(one, np.random.default_rng(3))
+
+    assert misfit is not None
+    assert misfit >= FITS_FROM

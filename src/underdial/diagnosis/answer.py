@@ -21,9 +21,9 @@ from underdial.diagnosis.choices import Choice, Price, choices, default_remedy
 from underdial.diagnosis.left_size import read_as_left
 from underdial.diagnosis.misfit import FITS_FROM, misfit_probability
 from underdial.diagnosis.next_test import NextTest, next_tests
-from underdial.diagnosis.question import Learned, Question, question
+from underdial.diagnosis.question import Learned, Question, cause_sits_in, question
 from underdial.diagnosis.sampler import Posterior, Progress, posterior
-from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP, SymptomSuspect
+from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP, SymptomSuspect, Tried
 from underdial.diagnosis.symptom_case import SYMPTOM_FIELDS, going_told, only_symptoms_told, symptom_case
 from underdial.diagnosis.symptoms import Verdict
 from underdial.diagnosis.wording import capped
@@ -31,6 +31,7 @@ from underdial.mechanics.energy_balance import main_torque_at
 from underdial.mechanics.parameters import spread
 from underdial.mechanics.train_power import torque_along
 from underdial.trade.faults import faults
+from underdial.trade.phrases import part_words
 from underdial.trade.works import works
 
 _SHOWN = 12
@@ -81,6 +82,7 @@ def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.G
         "choices": [_choice(asked, one, price) for one in offered],
         "next_tests": [_test(one) for one in tests],
         "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused],
+        "parts_tried": [_tried(asked, found, one) for one in asked.suspicion.tried],
         "complaint_read_as": next(n for n in SYMPTOM_FIELDS if asked.told.get(n) is not None) if only_symptoms_told(asked) else causes.aspect,
         "power_through_train": _power(asked, found),
         "method": found.method,
@@ -188,6 +190,15 @@ def _with_shares(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     for row in rows:
         row["share_ratio"] = row["share_ratio"] / total if total > 0.0 else 1.0 / len(rows)
     return rows
+
+
+def _tried(asked: Question, found: Posterior, one: Tried) -> dict[str, Any]:
+    """What a good part tried says: the chance that the cause sits in the clock's own part, by all its faults together."""
+    chance = capped(cause_sits_in(asked, found, one.members))
+    part = part_words(one.component)
+    result = "cured it" if one.cured else "changed nothing"
+    return {"component": one.component, "cured": one.cured, "cause_in_it_probability": chance,
+            "sentence": f"A good {part} {result}: the cause sits in the clock's own {part}, {wording.in_100(chance)}."}  # fmt: skip
 
 
 def _none_of_these(asked: Question, found: Posterior, causes: Causes) -> float:

@@ -31,6 +31,8 @@ PLAYERS = 8
 HARD_STOP_COST = 2.0
 _MARGIN_LOW, _MARGIN_HIGH = -1.5, 1.6
 _RATE_RIGHT = {"balance": 120.0, "pendulum": 45.0, "torsion": 90.0}
+# What was there before the event a complaint is dated from counts for so much in the order of causes. [assumption]
+_WAS_THERE_BEFORE = 0.5
 # What goes for less than this part of its wind does not yet go. [assumption]
 _GOES_PART = 0.02
 _ORDER = ("hands_stand", "winding", "races", "rate", "swing", "noise")
@@ -222,7 +224,10 @@ def _rank(asked: Question, one: Single) -> float:
     """What a suspect explains: cured by it alone, the told stop put off, its part of the margin; what a good part cured stands first."""
     found = 0.02 * one.present * bool(asked.suspicion.suspects[one.suspect].reports)
     cured = any(t.cured and one.suspect in t.members for t in asked.suspicion.tried)
-    return 0.5 * (one.necessary + one.explains) + 0.12 * min(one.gain, 2.0) + found + cured * (0.5 + one.present)
+    # Of a clock that went until something happened the question is what came with it; what was there before only helped.
+    old = asked.told.get("since") is not None and asked.suspicion.suspects[one.suspect].since_factor <= 1.0
+    helped = _WAS_THERE_BEFORE if old else 1.0
+    return helped * (0.5 * (one.necessary + one.explains) + 0.12 * min(one.gain, 2.0) + found) + cured * (0.5 + one.present)
 
 
 def _all_sets(

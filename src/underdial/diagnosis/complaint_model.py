@@ -38,10 +38,12 @@ _TURN_LOG_SD = 0.3
 # the rest spread evenly in the logarithm over this many turns. [assumption]
 FIRST_TURN_SHARE = 0.5
 LATER_TURNS = 50.0
-# Of a clock that would have failed alike before what the owner dates it from, one owner in ten dates it so; of one that went a good
-# part of its wind before, and stops much sooner now, two in five. [assumption]
-DATED_WRONG = 0.10
-_DATED_WORSE = 0.4
+# A stop that comes now and then does so at a pace of its own: as reckoned, four times as often, or a quarter as often. [assumption]
+NOW_AND_THEN_STEPS = (-math.log(4.0), 0.0, math.log(4.0))
+# Of a clock that would have failed alike before what the owner dates it from, one owner in twenty dates it so; of one that went a good
+# part of its wind before, and stops much sooner now, three in ten. [assumption]
+DATED_WRONG = 0.05
+DATED_WORSE = 0.3
 _GOOD_PART = 0.1
 # A stop is another stop, and not the same put off, when it comes at least so many times as late. [assumption]
 LASTS_LONGER = 3.0
@@ -128,26 +130,26 @@ def log_likelihood(
 
 def log_since(
     told: Mapping[str, object], bench: Bench, table: SignTable, now: tuple[Fate, FaultDraws], before: tuple[Fate, FaultDraws], columns: NDArray[np.int64],
-    *, regulator_sd: float, typical_rate: float,
+    *, regulator_sd: float, typical_rate: float, wrong: float = DATED_WRONG, worse: float = DATED_WORSE,
 ) -> Array:  # fmt: skip
-    """Log chance that the owner dates the complaint from an event, for every draw, shape (draws,).
+    """Log chance that the complaint is said to have come with some faults (or gone with them), for every draw, shape (draws,).
 
-    `before` are the draws `columns` without the faults such an event brings; in all others nothing came with it. What was there
-    before as much as now is seldom dated from the event.
+    `before` are the draws `columns` without those faults; in all others nothing came with them. What is there without them as
+    much as with them is said so with the chance `wrong`; a stop that was only put off, with `worse`.
     """
     fate, draws = now
     if any(told.get(name) not in (None, False) for name in STOP_FIELDS) and not _goes_told(told, bench.layout.duration_s):
-        chance = np.full(draws.count, DATED_WRONG)
-        worse = before[0].stop_s > np.maximum(LASTS_LONGER * fate.stop_s[columns], _GOOD_PART * bench.layout.duration_s)
-        went = np.where(before[0].full, 1.0, np.where(worse, _DATED_WORSE, DATED_WRONG))
-        chance[columns] = np.where(fate.full[columns], DATED_WRONG, went)
+        chance = np.full(draws.count, wrong)
+        longer = before[0].stop_s > np.maximum(LASTS_LONGER * fate.stop_s[columns], _GOOD_PART * bench.layout.duration_s)
+        went = np.where(before[0].full, 1.0, np.where(longer, max(worse, wrong), wrong))
+        chance[columns] = np.where(fate.full[columns], wrong, went)
         return np.asarray(np.log(chance))
     rate = told.get("rate_s_per_day")
     if isinstance(rate, float):
         new = np.zeros(draws.count, bool)
         came = rate_shift(fate, 0, 0)[columns] - rate_shift(before[0], 0, 0)
         new[columns] = came * rate > 0.3 * rate * rate
-        return np.asarray(np.log(np.where(new, 1.0, DATED_WRONG)))
+        return np.asarray(np.log(np.where(new, 1.0, wrong)))
     total = np.zeros(draws.count)
     for name in DATED_FIELDS:
         if told.get(name) in (None, False):
@@ -156,7 +158,7 @@ def log_since(
         with_it = values_of(name, bench, table, fate, draws, regulator_sd=regulator_sd, typical_rate=typical_rate)[value]
         old = with_it.copy()
         old[columns] = np.minimum(values_of(name, bench, table, *before, regulator_sd=regulator_sd, typical_rate=typical_rate)[value], old[columns])
-        total += np.log(np.clip((with_it - (1.0 - DATED_WRONG) * old) / np.maximum(with_it, 1e-9), 1e-9, 1.0))
+        total += np.log(np.clip((with_it - (1.0 - wrong) * old) / np.maximum(with_it, 1e-9), 1e-9, 1.0))
     return total
 
 
@@ -257,7 +259,7 @@ def _time_density(log_time: float, stop_s: Array, fate: Fate, lying: bool) -> Ar
     turn = np.exp(r + 0.5 * _TURN_LOG_SD**2) * ndtr((-r - _TURN_LOG_SD**2) / _TURN_LOG_SD)
     later = np.where((r > 0.0) & (r < math.log(LATER_TURNS)), 1.0 / math.log(LATER_TURNS), 0.0)
     turn = np.where(fate.ending == ENDING["arbor"], FIRST_TURN_SHARE * turn + (1.0 - FIRST_TURN_SHARE) * later, turn)
-    now_and_then = np.exp(r - np.exp(np.minimum(r, 6.0)))
+    now_and_then = np.mean([np.exp(np.minimum(r - step, 6.0) - np.exp(np.minimum(r - step, 6.0))) for step in NOW_AND_THEN_STEPS], axis=0)
     density = np.where(np.isin(fate.ending, _AT_A_TURN), turn, density)
     return np.where(np.isin(fate.ending, _NOW_AND_THEN), now_and_then, density)
 

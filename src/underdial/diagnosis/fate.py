@@ -6,6 +6,7 @@ lifted, now and then. Each such stop has a time of its own; the first of them, o
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -32,7 +33,7 @@ _FIXED_S = {"hour1": 3600.0, "crossing": _CROSSINGS * HANDS_MEET_S, "hour12": 43
             "quarter": 900.0, "one_oclock": 43200.0}  # fmt: skip
 # Stops that end a run as another kind does: at the escape wheel once a turn, and at the winding as at one state of the wind.
 _SHOWN_AS = {"escape": "arbor", "winding_stop": "wind"}
-_RANDOM_MEAN_S = 6 * 3600.0
+_RANDOM_MEAN_S = 12 * 3600.0
 _THREADS, _SHARED_FROM = 2, 4000
 
 
@@ -103,8 +104,13 @@ def end_of_run(bench: Bench, table: Table, outcome: Outcome, suspects: tuple[Sus
     period = np.zeros(n)
     slip, winding = np.zeros(n, bool), np.zeros(n, bool)
     for k, suspect in enumerate(suspects):
+        # Of several ways to stop it each clock knows one: the first where it is worst, the next where it is less bad.
+        above, so_far = math.inf, 0.0
         for kind, chance in suspect.law.events:
-            columns = np.flatnonzero(draws.severity[k] > _threshold(chance))
+            so_far += chance
+            least = _threshold(so_far)
+            columns = np.flatnonzero((draws.severity[k] > least) & (draws.severity[k] <= above))
+            above = least
             if not len(columns):
                 continue
             if kind == "slip":

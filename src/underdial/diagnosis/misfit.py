@@ -24,7 +24,9 @@ from underdial.mechanics.parameters import Array
 
 FITS_FROM = 0.02
 _CLOCKS = 5000
-_STORIES = 160
+# Stories told at first, and more of them where the first leave it open.
+_STORIES = (160, 320)
+_OPEN_BELOW = 0.06
 
 
 def misfit_probability(asked: Question, rng: np.random.Generator) -> float | None:
@@ -46,11 +48,16 @@ def misfit_probability(asked: Question, rng: np.random.Generator) -> float | Non
         return float(np.logaddexp.reduce(like))
 
     weight = told_weight(names, asked, what, draws)
-    chosen = np.sort(rng.choice(_CLOCKS, size=_STORIES, replace=False, p=weight / weight.sum()))
-    stories = _stories(asked, what, draws, chosen, names, rng)
     real = evidence({n: asked.told[n] for n in names}, [g.value for g in asked.gauges.gauges], None)
-    odd = sum(evidence(told, values, int(k)) <= real for k, (told, values) in zip(chosen, stories, strict=True))
-    return (odd + 0.5) / (_STORIES + 1.0)
+    odd, told_count = 0, 0
+    for count in _STORIES:
+        chosen = np.sort(rng.choice(_CLOCKS, size=count, replace=False, p=weight / weight.sum()))
+        stories = _stories(asked, what, draws, chosen, names, rng)
+        odd += sum(evidence(told, values, int(k)) <= real for k, (told, values) in zip(chosen, stories, strict=True))
+        told_count += count
+        if odd > _OPEN_BELOW * told_count or np.count_nonzero(weight) < 2 * told_count:
+            break
+    return (odd + 0.5) / (told_count + 1.0)
 
 
 def _stories(

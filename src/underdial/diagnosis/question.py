@@ -5,8 +5,10 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
 from underdial.diagnosis import complaint_model, effects, readings
 from underdial.diagnosis.case_file import COMPLAINT, Case, Unused
@@ -29,8 +31,8 @@ from underdial.trade.traits import described, traits
 
 _REGULATOR_SD = {"balance": 90.0, "pendulum": 60.0, "torsion": 60.0}
 # A good part that changed nothing clears the clock's own in nineteen of twenty cases: it too can be a bad one. That a clock goes with
-# it although nothing was wrong with its own part happens once in two hundred. [assumption]
-_TRIED_WRONG = {False: 0.05, True: 0.005}
+# it although nothing was wrong with its own part happens once in a thousand. [assumption]
+_TRIED_WRONG = {False: 0.05, True: 0.001}
 # Faults whose odds an event raises at least so far may have come with it. [assumption]
 _CAME_WITH_IT = 1.3
 
@@ -41,6 +43,13 @@ class Learned:
 
     priors: Mapping[str, float] = field(default_factory=dict)
     sizes: Mapping[str, float] = field(default_factory=dict)
+
+
+class Draws(Protocol):
+    """Clocks drawn: their sound movements and their faults."""
+
+    theta: Array
+    draws: FaultDraws
 
 
 @dataclass(frozen=True)
@@ -97,24 +106,36 @@ def weigh(asked: Question, theta: Array, draws: FaultDraws) -> tuple[Fate, Array
     )
     total = total + readings.log_likelihood(asked.gauges.gauges, asked.bench, what, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate)
     for tried in asked.suspicion.tried:
-        runs = with_faults_put_right(asked, theta, draws, tried.members).full
+        members = np.zeros(len(suspects), bool)
+        members[list(tried.members)] = True
         wrong = _TRIED_WRONG[tried.cured]
-        total = total + np.log(np.where(runs == tried.cured, 1.0 - wrong, wrong))
-    if asked.told.get("since") is not None:
-        total = total + _dated(asked, theta, draws, what)
+        gone = _came_with(asked, theta, draws, what, members, wrong=wrong, worse=wrong)
+        total = total + (gone if tried.cured else np.log(1.0 + wrong - np.exp(gone)))
+    since = asked.told.get("since")
+    if since is not None:
+        brought = np.asarray([one.law.since.get(str(since), 1.0) >= _CAME_WITH_IT for one in suspects])
+        total = total + _came_with(asked, theta, draws, what, brought, wrong=complaint_model.DATED_WRONG, worse=complaint_model.DATED_WORSE)
     return what, total
 
 
-def _dated(asked: Question, theta: Array, draws: FaultDraws, what: Fate) -> Array:
-    """Log chance of the event the owner dates the complaint from: the clocks are run again as they were before it."""
-    since = str(asked.told["since"])
-    brought = np.asarray([one.law.since.get(since, 1.0) >= _CAME_WITH_IT for one in asked.suspicion.suspects])
-    columns = np.flatnonzero((draws.severity[brought] > 0.0).any(axis=0))
+def _came_with(
+    asked: Question, theta: Array, draws: FaultDraws, what: Fate, members: NDArray[np.bool_], *, wrong: float, worse: float
+) -> Array:  # fmt: skip
+    """Log chance that the complaint is said to have come, or gone, with some suspects: the clocks are run again without them."""
+    columns = np.flatnonzero((draws.severity[members] > 0.0).any(axis=0))
     earlier = draws.chosen(columns)
-    earlier.severity[brought] = 0.0
+    earlier.severity[members] = 0.0
     before = fate(asked.bench, theta[:, columns], asked.suspicion.suspects, earlier, hours_h=asked.gauges.hours_h[:1], sizes=asked.learned.sizes)
-    return complaint_model.log_since(asked.told, asked.bench, asked.signs, (what, draws), (before, earlier), columns,
-                                     regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate)  # fmt: skip
+    return complaint_model.log_since(asked.told, asked.bench, asked.signs, (what, draws), (before, earlier), columns, regulator_sd=asked.regulator_sd,
+                                     typical_rate=asked.typical_rate, wrong=wrong, worse=worse)  # fmt: skip
+
+
+def cause_sits_in(asked: Question, found: Draws, members: tuple[int, ...]) -> float:
+    """Chance that the complaint would be gone with all the faults of one part put right, and is there with them."""
+    now = fate(asked.bench, found.theta, asked.suspicion.suspects, found.draws, hours_h=asked.gauges.hours_h, sizes=asked.learned.sizes)
+    chosen = np.zeros(len(asked.suspicion.suspects), bool)
+    chosen[list(members)] = True
+    return float(np.exp(_came_with(asked, found.theta, found.draws, now, chosen, wrong=1e-6, worse=1e-6)).mean())
 
 
 def with_faults_put_right(asked: Question, theta: Array, draws: FaultDraws, members: tuple[int, ...]) -> Fate:

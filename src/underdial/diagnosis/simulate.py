@@ -80,7 +80,7 @@ def _times(name: str, asked: Question, what: Fate, rng: np.random.Generator) -> 
         turn = what.period_s * rng.random(n) * np.exp(0.3 * rng.standard_normal(n))
         later = what.period_s * complaint_model.LATER_TURNS ** rng.random(n)
         turn = np.where((what.ending == ENDING["arbor"]) & (rng.random(n) > complaint_model.FIRST_TURN_SHARE), later, turn)
-        memoryless = what.period_s * rng.exponential(size=n)
+        memoryless = what.period_s * rng.exponential(size=n) * np.exp(rng.choice(complaint_model.NOW_AND_THEN_STEPS, size=n))
         at_turn = np.asarray([e in complaint_model.TURN_ENDINGS for e in ending])
         chance = np.asarray([e in ("random", "tilt") for e in ending])
         time = np.where(at_turn, turn, np.where(chance, memoryless, time))

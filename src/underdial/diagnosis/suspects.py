@@ -19,6 +19,7 @@ from underdial.diagnosis.severity import chance_of_saying_none
 from underdial.trade.fault_laws import FaultLaw, Sign, fault_laws, symptom_laws
 from underdial.trade.faults import Fault, applies, faults, matching
 from underdial.trade.last_done import heard_works
+from underdial.trade.traits import traits as known_traits
 from underdial.trade.vocabulary import components, conditions
 
 NAMELESS = "NAMELESS"
@@ -31,6 +32,8 @@ _NEXT_READING = 0.3
 # For nine reports of a fault that are right one is wrong.
 _WRONG_REPORTS = 1.0 / 9.0
 _MOST_WRONG = 0.5
+# How many faults of the going a move, a fall or a repair brings on average. [assumption]
+_FAULTS_OF_AN_EVENT = 0.8
 # What a measured finding says of severity: SI value of severity 1. [assumption]
 _MEASURED = {"BAL-01": 0.08e-3, "TRN-01": 0.12e-3, "TRN-02": 0.12e-3, "BAL-04": 0.15e-3, "ESC-01": 0.15e-3, "TRN-08": 0.05e-3,
              "TRN-14": 0.08e-3, "TRN-10": 0.08e-3}  # fmt: skip
@@ -61,6 +64,7 @@ class Suspect:
     reports: tuple[int, ...] = ()
     sound_reports: tuple[int, ...] = ()
     earlier_work: str | None = None
+    since_factor: float = 1.0
     read_as_none_share: float = 0.0
     heard: str | None = None
 
@@ -80,6 +84,7 @@ class Tried:
 
     members: tuple[int, ...]
     cured: bool
+    component: str = ""
 
 
 @dataclass(frozen=True)
@@ -150,14 +155,16 @@ def _general_suspects(
 ) -> None:
     """Every fault such a clock can have. `since` is what going faults, and what those of striking and the rest, are dated from."""
     known = faults()
+    share = _event_share(traits, may_have, since[0], priors)
     for fault_id, law in fault_laws().items():
-        chance = _chance(known[fault_id], traits, may_have, priors.get(fault_id, law.prior_probability), law.since.get(since[0], 1.0))
+        factor = 1.0 + share * (law.since.get(since[0], 1.0) - 1.0)
+        chance = _chance(known[fault_id], traits, may_have, priors.get(fault_id, law.prior_probability), factor)
         if chance <= 0.0:
             continue
         arbors, everywhere = places.of_law(law.place)
         book.general[fault_id] = len(book.suspects)
         book.suspects.append(Suspect(fault_id, law, chance, arbors, everywhere, known[fault_id].component, known[fault_id].condition,
-                                     places.label(arbors[0]) if len(arbors) == 1 and law.place != "motion" else None, None))  # fmt: skip
+                                     places.label(arbors[0]) if len(arbors) == 1 and law.place != "motion" else None, None, since_factor=factor))  # fmt: skip
     for name, law in _nameless(priors).items():
         arbors, everywhere = places.of_law(law.place)
         book.general[name] = len(book.suspects)
@@ -166,6 +173,15 @@ def _general_suspects(
         chance = _chance(known[fault_id], traits, may_have, priors.get(fault_id, symptom.prior_probability), symptom.since.get(since[1], 1.0))
         if chance > 0.0:
             book.symptom[fault_id] = SymptomSuspect(fault_id, chance, symptom.signs, known[fault_id].component, known[fault_id].condition, None)
+
+
+def _event_share(traits: frozenset[str], may_have: frozenset[str], since: str, priors: Mapping[str, float]) -> float:
+    """Part of the odds of an event that counts, so that it brings about one fault of the going on average and not several."""
+    new = 0.0
+    for fault_id, law in fault_laws().items():
+        prior, fault = priors.get(fault_id, law.prior_probability), faults()[fault_id]
+        new += _chance(fault, traits, may_have, prior, law.since.get(since, 1.0)) - _chance(fault, traits, may_have, prior, 1.0)
+    return min(1.0, _FAULTS_OF_AN_EVENT / new) if new > 0.0 else 1.0
 
 
 def _hear_work(book: _Book, sentence: str) -> None:
@@ -225,7 +241,7 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
     own = {f.matches[0] for f in going if f.match_of}
     going = [f for f in going if f.match_of or report.of is None or f.matches[0] not in own]
     # Of several readings a fault that goes by this very name, or by this very place, comes first.
-    going.sort(key=lambda f: (not f.match_of, f.matches[0] != (report.component, report.condition)))
+    going.sort(key=lambda f: (not f.match_of, f.matches[0] != (report.component, report.condition), not _of_such_clocks(f, traits)))
     striking = [f for f in fitting if f.id in book.symptom and f.id not in book.general]
     if not going and not striking:
         book.unused.append(Unused(name, _why_unused(found, fitting, other)))
@@ -239,6 +255,12 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
             book.symptom[fault.id] = replace(old, probability=_odds(old.probability, _passed_over(law.overlooked_probability, report.certainty, old.probability)))
         return
     _raise(book, report, going, striking, places)
+
+
+def _of_such_clocks(fault: Fault, carried: frozenset[str]) -> bool:
+    """Whether a fault belongs to clocks of this very build or case, not to all with its power or oscillator."""
+    kinds = known_traits()
+    return any(kinds[t].kind in ("case", "build") for choice in fault.traits for t in choice if t in carried and t in kinds)
 
 
 def _of_other_train(fault: Fault, train: str) -> bool:
@@ -357,7 +379,7 @@ def _trials(book: _Book, case: Case) -> list[Tried]:
         part = trial.component
         hit = tuple(n for n, one in enumerate(book.suspects) if one.fault in known and _belongs(known[one.fault], part))
         if hit:
-            out.append(Tried(hit, trial.cured))
+            out.append(Tried(hit, trial.cured, part))
         else:
             book.unused.append(Unused(f"trials {part}", "no fault of the list belongs to this part"))
     return out

@@ -78,10 +78,14 @@ def because(asked: Question, suspect: Suspect) -> list[str]:
         sound = conditions()[report.condition].kind == "sound"
         out.append(_clause_lower(report.component, report.condition, report.of) if sound else f"looked for and not seen: {_report_words(report.component, report.condition, report.of)}")
     since = str(asked.told.get("since", ""))
-    if suspect.law.since.get(since, 1.0) > 1.2:
-        out.append(f"{suspect.law.since[since]:.2g} times as likely since {since_words(since)}")
+    if suspect.since_factor > 1.2:
+        out.append(f"{suspect.since_factor:.2g} times as likely since {since_words(since)}")
     if suspect.heard:
         out.append(suspect.heard)
+    number = next((k for k, one in enumerate(asked.suspicion.suspects) if one is suspect), -1)
+    for tried in asked.suspicion.tried:
+        if number in tried.members:
+            out.append(f"a good {part_words(tried.component)} in its place {'cured it' if tried.cured else 'changed nothing'}")
     if suspect.earlier_work:
         out.append(f"likelier after what was done before: {suspect.earlier_work}")
     events = {kind for kind, _ in suspect.law.events}
