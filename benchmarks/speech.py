@@ -1,6 +1,6 @@
 """How well the recognisers of speech hear the bench, spoken by Debian's flite voices (slt, rms, awb).
 
-    python3 dev.py bench speech [--json]
+    .venv/bin/python -m benchmarks.speech [--json]
 
 Lines: 48 of part, place, size or state, heard by the grammar; how many come out with the same meaning, and how many are taken at
 all (the rest ends half-way and is refused). Orders to the page: how many are heard as such. Ordinary talk: 60 sentences of the bench put through the same grammar, to count how many are

@@ -96,6 +96,13 @@ def test_a_film_with_its_captions_becomes_findings_with_stills_and_is_kept(app, 
     assert "<video" in app.get(f"/clock/{TAG}/confirm?finding={new[0].id}").text
 
 
+def test_a_kept_film_is_sent_by_the_piece_that_is_asked_for(app, shop, film):
+    kept = next(one for one in clock_page(shop, TAG).attachments if one.kind == "film")
+    answer = app.get(f"/clock/{TAG}/recording/{kept.id}", headers={"Range": "bytes=10-19"})
+
+    assert (answer.status_code, answer.content) == (206, film[10:20])  # Source: RFC 9110, section 15.3.7
+
+
 def test_a_film_with_something_private_in_it_is_not_kept(app, shop, film):
     over(app, hand_in(app, film, PRIVATE, "33").headers["location"])
     page = clock_page(shop, "33")

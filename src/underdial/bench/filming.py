@@ -82,16 +82,18 @@ def write_stills(path: Path, findings: Iterable[dict[str, Any]], folder: Path, *
 
 def take_in_recording(
     shop: Shop, clock: str, path: Path, *, name: str, captions_text: bytes | None = None, by: str = "repairer", progress: Progress | None = None, stop: Callable[[], bool] = lambda: False,
+    hear: Callable[..., Transcript] | None = None,
 ) -> Filmed:
     """Take a recorded look-over into the record of a clock: findings that wait to be read through, stills, and the recording.
 
     A film in which nobody speaks is kept without findings. Stopped while it is heard, nothing is kept; stopped later, what was heard is.
+    `hear` hears the words in place of `hear_words`.
     Raises BadInput when nothing in it speaks of a part, MachineRefused when there is no recogniser and no captions were given.
     """
     held = read_recording(path)
     warnings: list[str] = []
     if captions_text is None:
-        told = hear_words(path, progress=progress, stop=stop) if held.has_sound else Transcript((), (f"{name} has no sound, so nothing was said in it.",))
+        told = (hear or hear_words)(path, progress=progress, stop=stop) if held.has_sound else Transcript((), (f"{name} has no sound, so nothing was said in it.",))
         if stop():
             raise RuleBroken("film", name, "a film heard to its end", f"film: {name} was stopped while it was heard; nothing of it was kept.")
         warnings += told.warnings

@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from underdial.bench.filming import MEDIA_TYPES, Filmed, take_in_recording
+from underdial.bench.heard_apart import hear_apart
 from underdial.bench.shop import Shop, clock_page
 from underdial.capture import speech
 from underdial.capture.film import read_recording
@@ -134,7 +135,7 @@ class Films:
                     raise RuleBroken("film", taking.name, "a film heard to its end", f"film: {taking.name} was stopped before it was heard; nothing of it was kept.")
                 taking.doing = "heard"
                 taking.filmed = take_in_recording(self.shop, taking.tag, taking.path, name=taking.name, captions_text=captions_text, by=self.shop.settings.repairer, progress=progress,
-                                                  stop=lambda: taking.stopped)
+                                                  stop=lambda: taking.stopped, hear=hear_apart)
         except UnderdialError as wrong:
             taking.refused = wrong.message
         except Exception:

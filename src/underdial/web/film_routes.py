@@ -29,7 +29,7 @@ async def hand_in(request: Request, tag: str, file: Annotated[UploadFile, File()
     if Path(name).suffix.lower() not in MEDIA_TYPES:
         content = await _captions(file)
         await run_in_threadpool(hear_captions, shop_of(request), tag, content, file_name=name, by=shop_of(request).settings.repairer)
-        return RedirectResponse(f"/clock/{tag}/confirm", 303)
+        return RedirectResponse(f"/clock/{tag}/findings", 303)
     text = await _captions(captions) if captions is not None and captions.filename else None
     path = await run_in_threadpool(lambda: films.place(tag, name, has_captions=text is not None, size_bytes=file.size))
     with path.open("wb") as out:
