@@ -175,6 +175,18 @@ def test_a_fit_over_the_yield_is_refused_and_gives_nothing_to_keep(client):
     assert "/bench/bush/keep" not in answer.text
 
 
+def test_what_cannot_be_told_is_said_in_a_sentence_with_what_to_do_first(client):
+    nothing = client.get("/bench/metal?magnet=unknown&colour=unknown")
+    blind = client.get(example("poise", readings="up_deg,amplitude_deg,rate_s_per_day\n0,215,23.6\n90,215,-19.5\n180,215,-23.8\n270,215,19.6"))
+    jammed = client.get(example("bush", hole="1.1mm"))
+
+    assert (nothing.status_code, blind.status_code, jammed.status_code) == (OK, OK, OK)
+    assert "Try a magnet first" in head(nothing)
+    assert head(blind).startswith("Only 0 positions lie outside 200 to 240 deg")
+    assert "does not go into a hole of 1.1 mm" in head(jammed)
+    assert "Keep a figure" not in shown(nothing) + shown(blind) + shown(jammed)
+
+
 def test_a_file_of_readings_goes_into_the_form_and_the_rest_stays(client):
     table = SUMS["runout"].example["readings"]
     answer = client.post("/bench/runout/readings", files={"upload": ("staff.csv", io.BytesIO(b"\xef\xbb\xbf" + table.encode()), "text/csv")}, data={"noise": "1.5um", "wanted": ""})
@@ -210,6 +222,18 @@ def test_the_address_of_an_answer_holds_all_that_was_typed(client):
         for field in one.fields:
             if field.name in one.example and field.kind not in ("pick", "readings"):
                 assert f'name="{field.name}" value="{html.escape(one.example[field.name])}"' in page
+
+
+def test_lost_counts_lead_to_the_drawing_of_their_wheel(client):
+    answer = client.get(example("missing", **{"centre-distance": "3-4=24.1+-0.1mm"}))
+    links = [html.unescape(one) for one in re.findall(r'href="(/bench/teeth\?[^"]+)"', answer.text)]
+    drawn = client.get(links[1])
+
+    assert len(links) == 2  # Derived: both the second and the third mesh have lost a count
+    # Derived: 2 x 24.1 mm over 60 + 8
+    assert "module=0.7088" in links[1]
+    assert "Wheel of 60" in head(drawn)
+    assert "To draw 64/8: measure between arbors 2 and 3" in shown(answer)
 
 
 def test_a_sum_that_is_not_there_is_said(client):

@@ -26,7 +26,7 @@ _COARSER_MPA = 1e4
 _FINER = {"mm": (0.1, 1e3, "um", "µm"), "mNm": (0.1, 1e3, "uNm", "µN m")}
 # An error so much smaller than its value is rounding of the sums, not knowledge. [numerical]
 _LEAST_ERROR_RATIO = 1e-9
-_NO_FIGURE = frozenset({"verdict", "reason", "reason_id", "advice", "warnings", "sources", "assumed", "words", "staff_words", "bic", "model", "seen_as", "forbids", "settled", "next_test",
+_NO_FIGURE = frozenset({"verdict", "reason", "reason_id", "advice", "warnings", "sources", "assumed", "words", "staff_words", "bic", "model", "seen_as", "forbids", "settled", "to_make", "next_test",
                         "next_test_bit", "at_edge", "kind", "others", "chosen", "off_ratio", "exact"})
 _WORDS = {
     "tir": "movement", "z": "from the chuck", "bic": "evidence", "tir_at_end": "movement at the free end", "smallest_tir": "smallest bend that would show", "false_alarm": "chance of a false alarm",
@@ -38,7 +38,8 @@ _WORDS = {
     "searched": "sets tried", "fitting": "sets that fit", "probability": "chance", "left": "left unexplained", "dial_up": "dial up", "index": "dividing",
     "rate_s_per_day_per_m": "a millimetre longer", "escape_rev_per_hour": "escape wheel", "rev_per_hour": "turns", "escape_count": "teeth of the escape wheel", "radius_m": "radius of the wheel",
     "rate_u_s_per_day": "error of a rate", "quality_u_ratio": "error of the quality", "pendulum_u_m": "error of the pendulum", "going_time_u_ratio": "error of the going time",
-    "effective_radius": "friction radius", "wanted_tir_m": "bend that must not be overlooked", "rate_s_per_day": "rate", "error_ratio": "off by",
+    "effective_radius": "friction radius", "face_tir": "movement at the face", "face_angle": "face stands out at", "eccentricity_angle": "off its centre towards", "gaps": "readings between teeth",
+    "flank_back": "flank moves back", "wanted_tir_m": "bend that must not be overlooked", "rate_s_per_day": "rate", "error_ratio": "off by",
 }  # fmt: skip
 
 

@@ -82,7 +82,8 @@ def find_heavy_spot(text: str, *, inertia: Quantity, beats: tuple[float, float],
     except BadInput as wrong:
         if wrong.field not in ("amplitude_deg", "up_deg"):
             raise
-        return refused(_POISE_KEYS, wrong.message, assumed=assumed, sources=["Defossez1950"])
+        said = wrong.message.removeprefix(f"{wrong.field}: ")
+        return refused(_POISE_KEYS, said[0].upper() + said[1:], assumed=assumed, sources=["Defossez1950"])
     sure = found.mass_kg.value > 2.0 * found.mass_kg.u
     angle = in_degrees(found.angle_rad)
     assert angle is not None

@@ -26,7 +26,7 @@ def tell_metal(
     if air is None and water is None and magnet == "unknown" and colour == "unknown":
         first = metal.estimate_metal(metal.Clues(None, magnet, colour, hollow, plated))
         return refused(_KEYS, "Nothing was weighed or tried yet, so every metal is as likely as among all parts. Try a magnet first; then weigh it in air and hung in water.", next_test=first.next_test,
-                       next_test_bit=first.next_test_bit)
+                       next_test_bit=first.next_test_bit, assumed={})
     if (air is None) != (water is None):
         raise BadInput("water" if water is None else "air", "nothing", "both weights, in air and in water", "weigh in air and in water: one of --air and --water is missing")
     if air is not None and water is not None:

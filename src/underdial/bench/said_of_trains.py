@@ -28,6 +28,8 @@ def missing_lines(result: Mapping[str, Any]) -> list[str]:
         return [str(result["advice"])]
     lines = [f"{result['fitting_count']} of {result['searched_count']} sets of counts fit."]
     lines += [f"  {one['train']} x {one['escape']}: {one['beats_per_hour']:.6g} beats an hour, probability {one['probability']:.2f}" for one in result["candidates"]]
+    lines += [f"To draw them: teeth {one['wheel_count']}/{one['pinion_count']} at a module of {one['module_m'] * 1e3:.3f} mm." if one["module_m"] is not None else
+              f"To draw {one['wheel_count']}/{one['pinion_count']}: measure between arbors {one['arbor_count']} and {one['arbor_count'] + 1}; that gives the module." for one in result["to_make"]]
     return [*lines, str(result["advice"])]
 
 

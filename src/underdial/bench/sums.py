@@ -65,7 +65,7 @@ class Sum:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answered:
-    """A sum answered: its first sentence, the lines under it, drawing (SVG) and its files by ending, figures, warnings, cautions for what comes next, what was taken unsaid, sources."""
+    """A sum answered: its first sentence, the lines under it, drawing (SVG) and its files by ending, figures, warnings, cautions for what comes next, sums that follow (words, name, what is typed there), what was taken unsaid, sources."""
 
     head: str
     lines: tuple[str, ...]
@@ -76,6 +76,7 @@ class Answered:
     figures: tuple[Figure, ...]
     warnings: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    leads_to: tuple[tuple[str, str, Mapping[str, str]], ...]
     assumed: tuple[str, ...]
     sources: tuple[str, ...]
 
@@ -92,9 +93,16 @@ def answer_sum(one: Sum, typed: Mapping[str, str]) -> Answered:
         said = [str(result["reason"]), *(line for line in said if line != result["reason"])]
     return Answered(
         head=said[0], lines=tuple(said[1:]), refused=refused, drawing=drawn[0] if drawn else None, files=drawn[1] if drawn else {},
-        tables=tables_of(result), figures=figures_of(result), warnings=tuple(result["warnings"]), cautions=() if refused else sum_cautions(one.name),
+        tables=tables_of(result), figures=figures_of(result), warnings=tuple(result["warnings"]), cautions=() if refused else sum_cautions(one.name), leads_to=_leads_to(result),
         assumed=tuple(value_words(key, value) for key, value in result.get("assumed", {}).items()),
         sources=tuple(re.sub(r"(?<=\D)(?=\d{4}$)", " ", one) for one in result["sources"]))
+
+
+def _leads_to(result: Mapping[str, Any]) -> tuple[tuple[str, str, Mapping[str, str]], ...]:
+    """The drawing of a wheel whose counts were found."""
+    return tuple((f"Draw the wheel of {one['wheel_count']} and its pinion of {one['pinion_count']}", "teeth",
+                  {"teeth": f"{one['wheel_count']}/{one['pinion_count']}", **({"module": f"{one['module_m'] * 1e3:.4f}+-{max(one['module_u_m'], 1e-7) * 1e3:.4f}mm"} if one["module_m"] is not None else {})})
+                 for one in result.get("to_make") or ())
 
 
 def scenes_of(one: Sum, typed: Mapping[str, str]) -> list[Scene]:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from underdial import units
-from underdial.bench.stated import held
+from underdial.bench.stated import held, stated
 from underdial.errors import BadInput, OutOfRange
 from underdial.mechanics import gravity, pendulum
 from underdial.movement import going_time, going_train, missing_wheels, strike_train
@@ -118,6 +118,7 @@ def find_missing(
         "fitting_count": found.fitting_count,
         "settled": found.settled,
         "advice": found.advice,
+        "to_make": [] if none_fits else _to_make(lost, found.candidates[0]),
         **({"verdict": "refused", "reason": found.advice} if none_fits else {}),
         "assumed": {**assumed, "practice": "weights of leaf and tooth counts after common practice"},
         "warnings": [] if found.settled or none_fits else ["Counts alone do not settle it."],
@@ -198,6 +199,18 @@ def _train_warnings(found: going_train.GoingTrain, oscillator: str) -> list[str]
     if oscillator == "pendulum" and not 1200 <= found.beats_per_hour <= 20000:
         return [f"{found.beats_per_hour:g} beats an hour is unusual for a pendulum; look at the hour arbor."]
     return []
+
+
+def _to_make(lost: missing_wheels.Lost, best: missing_wheels.Candidate) -> list[dict[str, Any]]:
+    """Wheel and pinion of every mesh that lost one, by the likeliest counts, with the module that its centres give."""
+    rows = []
+    for mesh, (wheel, pinion) in enumerate(zip(lost.wheels, lost.pinions, strict=True)):
+        if wheel is not None and pinion is not None:
+            continue
+        apart = lost.centre_distance_m.get(mesh + 1)
+        module = None if apart is None else Uncertain(2.0 * apart.value / (best.wheels[mesh] + best.pinions[mesh]), 2.0 * apart.u / (best.wheels[mesh] + best.pinions[mesh]))
+        rows.append({"arbor_count": mesh + 1, "wheel_count": best.wheels[mesh], "pinion_count": best.pinions[mesh], **stated("module", "m", module)})
+    return rows
 
 
 def _beats(length: Quantity | None, beats: tuple[float, float] | None, g: float, assumed: dict[str, Any]) -> Uncertain | None:
