@@ -211,3 +211,17 @@ def test_two_clocks_at_four_to_five_are_heard_as_two() -> None:
     clock = replace(RECOIL, second_db=-3.0, second_beats_per_hour=9000.0 * 4 / 5)
 
     assert reason(made(clock)[0], clock, given=False) == "two_clocks"
+
+
+@pytest.mark.slow
+def test_a_rate_that_swings_with_the_warmth_is_heard_over_twenty_minutes() -> None:
+    clock = replace(RECOIL, sample_hz=8000, duration_s=1200.0, swing_s_per_day=40.0, snr_db=35.0)
+    samples, truth = made(clock)
+    heard = listen(samples, clock)
+
+    assert heard.beats_per_hour is not None
+    error = (heard.beats_per_hour.value / truth.beats_per_hour - 1.0) * 86400.0
+    # Derived: three errors of the fit that the answer states.
+    assert abs(error) < 3.0 * (heard.parts_s_per_day[0] or 0.0)
+    # Derived: every beat put in is found, but for one at each end that its window may not hold.
+    assert heard.beats_found_count >= truth.beats_s.size - 2

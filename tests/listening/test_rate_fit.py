@@ -87,3 +87,15 @@ def test_intervals_of_95_in_100_hold_the_truth_about_as_often(walk_s: float, low
 
     # Derived: 0.95 less three standard errors of 400 trials (0.033), and for a wander the loss that its own doubt costs.
     assert np.mean(inside) >= low
+
+
+def test_a_rate_off_by_more_than_the_scatter_sets_no_honest_beat_aside() -> None:
+    log = beats(3000, beat_s=0.4)
+    # A day's warmth within twenty minutes: forty seconds a day up and down, 185 us a beat where a beat scatters by 100.
+    swung = log.times_s - 40.0 / 86400.0 * 1200.0 / (2 * np.pi) * (1.0 - np.cos(2 * np.pi * log.times_s / 1200.0))
+    fit = rate_fit.fit_rate(BeatLog(swung, log.numbers, log.kinds, log.runs, log.strength, log.counts))
+
+    # Derived: of 3000 normal beats none lies beyond six standard deviations (2e-9 each); a robust size may be a tenth short.
+    assert np.mean(fit.used) > 0.999
+    # Derived: the sine has no mean over the 1200 s; what the error must say is that of a wander of that size.
+    assert abs(fit.beat_s - 0.4) < 3.0 * fit.beat_u_s

@@ -28,6 +28,7 @@ SURE_SCORE = 20.0
 _COARSE_HZ, _FINE_HZ = 60.0, 150.0
 _BLIND_S = 32.0
 _TAIL_S = 0.12
+_HALF_TURN = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,10 +172,10 @@ def jump_s(ticking: Ticking) -> float:
             continue
         agreement = np.fft.irfft(np.conj(np.fft.rfft(one)) * np.fft.rfft(other), one.size)
         lag = int(np.argmax(agreement))
+        turn = abs((lag / one.size + 0.5) % 1.0 - 0.5)
         # Half a turn away tick only meets tock; that says nothing.
-        if agreement[lag] > 1.3 * agreement[0]:
-            shift = ((lag / one.size + 0.5) % 1.0 - 0.5) * ticking.fold_s
-            largest = max(largest, abs(shift))
+        if agreement[lag] > 1.3 * agreement[0] and turn < _HALF_TURN:
+            largest = max(largest, turn * ticking.fold_s)
     return largest
 
 

@@ -64,6 +64,8 @@ def lock(samples: Floats, sample_hz: int, beats_per_hour: float | None) -> Lock 
         return refuse("too_short", f"Only {samples.size / sample_hz:.0f} s were heard; at least {LEAST_S:.0f} s are needed to find a beat.")
     ear = finding.open_ear(samples, sample_hz)
     faults = recording_faults.measure(samples, ear.levels, ear.line_ratio)
+    if faults.silent_ratio > 0.999:
+        return refuse("no_beat", "There is no sound in the recording at all: the microphone was off, or another one was recorded.")
     if faults.silent_ratio > 0.2:
         return refuse("gain", f"{100 * faults.silent_ratio:.0f} in 100 parts of the recording are cut to nothing: a gate or noise suppression was at work.")
 

@@ -31,6 +31,7 @@ class Ticking:
 
     Levels in dB are energy of a tick over the variance of one noise sample (`snr_db`), or relative to the clock's
     own ticks (second clock), or peak to peak rms of the noise floor (hum, speech, bursts over `snr` noise).
+    `swing_s_per_day` is how far the rate rises and falls, once over the recording, as with a day's warmth.
     """
 
     duration_s: float = 60.0
@@ -41,6 +42,7 @@ class Ticking:
     asymmetry_s: float = 0.0
     jitter_s: float = 0.0
     period_noise_s: float = 0.0
+    swing_s_per_day: float = 0.0
     half_arc_deg: float | None = None
     lift_deg: float = 50.0
     unlock_db: float = -12.0
@@ -133,6 +135,8 @@ def _beat_times(clock: Ticking, rng: np.random.Generator) -> tuple[Array, NDArra
     kinds = (index % 2).astype(np.int8)
     times = start + beat * index + np.where(kinds == 1, clock.asymmetry_s, 0.0)
     times = times + np.cumsum(rng.normal(0.0, 1.0, count)) * clock.period_noise_s + rng.normal(0.0, 1.0, count) * clock.jitter_s
+    # The rate's sine has no mean over the recording; what it has gained meanwhile is its integral.
+    times -= clock.swing_s_per_day / _SECONDS_PER_DAY * clock.duration_s / (2 * np.pi) * (1.0 - np.cos(2 * np.pi * times / clock.duration_s))
     times += clock.wheel_s * np.sin(2 * np.pi * (index // 2) / clock.wheel_count + rng.uniform(0, 6.28))
     if clock.step_s is not None:
         times = times + np.where(times > clock.step_s[0], clock.step_s[1], 0.0)
