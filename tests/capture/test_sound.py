@@ -46,12 +46,13 @@ def test_lossy_files_are_read_and_said_to_be_lossy(tmp_path: Path, ending: str, 
     assert got.shape[0] == pytest.approx(40000, abs=2500)
 
 
-def test_m4a_is_read(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("coding", "lossy"), [("aac", True), ("alac", False)])
+def test_m4a_is_read(tmp_path: Path, coding: str, lossy: bool) -> None:
     import av
 
     path = tmp_path / "one.m4a"
     with av.open(str(path), "w") as out:
-        stream = out.add_stream("aac", rate=16000, layout="mono")
+        stream = out.add_stream(coding, rate=16000, layout="mono")
         for at in range(0, 32768, 1024):
             frame = av.AudioFrame.from_ndarray(wave(32768)[None, at:at + 1024], format="fltp", layout="mono")
             frame.sample_rate = 16000
@@ -59,6 +60,8 @@ def test_m4a_is_read(tmp_path: Path) -> None:
             out.mux(stream.encode(frame))
         out.mux(stream.encode(None))
     sample_hz, got = whole(path)
+    with open_sound(path) as sound:
+        assert sound.lossy is lossy
 
     # Derived: as written.
     assert sample_hz == 16000
@@ -70,6 +73,8 @@ def test_192_khz_stereo_is_brought_down_to_48(tmp_path: Path) -> None:
     path = tmp_path / "high.wav"
     soundfile.write(str(path), np.stack([wave(192000, sample_hz=192000)] * 2, axis=1), 192000)
     sample_hz, got = whole(path)
+    with open_sound(path) as sound:
+        assert sound.recorded_hz == 192000  # Derived: as written
 
     # Derived: the most that is handed on.
     assert sample_hz == 48000

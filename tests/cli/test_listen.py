@@ -226,3 +226,28 @@ def test_a_stop_is_told_with_its_times_and_a_long_recording_with_its_stretches(c
     assert len(answer["over_time"]) == 2  # Derived: just under 180 s from first beat to last, in stretches of a minute or more
     assert answer["allan"][0]["tau_s"] == pytest.approx(0.8, rel=1e-3)  # Derived: two beats
     assert answer["stop_folds"] == []
+
+
+def test_a_long_recording_tells_how_the_swing_runs_down(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from underdial.bench import swing_over_time
+
+    monkeypatch.setattr(swing_over_time, "LEAST_LONG_S", 200.0)
+    # Each part holds a whole number of beats, and all begin alike, so that the beat goes on without a step while the swing falls by 5 deg from part to part.
+    parts = [simulate(Ticking(duration_s=60.0, sample_hz=16000, beats_per_hour=18000.0, half_arc_deg=swing, lift_deg=50.0, snr_db=45.0, level=0.15), np.random.default_rng(7))[0]
+             for swing in (240.0, 235.0, 230.0, 225.0)]
+    soundfile.write(str(tmp_path / "down.wav"), np.concatenate(parts), 16000)
+    status, answer = _run(capsys, "listen", str(tmp_path / "down.wav"), "--beats-per-hour", "18000", "--lift", "50+-0.5deg")
+
+    assert status == 0
+    assert len(answer["swings"]) >= 5  # Derived: of eight excerpts some lie over a change of the swing
+    # Derived: 5 deg in each minute are 300 deg an hour; steps are no line.
+    assert answer["run_down_deg_per_h"] == pytest.approx(-300.0, rel=0.15)
+    assert abs(answer["isochronism_s_per_day_per_deg"]) < 0.05  # Derived: the rate put in does not change
+
+
+def test_silence_is_said_to_be_silence(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    soundfile.write(str(tmp_path / "off.wav"), np.zeros(20 * 8000), 8000)
+    status, answer = _run(capsys, "listen", str(tmp_path / "off.wav"), "--beats-per-hour", "14400")
+
+    assert (status, answer["reason_id"]) == (1, "no_beat")  # Derived: exit statuses of docs/reference/commands.md.
+    assert "no sound in the recording at all" in answer["reason"]

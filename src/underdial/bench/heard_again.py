@@ -13,6 +13,7 @@ from underdial.bench.heard_words import drawn, on_a_page, without_head
 from underdial.bench.keeping_heard import kept_heard, shown_again
 from underdial.bench.listening import listen_words
 from underdial.bench.shop import ClockPage, Shop
+from underdial.bench.swing_over_time import swing_lines
 from underdial.bench.variation import rates_of_readings, variation_keys, variation_lines, variation_wanting
 from underdial.papers.blocks import Figure
 from underdial.papers.dossier import HeardOnPaper
@@ -65,7 +66,7 @@ def _pairs(answer: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     if answer["amplitude_deg"] is not None:
         pairs.append(("Swing each side", f"{answer['amplitude_deg']:.0f} ± {answer['amplitude_u_deg']:.0f} deg"))
     pairs.append(("Heard", f"{answer['beats_found_count']} of {answer['beats_expected_count']} beats in {answer['duration_s']:.0f} s"))
-    pairs += [("Over the recording", line) for line in over_time_lines(answer)]
+    pairs += [("Over the recording", line) for line in (*over_time_lines(answer), *swing_lines(answer))]
     pairs += [("Arbors", periodic_line(one)) for one in answer["periodic"]]
     pairs += [("Arbors", str(one).capitalize()) for one in answer["warnings"] if "cannot tell" in str(one)]
     pairs.append(("Recorder", answer["recorder"] or "its clock was not compared: 50 parts in a million stand in the error"))

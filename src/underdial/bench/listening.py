@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from underdial.bench.heard_over_time import over_time_keys, over_time_lines, periodic_line
+from underdial.bench.swing_over_time import SwingAt, swing_keys, swing_lines, swings_along
 from underdial.capture import sound
 from underdial.errors import BadInput
 from underdial.listening import channels, wheel_patterns
@@ -30,13 +31,14 @@ _MOST_BEATS_PER_HOUR = 72000.0
 
 @dataclass(frozen=True, slots=True)
 class Listened:
-    """The conclusion and what was expected, for the answer and for the picture; `recorder` says whose clock it was heard by."""
+    """The conclusion and what was expected, for the answer and for the picture; `recorder` says whose clock it was heard by, `swings` how a long one swings along."""
 
     heard: Heard
     expected: Expected
     escape_count: int | None
     position: str | None
     recorder: str | None = None
+    swings: tuple[SwingAt, ...] = ()
 
 
 def listen_file(path: Path, **given: Any) -> Listened:
@@ -52,7 +54,9 @@ def listen_file(path: Path, **given: Any) -> Listened:
         heard = hear(follower, expected)
         if opened.lossy and heard.refusal is None:
             heard = replace(heard, warnings=(*heard.warnings, "The file's coding loses sound; a WAV or FLAC times soft ticks better."))
-    return Listened(heard, expected, escape_count, position)
+    along = count or (heard.beats_per_hour.value if heard.beats_per_hour else None)
+    swings = swings_along(path, expected, beats_per_hour=along, duration_s=heard.duration_s) if along is not None and heard.refusal is None else ()
+    return Listened(heard, expected, escape_count, position, swings=swings)
 
 
 def follow_sound(opened: sound.Sound, beats_per_hour: float | None) -> Follower:
@@ -125,6 +129,7 @@ def listen_answer(listened: Listened) -> dict[str, Any]:
     if expected.recorder_ppm is UNKNOWN_RECORDER:
         assumed["recorder_ppm"] = "0+-50"
     tried = [one for one in heard.patterns if one.peak_s is not None]
+    along = over_time_keys(heard, expected)
     unknown = [f"{str(one.arbor).replace('_', ' ')}: cannot tell, record at least {math.ceil(one.needed_s / 60.0)} minutes." for one in heard.patterns if one.peak_s is None]
     return {
         "verdict": "refused" if heard.refusal else "heard",
@@ -153,7 +158,8 @@ def listen_answer(listened: Listened) -> dict[str, Any]:
         "recorder": listened.recorder,
         "recorder_ppm": expected.recorder_ppm.value,
         "recorder_u_ppm": expected.recorder_ppm.u,
-        **over_time_keys(heard, expected),
+        **along,
+        **swing_keys(listened.swings, along["over_time"]),
         "warnings": [*heard.warnings, *unknown],
         "sources": _SOURCES,
         "assumed": assumed,
@@ -187,7 +193,7 @@ def listen_words(answer: dict[str, Any]) -> str:
     elif answer["amplitude_reason"]:
         lines.append(answer["amplitude_reason"])
     lines.append(f"Heard {answer['beats_found_count']} of {answer['beats_expected_count']} beats in {answer['duration_s']:.0f} s.")
-    lines += over_time_lines(answer)
+    lines += over_time_lines(answer) + swing_lines(answer)
     lines += [periodic_line(one) for one in answer["periodic"]]
     lines += [str(answer["recorder"])] if answer["recorder"] else []
     return "\n".join([*lines, *answer["warnings"]])

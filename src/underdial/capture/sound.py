@@ -25,6 +25,8 @@ LEAST_HZ, MOST_HZ, HEARD_HZ = 8000, 192000, 48000
 BLOCK_S = 1.0
 _KINDS = "wav rf64 w64 flac ogg mp3 m4a"
 _LOSSY = ("MP3", "OGG", "AAC", "OPUS", "VORBIS", "MP4", "MOV")
+# Names of codings, as FFmpeg has them, that give every sample back.
+_LOSSLESS = ("alac", "flac", "pcm", "wavpack", "tta", "ape")
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +114,8 @@ def _by_ffmpeg(path: Path) -> tuple[Any, Sound] | None:
         source.close()
         return None
     stream = source.streams.audio[0]
-    return source, Sound(int(stream.rate), int(stream.channels), True, _ffmpeg_blocks(source, stream), int(stream.rate))
+    lossy = not stream.codec_context.name.startswith(_LOSSLESS)
+    return source, Sound(int(stream.rate), int(stream.channels), lossy, _ffmpeg_blocks(source, stream), int(stream.rate))
 
 
 def _ffmpeg_blocks(source: Any, stream: Any) -> Iterator[Floats]:
