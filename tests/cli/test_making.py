@@ -67,6 +67,13 @@ def test_the_inertia_comes_from_screws_and_the_beats_with_them(run: Run) -> None
     assert answer["temperature_s_per_day_per_k"] == pytest.approx(-10.51, abs=0.005)  # Derived: 86400 ((-2.4e-4 + 3 x 11.5e-6)/2 - 18.9e-6) = -10.5
 
 
+def test_a_pendulum_of_unsure_length_gives_beats_as_unsure(run: Run) -> None:
+    _, answer, _ = run("pendulum --length 247+-4mm")
+
+    # Derived: 3600/(pi root(0.247/9.80665)) = 7220; half of 4/247 of it is 58
+    assert (round(answer["beats_per_hour"]), round(answer["beats_u_per_hour"])) == (7220, 58)
+
+
 def test_pendulum_of_the_example(run: Run) -> None:
     status, answer, _ = run("pendulum --length 250mm --pitch 0.5mm --rate -300s/d --half-arc 2.5deg --rod steel")
 
