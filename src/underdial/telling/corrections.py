@@ -23,6 +23,11 @@ def answered(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
     flat_no = re.match(r"^(?:oh |er )*no (?:it|they|that|she|he) (?:is|are|has|does|did|was) not\b", text)
     if book.asked and len(sentence) <= 2:
         return sentence
+    there = re.match(r"^(?:oh |er )*no there (?:is|are) not\b", text)
+    if there is not None and book.last and book.last[0].sentence >= book.index - 1:
+        book.findings = [f for f in book.findings if f not in book.last]
+        book.last = []
+        return sentence[len(there[0].split()):]
     if flat_no is not None and book.last and book.last[0].sentence >= book.index - 1:
         for finding in book.last:
             if finding.condition not in ("good", "endshake_ok") and finding.state == "present":
@@ -33,30 +38,7 @@ def answered(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
         book.findings = [f for f in book.findings if f not in book.last]
         book.last = []
         return ()
-    if re.search(r"\bother way (?:about|round|around)\b", text):
-        for finding in book.findings:
-            if finding.sentence >= book.index - 2 and finding.place in ("front", "back", "left", "right", "entry", "exit"):
-                finding.place = {"front": "back", "back": "front", "left": "right", "right": "left", "entry": "exit", "exit": "entry"}[finding.place]
-        return ()
-    other = re.match(r"^(?:(?:no|oh|wait|sorry|hang on) )*(?:that|it|this) is not the (\w+)(?: \w+)? (?:(?:it|that|this) is )?(?:the )?(\w+)", text)
-    if other is not None and book.last:
-        row = clauses.clauses(sentence)
-        wheels = [item.value for c in row for item in c.items if item.kind == "wheel"]
-        if len(wheels) == 2 and not any(c.states for c in row):
-            for finding in book.last:
-                if finding.of is not None and finding.of.endswith(wheels[0]):
-                    finding.of = places_of_parts.of_wheel(wheels[1], finding.of.split(".")[0] if "." in finding.of else book.focus.section)
-                elif finding.component == wheels[0]:
-                    finding.component = wheels[1]
-            book.focus.hosts = (wheels[1],)
-            return ()
-    if re.search(r"\b(?:i have )?got (?:it|that|them|those) (?:upside down|back to front|the wrong way (?:round|up|about)|the wrong way|mixed up|muddled)\b", text):
-        book.findings = [f for f in book.findings if not (f.sentence == book.index - 1 and book.last and f.of == book.last[-1].of and f.place == book.last[-1].place)]
-        book.last = []
-        return ()
-    if re.match(r"^(?:ignore|forget|scratch|never mind) (?:that|it)(?: one)?$", text):
-        book.findings = [f for f in book.findings if not (f.sentence == book.index - 1 and f.state != "not_examined")]
-        book.last = []
+    if _turned_about(book, sentence, text):
         return ()
     taken_back = re.match(r"^(?:(?:oh|well|er|um|wait|hang on|sorry|actually) )*(?:no (?:wait|sorry|hang on)|scratch that|correction|strike that|i tell a lie|i take that back|my mistake|forget that|no (?=it is|that is|they are|the)|no$)", text)
     if taken_back is None and sentence[0].text == "no" and sentence[0].stop == "," and 2 <= len(sentence) <= 6 and _says_otherwise(book, sentence[1:]):
@@ -86,6 +68,36 @@ def answered(book: Notebook, sentence: tuple[Word, ...]) -> tuple[Word, ...]:
         book.findings = [f for f in book.findings if not (f.sentence == last.sentence and f.clause == last.clause)]
         book.last = []
     return rest
+
+
+def _turned_about(book: Notebook, sentence: tuple[Word, ...], text: str) -> bool:
+    """Whether a sentence does nothing but put the last one right: ends changed over, a wheel misnamed, all of it taken back."""
+    if re.search(r"\bother way (?:about|round|around)\b", text):
+        for finding in book.findings:
+            if finding.sentence >= book.index - 2 and finding.place in ("front", "back", "left", "right", "entry", "exit"):
+                finding.place = {"front": "back", "back": "front", "left": "right", "right": "left", "entry": "exit", "exit": "entry"}[finding.place]
+        return True
+    other = re.match(r"^(?:(?:no|oh|wait|sorry|hang on) )*(?:that|it|this) is not the (\w+)(?: \w+)? (?:(?:it|that|this) is )?(?:the )?(\w+)", text)
+    if other is not None and book.last:
+        row = clauses.clauses(sentence)
+        wheels = [item.value for c in row for item in c.items if item.kind == "wheel"]
+        if len(wheels) == 2 and not any(c.states for c in row):
+            for finding in book.last:
+                if finding.of is not None and finding.of.endswith(wheels[0]):
+                    finding.of = places_of_parts.of_wheel(wheels[1], finding.of.split(".")[0] if "." in finding.of else book.focus.section)
+                elif finding.component == wheels[0]:
+                    finding.component = wheels[1]
+            book.focus.hosts = (wheels[1],)
+            return True
+    if re.search(r"\b(?:i have )?got (?:it|that|them|those) (?:upside down|back to front|the wrong way (?:round|up|about)|the wrong way|mixed up|muddled)\b", text):
+        book.findings = [f for f in book.findings if not (f.sentence == book.index - 1 and book.last and f.of == book.last[-1].of and f.place == book.last[-1].place)]
+        book.last = []
+        return True
+    if re.match(r"^(?:ignore|forget|scratch|never mind) (?:that|it)(?: one)?$", text):
+        book.findings = [f for f in book.findings if not (f.sentence == book.index - 1 and f.state != "not_examined")]
+        book.last = []
+        return True
+    return False
 
 
 def _says_otherwise(book: Notebook, rest: tuple[Word, ...]) -> bool:

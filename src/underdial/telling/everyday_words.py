@@ -13,9 +13,10 @@ WEARING = ("pivot_hole pivot bush pallets entry_pallet exit_pallet pin_pallet pi
 
 # Lines that are looked at before the words of the trade: the same words said of these parts mean something else.
 FIRST = f"""
+freckles, freckled, spotty, spotted, gone spotty, gone freckled, measles, speckled | dial chapter_ring numerals glass label | stained | +
 chewed, chewed up | pendulum_rod | damaged_thread | +
 drywall screw, a drywall screw, wood screw, a wood screw, panel pin, a panel pin, self tapper, a nail, a bent nail, bit of wire, a bit of wire, bit of bent wire, a bit of bent wire, matchstick, a matchstick | screw case_screw taper_pin steady_pin | mismatched | +
-opened up, opened out, wide, a bit wide, a touch wide, a little wide, spread, spread open | crutch fork regulator_pins torsion_fork crutch_pin | too_wide | +
+opened up, opened out, wide, spread, spread open | crutch fork regulator_pins torsion_fork crutch_pin | too_wide | +
 worn through, nearly worn through, half worn through, worn half through, nearly through, worn right through | weight_hook hook pendulum_hook hammer_tip {WEARING} | worn | +
 solid, solid as a rock, set solid | moon_disc rating_nut winding_square regulator calendar_ring date_wheel lifting_piece silent_lever | seized | +
 right for it, about right for it, right for the clock, right for this, the right one, the right ones, right ones | weight mainspring suspension_spring gut_line rope | wrong_size | -
@@ -23,6 +24,11 @@ shifted, been shifted, moved along, been moved along | pallets anchor | altered 
 """
 
 LINES = f"""
+lying flat, lies nice and flat, lies flat and true, lying nice and flat | hairspring plates dial | out_of_flat | -
+off to one side, sits off to one side, sitting off to one side, lopsided, sits lopsided, not sitting central | hairspring balance wheel pallets | off_centre | +
+still the first one, still the original, still the original one, still its first | * | replaced | -
+clinging, clinging to each other, cling together, clinging to itself | hairspring | coils_touching | +
+how i like it, just how i like it, the way i like it, just the way i like it, how i like them | * | good | +
 the one it started with, the one it was born with, the old wavy stuff, the real one, the real thing | * | replaced | -
 all on, all on there, all still on | * | missing | -
 turn sweet, turns sweet, run sweet, turn sweetly, run sweetly, run freely, spin freely, turn freely and quietly | * | good | +
@@ -157,7 +163,7 @@ the original, all original, still original, original to it, original to the cloc
 odd one out, odd ones out, different from the others, different from the other, one of these is not like the others, do not match each other, not matching, not alike, unlike the others, not the same, different lengths, different heads, different threads, mixed bag, all odds and sods, odds and sods, not from the same clock, panel pin, bent nail, self tapper, self tapping, panel pins, cut from a nail, bit of wire, bits of wire, bit of bent wire, bent pin, dressmaker 's pin, matchstick | screw case_screw taper_pin hands weight foot finial steady_pin hinge pillar dial_foot | mismatched | +
 same as each other, a true pair, a matching pair, matching pair, match nicely, match each other, match each other well, identical, a matched pair, all matching, match the rest, matches the rest, matches the other | hands weight screw case_screw foot finial spandrel column taper_pin pillar handle | mismatched | -
 cut about, cut short, cropped, snipped, opened out with a file, been opened out, filed at, been filed at, filed thin, filed to fit, filed flat, file marks, been filed down, been ground, ground off, ground to fit, drilled out, been drilled, extra hole, extra holes, spare holes, old holes, old screw holes, plugged holes, filled holes, been messed with, adapted, been adapted, been bent to suit, bent to suit, made to fit, been made to fit, tapped out, retapped, been lengthened, been stretched to fit, hammered flat, been hammered, hammer marks, been shortened, been cut, been cut down, been extended, been thinned, stoned down, been stoned, been turned down, turned down, reworked, been reworked, resurfaced | * | altered | +
-somebody 's name, someone 's name, a name scratched, name scratched, name and date, names and dates, initials and a date, scribed in, scribed on, scratched with a date, repairers marks, repairer 's marks, repairer 's scratch, repair scratches, graffiti, scratched inside, written on the back, written inside, old repair marks, marked by a repairer, an old repairer 's mark, a signature, signed and dated | * | signed | +
+somebody 's name, someone 's name, a name scratched, name scratched, name and date, names and dates, initials and a date, scribed in, scribed on, scratched with a date, repairers marks, repairer 's marks, repairer 's scratch, repair scratches, graffiti, written on the back, old repair marks, marked by a repairer, an old repairer 's mark, a signature, signed and dated | * | signed | +
 sticks to a magnet, picks up a pin, picks up pins, picks up filings, picked up a screw, picks up a screw, magnetised to the screwdriver, moves the compass, swings the compass, deflects the compass, gone magnetic, compass needle moves, compass moves, compass swings | * | magnetised | +
 compass does not move, does not move the compass, compass stays still, compass stays put, compass does not stir | * | magnetised | -
 running away, runs through, runs wild, whizzes round, skates, jumps teeth, jumps a tooth, skips a tooth, misses a tooth, tripping over, free wheels, freewheels, two teeth at a time | movement escape_wheel pallets escapement alarm | trips | +

@@ -21,6 +21,7 @@ from underdial.telling import (
     clauses,
     measuring,
     mishearing,
+    numbers,
     part_words,
     words,
 )
@@ -99,6 +100,13 @@ def _family_traits(family: str | None) -> frozenset[str]:
 def _measure(account: Account, book: Notebook, sentence: tuple[words.Word, ...], index: int, bench: measuring.Bench) -> None:
     """The numbers of a sentence, each of the part named with it, and the value of the finding it belongs to."""
     near = book.focus.subjects[0] if book.focus.subjects else None
+    if account.measurements and index - account.measurements[-1].sentence <= 1 and re.match(r"^(?:(?:no|oh|sorry|wait|hang on|er) )*(?:scratch that|strike that|correction|i tell a lie|make that|call that|i mean|sorry|no|rather)\b", " ".join(word.text for word in sentence)) and len(sentence) <= 8:
+        last = account.measurements[-1]
+        value = next((one.value for at in range(len(sentence)) if (one := numbers.read([word.text for word in sentence], at)) is not None), None)
+        if value is not None:
+            book.findings = [f for f in book.findings if not (f.rule == "told by the number" and f.value == last.value)]
+            last.value, last.start_s, last.words, last.sentence = value, sentence[0].start_s, " ".join(word.raw for word in sentence), index
+            return
     for measured in measuring.read(sentence, index, near, book.named, bench):
         again = [m for m in account.measurements[-4:] if (m.value, m.unit, m.of) == (measured.value, measured.unit, measured.of)]
         if again:

@@ -97,7 +97,8 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
     if re.search(r"\b(?:cost|costs|charge|charged|quote|price|quid|pale|invoice|bill)\b", " ".join(words)):
         return []
     while at < len(words):
-        spoken = numbers.read(words, at)
+        limit = next((i + 1 for i in range(at, len(words)) if sentence[i].stop), len(words))
+        spoken = numbers.read(words[:limit], at)
         if spoken is None:
             one = _article(words, at, bench)
             if one is not None:
@@ -310,7 +311,7 @@ def _is_aim(words: list[str], sentence: Sequence[Word], at: int) -> bool:
     after = " ".join(words[at:at + 9])
     if re.search(r"\b(?:over somebody|over someone)\b", after) or re.search(r"\b(?:bend|move|close|open|lift|ease|shift|raise|lower|file|shorten|turn|take) (?:it|them|that|those|off)\b", before):
         return True
-    return re.search(r"\b(?:would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for|instead of|rather than|must have|requires?|at least)\b(?!.*\bi (?:make|get|measure))", before) is not None \
+    return re.search(r"\b(?:would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for|like to see|be happy|i would want|instead of|rather than|must have|requires?|at least)\b(?!.*\bi (?:make|get|measure))", before) is not None \
         or re.search(r"\b(?:is what it (?:should|ought)|at least)\b", after) is not None or turns.says("if", before)
 
 

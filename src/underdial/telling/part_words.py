@@ -243,7 +243,7 @@ long one: minute_hand hands minute_hand hour_hand
 spring: click_spring click ratchet_wheel click_spring; rack_spring rack rack_hook rack_tail rack_spring; hammer_spring hammer hammer_head hammer_tail hammer_tip; fly_spring fly; maintaining_spring maintaining_power maintaining_detent; suspension_spring suspension_spring suspension_block cheeks pendulum bob pendulum_rod rating_nut crutch crutch_pin; hairspring balance balance_staff hairspring hairspring_stud hairspring_collet regulator regulator_pins cone_pivot cup_bearing; mainspring barrel mainspring winding_square barrel_cover barrel_arbor ratchet_wheel; torsion_strip #torsion; mainspring
 hook: barrel_hook mainspring barrel barrel_arbor barrel_cover winding_square; chain_hook fusee_chain fusee; rack_hook rack rack_tail rack_spring gathering_pallet; count_hook count_wheel count_hook strike_cam; weight_hook weight pulley weight_shell weight_chain; pendulum_hook pendulum torsion_strip torsion_ball bob; barrel_hook
 hooks: chain_hook fusee_chain fusee; weight_hook weight weight_chain; barrel_hook mainspring barrel
-pin: pin_pallet entry_pallet pin_pallet; hammer_pin pin_wheel hammer hammer_pin; pin_pallet pin_pallet #pin_pallet; crutch_pin crutch; trundle lantern_pinion trundle shroud; locking_pin locking_wheel; anchor_pin #torsion; impulse_pin roller impulse_pin; guard_pin lever fork; pinwheel_pin #pinwheel; taper_pin pillar taper_pin plates; hinge hinge; chime_pin chime_barrel
+pin: banking_pin banking_pin; pin_pallet entry_pallet pin_pallet; hammer_pin pin_wheel hammer hammer_pin; pin_pallet pin_pallet #pin_pallet; crutch_pin crutch; trundle lantern_pinion trundle shroud; locking_pin locking_wheel; anchor_pin #torsion; impulse_pin roller impulse_pin; guard_pin lever fork; pinwheel_pin #pinwheel; taper_pin pillar taper_pin plates; hinge hinge; chime_pin chime_barrel
 pins: hammer_pin pin_wheel hammer hammer_pin; chime_pin chime_barrel chime_pin; pin_pallet pin_pallet #pin_pallet; trundle lantern_pinion trundle shroud; pinwheel_pin #pinwheel; regulator_pins regulator hairspring; taper_pin pillar taper_pin plates; banking_pin lever; taper_pin
 wire: balance_wire floating_balance #floating; bellows_wire bellows; bird_wire bird; trundle lantern_pinion trundle shroud pinion; bell_wire bell bell_wire
 wires: trundle lantern_pinion trundle shroud pinion; bellows_wire bellows
@@ -266,7 +266,7 @@ cover: barrel_cover barrel mainspring barrel_hook barrel_arbor; back_cover case;
 rod: chime_rod chime_barrel chime_rod gong; leading_off_rod #turret; pendulum_rod
 rods: chime_rod chime_barrel chime_rod gong hammer #chime; pendulum_rod
 strip: torsion_strip #torsion
-lever: hammer_lever #turret hammer; locking_lever rack rack_hook count_wheel warning_wheel locking_wheel fly lifting_piece warning strike_cam hammer !strike; lever
+lever: hammer_lever #turret hammer; alarm_lever alarm alarm_hand alarm_cam; locking_lever rack rack_hook count_wheel warning_wheel locking_wheel fly lifting_piece warning strike_cam hammer !strike; lever
 barrel: chime_barrel chime_barrel chime_pin !chime; weight_barrel #weight; barrel
 drum: chime_barrel chime_barrel chime_pin !chime; weight_barrel #weight; case #drumcase; barrel
 chain: fusee_chain fusee #fusee; weight_chain
@@ -287,7 +287,7 @@ balls: torsion_ball #torsion
 disc: torsion_adjuster #torsion; moon_disc moon_disc; bob bob pendulum
 adjuster: torsion_adjuster #torsion; beat_adjuster
 detent: maintaining_detent maintaining_power maintaining_spring maintaining_shutter; locking_lever
-leather: hammer_tip
+leather: case #travelling; hammer_tip
 leathers: hammer_tip
 tip: hammer_tip hammer hammer_tip hammer_head
 head: hammer_head hammer hammer_head
@@ -375,6 +375,7 @@ jars: mercury_jar
 
 # Words of the whole look-over that tell what kind of clock it is (`#trait` above).
 TRAIT_WORDS = {
+    "travelling": "leather case|folding travelling|travelling clock|leather travelling|in leather|travel clock",
     "drumcase": "drum timepiece|drum clock|brass drum|drum case|little drum|rolled drum|small drum",
     "torsion": "torsion|four hundred day|400 day|anniversary|year clock|rotary pendulum|three balls|four balls|guide cup",
     "turret": "turret|tower clock|church clock|stable clock|flatbed|tower",

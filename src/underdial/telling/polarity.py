@@ -37,6 +37,8 @@ def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied:
         if copula_passed and item.kind in ("part", "shared", "wheel"):
             part_passed = True
         # "Nothing about the strike, the count hook is bent": the statement has its own subject and verb.
+        if item.kind == "not" and item.value == "not" and at + 1 < len(between) and (between[at + 1].kind == "number" or between[at + 1].value in ("a", "any", "many", "one")) and part_passed:
+            return True
         if item.kind == "not" and part_passed and item.value in ("not", "nothing", "never") and at + 2 < len(between):
             return False
         following = between[at + 1] if at + 1 < len(between) else None

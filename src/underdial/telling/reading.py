@@ -206,7 +206,7 @@ def _told(book: Notebook, clause: Clause, text: str, pieces: Sequence[Clause], a
         exception(book, clause)
     elif (clause.joined in ("or", "nor") or clause.items[0].value in ("or", "nor")) and clause.phrases and book.last and book.last[0].sentence == book.index and all(f.condition == "good" or f.state == "absent" for f in book.last):
         repeat_last(book, clause)
-    elif (clause.phrases and book.unseen_here[0] == book.index and clause.joined in (",", "and", "or", "nor") and clause.phrases[0].preposition in (None, "nor", "in", "at", "under", "behind") and not any(i.kind == "word" and i.value in ("is", "are", "'s", "was", "has", "have", "so", "because", "but", "it", "how", "see", "from", "i") for i in clause.items)) or (clause.phrases and book.status is not None and clause.phrases[0].preposition in (None, "nor", "in")):
+    elif (clause.phrases and book.unseen_here[0] == book.index and clause.joined in (",", "and", "or", "nor") and clause.phrases[0].preposition in (None, "nor", "in", "at", "under", "behind") and not any(i.kind == "word" and i.value in ("is", "are", "'s", "was", "has", "have", "so", "because", "but", "it", "how", "see", "from", "i", "what", "with") for i in clause.items)) or (clause.phrases and book.status is not None and clause.phrases[0].preposition in (None, "nor", "in")):
         listed_unseen(book, clause)
     elif clause.phrases and not any(item.kind in ("decision", "weight") for item in clause.items):
         heading(book, clause)

@@ -149,7 +149,7 @@ def endshake_said(clause: Clause) -> str | None:
         return "no_endshake"
     if re.search(r"\b(?:too much|lots of|lot of|plenty of|bit much|excessive|miles of|a lot|far too much)\b", text):
         return "too_much_endshake"
-    if re.search(r"\b(?:just what|what you want|what i want|about what|as it should)\b", text):
+    if re.search(r"\b(?:just what|what you want|what i want|about what|as it should|how i like|the way i like|how i want)\b", text):
         return "endshake_ok"
     if re.search(r"\b(?:no|none|not any|without)\b", text):
         return "no_endshake"

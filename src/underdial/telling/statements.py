@@ -86,6 +86,8 @@ def _subjects_of(book: Notebook, clause: Clause, state: Item, from_word: int, to
     """The parts a state is said of, the rule that found them, and what it touches."""
     before = [p for p in clause.phrases if from_word <= p.start and p.end <= state.start and p.preposition not in ("than", "like")]
     after = [p for p in clause.phrases if state.end <= p.start < to_word and p.preposition not in ("than", "like")]
+    if carried is not None and states.is_noun(state.value) and any(item.kind == "word" and item.value == "with" and item.end == state.start for item in clause.items):
+        return carried, "second state of the same part", None
     named = [p for p in before if p.preposition is None]
     if before and after and all(item.kind in ("place", "word") for p in before for item in p.items) and any(item.kind == "part" for item in after[0].items) and after[0].preposition in ("from", "off", "on", "of") and state.value.split()[0] in state_words.SURFACES:
         named = before = []
@@ -305,6 +307,8 @@ def _only_possible(book: Notebook, clause: Clause, state: Item) -> bool:
     if state.value in ("broken", "snapped", "cracked", "split", "torn", "snapped off", "broke") and before and before[-1].value == "been" and re.search(r"\b(?:and|then|but) (?:\w+ ){0,2}(?:soldered|repaired|mended|glued|brazed|riveted|silver|welded|pinned|stuck|spliced|joined|filled)", text_of(book.sentence)):
         return True
     words = [item.value for item in before if item.kind == "word"]
+    if first_word(state) in ("scraping", "scrubbing", "buffing", "hammering", "filing") and before and before[-1].value == "no" and not clause.phrases and len(before) <= 2:
+        return True
     if state.value in ("glue", "hide glue", "solder", "soft solder", "epoxy", "superglue", "super glue") and (set(words) & {"will", "would", "get", "need", "needs", "use", "want", "wants", "put", "dab", "drop", "some"} or words[-2:] == ["bit", "of"]) and not set(words) & {"has", "have", "is", "'s", "there", "been", "somebody", "someone", "they", "he"}:
         return True
     first = state.value.split()[0]
@@ -325,6 +329,11 @@ def _only_possible(book: Notebook, clause: Clause, state: Item) -> bool:
         good = states.state_of(state.value, "movement")
         return not (good is not None and good.condition == "good" and words[-2] in ("should", "will", "must"))
     return False
+
+
+def first_word(state: Item) -> str:
+    """The first word of a state phrase."""
+    return state.value.split()[0]
 
 
 def hedge_of(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) -> float | None:

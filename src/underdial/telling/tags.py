@@ -214,7 +214,7 @@ def _wheel(words: list[str], at: int) -> Item | None:
         if word == "first" and before == "the" and following in ("arbor", "pivot"):
             return Item("wheel", "great_wheel", at, at + 1)
         return None
-    if word == "centre" and (following in ("of", "punch", "cam", "cams", "punched", "pipe", "distance") or before in ("off", "dial", "of") or (before == "the" and not (at >= 2 and words[at - 2] in ("on", "of", "for", "than", "bar", "and", "except")))) and following not in ("arbor", "pinion", "pivot", "hole", "wheel"):
+    if word == "centre" and (following in ("of", "punch", "cam", "cams", "punched", "pipe", "distance") or before in ("off", "dial", "of") or (before == "the" and not (at >= 2 and words[at - 2] in ("on", "of", "for", "than", "bar", "and", "except", "bushed", "rebushed", "punched")) and not (following in ("at", "front", "back") and words[-1:] != ["dial"]))) and following not in ("arbor", "pinion", "pivot", "hole", "wheel"):
         return None
     if word in ("second", "third", "fourth", "fifth") and (before in ("a", "one", "two", "per", "every", "about", "twenty", "thirty") or following in ("hand", "hands", "time", "of", "one", "longest", "quarter", "party", "century", "pull", "opinion")):
         return None
@@ -369,7 +369,7 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
         return following in ("in", "round", "around", "on", "wrapped", "wound", "caught", "stuck")
     if (phrase in ("match", "matches") and before == "to") or (first == "dust" and before == "fresh") or (phrase == "right" and at == 0):
         return False
-    if phrase == "gone":
+    if phrase in ("gone", "is gone", "'s gone", "all gone"):
         return following == "" or following in ("from", "so", "as", "and", "but", "altogether", "completely", "in", "too", "on", "off", "i", "that")
     if phrase == "good" and ((before == "pretty" and at >= 2 and words[at - 2] in ("worn", "wore")) or (before in ("a", "as") and following not in ("fit", "square", "tension", "order", "end", "nose", "thread"))):
         return False

@@ -80,9 +80,9 @@ unexamined: (?:has|have|had|was|is) not (?:yet |been )*(?:out(?! of| in)|apart|o
 
 TALK = (r"kettle|coffee|cup of tea|^(?:right )?tea$|biscuits?\b|lunch|phone|doorbell|postie|postman|radio|the cat\b|weather|hungry|camera|microphone|recording|can you hear|buddy|folks|hi everybody"
         r"|thank you|good morning|my (?:wife|back|glasses|knees|torch|lamp|loupe|tweezers|pliers|calipers|micrometer|screwdriver)|where (?:is|did i put) my|tripod|battery in the camera|lamp|light 's|parking|football|excuse the")
-GENERAL = (r"\b(?:usually|normally|generally (?=they|these|it|you)|tend to|tends to|often|typically|most of these|these always|they always|they all do|always does|the way they|on these|in these|with these|as a rule|in theory|the book says|supposed to|meant to"
+GENERAL = (r"\b(?:usually|normally|generally (?=they|these|it|you)|tend to|tends to|often|typically|most of these|these always|they always|they all do|always does|the way they|on these|in these|with these|as a rule|in theory|the book says|supposed to|(?<!what it is )(?<!as it is )(?<!what they are )meant to"
            r"|ought to|should have|should read|should open|you would expect|people think|whatever they|used to)\b")
-TARGET = r"\b(?:ought to be|should be|wants? to be|wants? nearer|needs? to be|supposed to be|meant to be|it should|wants? (?:a|about) (?:half|quarter)|looking for|the book says|spec is|it wants|what you want is)\b"
+TARGET = r"\b(?:ought to be|should be|wants? to be|wants? nearer|needs? to be|supposed to be|meant to be|it should|wants? (?:a|about) (?:half|quarter)|looking for|the book says|spec is|it wants|like to see|i would be happy|what you want is)\b"
 IF_CLAUSE = r"\b(?:if|unless|in case|otherwise|or else|or the|so that it|to stop it|to see if|before it|before anyone|whether)\b"
 
 
