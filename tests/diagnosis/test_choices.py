@@ -65,6 +65,25 @@ def test_a_complaint_of_both_is_gone_only_when_both_are_put_right() -> None:
     assert any(one.symptoms for one in both)
 
 
+def test_what_is_felt_is_still_there_when_nothing_is_done() -> None:
+    _, found = offered("carriage_platform_lever", complaint={"winding": "will_not_wind"}, findings=[finding("winding_square", "worn")])
+
+    assert found[0].right == 0.0  # Derived: it was told, and nothing is done
+    assert found[-1].right > 0.9  # Pinned: the worn square was found, and explains it
+
+
+def test_a_broken_spring_asks_for_one_new_spring() -> None:
+    one, found = offered("french_round_pendulum", complaint={"winding": "slips", "never_runs": True, "since": "wound"})
+    suspects = one.suspicion.suspects
+
+    springs = [[w for w in c.works if w in ("PWR-02.new_spring", "PWR-03.new_spring")] for c in found]
+
+    assert max(len(s) for s in springs) == 1  # Derived: a clock has one mainspring to its going train
+    for choice, fitted in zip(found, springs, strict=True):
+        left = {suspects[k].fault for k in choice.unfixed}
+        assert not fitted or not left & {"PWR-01", "PWR-02", "PWR-03"}
+
+
 def test_no_two_choices_are_the_same_works() -> None:
     _, found = offered(BRACKET, complaint={"runs_for_s": 7200}, findings=[finding("movement", "old_oil"), finding("pallets", "grooved")])
 

@@ -59,7 +59,7 @@ def test_a_bent_escape_tooth_stops_it_at_its_place_in_a_turn_of_its_own_time() -
 
     assert order[0] == "ESC-05"
     assert "TRN-18" not in [r["fault"] for r in brief(one, found, causes)["causes"] if r["reported"]]
-    assert row["sentence"] == "The teeth of the escape wheel are bent: this stops it at its place in the turn of the escape wheel, every 60 s."
+    assert row["sentence"] == "The teeth of the escape wheel are bent: this stops the clock at its place in the turn of the escape wheel, every 60 s."
 
 
 def test_the_hands_that_stand_are_said_in_words() -> None:

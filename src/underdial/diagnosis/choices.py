@@ -36,6 +36,16 @@ CLEANED = frozenset({"TRN-27", "TRN-28", "TRN-29", "TRN-30", "TRN-31", "TRN-32",
                      "CYL-06", "PWR-06", "ESC-16", "PEN-12", "FLB-03", "PWR-30"})  # fmt: skip
 # What setting it level and in beat and oiling where it is dry puts right, with or without an overhaul.
 SET_UP = frozenset({"PEN-01", "PEN-18", "LEV-15", "TOR-04", "TRN-28", "ESC-16", "PEN-12", "PEN-23", "BAL-36", "CUK-05", "TOR-05", "PWR-36"})
+# A new part puts right whatever was wrong with the old one, and is fitted once: faults that ask for it, and what goes with them.
+_NEW_PART = (
+    (frozenset({"PWR-01", "PWR-02", "PWR-03", "PWR-07", "PWR-08", "PWR-10"}), frozenset({"PWR-04", "PWR-05", "PWR-06", "PWR-09", "PWR-42"})),
+    (frozenset({"PEN-02", "PEN-03", "PEN-04", "PEN-31"}), frozenset({"PEN-24"})),
+    (frozenset({"BAL-24", "BAL-34"}), frozenset({"BAL-21", "BAL-22", "BAL-23", "BAL-25", "BAL-26", "BAL-35"})),
+    (frozenset({"BAL-07", "BAL-08"}), frozenset({"BAL-09"})),
+    (frozenset({"TOR-01", "TOR-02", "TOR-07"}), frozenset[str]()),
+    (frozenset({"FLB-01", "FLB-05"}), frozenset[str]()),
+    (frozenset({"TRN-01", "TRN-02", "TRN-03"}), frozenset[str]()),
+)
 # Remedies that go before a cure and are none themselves.
 _CURE_NOTHING = frozenset({"inspect_2nd_arbor", "deburr_exit_hole"})
 # Of striking and chiming: what cleaning frees, what is set anew when the train goes together, and what only a stripped train shows.
@@ -44,7 +54,7 @@ _SET_ANEW = frozenset({"STR-01", "STR-02", "STR-13", "CNT-04", "MOT-21", "PWR-41
 _SEEN_AT_ONCE = frozenset({"PWR-41", "STR-13", "CUK-05"})
 _STRIKE_STRIPPED = frozenset({"STR-01", "STR-07", "STR-08", "CHM-01", "CHM-05"})
 _STRIPPED_GROUPS = ("power", "train", "lever", "platform", "balance", "torsion")
-_NOT_STRIPPED = frozenset({"PWR-32", "PWR-33", "PWR-36", "PWR-39", "PWR-40", "PWR-45", "PWR-26", "PWR-37", "TRN-40", "LEV-15", "BAL-35",
+_NOT_STRIPPED = frozenset({"PWR-32", "PWR-33", "PWR-36", "PWR-39", "PWR-40", "PWR-45", "PWR-26", "PWR-37", "PWR-24", "PWR-27", "PWR-31", "PWR-34", "PWR-43", "PWR-47", "TRN-40", "LEV-15", "BAL-35",
                            "BAL-36", "BAL-30", "BAL-31", "TRN-43", "BAL-25", "TOR-01", "TOR-02", "TOR-03", "TOR-04", "TOR-05", "TOR-07"})  # fmt: skip
 _SHOWN = 6
 # A fault that a clock still has with this chance counts as left. [assumption]
@@ -140,6 +150,8 @@ def _cured(asked: Question, ids: Collection[str]) -> tuple[int, ...]:
     """Suspects of the going that a set of faults put right takes away, with what goes with the work."""
     stripped = any(needs_stripping(f) for f in ids)
     with_it = (SET_UP if ids else frozenset()) | (CLEANED if stripped else frozenset())
+    for asking, going_too in _NEW_PART:
+        with_it |= (asking | going_too) if asking & set(ids) else frozenset()
     return tuple(k for k, one in enumerate(asked.suspicion.suspects) if one.fault in ids or one.fault in with_it)
 
 
@@ -180,9 +192,14 @@ def _works(asked: Question, ids: Sequence[str]) -> list[tuple[str, float, float]
     elif ids:
         base = works()["set_up_again"]
         out.append((base.id, base.time_low_h, base.time_high_h))
-    for fault_id in ids:
+    done: set[str] = set()
+    # What asks for a new part comes before what would go with it.
+    for fault_id in sorted(ids, key=lambda f: not any(f in asking for asking, _ in _NEW_PART)):
         if fault_id in SET_UP | _SEEN_AT_ONCE or (stripped and fault_id in CLEANED | _FREED | _SET_ANEW):
             continue
+        if any(fault_id in asking | going_too and asking & done for asking, going_too in _NEW_PART):
+            continue
+        done.add(fault_id)
         remedy = default_remedy(fault_id)
         if remedy is not None:
             out.append((f"{fault_id}.{remedy.id}", remedy.time_low_h, remedy.time_high_h))
@@ -238,7 +255,12 @@ def _outcome(bench: _Bench, chosen: tuple[int, ...], symptoms: tuple[str, ...], 
 def _complaint_gone(bench: _Bench, ids: list[str], cured: tuple[int, ...], runs: float) -> tuple[float, tuple[str, ...]]:
     """Chance that all that was told is gone, and which likely causes in striking, chiming and alarm are left."""
     causes, case = bench.causes, bench.case
-    going = runs if causes.aspect == "stops" else causes.right_after.get(tuple(k for k in causes.players if k in cured), causes.right_as_found)
+    going = runs
+    if causes.aspect != "stops":
+        going = causes.right_after.get(tuple(k for k in causes.players if k in cured), causes.right_as_found)
+    if causes.aspect not in ("stops", "rate"):
+        # What is felt or heard was told: of the chance that it would be said, so much is taken away.
+        going = min(max((going - causes.right_as_found) / max(1.0 - causes.right_as_found, 1e-9), 0.0), 1.0)
     if case is None or not case.told:
         return going, ()
     gone = _cured_symptoms(ids)

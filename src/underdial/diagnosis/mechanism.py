@@ -13,19 +13,19 @@ from underdial.trade.phrases import preferred
 
 _HARD_FROM, _SELDOM = 0.25, 0.02
 _STOPS = {
-    "dead": "keeps it from going at all", "hour1": "stops it at one minute of the hour",
-    "crossing": "stops it where the hands pass each other, every 65 min", "hour12": "stops it at one time on the dial, once in 12 h",
-    "hour24": "stops it at one time of the day, once in 24 h", "before_hour": "stops it before the hour, as the strike is lifted",
-    "quarter": "stops it as the chime is lifted before the quarter", "one_oclock": "stops it between twelve and one, once in 12 h",
-    "random": "stops it now and then", "tilt": "stops it in some positions",
+    "dead": "keeps the clock from going at all", "hour1": "stops the clock at one minute of the hour",
+    "crossing": "stops the clock where the hands pass each other, every 65 min", "hour12": "stops the clock at one time on the dial, once in 12 h",
+    "hour24": "stops the clock at one time of the day, once in 24 h", "before_hour": "stops the clock before the hour, as the strike is lifted",
+    "quarter": "stops the clock as the chime is lifted before the quarter", "one_oclock": "stops the clock between twelve and one, once in 12 h",
+    "random": "stops the clock now and then", "tilt": "stops the clock in some positions",
     "slip": "lets the movement go while the hands stand",
 }  # fmt: skip
-_FELT = {("winding", "slips"): "lets the winding slip", ("winding", "will_not_wind"): "keeps it from being wound", ("races", "yes"): "lets the train race",
+_FELT = {("winding", "slips"): "lets the winding slip", ("winding", "will_not_wind"): "keeps the clock from being wound", ("races", "yes"): "lets the train race",
          ("hands_stand", "yes"): "lets the movement go while the hands stand", ("noise", "sway"): "lets the case sway", ("noise", "knock"): "makes it knock",
          ("noise", "scrape"): "makes it scrape", ("noise", "squeak"): "makes it squeak", ("noise", "creak"): "makes it creak", ("noise", "bang"): "goes off with a bang",
-         ("noise", "click"): "makes it click", ("noise", "rattle"): "makes it rattle", ("noise", "jangle"): "makes it jangle", ("swing", "knocks"): "makes it knock on its banking",
+         ("noise", "click"): "makes it click", ("noise", "rattle"): "makes it rattle", ("noise", "jangle"): "makes it jangle", ("swing", "knocks"): "makes the balance knock on its banking",
          ("swing", "too_big"): "makes it swing too wide", ("swing", "too_small"): "keeps its swing small", ("rate_kind", "irregular"): "makes its rate unsteady",
-         ("rate_kind", "changes_over_wind"): "makes its rate change over the wind", ("stops_in_cold", "yes"): "holds it in the cold"}  # fmt: skip
+         ("rate_kind", "changes_over_wind"): "makes its rate change over the wind", ("stops_in_cold", "yes"): "stops the clock in the cold"}  # fmt: skip
 
 
 def stop_words(asked: Question, suspect: Suspect, one: Single) -> str:
@@ -44,7 +44,7 @@ def mechanism(asked: Question, suspect: Suspect, one: Single, *, beside: bool) -
     laws = dict(suspect.law.laws)
     duration = asked.bench.layout.duration_s
     if kinds and _SELDOM <= one.hard_share < _HARD_FROM and kinds[0] != "slip":
-        return f"{_stop(asked, suspect, _leading(asked, kinds))} where it is bad enough, which here is {round(100 * one.hard_share)} in 100"
+        return f"in {round(100 * one.hard_share)} of 100 such clocks {_stop(asked, suspect, _leading(asked, kinds))}"
     if beside:
         return ""
     if "ripple" in laws or "tooth_ripple" in laws:
@@ -85,11 +85,11 @@ def _leading(asked: Question, kinds: list[str]) -> str:
 def _stop(asked: Question, suspect: Suspect, kind: str) -> str:
     if kind in ("arbor", "escape"):
         turn = _turn(asked, suspect, escape=kind == "escape")
-        return f"stops it at its place in the turn of {turn}" if turn else "stops it once a turn of its wheel"
+        return f"stops the clock at its place in the turn of {turn}" if turn else "stops the clock once a turn of its wheel"
     if kind == "wind":
-        return f"stops it at one state of its {time_words(asked.bench.layout.duration_s)} of wind"
+        return f"stops the clock at one state of its {time_words(asked.bench.layout.duration_s)} of wind"
     if kind == "winding_stop":
-        return "stops it while it is being wound"
+        return "stops the clock while it is being wound"
     return _STOPS.get(kind, "")
 
 

@@ -47,8 +47,8 @@ def title_of(asked: Question, suspect: Suspect) -> str:
     found = clause(suspect.component, suspect.condition, of=suspect.of)
     rivals = any(set(one.reports) & set(suspect.reports) for one in asked.suspicion.suspects if one is not suspect)
     if rivals and (suspect.component, suspect.condition) != (fault.component, fault.condition):
-        meant = fault_words(suspect.fault, may=True)
-        return f"{found}, and it may be this: {meant[0].lower()}{meant[1:].replace(' may be ', ' is ', 1).replace(' may have ', ' has ', 1)}"
+        meant = fault_words(suspect.fault, may=False)
+        return f"{found}, which may mean that {meant[0].lower()}{meant[1:]}"
     return found
 
 
@@ -203,6 +203,8 @@ def _swing(one: Single) -> str:
     if without <= 0.0 or abs(without - with_it) < 0.03 * without:
         return ""
     digits = 0 if without > 20 else 1
+    if f"{with_it:.{digits}f}" == f"{without:.{digits}f}":
+        digits += 1
     if with_it > without:
         return f"drives the half arc to {with_it:.{digits}f} deg, where it would be {without:.{digits}f} deg"
     return f"holds the half arc at {with_it:.{digits}f} deg, where it would be {without:.{digits}f} deg"
@@ -211,7 +213,7 @@ def _swing(one: Single) -> str:
 def _rate(one: Single) -> str:
     if abs(one.rate_change) < 20.0:
         return ""
-    return f"makes it {'gain' if one.rate_change > 0 else 'lose'} about {abs(one.rate_change):.0f} s a day"
+    return f"makes the clock {'gain' if one.rate_change > 0 else 'lose'} about {abs(one.rate_change):.0f} s a day"
 
 
 def _reserve(one: Single) -> str:
