@@ -45,10 +45,3 @@ def test_a_reference_tick_that_seems_slow_shows_a_fast_recorder() -> None:
     assert got.value == pytest.approx(20.0, abs=1e-6)
     # Derived: the quartz clock's own 15 s a month.
     assert got.u == pytest.approx(5.8, abs=0.01)
-
-
-def test_a_calibration_serves_its_own_device_only() -> None:
-    record = recorder_clock.RecorderClock("bench microphone", 48000, 3.0, 1.0, "2024-05-01T10:00:00+00:00", "frames against network time")
-
-    assert record.serves(device="bench microphone", sample_hz=48000)
-    assert not record.serves(device="bench microphone", sample_hz=44100)

@@ -1,5 +1,7 @@
 """How fast a recorder's own clock runs, from frames counted against a clock that is known, or from a reference tick.
 
+What was found is kept as `record.recorder`, which says for how long it may be used.
+
 A sound card's crystal is off by tens of parts in a million, a few seconds a day: more than most rates worth knowing.
 Stamps of the system come late, never early, by an uneven delay, so each stretch is held to its earliest stamp.
 
@@ -9,7 +11,6 @@ Limits: five minutes or more; the system clock disciplined by network time (say 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -22,23 +23,6 @@ Array = NDArray[np.float64]
 
 LEAST_SPAN_S = 300.0
 _STRETCHES = 40
-
-
-@dataclass(frozen=True, slots=True)
-class RecorderClock:
-    """The calibration of one device at one sampling: parts in a million fast, its standard uncertainty, and how it was found."""
-
-    device: str
-    sample_hz: int
-    ppm: float
-    u_ppm: float
-    made_at: str
-    method: str
-    temperature_deg_c: float | None = None
-
-    def serves(self, *, device: str, sample_hz: int) -> bool:
-        """A calibration holds for its own device and sampling only."""
-        return self.device == device and self.sample_hz == sample_hz
 
 
 def estimate_from_frames(*, frames_count: Array, stamps_s: Array, sample_hz: int, wander_s: float) -> Uncertain:
