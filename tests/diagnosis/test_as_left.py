@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from tests.diagnosis.cases import asked, finding, leading
+from underdial.bench.diagnose import diagnosis_in_words
 from underdial.diagnosis.as_left import Finished, finished, foresee, moved
 from underdial.diagnosis.case_file import parse_case
 from underdial.diagnosis.causes import Causes
@@ -205,3 +206,15 @@ def test_a_size_is_told_from_what_the_clock_then_does() -> None:
     assert is_size("drop", "deg")
     assert not is_size("half_arc", "deg")
     assert not is_size("rate", "s/d")
+
+
+def test_the_command_says_what_the_finished_clock_should_do() -> None:
+    answer = {"runs_full_probability": 0.2, "causes": [], "none_of_these_probability": 0.1, "choices": [], "next_tests": [], "warnings": [], "unused": []}
+    told = read_as_left(parse_case({"family": "open_spring_balance_8d", "as_left": {"sizes": [size("end_shake", 0.12, "mm", u=0.03, of="third_wheel"), size("colour", 1.0, "mm")]}}))
+    assert told is not None
+    words = diagnosis_in_words({**answer, "as_left": foresee(*clocks("open_spring_balance_8d"), told, np.random.default_rng(1))})
+
+    assert "As it was left\n  Swing to each side" in words
+    assert "end shake of the third wheel 0.12 ± 0.03 mm: acts on drag" in words
+    assert "Not used: colour" in words
+    assert "As it was left" not in diagnosis_in_words(answer)

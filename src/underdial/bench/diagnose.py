@@ -67,6 +67,12 @@ def diagnosis_in_words(result: Mapping[str, Any]) -> str:
         works = "; ".join(work["words"] for work in one["works"]) or "leave it as it is"
         low, _, high = (x / 100 for x in one["price_minor"])
         lines.append(f"  {low:.0f} to {high:.0f} {one['currency']}: {works}. Goes its full time: {round(100 * one['runs_full_probability'])} in 100.")
+    left = result.get("as_left")
+    if left is not None:
+        low, likely, high = left["amplitude_deg"]
+        lines += ["", "As it was left", f"  Swing to each side {likely:.3g} deg likely, {low:.3g} to {high:.3g}; goes its full time: {round(100 * left['runs_full_probability'])} in 100."]
+        lines += [f"  {one['as_written']}: acts on {one['acts_on']}." for one in left["used"]]
+        lines += [f"  Not used: {one['what']} ({one['reason']})." for one in left["unused"]]
     lines += ["", "Next"]
     for test in result["next_tests"][:4]:
         minutes = f", {test['time_s'] // 60} min" if test["time_s"] else ""

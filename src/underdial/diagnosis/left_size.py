@@ -94,7 +94,9 @@ def _size(row: Mapping[str, Any], name: str) -> LeftSize | Unused:
         if number is not None and (isinstance(number, bool) or not isinstance(number, int | float) or not math.isfinite(number) or (key == "u" and number < 0.0)):
             raise BadInput(f"{name}.{key}", number, "a number" if key != "u" else "a number of 0 or more")
     of, component = (str(row[key]) if row.get(key) else None for key in ("of", "component"))
-    written = f"{quantity.replace('_', ' ')}{' of the ' + (of or component or '').replace('.', ' ').replace('_', ' ') if of or component else ''} {row['value']:g} {unit}".strip()
+    whose = f" of the {(of or component or '').replace('.', ' ').replace('_', ' ')}" if of or component else ""
+    give = f" ± {numbers['u']:g}" if numbers["u"] else ""
+    written = f"{quantity.replace('_', ' ')}{whose} {row['value']:g}{give} {unit}".strip()
     if (of or "").split(".")[0] in ("strike", "chime", "alarm"):
         return Unused(written, "in a train that the sums of the going do not hold")
     try:
