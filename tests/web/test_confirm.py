@@ -11,6 +11,7 @@ from fastapi.testclient import TestClient
 
 from underdial.bench.confirming import bracketed, confirm_page, merge_findings, pick, split_finding, undo
 from underdial.bench.demo import open_demo
+from underdial.bench.hearing import hear_captions
 from underdial.bench.looking import confirm_finding, reject_finding
 from underdial.bench.shop import clock_page
 from underdial.errors import RuleBroken
@@ -88,6 +89,18 @@ def test_a_finding_split_in_two_can_be_put_right_on_its_own(shop):
     undo(shop, TAG)
     undo(shop, TAG)
     assert finding(shop, second.id).standing == "rejected"
+
+
+def test_a_finding_is_played_from_its_own_look_over(shop):
+    hear_captions(shop, "33", b"WEBVTT\n\n00:00:02.000 --> 00:00:04.000\nThe bell is cracked.\n", file_name="again.vtt")
+    page = clock_page(shop, "33")
+    new = next(one for one in page.findings if one.component == "bell" and one.condition == "cracked")
+    shown = confirm_page(shop, page, new.id)
+
+    assert [tick.id for tick in shown.ticks] == [new.id]
+    assert shown.before is not None
+    assert len(confirm_page(shop, page, page.findings[0].id).ticks) == len(page.findings) - 1  # Derived: all the others are of the first look-over
+    assert shown.left_count == len(page.findings)
 
 
 def test_words_are_bracketed_by_what_they_were_taken_for():

@@ -11,7 +11,9 @@ from fastapi.testclient import TestClient
 
 from underdial.bench.demo import open_demo
 from underdial.bench.shop import clock_page
+from underdial.bench.taking_in import Films
 from underdial.capture import speech
+from underdial.errors import MachineRefused
 from underdial.web.app import create_app
 
 TAG = "32"
@@ -141,6 +143,30 @@ def test_without_a_recogniser_a_film_needs_captions_and_is_told_so_before_it_is_
     assert answer.status_code == 507  # Source: RFC 4918, section 11.5
     assert "give the captions another recogniser made" in answer.text
     assert "has no recogniser for free talk" in app.get(f"/clock/{TAG}/as-found").text
+
+
+def test_a_recording_that_is_stopped_before_it_is_heard_leaves_nothing(shop, film):
+    films = Films(shop)
+    before = clock_page(shop, TAG).record_sha256
+    path = films.place(TAG, "look.mp4", has_captions=True)
+    path.write_bytes(film)
+    with films.one_at_a_time:
+        word = films.begin(TAG, path, name="look.mp4", captions_text=WORDS)
+        waits = films.find(TAG, word).doing
+        films.stop(TAG, word)
+    for one in threading.enumerate():
+        if one.name == "taking in":
+            one.join()
+
+    assert waits == "waits"
+    assert "was stopped" in (films.find(TAG, word).refused or "")
+    assert clock_page(shop, TAG).record_sha256 == before
+    assert not path.exists()
+
+
+def test_a_recording_that_would_not_fit_on_the_disk_is_refused_before_it_comes(shop):
+    with pytest.raises(MachineRefused, match="GB are free"):
+        Films(shop).place(TAG, "look.mp4", has_captions=True, size_bytes=10**18)
 
 
 def test_an_address_that_was_forgotten_says_where_to_look(app):

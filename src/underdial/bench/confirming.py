@@ -87,38 +87,46 @@ class Confirm:
 
 def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> Confirm | None:
     """What the page shows of a finding, or of the first that waits; None when there are no findings."""
-    ordered = in_order(page.findings)
+    ordered = in_order(page)
     if not ordered:
         return None
     at = _position(ordered, finding_id)
-    one, look_over = ordered[at], page.look_overs[-1] if page.look_overs else None
-    # A private stretch that was never ended lasts for ever; the ribbon ends where something is.
-    ends = [f.end_s or f.start_s or 0.0 for f in ordered] + [s.start_s + 20.0 if s.end_s > 1e8 else s.end_s for s in (look_over.private if look_over else ())]
+    one = ordered[at]
+    look_over = next((each for each in page.look_overs if each.id == _look_over_of(one)), None)
+    private = look_over.private if look_over else ()
+    # The ribbon is one recording; a private stretch that was never ended lasts for ever, and the ribbon ends where something is.
+    together = [f for f in ordered if _look_over_of(f) == _look_over_of(one)]
+    ends = [f.end_s or f.start_s or 0.0 for f in together] + [s.start_s + 20.0 if s.end_s > 1e8 else s.end_s for s in private]
     lasts_s = max((look_over.lasts_s if look_over else None) or 0.0, 1.02 * max(ends), 1.0)
-    ticks = _in_rows([_tick(f, lasts_s, k == at, k, len(ordered)) for k, f in enumerate(ordered)])
+    ticks = {f.id: _tick(f, lasts_s, f.id == one.id, k, len(ordered)) for k, f in enumerate(ordered)}
     files = {a.id: a for a in page.attachments}
     stills = tuple(shown(page, files[e.source]) for e in one.evidence if e.kind == "picture" and e.source in files)
     kept = files.get(look_over.attachment_id or "") if look_over else None
     mark, word = finding_mark(one)
-    start_s = one.start_s or 0.0
+    start_s, settled = one.start_s or 0.0, sum(t.settled for t in ticks.values())
     return Confirm(
         finding=one, sentence=finding_sentence(one), mark=mark, mark_word=word, spans=bracketed(one), time=clock_words(one.start_s), stills=stills,
         recording=kept if kept is not None and kept.kind in ("film", "sound") and one.start_s is not None else None, play_from_s=max(0.0, start_s - 1.5), play_to_s=(one.end_s or start_s) + 1.5,
-        before=ticks[at - 1] if at else None, following=ticks[at + 1] if at + 1 < len(ticks) else None, ticks=ticks,
-        private=tuple((s.start_s / lasts_s, min(1.0, s.end_s / lasts_s)) for s in (look_over.private if look_over else ())), scale=_scale(lasts_s),
-        settled_count=sum(t.settled for t in ticks), left_count=sum(not t.settled for t in ticks), lists=_lists(one), may_undo=_last_deed(shop, page) is not None,
-        version_count=page.versions.get(one.id, 0), mergeable=tuple(t for t, f in zip(ticks, ordered, strict=True) if f.id != one.id and f.standing != "rejected" and abs(ordered.index(f) - at) <= 4),
+        before=ticks[ordered[at - 1].id] if at else None, following=ticks[ordered[at + 1].id] if at + 1 < len(ordered) else None, ticks=_in_rows([ticks[f.id] for f in together]),
+        private=tuple((s.start_s / lasts_s, min(1.0, s.end_s / lasts_s)) for s in private), scale=_scale(lasts_s),
+        settled_count=settled, left_count=len(ticks) - settled, lists=_lists(one), may_undo=_last_deed(shop, page) is not None,
+        version_count=page.versions.get(one.id, 0), mergeable=tuple(ticks[f.id] for k, f in enumerate(ordered) if f.id != one.id and f.standing != "rejected" and abs(k - at) <= 4),
     )
 
 
-def in_order(findings: Iterable[Finding]) -> list[Finding]:
-    """Findings as they were said; those without time last."""
-    return sorted(findings, key=lambda one: (one.start_s is None, one.start_s or 0.0))
+def in_order(page: ClockPage) -> list[Finding]:
+    """Findings as they were said, one look-over after the other; those without time last."""
+    order = {one.id: k for k, one in enumerate(page.look_overs)}
+    return sorted(page.findings, key=lambda one: (one.start_s is None, order.get(_look_over_of(one) or "", len(order)), one.start_s or 0.0))
+
+
+def _look_over_of(one: Finding) -> str | None:
+    return next((proof.source for proof in one.evidence if proof.kind == "look_over"), None)
 
 
 def next_waiting(page: ClockPage, after_id: str) -> str | None:
     """The next finding after this one that waits to be read through, going round to the first; None when none waits."""
-    ordered = in_order(page.findings)
+    ordered = in_order(page)
     at = next((k for k, one in enumerate(ordered) if one.id == after_id), 0)
     return next((one.id for one in ordered[at + 1:] + ordered[:at] if one.standing == "heard"), None)
 
