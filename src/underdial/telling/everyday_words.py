@@ -24,6 +24,9 @@ shifted, been shifted, moved along, been moved along | pallets anchor | altered 
 """
 
 LINES = f"""
+a dip, dips, a hollow, hollows, a dip in both, dip worn | pallets entry_pallet exit_pallet pin_pallet pallet_stone anchor verge | grooved | +
+ring true, ring clear, ring nicely, ring well, ring out | bell gong chime_rod | good | +
+been recovered, recovered, been releathered, been re covered | bellows hammer_tip travelling_case | repaired | +
 lying flat, lies nice and flat, lies flat and true, lying nice and flat | hairspring plates dial | out_of_flat | -
 off to one side, sits off to one side, sitting off to one side, lopsided, sits lopsided, not sitting central | hairspring balance wheel pallets | off_centre | +
 still the first one, still the original, still the original one, still its first | * | replaced | -

@@ -124,6 +124,8 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
                 ounces = numbers.read(words, end) if end < len(words) else None
                 if ounces is not None and ounces.end < len(words) and words[ounces.end] in ("ounce", "ounces", "oz"):
                     value, end = value + ounces.value / 16.0, ounces.end + 1
+                elif ounces is not None and ounces.whole and 0 < ounces.value < 16 and not sentence[end - 1].stop and (ounces.end == len(words) or sentence[ounces.end - 1].stop or words[ounces.end] in ("and", "on", "for", "the")):
+                    value, end = value + ounces.value / 16.0, ounces.end
             if (name == "strands" and "broken" not in words) or (words[at] == "quarter" and at and words[at - 1] in ("first", "second", "third", "fourth", "last", "next")):
                 at = end
                 continue

@@ -68,7 +68,7 @@ pivot_shoulder: pivot shoulder, shoulder
 bush: bush, bushing, bouchon
 oil_sink: oil sink, oil cup, oil sinks, sinks, sink
 pinion: pinion
-leaf: leaves, pinion leaves, leaf, pinion leaf
+leaf: pinion leaves, pinion leaf
 lantern_pinion: lantern pinion, lantern
 trundle: trundle, pinion wire
 shroud: shroud
@@ -213,7 +213,7 @@ self_correction: self correction, self correcting
 """
 
 # Names of the trade's list that speech does not use in that sense.
-NOT_NAMES = {"anchor": ("pallets", "pallet", "verge"), "ring_weight": ("little ring",), "hammer_check_spring": ("the little spring",), "backboard": ("the back",), "back_cover": ("back",),
+NOT_NAMES = {"leaf": ("leaf", "leaves"), "anchor": ("pallets", "pallet", "verge"), "ring_weight": ("little ring",), "hammer_check_spring": ("the little spring",), "backboard": ("the back",), "back_cover": ("back",),
              "site": ("the shelf", "the floor", "carpet", "shelf", "floor"), "movement": ("mechanism", "works"), "barrel": ("going barrel",), "suspension_block": ("top block", "bottom block", "brass ends"), "weight_chain": ("time chain",), "contrate_wheel": ("crown wheel",), "bellows_wire": (), "case": ("the case",), "trundle": ("wire", "pin"), "tooth": ("two",)}
 
 # Names in the trade's list that are too common as words of talk, or are settled by SHARED_WORDS.
@@ -228,6 +228,8 @@ edge finger cone cones teeth tooth fan governor flex mercury silk cable idler su
 """)
 
 SHARED_WORDS = """
+leaf: suspension_spring suspension_spring suspension_block cheeks; leaf
+leaves: suspension_spring suspension_spring suspension_block cheeks; leaf
 lip: cylinder #cylinder
 coil: gong gong; hairspring
 coils: mainspring mainspring barrel; gong gong; hairspring

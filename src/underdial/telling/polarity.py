@@ -49,7 +49,7 @@ def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied:
                 return False
             return not (following is not None and following.kind == "word" and following.value in _GRADING and item.value in ("not", "no"))
         if item.kind == "word":
-            if item.value in _BARRIERS and not (item.value == "that" and at and between[at - 1].value == "of") and not (item.value == "that" and at and between[at - 1].kind in ("hedge", "word") and between[at - 1].value in ("think", "say", "find")):
+            if item.value in _BARRIERS and not (item.value == "that" and at and (between[at - 1].value == "of" or (at >= 2 and between[at - 1].kind == "number" and between[at - 2].kind == "not"))) and not (item.value == "that" and at and between[at - 1].kind in ("hedge", "word") and between[at - 1].value in ("think", "say", "find")):
                 return False
             if following is not None and (item.value, following.value) in _DENYING_PAIRS:
                 return True

@@ -99,6 +99,10 @@ _HOLDING = frozenset(["holds", "hold", "carries", "carry", "drives", "secures", 
 def _without_relatives(sentence: tuple[Word, ...]) -> tuple[Word, ...]:
     """ "The screw that holds the crutch is loose" is said of the screw of the crutch."""
     words = [word.text for word in sentence]
+    nth = re.search(r"^(?:[\w' ]* )?(?:one|two|three|four|five) (?:of (?:the|them)|are|were|is)\b.* the (second|third|fourth|fifth|sixth)(?= (?:'s|is|one|has|was)\b)", " ".join(words))
+    if nth is not None and not {"wheel", "wheels", "arbor", "pinion", "hole", "holes", "pivot", "pivots"} & set(words):
+        at = len(" ".join(words)[:nth.start(1)].split())
+        return (*sentence[:at], replace(sentence[at], text="one"), *sentence[at + 1:])
     stuck = re.search(r"\b(?:i |you |we )?(?:can|could|will|would) not get ((?:the|its|that|this|his|it|them|either)(?: \w+){0,4}?) to (?:move|turn|shift|budge|go|slide|undo|rotate)\b", " ".join(words))
     if stuck is not None:
         first = len(" ".join(words)[:stuck.start()].split())

@@ -116,6 +116,8 @@ def _with_after(book: Notebook, clause: Clause, state: Item, targets: tuple[Targ
         if phrase.preposition is None and phrase.start - state.end <= 2 and state.value.split()[-1] in ("on", "in", "against", "off", "to", "of", "round", "into"):
             phrase = replace(phrase, preposition=state.value.split()[-1])
         has_part = any(item.kind in ("part", "shared", "wheel", "aspect") for item in phrase.items)
+        if has_part and any(item.kind == "word" and item.value == "where" and state.end <= item.start < phrase.start for item in clause.items):
+            continue
         adjacent = phrase.start - state.end <= 1 and phrase.preposition is None and not (contact and had_subject)
         if contact and not targets and not before_named and has_part and phrase.preposition is None and phrase.start - state.end <= 1 and book.focus.subjects and _pronoun(clause, state) and not _is_attribute(clause, state):
             targets, rule, had_subject = in_focus(book), "said of the part in focus", True

@@ -182,6 +182,9 @@ def targets(phrase: Phrase, focus: Focus, *, all_of: str | None = None) -> tuple
         named = named[1:] if len(named) > 1 else named
     head = named[0] if named else None
     others = [part for _, part in named[1:]]
+    first = next((item for item in phrase.items if item.kind in ("part", "shared", "wheel", "aspect")), None)
+    if head is not None and first is not None and first.kind == "wheel" and head[1] in ("platform", "movement", "case", "plates") and any(item.kind == "word" and item.value in ("on", "in", "of") for item in phrase.items):
+        return tuple(_wheel_target(wheel, train or _train_for(focus, wheel), place, focus) for wheel in dict.fromkeys(wheels))
     if head is not None and head[0].kind == "aspect" and head[0].value == "depth" and (wheels or others):
         named_wheel = wheels[0] if wheels else others[0]
         return (replace(_wheel_target(named_wheel, train, None, focus), aspect="depth") if named_wheel in places_of_parts.WHEELS else Target(named_wheel, None, None, "depth"),)

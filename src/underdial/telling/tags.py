@@ -31,7 +31,7 @@ _PLACES = {
     "each end": "both", "both sides": "both", "either side": "both", "both faces": "both", "either face": "both", "each side": "both",
     "left": "left", "left hand": "left", "left side": "left", "right hand": "right", "right side": "right", "right": "right",
     "below right": "bottom_right", "below left": "bottom_left", "above right": "top_right", "above left": "top_left", "boss": "boss", "rim": "rim", "root": "root",
-    "in front": "front", "at the front": "front", "at the back": "back", "behind": "back", "corner": "corner", "splice": "splice", "slots": "slots", "slot": "slots", "joints": "joints", "far end": "far_end", "outside end": "outer_end", "inside end": "inner_end",
+    "one underneath": "lower", "one below": "lower", "one above": "upper", "one behind": "back", "one in front": "front", "in front": "front", "at the front": "front", "at the back": "back", "behind": "back", "corner": "corner", "splice": "splice", "slots": "slots", "slot": "slots", "joints": "joints", "far end": "far_end", "outside end": "outer_end", "inside end": "inner_end",
     "outer coils": "outer", "outer coil": "outer", "inner coils": "inner", "inner coil": "inner", "edge": "edge", "entry one": "entry", "exit one": "exit",
 }
 _ASPECTS = {("endshake",): "endshake", ("endshakes",): "endshake", ("end", "shake"): "endshake", ("end", "play"): "endshake", ("end", "float"): "endshake", ("shake",): "endshake",
@@ -129,6 +129,8 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], sto
     window = list(words[:limit])
     if words[at] == "face" and ((at and words[at - 1] in ("you", "we", "i", "to")) or words[at + 1:at + 2] in (["it"], ["up"], ["on"])):
         return Item("word", "face", at, at + 1)
+    if words[at] == "glass" and list(words[max(0, at - 2):at]) in (["with", "a"], ["with", "my"], ["under", "the"], ["under", "a"], ["through", "the"], ["through", "a"]):
+        return Item("word", "loupe", at, at + 1)
     aspect = _aspect(window, at)
     if aspect is not None:
         return aspect
@@ -350,6 +352,10 @@ def _is_state(words: list[str], at: int, named: lexicon.Named, before_items: Seq
     if (following in ("one", "ones") and before == "the") or (phrase in ("okay", "right", "all right", "fine") and at == 0 and len(words) > 1 and following not in ("and", "but", "front", "back")):
         return False
     if (phrase == "belongs" and following in ("to", "in")) or (phrase in ("in two", "in bits", "in half") and following in ("parts", "places", "minds", "halves", "layers", "sections", "pieces")):
+        return False
+    if phrase in ("running out", "runs out", "run out") and following in ("of", "from", "to", "into", "towards", "toward", "across"):
+        return False
+    if first == "sticking" and following == "plaster":
         return False
     if phrase == "even" and before in ("not", "or", "nor", "but", "only"):
         return False
