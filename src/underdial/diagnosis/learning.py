@@ -96,16 +96,17 @@ class StatedClass:
 
 
 def learn(before: Version, jobs: Sequence[Job], rng: np.random.Generator, *, progress: Callable[[float], None] | None = None) -> Version:
-    """One new version from the jobs that have not taught yet: chances by counting, and the size of every effect found in one of them.
+    """One new version from the jobs that have not taught yet: chances by counting, and by these the size of every effect found in one of them.
 
     `progress` is told the part that is done, from 0 to 1, after each job and effect.
     """
     fresh = _fresh(before, jobs)
     after = learn_priors(before, fresh)
+    by_these = replace(before, learned=after.learned)
     tasks = sorted((fault, number) for number, job in enumerate(fresh) for fault in job.there if teaches_size(job, fault))
     log_chances: dict[str, Array] = {}
     for done, (fault, number) in enumerate(tasks, 1):
-        log_chances[fault] = log_chances.get(fault, _held(before, fault)) + size_evidence(before, fault, fresh[number], rng)
+        log_chances[fault] = log_chances.get(fault, _held(before, fault)) + size_evidence(by_these, fault, fresh[number], rng)
         if progress is not None:
             progress(done / len(tasks))
     chances = {fault: _normalised(one) for fault, one in log_chances.items()}
