@@ -255,6 +255,8 @@ def _places_last(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
         return False
     if is_repeat(words_of(book, clause)) or is_comparison(words_of(book, clause), clause):
         return False
+    if clause.joined == "so" or re.match(r"^(?:and |but )?(?:so|as|nor|neither) (?:is|are|has|does|was)\b|^(?:is|are|has|does) (?:the|its|that)\b", words_of(book, clause)):
+        return False
     following = pieces[at + 1] if at + 1 < len(pieces) else None
     if any(item.kind in ("part", "shared", "wheel", "aspect", "train") for p in clause.phrases for item in p.items) or (following is not None and following.states and not following.phrases):
         return False

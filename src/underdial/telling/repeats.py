@@ -41,6 +41,8 @@ def repeat_last(book: Notebook, clause: Clause, *, state: str | None = None) -> 
             component, of, place = target.component, target.of, target.place
             if component != finding.component and component in places_of_parts.HOSTS and finding.component in places_of_parts.HOSTS and target.of is not None and finding.of == target.of and place is not None and component == "pivot_hole" and "hole" not in words_of(book, clause).split():
                 component = finding.component
+            if component in ("front_plate", "back_plate", "plates") and place in ("front", "back"):
+                component, place = f"{place}_plate", None
             if component in places_of_parts.WHEELS and finding.component in places_of_parts.HOSTS:
                 component, of, place = finding.component, places_of_parts.of_wheel(component, of), finding.place
             if (component, of, place) == (finding.component, finding.of, finding.place) or (component != finding.component and target in old):
