@@ -68,7 +68,7 @@ def test_earlier_work_and_dangers_stand_under_their_own_headings(dossier):
 
 
 def test_each_picture_is_numbered_once_and_printed_where_it_belongs(dossier):
-    shown = [(one.heading, [caption.split(".")[0] for *_, caption in one.items]) for one in condition_record(dossier).blocks if isinstance(one, Photos)]
+    shown = [(one.heading, [item[2].split(".")[0] for item in one.items]) for one in condition_record(dossier).blocks if isinstance(one, Photos)]
 
     assert ("Before and after", ["1", "2"]) in shown
     assert ("Other pictures", ["3"]) in shown

@@ -109,16 +109,17 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Photos:
-    """Photographs as SVG, two in a row, each with the words that stand for it and its caption; `heads` stand over the columns of pairs."""
+    """Photographs as SVG, two in a row: the words that stand for it, its caption, its height over its width; `heads` stand over the columns
+    of pairs."""
 
     heading: str
-    items: tuple[tuple[str, str, str], ...]
+    items: tuple[tuple[str, str, str, float], ...]
     heads: tuple[str, ...] = ()
     type: str = field(default="photos", init=False)
 
     def __post_init__(self) -> None:
         assert self.items, f"empty section {self.heading!r}"
-        assert all(alternative.strip() for _, alternative, _ in self.items), "a picture without words"
+        assert all(alternative.strip() for _, alternative, _, _ in self.items), "a picture without words"
         assert not self.heads or len(self.items) % len(self.heads) == 0, "a pair with one picture"
 
 

@@ -77,7 +77,7 @@ def _first_of(picture: Photograph, dossier: Dossier) -> str | None:
     return next((one.id for one in order if any(proof.kind == "picture" and proof.source == picture.id for proof in one.evidence)), None)
 
 
-def _photo(one: Photograph, dossier: Dossier, numbers: Mapping[str, int]) -> tuple[str, str, str]:
+def _photo(one: Photograph, dossier: Dossier, numbers: Mapping[str, int]) -> tuple[str, str, str, float]:
     shows = [finding_sentence(finding) for finding in dossier.findings if finding.standing != "rejected" and any(proof.source == one.id for proof in finding.evidence)]
     said = " ".join(shows[:2]) or ("The same after the work." if one.after_of in numbers else f"{one.caption}.")
     drawn = marks_words(one.marks, one.scale)
@@ -86,7 +86,7 @@ def _photo(one: Photograph, dossier: Dossier, numbers: Mapping[str, int]) -> tup
         length_m, _ = bar_of(one.scale, width_px=one.width_px, height_px=one.height_px)
         scale = f" Bar: {number_words(1000.0 * length_m)} mm, in the plane of {one.scale.what}."
     taken = f" Taken {one.taken_at:%-d %B %Y %H:%M}." if one.taken_at else ""
-    return photograph_svg(one), f"Picture {numbers[one.id]}: {said}" + (f" Drawn on it: {drawn}." if drawn else ""), f"{numbers[one.id]}. {said}{scale}{taken}"
+    return photograph_svg(one), f"Picture {numbers[one.id]}: {said}" + (f" Drawn on it: {drawn}." if drawn else ""), f"{numbers[one.id]}. {said}{scale}{taken}", one.height_px / one.width_px
 
 
 def _earlier(dossier: Dossier) -> list[Finding]:
