@@ -17,6 +17,7 @@ from underdial.errors import BadInput
 from underdial.listening import channels, wheel_patterns
 from underdial.listening.follower import Follower
 from underdial.listening.hearing import UNKNOWN_RECORDER, Expected, Heard, hear, too_slow
+from underdial.listening.rate_fit import BeatLog, RateFit
 from underdial.movement import going_train
 from underdial.papers.scene import svg
 from underdial.papers.timing_figure import ResidualShown, RungShown, TimingShown, timing_scene
@@ -205,7 +206,7 @@ def timing_shown(listened: Listened, answer: dict[str, Any] | None = None) -> Ti
     assert heard.fit is not None
     assert heard.log is not None
     fit, log = heard.fit, heard.log
-    late, times = fit.residual_s[fit.used], log.times_s[fit.used]
+    late, times = _left_over(log, fit)[fit.used], log.times_s[fit.used]
     lots = np.array_split(np.arange(late.size), min(200, max(late.size // 2, 1)))
     t95 = 1.96
     residuals = tuple(ResidualShown(float(times[lot].mean()), float(late[lot].mean()), t95 * fit.scatter_s / math.sqrt(float(log.counts[fit.used][lot].sum())))
@@ -224,6 +225,15 @@ def timing_shown(listened: Listened, answer: dict[str, Any] | None = None) -> Ti
     else:
         first = lines[0]
     return TimingShown(first, tuple(lines[1:3]), residuals, petals, rungs, heard.duration_s)
+
+
+def _left_over(log: BeatLog, fit: RateFit) -> NDArray[np.float64]:
+    """Lateness [s] of every beat against the rate that is told, each run about its own middle."""
+    left = log.times_s - fit.beat_s * log.numbers - fit.late_s * log.kinds
+    for run in np.unique(log.runs):
+        here = log.runs == run
+        left[here] -= np.median(left[here & fit.used]) if np.any(here & fit.used) else 0.0
+    return np.asarray(left)
 
 
 def write_listen_picture(listened: Listened, path: Path) -> None:
