@@ -41,7 +41,7 @@ def asking(tmp_path, monkeypatch):
 
 def worked_out(client):
     """The page once it is worked out what the jobs would change."""
-    client.post("/taught/work")
+    client.post("/taught/change")
     client.app.state.being_taught.thread.join(timeout=60)
     return client.get("/taught").text
 
@@ -100,12 +100,12 @@ def test_what_is_worked_out_can_be_stopped_and_says_so(asking, monkeypatch):
 def test_while_it_is_worked_out_the_page_says_how_far_it_is(asking):
     being = asking.app.state.being_taught
     being.running, being.done_ratio = True, 0.42
-    part = asking.get("/taught/work").text
+    part = asking.get("/taught/change").text
 
     assert "42 of 100 parts are done" in part  # Derived: 0.42
     assert 'hx-trigger="every' in part
     being.running = False
-    assert "hx-trigger" not in asking.get("/taught/work").text
+    assert "hx-trigger" not in asking.get("/taught/change").text
 
 
 def test_an_answer_on_its_page_names_the_chances_it_was_reckoned_with(asking, monkeypatch):

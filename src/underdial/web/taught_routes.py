@@ -35,20 +35,20 @@ async def held(request: Request) -> Response:
     return sheet(request, "taught.html", held=found, **_view(request))
 
 
-@router.get("/work")
+@router.get("/change")
 def work_so_far(request: Request) -> Response:
     """How far it is worked out what the jobs would change, or what came of it; a fragment of the page."""
     return sheet(request, "taught_work.html", **_view(request))
 
 
-@router.post("/work")
+@router.post("/change")
 def begin_work(request: Request) -> Response:
     """Begin to work out what the jobs would change."""
     _being_taught(request).begin()
     return RedirectResponse("/taught#change", 303)
 
 
-@router.post("/work/stop")
+@router.post("/change/stop")
 def stop_work(request: Request) -> Response:
     """Stop; nothing is kept."""
     _being_taught(request).stop()
