@@ -38,6 +38,13 @@ def _poise(*, r0: tuple[float, float], r90: tuple[float, float], r180: tuple[flo
     return find_heavy_spot("\n".join(("up_deg,amplitude_deg,rate_s_per_day,rate_u_s_per_day", *rows)), **given)
 
 
+def _strip(*, thick: Quantity, old: Quantity, free: Quantity, **given: Any) -> dict[str, Any]:
+    def said(one: Quantity) -> str:
+        return f"{one.value * 1e3!r}+-{one.u * 1e3!r}mm x 5mm x {free.value * 1e3!r}+-{free.u * 1e3!r}mm"
+
+    return size_pendulum(suspension=said(thick), suspension_instead_of=said(old), **given)
+
+
 CASES: dict[str, tuple[Callable[..., dict[str, Any]], dict[str, Any], dict[str, Any]]] = {
     "bush": (size_bush, {"pivot": q(1.2e-3, 5e-6), "plate": q(1.6e-3, 1e-5), "lean": q(2.5 * _DEG, 0.1 * _DEG, "angle"), "hole": q(1.45e-3, 5e-6), "hole_long": q(1.62e-3, 8e-6),
                          "outside": q(4e-3, 1e-5), "interference": q(6e-6, 5e-7), "press_friction": (0.2, 0.02)},
@@ -58,6 +65,7 @@ CASES: dict[str, tuple[Callable[..., dict[str, Any]], dict[str, Any], dict[str, 
     "hairspring by screws": (_screwed, {"beats": (14400.0, 1.0), "height": q(0.45e-3, 5e-6), "thickness": q(0.075e-3, 5e-7), "screw": q(35e-6, 2e-7, "mass"), "radius": q(8.2e-3, 5e-5), "beats_with": (12124.0, 1.0),
                                         "vibrated": (1186.0, 0.5), "vibrated_for": q(300.0, 0.05, "time")}, {}),
     "pendulum by beats": (size_pendulum, {"beats": (7177.0, 3.0), "pitch": q(5e-4, 5e-6), "rate": q(-300.0, 5.0, "rate")}, {}),
+    "suspension": (_strip, {"length": q(0.25, 2e-4), "thick": q(1e-4, 1e-6), "old": q(8e-5, 1e-6), "free": q(0.012, 0.0), "bob_mass": q(0.45, 0.005, "mass")}, {}),
     "poise": (_poise, {"r0": (23.56, 1.0), "r90": (-19.77, 1.0), "r180": (-23.56, 1.0), "r270": (19.77, 1.0), "inertia": q(2.1e-7, 3e-9, "inertia"), "radius": q(9e-3, 5e-5)}, {"beats": (18000.0, 0.0)}),
     "metal": (tell_metal, {"air": q(23.418e-3, 5e-6, "mass"), "water": q(20.655e-3, 5e-6, "mass")}, {"water_temperature": q(20.0, 0.0, "temperature"), "magnet": "no"}),
 }  # fmt: skip

@@ -67,6 +67,21 @@ def test_the_inertia_comes_from_screws_and_the_beats_with_them(run: Run) -> None
     assert answer["temperature_s_per_day_per_k"] == pytest.approx(-10.51, abs=0.005)  # Derived: 86400 ((-2.4e-4 + 3 x 11.5e-6)/2 - 18.9e-6) = -10.5
 
 
+def test_another_suspension_spring_moves_the_turning_point_and_the_rate(run: Run) -> None:
+    thick = ("pendulum --length 250mm --bob-mass 450g --suspension", "0.10mm x 5mm x 12mm", "--suspension-instead-of", "0.08mm x 5mm x 12mm")
+    status, answer, _ = run(*thick)
+    _, same, _ = run(*thick[:3], "0.10mm x 5mm x 12mm")
+    alone, _, _ = run("pendulum --length 250mm --bob-mass 450g --suspension-instead-of", "0.08mm x 5mm x 12mm")
+    unweighed, error, _ = run("pendulum --length 250mm --suspension", "0.08mm x 5mm x 12mm")
+
+    # Derived: root of 205e9 x 0.005 x (0.0001)^3/12 over 0.45 x 9.80665 N is 4.40 mm; over tanh(12/4.40) 4.44
+    assert (status, round(answer["turning_depth_m"] * 1e3, 2)) == (0, 4.44)
+    # Derived: the other one turns 3.15 mm below, so the length falls by 1.29 of 250 mm: 43200 x 1.29/250 = 223 s/d
+    assert answer["suspension_rate_s_per_day"] == pytest.approx(223.0, abs=3.0)
+    assert same["suspension_rate_s_per_day"] == pytest.approx(0.0, abs=1e-9)  # Derived: the same spring
+    assert (alone, unweighed, error["error"]["field"]) == (2, 2, "bob-mass")  # Derived: status 2 is the command
+
+
 def test_a_pendulum_of_unsure_length_gives_beats_as_unsure(run: Run) -> None:
     _, answer, _ = run("pendulum --length 247+-4mm")
 

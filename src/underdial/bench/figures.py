@@ -39,7 +39,7 @@ _WORDS = {
     "rate_s_per_day_per_m": "a millimetre longer", "escape_rev_per_hour": "escape wheel", "rev_per_hour": "turns", "escape_count": "teeth of the escape wheel", "radius_m": "radius of the wheel",
     "rate_u_s_per_day": "error of a rate", "quality_u_ratio": "error of the quality", "pendulum_u_m": "error of the pendulum", "going_time_u_ratio": "error of the going time",
     "effective_radius": "friction radius", "face_tir": "movement at the face", "face_angle": "face stands out at", "eccentricity_angle": "off its centre towards", "gaps": "readings between teeth",
-    "flank_back": "flank moves back", "wanted_tir_m": "bend that must not be overlooked", "rate_s_per_day": "rate", "error_ratio": "off by",
+    "flank_back": "flank moves back", "turning_depth": "turns below the chops", "suspension_rate": "gained by the other suspension spring", "wanted_tir_m": "bend that must not be overlooked", "rate_s_per_day": "rate", "error_ratio": "off by",
 }  # fmt: skip
 
 

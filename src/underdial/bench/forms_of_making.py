@@ -102,6 +102,8 @@ PENDULUM = Sum(
         Field(name="bob-diameter", label="Diameter of a round flat bob", kind="length", like="60mm", without="a point", group="Where the bob hangs"),
         Field(name="rod-mass", label="Weight of the rod", kind="mass", like="30g", without="nothing", group="Where the bob hangs"),
         Field(name="rod-length", label="Length of the rod", kind="length", like="280mm", without="as long as the pendulum", group="Where the bob hangs"),
+        Field(name="suspension", label="Spring it hangs by", kind="text", like="0.10mm x 5mm x 12mm", without="give thickness, width of all strips, free length, and the weight of the bob", group="The suspension spring"),
+        Field(name="suspension-instead-of", label="The spring it replaces", kind="text", like="0.12mm x 5mm x 12mm", group="The suspension spring"),
         Field(name="gravity", label="Gravity of the place", kind="acceleration", like="9.81m/s2", without="9.80665m/s2", group="The place"),
         Field(name="latitude", label="Latitude, in place of gravity", kind="angle", like="51.5deg", group="The place"),
     ),

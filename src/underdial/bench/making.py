@@ -23,6 +23,7 @@ from underdial.mechanics import (
     pendulum,
     pendulum_regulation,
 )
+from underdial.mechanics import suspension as strip_above
 from underdial.mechanics.compound_pendulum import disc_gyration_m
 from underdial.mechanics.materials import material
 from underdial.uncertain import Uncertain, propagate
@@ -108,7 +109,8 @@ def size_hairspring(
 
 def size_pendulum(
     *, length: Quantity | None = None, beats: tuple[float, float] | None = None, pitch: Quantity | None = None, rate: Quantity | None = None, half_arc: Quantity | None = None,
-    rod: str | None = None, bob_mass: Quantity | None = None, bob_diameter: Quantity | None = None, rod_mass: Quantity | None = None, rod_length: Quantity | None = None, gravity: float = pendulum.STANDARD_GRAVITY_M_PER_S2, gravity_assumed: bool = True,
+    rod: str | None = None, bob_mass: Quantity | None = None, bob_diameter: Quantity | None = None, rod_mass: Quantity | None = None, rod_length: Quantity | None = None,
+    suspension: str | None = None, suspension_instead_of: str | None = None, gravity: float = pendulum.STANDARD_GRAVITY_M_PER_S2, gravity_assumed: bool = True,
 ) -> dict[str, Any]:
     """A pendulum: length, right length, beats, the nut, warmth and circular error."""
     if (length is None) == (beats is None):
@@ -134,11 +136,43 @@ def size_pendulum(
     circular = None if half_arc is None else propagate(lambda arc: circular_error.circular_error_s_per_day(half_arc_rad=arc), {"arc": half_arc.value}, {"arc": half_arc.u})
     warm = None if rod is None else _rod(rod)
     hung = _hung(right or long, bob_mass, bob_diameter, rod_mass, rod_length, pitch)
+    assumed: dict[str, Any] = {"gravity_m_per_s2": gravity} if gravity_assumed else {}
+    hung |= _by_strip(long, suspension, suspension_instead_of, bob_mass, bob_diameter, rod_mass, gravity, assumed)
     return {
         **stated("length", "m", long), **stated("right_length", "m", right), **stated("beats", "per_hour", often), **stated("nut", "s_per_day_per_turn", nut), **stated("turns", "", turn), **hung,
-        **stated("temperature", "s_per_day_per_k", warm), **stated("circular_error", "s_per_day", circular), "assumed": {"gravity_m_per_s2": gravity} if gravity_assumed else {},
-        "warnings": ["The nut moves the bob, not the rod: with a heavy rod one turn does a few per cent less."] if nut is not None and bob_mass is None else [], "sources": ["Huygens1673", "Goodrich1905"],
+        **stated("temperature", "s_per_day_per_k", warm), **stated("circular_error", "s_per_day", circular), "assumed": assumed,
+        "warnings": ["The nut moves the bob, not the rod: with a heavy rod one turn does a few per cent less."] if nut is not None and bob_mass is None else [], "sources": ["Huygens1673", "Goodrich1905", *(["Timoshenko1961"] if suspension else [])],
     }
+
+
+def _by_strip(
+    long: Uncertain, new: str | None, old: str | None, bob: Quantity | None, across: Quantity | None, rod: Quantity | None, gravity: float, assumed: dict[str, Any]
+) -> dict[str, float | None]:
+    """Where a suspension spring lets the pendulum turn, and what it does to the rate in the place of another, nothing else moved (+ gains)."""
+    if new is None and old is not None:
+        raise BadInput("suspension", "nothing", "the new spring, such as 0.10mm x 5mm x 12mm", "suspension: say the new spring beside the one it replaces, such as 0.10mm x 5mm x 12mm")
+    if new is None:
+        return {**stated("turning_depth", "m", None), **stated("suspension_rate", "s_per_day", None)}
+    if bob is None:
+        raise BadInput("bob-mass", "nothing", "the weight that hangs by the spring, such as 450g", "bob-mass: say what hangs by the suspension spring, such as --bob-mass 450g")
+    assumed["suspension_modulus_pa"] = _STEEL_PA
+    strips = {"new": _three(new, "suspension"), **({"old": _three(old, "suspension-instead-of")} if old else {})}
+    every = {"long": long, "bob": Uncertain(bob.value, bob.u), "across": taken(across) or Uncertain(0.0), "rod": taken(rod) or Uncertain(0.0),
+             **{f"{which}_{name}": Uncertain(one.value, one.u) for which, three in strips.items() for name, one in zip(("thickness", "width", "length"), three, strict=True)}}
+    values, us = {name: one.value for name, one in every.items()}, {name: one.u for name, one in every.items()}
+
+    def depth(which: str, **v: float) -> float:
+        return strip_above.turning_depth_m(weight_n=(v["bob"] + v["rod"]) * gravity, strip_width_m=v[f"{which}_width"], strip_thickness_m=v[f"{which}_thickness"], strip_length_m=v[f"{which}_length"], modulus_pa=_STEEL_PA)
+
+    def period(which: str, **v: float) -> float:
+        gyration = disc_gyration_m(diameter_m=v["across"]) if v["across"] else 0.0
+        # The old spring set the length: what hangs below its lower end stays as it is.
+        below = (v["long"] + math.sqrt(max(0.0, v["long"] ** 2 - 4.0 * gyration**2))) / 2.0 + depth("old", **v) - v["old_length"]
+        return strip_above.suspension_period_s(mass_kg=v["bob"] + v["rod"], centre_depth_m=below, gyration_m=gyration, strip_length_m=v[f"{which}_length"], strip_width_m=v[f"{which}_width"],
+                                              strip_thickness_m=v[f"{which}_thickness"], modulus_pa=_STEEL_PA, g_m_per_s2=gravity)
+
+    rate = propagate(lambda **v: 86400.0 * (period("old", **v) / period("new", **v) - 1.0), values, us) if old else None
+    return {**stated("turning_depth", "m", propagate(lambda **v: depth("new", **v), values, us)), **stated("suspension_rate", "s_per_day", rate)}
 
 
 def _hung(
@@ -218,10 +252,16 @@ def _spring_warnings(fill: float, turns: float, needed: float | None) -> list[st
 
 
 def _strip(text: str) -> Strip:
+    return Strip("old", *(one.value for one in _three(text, "instead-of")))
+
+
+def _three(text: str, field: str) -> list[Quantity]:
+    """Three lengths of a strip such as `0.44mm x 19mm x 1400mm`."""
     parts = re.split(r"\s*[x×]\s*", text.strip())
+    like = "thickness x height x length, such as 0.44mm x 19mm x 1400mm" if field == "instead-of" else "thickness x width x free length, such as 0.10mm x 5mm x 12mm"
     if len(parts) != 3:
-        raise BadInput("instead-of", text, "thickness x height x length, such as 0.44mm x 19mm x 1400mm")
-    return Strip("old", *(units.parse(one, kind="length", field="instead-of").value for one in parts))
+        raise BadInput(field, text, like)
+    return [units.parse(one, kind="length", field=field) for one in parts]
 
 
 def _screwed(screws: str | None, beats: tuple[float, float], beats_with: tuple[float, float] | None) -> Uncertain:

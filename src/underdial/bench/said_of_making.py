@@ -46,6 +46,10 @@ def pendulum_lines(result: Mapping[str, Any]) -> list[str]:
         lines.append(f"The middle of the bob hangs at {_pm(result['bob_centre_m'] * 1e3, result['bob_centre_u_m'] * 1e3, 'mm', 6)}.")
     if result["nut_with_rod_s_per_day_per_turn"] is not None:
         lines.append(f"With the rod's weight one turn is {_pm(result['nut_with_rod_s_per_day_per_turn'], result['nut_with_rod_u_s_per_day_per_turn'], 's/d')}.")
+    if result["turning_depth_m"] is not None:
+        lines.append(f"It turns {_pm(result['turning_depth_m'] * 1e3, result['turning_depth_u_m'] * 1e3, 'mm')} below the chops.")
+    if result["suspension_rate_s_per_day"] is not None:
+        lines.append(f"In the place of the old one this spring {'gains' if result['suspension_rate_s_per_day'] >= 0 else 'loses'} {_pm(abs(result['suspension_rate_s_per_day']), result['suspension_rate_u_s_per_day'], 's/d')}, nothing else moved.")
     if result["temperature_s_per_day_per_k"] is not None:
         lines.append(f"A degree warmer: {_signed(result['temperature_s_per_day_per_k'], 3)} s/d.")
     if result["circular_error_s_per_day"] is not None:

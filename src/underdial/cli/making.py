@@ -87,6 +87,8 @@ def hairspring_command(**given: Any) -> None:
 @click.option("--bob-diameter", type=Value("length"), help="Of a round flat bob; a point without.")
 @click.option("--rod-mass", type=Value("mass"), help="Of the rod.")
 @click.option("--rod-length", type=Value("length"), help="Of the rod from the point of suspension; as long as the pendulum without.")
+@click.option("--suspension", help="The suspension spring, such as \"0.10mm x 5mm x 12mm\": thickness, width of all strips, free length.")
+@click.option("--suspension-instead-of", help="The spring it replaces: what the change does to the rate.")
 @place_options
 @shared_options
 def pendulum_command(gravity_given: Quantity | None, latitude: Quantity | None, **given: Any) -> None:
