@@ -22,7 +22,7 @@ from underdial.record.finding import Finding
 from underdial.store.backup import restore_backup, write_backup
 from underdial.store.clocks import in_the_shop
 from underdial.store.database import open_database, reading, writing
-from underdial.store.lessons import newest_lesson
+from underdial.store.lessons import newest_lesson, state_of_gone
 from underdial.store.migrate import bring_up_to_date, revision_of
 from underdial.store.recorders import read_recorders
 from underdial.store.records import Writer, add, change, read, read_all
@@ -146,6 +146,7 @@ def test_a_shared_shop_is_backed_up_into_the_same_form(shared: sa.Engine, writer
     with reading(again) as connection, reading(shared) as there:
         assert read_all(connection, "finding", clock_id="c1") == read_all(there, "finding", clock_id="c1")
         assert newest_lesson(connection) == LESSON
+        assert state_of_gone(there, "finding") == (0, 0, 0, 0)  # Derived: the one clock is still in the shop
         assert read_recorders(connection) == read_recorders(there) == (RECORDER,)
 
     # Derived: one clock was received.
