@@ -48,6 +48,7 @@ class Bench:
     tenth_unit: str = "mm"
     last_unit: str | None = None
     last_sentence: int = -9
+    before: str = ""
     arcs_spoken: int = -9
     oscillator: str = "pendulum"
 
@@ -68,6 +69,7 @@ def read(sentence: Sequence[Word], index: int, near: Target | None, named: Seque
         bench.arcs_spoken = index
     found: list[Measurement] = []
     reads = _without_corrected(_values(words, sentence, bench, index), words)
+    bench.before = text
     for one in reads:
         before = [target for place, target in named if place <= one.start]
         later = [target for place, target in named if place > one.start and place - one.end <= 4]
@@ -94,6 +96,8 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
     counted = _counted_out(words, sentence)
     if counted is not None:
         return [_Read(counted, "turns", 0, len(words))]
+    if re.search(r"\blike to see\b", " ".join(words)):
+        return []
     if re.search(r"\b(?:cost|costs|charge|charged|quote|price|quid|pale|invoice|bill)\b", " ".join(words)):
         return []
     while at < len(words):
@@ -139,6 +143,7 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
             one = _Read(value, name, at, end)
         if one is not None and not _is_aim(words, sentence, at):
             found.append(one)
+            bench.last_unit, bench.last_sentence = one.unit, index
         at = max(spoken.end, one.end if one else 0)
     return found
 
@@ -216,8 +221,8 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
     if not spoken.whole:
         decimal = any(w in ("point", "comma") or re.fullmatch(r"\d*\.\d+", w) for w in words[at:spoken.end])
         if decimal:
-            return _Read(spoken.value, "mm", at, spoken.end)
-        if spoken.end < len(words) and words[spoken.end] in ("high", "thick", "wide", "across"):
+            return _Read(spoken.value, "uSv/h" if "microsievert" in text else "mm", at, spoken.end)
+        if spoken.end < len(words) and words[spoken.end] in ("high", "thick", "wide", "across") and words[at] not in ("half", "quarter", "a"):
             return _Read(spoken.value, "mm", at, spoken.end)
         if any(w.startswith(("sixteenth", "eighth", "sixty", "thirty")) for w in words[at:spoken.end]):
             return _Read(spoken.value, "in", at, spoken.end)
@@ -232,6 +237,14 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
         return None
     if (spoken.end < len(words) and words[spoken.end] == "up") or spoken.value < 1:
         return None
+    if bench.last_unit in ("thou", "mm", "in") and index - bench.last_sentence <= 2 and (spoken.end == len(words) or sentence[spoken.end - 1].stop) and (re.search(r"\b(?:hole|pivot|front|back|bush|other|one) (?:is|'s)(?: about)?$", before) or (words[0] == "so" and len(words) <= 3)):
+        return _Read(spoken.value, bench.last_unit, at, spoken.end)
+    if re.search(r"\bcount(?:ed|ing|s)?\b.*\bteeth\b|\bteeth\b.*\bcount", bench.before) and len(words) <= 3 and spoken.value >= 8 and spoken.end == len(words):
+        return _Read(spoken.value, "teeth", at, spoken.end)
+    if index - bench.arcs_spoken <= 1 and 20 <= spoken.value < 60 and re.search(r"\b(?:hardly|barely|only|drops? to|down to|on edge|on its edge|stood up|upright)\b", text):
+        return _Read(spoken.value, "deg", at, spoken.end)
+    if re.search(r"\b(?:minus|plus)$", before) and words[spoken.end:spoken.end + 2] in (["a", "day"], ["per", "day"]):
+        return _Read(-spoken.value if before.endswith("minus") else spoken.value, "s/d", at, spoken.end + 2)
     if bench.last_unit in ("turns", "lb", "kg") and index - bench.last_sentence <= 2 and spoken.value < 100:
         named_train = re.search(r"\b(?:strike|going|chime|time)(?: one| side| spring| train| weight)?$", before) is not None and (spoken.end == len(words) or bool(sentence[spoken.end - 1].stop))
         if named_train or (re.match(r"^(?:for |on |and )?(?:the )?(?:strike|going|chime)\b", " ".join(words[spoken.end:spoken.end + 3])) and len(words) <= 6):
@@ -289,7 +302,7 @@ def _counted_out(words: list[str], sentence: Sequence[Word]) -> float | None:
             at = spoken.end
         else:
             at += 1
-    rising = len(values) >= 4 and values[:3] == [1.0, 2.0, 3.0] and all(b - a <= 1 for a, b in pairwise(values)) and values == sorted(values)
+    rising = len(values) >= 4 and values[:3] == [1.0, 2.0, 3.0] and all(b - a <= 1.5 for a, b in pairwise(values)) and values == sorted(values)
     return values[-1] if rising else None
 
 
@@ -299,7 +312,7 @@ def _is_clock_word(words: list[str], at: int, spoken: numbers.Spoken) -> bool:
     before = words[at - 1] if at else ""
     if following in ("oclock", "up", "ago", "years", "year", "hours", "hour", "days", "day", "weeks", "week", "months", "quid", "bucks", "dollars", "euros", "percent", "ies", "times", "time", "hundred") or (following == "at" and spoken.whole):
         return True
-    if before in ("job", "number", "by", "since", "from") and following not in _UNITS and spoken.whole:
+    if before in ("job", "number", "by", "since", "from") and following not in _UNITS and following not in ("high", "wide", "thick", "long", "deep") and spoken.whole:
         return True
     if spoken.whole and 1600 <= spoken.value <= 2100 and following not in _UNITS:
         return True
@@ -311,7 +324,7 @@ def _is_aim(words: list[str], sentence: Sequence[Word], at: int) -> bool:
     lower = max([i + 1 for i in range(at) if sentence[i].stop], default=0)
     before = " ".join(words[max(lower, at - 8):at])
     after = " ".join(words[at:at + 9])
-    if re.search(r"\b(?:over somebody|over someone)\b", after) or re.search(r"\b(?:bend|move|close|open|lift|ease|shift|raise|lower|file|shorten|turn|take) (?:it|them|that|those|off)\b", before):
+    if re.search(r"\b(?:over somebody|over someone)\b", after) or re.search(r"\b(?:bend|move|close|open|lift|ease|shift|raise|lower|file|shorten|turn|take|set|bring|back) (?:it|them|that|those|off)\b", before):
         return True
     return re.search(r"\b(?:would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for|like to see|be happy|i would want|instead of|rather than|must have|requires?|at least)\b(?!.*\bi (?:make|get|measure))", before) is not None \
         or re.search(r"\b(?:is what it (?:should|ought)|at least)\b", after) is not None or turns.says("if", before)
@@ -322,7 +335,7 @@ def _without_corrected(reads: list[_Read], words: list[str]) -> list[_Read]:
     kept: list[_Read] = []
     for one in reads:
         between = " ".join(words[kept[-1].end:one.start]) if kept else ""
-        if kept and kept[-1].unit == one.unit and len(between.split()) <= 12 and re.search(r"\b(?:no|sorry|call it|i make it|make that|say|rather|so)\b", between) and not re.search(r"\b(?:strike|front|back|one is)\b", between):
+        if kept and kept[-1].unit == one.unit and len(between.split()) <= 12 and re.search(r"\b(?:no|sorry|call it|i make it|make that|say|rather|so)\b", between) and not re.search(r"\b(?:strike|front|back|one is|top|bottom|upper|lower|entry|exit|other|end|left|right)\b", between):
             kept.pop()
         kept.append(one)
     return kept

@@ -198,6 +198,8 @@ def _fraction(words: Sequence[str], at: int) -> Spoken | None:
         return Spoken(1.0 / _PARTS[following], at + 2, False)
     if word in ("a", "one") and following in ("sixty", "thirty") and at + 2 < len(words) and words[at + 2] in (("fourth", "fourths") if following == "sixty" else ("second", "seconds")):
         return Spoken(1 / 64 if following == "sixty" else 1 / 32, at + 3, False)
+    if word == "thirty" and following in ("second", "seconds") and at + 2 < len(words) and words[at + 2] == "of":
+        return Spoken(1 / 32, at + 2, False)
     if word == "quarter":
         return Spoken(0.25, at + 1, False)
     if word in _ONES and following in _PARTS and following not in ("half", "third", "fifth") and _ONES[word] > 0:
