@@ -142,7 +142,9 @@ def test_what_is_said_while_one_speaks_follows_the_version(taught: Shop) -> None
     before = speaking.so_far(taught, "c")
     take_up(taught, what_jobs_would_change(taught).key, by="Ada Finch")
 
-    assert speaking.so_far(taught, "c") != before
+    after = speaking.so_far(taught, "c")
+    assert (before["chances_version_count"], after["chances_version_count"]) == (0, 1)  # Derived: as delivered, then the first that was taken up
+    assert after["causes"] != before["causes"]
     go_back(taught, 0, by="Ada Finch")
     assert speaking.so_far(taught, "c") == before
 

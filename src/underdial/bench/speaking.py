@@ -54,4 +54,4 @@ class Speaking:
             self.kept[at] = (case.digest, answer, carried)
             while len(self.kept) > MOST_CLOCKS:
                 self.kept.popitem(last=False)
-        return answer
+        return {**answer, "chances_version_count": at[1]}
