@@ -115,7 +115,7 @@ def _begins(items: Sequence[Item], since: int, at: int) -> bool:
     start = _phrase_from(items, at)
     if before.kind == "not_seen" or (item.kind == "place" and item.end - item.start == 2 and item.value == "both"):
         return False
-    settled = before.kind == "place" and said and (before.value.startswith("at_") or (at >= 3 and items[at - 2].value in ("the", "its") and items[at - 3].value in ("at", "on", "in", "down", "near", "round", "by", "to", "from"))) and item.kind in ("part", "shared", "wheel", "word", "quant", "train")
+    settled = before.kind == "place" and said and (before.value.startswith("at_") or (at >= 3 and items[at - 2].value in ("the", "its") and items[at - 3].value in ("at", "on", "in", "down", "near", "round", "by", "to", "from", "than"))) and item.kind in ("part", "shared", "wheel", "word", "quant", "train")
     if start is None or (_leans(before, item) and not settled) or _attributive(held):
         return False
     end = start

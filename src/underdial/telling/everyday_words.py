@@ -13,6 +13,7 @@ WEARING = ("pivot_hole pivot bush pallets entry_pallet exit_pallet pin_pallet pi
 
 # Lines that are looked at before the words of the trade: the same words said of these parts mean something else.
 FIRST = f"""
+too big, too large, far too big, way too big, too great | endshake | too_much_endshake | +
 freckles, freckled, spotty, spotted, gone spotty, gone freckled, measles, speckled | dial chapter_ring numerals glass label | stained | +
 chewed, chewed up | pendulum_rod | damaged_thread | +
 drywall screw, a drywall screw, wood screw, a wood screw, panel pin, a panel pin, self tapper, a nail, a bent nail, bit of wire, a bit of wire, bit of bent wire, a bit of bent wire, matchstick, a matchstick | screw case_screw taper_pin steady_pin | mismatched | +
@@ -24,6 +25,12 @@ shifted, been shifted, moved along, been moved along | pallets anchor | altered 
 """
 
 LINES = f"""
+the one that belongs, the one that belongs here, the one that belongs to it, the one that came with it, the one that goes with it | * | replaced | -
+hard, become hard, has become hard, become thick, become black, become like glue, become like varnish, become sticky, stiff, gone stiff | oil | old_oil | +
+cactus, a goner, goner, banjaxed, destroyed, a disaster, a wreck, in flitters, in bits, beyond help, past saving, past praying for, no use to anybody, no use to man or beast, no good to anybody, crying out for a bush, fit for nothing | {WEARING} | worn | +
+stuffed, banjaxed, dodgy, no good, useless, hopeless, pathetic, rubbish, like a wet noodle, like wet string, limp | click_spring rack_spring hammer_spring fly_spring maintaining_spring | weak | +
+not a bother, not a bother on, not a bit of bother, flying, a beauty, a peach, a gem, a treat | * | good | +
+out of middle, not in the middle, out of the middle, off the middle | bush hairspring balance pivot_hole wheel dial | off_centre | +
 a dip, dips, a hollow, hollows, a dip in both, dip worn | pallets entry_pallet exit_pallet pin_pallet pallet_stone anchor verge | grooved | +
 ring true, ring clear, ring nicely, ring well, ring out | bell gong chime_rod | good | +
 been recovered, recovered, been releathered, been re covered | bellows hammer_tip travelling_case | repaired | +

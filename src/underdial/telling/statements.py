@@ -357,7 +357,7 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
     fresh: list[Finding] = []
     if book.place_ahead is not None:
         targets = [replace(t, place=book.place_ahead) if t.place in (None, "all") and t.component in places_of_parts.WITH_ENDS else t for t in targets]
-    if targets and targets[0].aspect == "endshake" and re.search(r"\b(?:all of (?:them|those)|everywhere|throughout|on all|all round|right through)\b|^all\b", words_of(book, clause)):
+    if targets and targets[0].aspect == "endshake" and re.search(r"\b(?:all of (?:them|those)|everywhere|throughout|on all|all round|right through|all through|all the way through|the lot)\b|^all\b", words_of(book, clause)):
         targets = [Target("arbor", None, "all", "endshake")]
     said_of = words_of(book, clause)
     if len(targets) == 1 and targets[0].component in ("pallets", "pin_pallet", "pallet_stone") and targets[0].place is None and re.search(r"\b(?:in|on|of|at) each\b(?! (?:other|side))|\bboth (?:faces|sides|of them)\b", text_of(book.sentence)):

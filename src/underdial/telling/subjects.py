@@ -148,6 +148,8 @@ def _before(items: Sequence[Item], at: int) -> tuple[str | None, str | None]:
         if items[back].kind == "quant":
             quant = items[back].value
         back -= 1
+    if back >= 1 and items[back].value == "of" and items[back - 1].kind == "word" and items[back - 1].value in ("couple", "pair", "lot", "lots", "number", "handful", "few", "row", "run") and quant is None:
+        return None, None
     if back >= 2 and items[back].value == "of" and items[back - 1].kind == "number" and items[back - 2].value == "not" and quant is None:
         return None, "none"
     if back >= 1 and items[back].value == "of" and (items[back - 1].value == "none" or (items[back - 1].kind == "word" and items[back - 1].value in ("any", "most", "neither", "rest", "remainder"))) and quant is None:
