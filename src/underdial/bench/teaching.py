@@ -241,5 +241,5 @@ def _shown(one: Change, jobs: Sequence[Job]) -> dict[str, Any]:
 
 
 def _chance(value: float) -> str:
-    return f"{1000 * value:.2g} in 1000" if value < 0.01 else f"{100 * value:.2g} in 100"
+    return f"{100 * value:.2g} in 100"
 
