@@ -26,7 +26,7 @@ _COARSER_MPA = 1e4
 _FINER = {"mm": (0.1, 1e3, "um", "µm"), "mNm": (0.1, 1e3, "uNm", "µN m")}
 # An error so much smaller than its value is rounding of the sums, not knowledge. [numerical]
 _LEAST_ERROR_RATIO = 1e-9
-_NO_FIGURE = frozenset({"verdict", "reason", "reason_id", "advice", "warnings", "sources", "assumed", "words", "staff_words", "bic", "model", "seen_as", "forbids", "settled", "to_make", "next_test",
+_NO_FIGURE = frozenset({"verdict", "reason", "reason_id", "advice", "warnings", "sources", "assumed", "words", "staff_words", "bic", "model", "seen_as", "forbids", "settled", "to_make", "searched_count", "fitting_count", "next_test",
                         "next_test_bit", "at_edge", "kind", "others", "chosen", "off_ratio", "exact"})
 _WORDS = {
     "tir": "movement", "z": "from the chuck", "bic": "evidence", "tir_at_end": "movement at the free end", "smallest_tir": "smallest bend that would show", "false_alarm": "chance of a false alarm",
