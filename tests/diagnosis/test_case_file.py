@@ -118,7 +118,7 @@ def test_a_reading_that_no_clock_gives_is_sent_back_in_one_sentence(row: dict[st
         parse_case({"family": "open_spring_balance_30h", "measurements": [row]})
 
     assert refused.value.field == "measurements[0].value"
-    assert refused.value.allowed == shown
+    assert refused.value.allowed == shown  # Derived: the bounds of `believable`, in the unit of the reading
     assert f"{row['value']:g}" in refused.value.message
     assert refused.value.message.count(".") - refused.value.message.count(".value") - str(row["value"]).count(".") == 1  # Derived: one full stop
 

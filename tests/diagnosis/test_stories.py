@@ -134,7 +134,7 @@ def test_a_good_part_tried_in_vain_clears_the_faults_of_that_part() -> None:
 
 
 def test_a_part_that_cured_it_was_the_cause() -> None:
-    one = asked(CARRIAGE, complaint={"runs_for_s": 3000}, trials=[{"component": "mainspring", "result": "cured"}])
+    one = asked(OPEN, complaint={"runs_for_s": 50_000}, trials=[{"component": "mainspring", "result": "cured"}])
 
     order, _, _ = leading(one)
 
