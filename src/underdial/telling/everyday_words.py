@@ -25,6 +25,7 @@ shifted, been shifted, moved along, been moved along | pallets anchor | altered 
 """
 
 LINES = f"""
+clear, clear the dial, clear the glass, clear each other | hands minute_hand hour_hand seconds_hand weight pendulum bob hammer alarm_hand | rubbing | -
 the one that belongs, the one that belongs here, the one that belongs to it, the one that came with it, the one that goes with it | * | replaced | -
 hard, become hard, has become hard, become thick, become black, become like glue, become like varnish, become sticky, stiff, gone stiff | oil | old_oil | +
 cactus, a goner, goner, banjaxed, destroyed, a disaster, a wreck, in flitters, in bits, beyond help, past saving, past praying for, no use to anybody, no use to man or beast, no good to anybody, crying out for a bush, fit for nothing | {WEARING} | worn | +

@@ -67,6 +67,7 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
             sentence = _behind_the_story(sentence)
             told = not sentence
         if told:
+            book.claims(sentence)
             continue
         if measuring.speaks_of_arc(sentence):
             book.arc_at = index

@@ -41,6 +41,7 @@ class Notebook:
     question: bool = False
     asked: bool = False
     open_question: tuple[Word, ...] = ()
+    only_claimed: bool = False
     summary: bool = False
     heading_only: bool = False
     status: str | None = None
@@ -51,6 +52,12 @@ class Notebook:
     unseen_here: tuple[int, str] = (-1, "")
     previous_length_count: int = 0
     arc_at: int = -9
+
+
+    def claims(self, sentence: tuple[Word, ...]) -> None:
+        """What the owner or somebody else says of a part: it stands open until it is denied."""
+        if len(sentence) <= 14:
+            self.open_question, self.only_claimed = sentence, True
 
 
 def note(book: Notebook, component: str, condition: str, sentence: Sequence[Word], index: int, value: float | None = None, unit: str | None = None) -> None:

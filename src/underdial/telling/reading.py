@@ -58,6 +58,9 @@ def read(book: Notebook, sentence: Sequence[Word], index: int) -> None:
     book.question = sentence[-1].stop == "?" and not re.search(r"\b(?:is|does|has|are|do|did|was) (?:not )?(?:it|they|he|she|that)$", text) and not text.endswith(("see", "look", "okay", "right"))
     if book.question and questions.is_open(sentence):
         book.open_question = sentence
+    if re.match(r"^(?:and |but |well |now |so )*(?:i was|i am|i have been|we were) told\b|^(?:and |but |well )*(?:he|she|they) (?:told|tells|tell) (?:me|us)\b|^(?:and |but |well )*(?:it is |it was |they are )?(?:supposed|said|meant) to be\b", text):
+        book.claims(sentence)
+        return
     book.summary = book.summary or (index >= book.summary_from and re.match(r"^(?:(?:okay|right|well|now|and|so) )*(?:so|verdict|summary|bottom line|to finish|all in all|together|in short|in one sentence|overall|to sum up|conclusion|what stops|the list)\b", text) is not None)
     if book.heading_only and book.pending and len(sentence) <= 12:
         pass
@@ -89,6 +92,17 @@ def _talks_on(pieces: Sequence[Clause]) -> bool:
     """Whether a sentence without a state is more than the name of what comes next."""
     words = [item.value for clause in pieces for item in clause.items if item.kind == "word"]
     return bool({"i", "somebody", "someone", "they", "he", "she", "used", "is", "was", "are", "will", "would", "have", "had"} & set(words)) and len(words) > 3 and not ({"look", "check", "let", "now", "next", "see", "try", "count", "turn"} & set(words))
+
+
+def _what_was_claimed(sentence: tuple[Word, ...]) -> tuple[Word, ...]:
+    """ "He says the bell's cracked" without the saying."""
+    words = [word.text for word in sentence]
+    at = next((at for at, word in enumerate(words[:6]) if word in ("told", "says", "said", "thinks", "thought", "reckons", "claims", "swears", "be")), None)
+    if at is None:
+        return sentence
+    while at + 1 < len(words) - 1 and words[at + 1] in ("me", "us", "that", "him"):
+        at += 1
+    return sentence[at + 1:] or sentence
 
 
 _GRADES = {"slightly": "slight", "a little": "slight", "a bit": "slight", "a touch": "slight", "just a touch": "slight", "only just": "slight", "lightly": "slight", "barely": "slight", "not much": "slight", "a tiny bit": "slight", "not a lot": "slight",
@@ -124,9 +138,14 @@ def _without_relatives(sentence: tuple[Word, ...]) -> tuple[Word, ...]:
 def _after_answer(book: Notebook, sentence: tuple[Word, ...], index: int) -> tuple[Word, ...]:
     """What is left of a sentence behind the answer to the question before it; the question is read as it was answered."""
     question, book.open_question = book.open_question, ()
+    claimed, book.only_claimed = book.only_claimed, False
     if not question or "questions" not in book.layers:
         return sentence
     said = questions.answer(sentence)
+    if claimed and said is None:
+        return sentence
+    if claimed:
+        question = _what_was_claimed(question)
     statement = questions.stated(question, said[0] if said else None)
     if statement and re.match(r"^(?:and |so |is there |are there |was there )*(?:any|no|not)?\b", " ".join(w.text for w in question)) and re.match(r"^(?:and |so |is there |are there |was there )*any (?:\w+ )?(?:solder|rust|punch|glue|repairs|bushes|names|worm)", " ".join(w.text for w in question)) and not any(t.component in ("plates", "front_plate", "back_plate", "pivot_hole", "movement", "case", "pivot") for t in book.focus.subjects):
         book.focus.settle((Target("movement"),))
