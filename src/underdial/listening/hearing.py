@@ -153,7 +153,8 @@ def _not_one_line(log: BeatLog, fit: RateFit) -> Refusal | None:
 
 def _largest_step(log: BeatLog, fit: RateFit) -> tuple[float, float] | None:
     """Time and size [s] of a jump of the beats that stands far out of all other changes, or None."""
-    late, times, runs = fit.residual_s, log.times_s, log.runs
+    # Beats set aside are no evidence of a jump: knocks and words between them lie anywhere.
+    late, times, runs = fit.residual_s[fit.used], log.times_s[fit.used], log.runs[fit.used]
     width = 4
     if late.size < 4 * width:
         return None
