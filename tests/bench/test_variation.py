@@ -77,8 +77,8 @@ def test_stops_that_gather_at_two_arbors_are_told_of_the_slower() -> None:
     stops = [{"start_s": 700.0, "end_s": 760.0}, {"start_s": 2000.0, "end_s": 2060.0}, {"start_s": 5000.0, "end_s": 9000.0}]
     lines = over_time_lines({**STOPS, "stops": stops, "stop_folds": folds})
 
-    assert lines[0] == "It stood from 11 min 40 s to 12 min 40 s of the recording."
-    assert lines[2] == "It stopped at 1 h 23 min 20 s and did not go on while it was heard."
+    assert lines[0] == "It stood, or was not heard, from 11 min 40 s to 12 min 40 s of the recording."
+    assert lines[2] == "It stopped, or was heard no more, at 1 h 23 min 20 s, and did not go on."
     assert "one place of the third wheel (a turn in 4 min), where chance would bring them so 100 times in a million" in lines[3]
 
 

@@ -6,7 +6,11 @@ import numpy as np
 import pytest
 
 from underdial.listening import over_time, rate_fit
+from underdial.listening.follower import Follower
+from underdial.listening.hearing import Expected, Heard, hear
 from underdial.listening.rate_fit import BeatLog
+from underdial.listening.simulator import Ticking, simulate
+from underdial.uncertain import Uncertain
 
 BEAT_S = 0.4
 
@@ -95,3 +99,35 @@ def test_directions_by_luck_are_as_rare_as_they_are_said_to_be(count: int) -> No
     for level in (0.01, 0.05):
         # Derived: 20000 draws give 0.0015 at one in twenty; the series is cut after the second power of 1/n, which for three directions errs to the safe side.
         assert level - 0.02 < float(np.mean(said < level)) < level + 0.005
+
+
+def going_and_standing(*lasts_s: float) -> Heard:
+    """A clock of 9000 beats that goes and stands by turns, so long each, heard with its count; the room is as quiet when it stands."""
+    sample_hz, rng = 16000, np.random.default_rng(2)
+    went = [simulate(Ticking(duration_s=lasts, sample_hz=sample_hz, beats_per_hour=9000.0, jitter_s=5e-5, level=0.2), np.random.default_rng(1))[0] for lasts in lasts_s[::2]]
+    stood = [rng.normal(0.0, float(np.std(went[0][:100])), int(lasts * sample_hz)).astype(np.float32) for lasts in lasts_s[1::2]]
+    follower = Follower(sample_hz, 9000.0)
+    for k in range(len(lasts_s)):
+        follower.feed(stood[k // 2] if k % 2 else went[k // 2])
+    follower.close()
+    return hear(follower, Expected(Uncertain(9000.0), "given"))
+
+
+def test_a_clock_that_stood_longer_than_it_went_is_heard_and_not_called_noisy() -> None:
+    heard = going_and_standing(60.0, 150.0, 40.0)
+
+    assert heard.refusal is None
+    ((start, end),) = heard.stops_s
+    # Derived: as put together; two beats of 0.4 s may be lost at a cut.
+    assert (start, end) == (pytest.approx(60.0, abs=0.9), pytest.approx(210.0, abs=0.9))
+    assert heard.beats_expected_count < 300  # Derived: 250 beats in the hundred seconds that it went, and the edges of a stretch
+
+
+def test_stops_are_dated_well_enough_to_be_folded_on_a_wheel() -> None:
+    # It goes for 3, 4 and 5 turns of a wheel of 24 s between stops of no such length.
+    heard = going_and_standing(72.0, 31.3, 96.0, 18.7, 120.0, 40.1)
+    (fold,) = over_time.stop_folds(heard.stops_s, (("escape_wheel", 24.0),))
+
+    # Derived: starts of stops at 72, 199.3 and 338 s; three stops all at one place have a chance of 0.033 by the series.
+    assert [start for start, _ in heard.stops_s] == [pytest.approx(one, abs=0.9) for one in (72.0, 199.3, 338.0)]
+    assert fold.chance_probability < 0.04

@@ -72,8 +72,8 @@ def over_time_lines(answer: Mapping[str, Any]) -> list[str]:
 
 
 def _stop_lines(answer: Mapping[str, Any]) -> list[str]:
-    lines = [f"It stood from {_clock(one['start_s'])} to {_clock(one['end_s'])} of the recording." if one["end_s"] < answer["duration_s"] - 1.0
-             else f"It stopped at {_clock(one['start_s'])} and did not go on while it was heard." for one in answer["stops"]]
+    lines = [f"It stood, or was not heard, from {_clock(one['start_s'])} to {_clock(one['end_s'])} of the recording." if one["end_s"] < answer["duration_s"] - 1.0
+             else f"It stopped, or was heard no more, at {_clock(one['start_s'])}, and did not go on." for one in answer["stops"]]
     sure = [one for one in answer["stop_folds"] if one["chance_probability"] < DIFFERS_PROBABILITY]
     if sure:
         # Stops that gather on a slow arbor gather on every faster one that turns a whole number of times with it.

@@ -143,10 +143,13 @@ class Follower:
         if share < 0.6:
             got = self._relocked(samples, low, high, got)
         found, log = got
-        self.expected_count += int(found.size)
+        # A clock that begins to go again near the end of a stretch is too short in it to be found: that half is heard again with the next.
+        latter = log.times_s > 0.5 * (low + high)
+        passed = high - low if latter.any() and np.mean(found[latter]) > 0.3 else 0.5 * (high - low)
+        self.expected_count += round(found.size * passed / max(high - low, 1e-9))
         self._keep(BeatLog(*(getattr(log, name)[found] for name in _COLUMNS)))
         self._lead(found, log)
-        self._forget(high - low)
+        self._forget(passed)
 
     def _timed(self, samples: Floats, run: Run, low: float, high: float) -> tuple[NDArray[np.bool_], BeatLog]:
         """Time the beats of a run between two times; which were found, and all as a log."""
