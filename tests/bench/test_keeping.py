@@ -29,6 +29,7 @@ from underdial.errors import BadInput, NotFound, UnderdialError
 from underdial.record.clock import Clock
 from underdial.record.finding import Finding
 from underdial.record.visit import Visit
+from underdial.store.backup import FORMAT, VERSION, open_zip, unpack, write_zip
 from underdial.store.files import kept_files, open_file
 from underdial.store.records import read_history
 
@@ -104,6 +105,27 @@ def test_every_byte_of_a_backup_that_is_changed_is_noticed_or_does_not_matter(fu
 
     # Derived: nearly all bytes lie in the packed database, the picture or the manifest, each with its hash.
     assert spoilt_count > 45
+
+
+@pytest.mark.parametrize("flip", [0x55, 0xFF])
+def test_no_changed_byte_of_a_small_file_brings_out_a_fault_of_ours(tmp_path: Path, flip: int) -> None:
+    (tmp_path / "inside").write_bytes(b"a short file" * 5)
+    write_zip(tmp_path / "file", {"format": FORMAT, "version": VERSION}, {"shop.sqlite": tmp_path / "inside"})
+    sound = (tmp_path / "file").read_bytes()
+    told_count = 0
+    for place, byte in enumerate(sound):
+        (tmp_path / "spoilt").write_bytes(sound[:place] + bytes([byte ^ flip]) + sound[place + 1 :])
+        try:
+            with open_zip(tmp_path / "spoilt", FORMAT, VERSION) as (source, manifest):
+                for name, facts in manifest["files"].items():
+                    unpack(source, name, facts, tmp_path / "out" / name)
+        except UnderdialError:
+            told_count += 1
+        else:
+            assert (tmp_path / "out" / "shop.sqlite").read_bytes() == b"a short file" * 5
+
+    # Derived: half of so small a file are names, sizes, hashes and packed bytes, each of which is looked at.
+    assert told_count > len(sound) // 2
 
 
 @pytest.mark.parametrize("size", [0, 10, 500])

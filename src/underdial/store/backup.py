@@ -7,6 +7,7 @@ agree. A shop kept in PostgreSQL is copied, table by table in one transaction, i
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
@@ -34,6 +35,8 @@ from underdial.store.schema import FILE, METADATA, REVISION, TABLES, moment_text
 FORMAT, VERSION = "underdial-shop", 1
 DATABASE_NAME, ATTACHMENTS_NAME, SETTINGS_NAME = "shop.sqlite", "attachments", "shop.toml"
 _MOST_MANIFEST_BYTES = 64 << 20
+# What the reading of a damaged zip raises: also for a way of packing that there is not, and for a file that says it is locked with a word.
+_DAMAGED = (zipfile.BadZipFile, KeyError, ValueError, EOFError, zlib.error, NotImplementedError, RuntimeError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +132,7 @@ def open_zip(file: Path, format_name: str, version: int) -> Iterator[tuple[zipfi
         opened = zipfile.ZipFile(file)
     except FileNotFoundError:
         raise NotFound("file", str(file), "a file that exists", f"file: {file} is not there.") from None
-    except (zipfile.BadZipFile, EOFError):
+    except (zipfile.BadZipFile, EOFError, NotImplementedError):
         raise _not_ours(file, format_name) from None
     except OSError as wrong:
         raise MachineRefused("file", str(file), "a file that can be read", f"file: {file} cannot be read ({wrong.strerror}).") from wrong
@@ -137,7 +140,12 @@ def open_zip(file: Path, format_name: str, version: int) -> Iterator[tuple[zipfi
         try:
             with opened.open("manifest.json") as told:
                 manifest = json.loads(told.read(_MOST_MANIFEST_BYTES))
-        except (zipfile.BadZipFile, KeyError, ValueError, EOFError, zlib.error):
+        except _DAMAGED:
+            raise _not_ours(file, format_name) from None
+        except OSError as wrong:
+            # A place inside the file that lies before its beginning: the list of what is inside is damaged.
+            if wrong.errno != errno.EINVAL:
+                raise
             raise _not_ours(file, format_name) from None
         yield opened, _checked_manifest(manifest, file, format_name, version)
 
@@ -156,7 +164,11 @@ def unpack(source: zipfile.ZipFile, name: str, facts: Mapping[str, Any], place: 
                 target.write(piece)
             target.flush()
             os.fsync(target.fileno())
-    except (KeyError, zipfile.BadZipFile, EOFError, zlib.error):
+    except _DAMAGED:
+        size = -1
+    except OSError as wrong:
+        if wrong.errno != errno.EINVAL:
+            raise
         size = -1
     if size != facts["size_bytes"] or found.hexdigest() != facts.get("sha256"):
         raise BadInput("file", name, "the bytes the manifest names", f"file: {name} inside is not what the manifest says; the file is damaged, and nothing was taken from it.")
