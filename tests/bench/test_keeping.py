@@ -122,7 +122,7 @@ def test_no_changed_byte_of_a_small_file_brings_out_a_fault_of_ours(tmp_path: Pa
         except UnderdialError:
             told_count += 1
         else:
-            assert (tmp_path / "out" / "shop.sqlite").read_bytes() == b"a short file" * 5
+            assert (tmp_path / "out" / "shop.sqlite").read_bytes() == b"a short file" * 5  # Derived: as it was written
 
     # Derived: half of so small a file are names, sizes, hashes and packed bytes, each of which is looked at.
     assert told_count > len(sound) // 2
