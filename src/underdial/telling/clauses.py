@@ -118,7 +118,7 @@ def _begins_subject(items: Sequence[Item], at: int, held: Sequence[Item]) -> boo
         return True
     if (item.kind == "word" and item.value in ("the", "a", "both", "one", "two", "other")) or item.kind == "quant":
         ahead = next((i for i in items[at + 1:at + 3] if i.kind in ("part", "shared", "wheel", "train", "place", "aspect")), None)
-        if _touching(held) and not _own_predicate(items, at):
+        if (_touching(held) and not _own_predicate(items, at)) or (held[-1].value in ("lost", "missing", "has lost", "is missing") and item.value in ("a", "one", "two")):
             return False
         if ahead is None or any(i.kind == "word" and i.value in ("is", "it", "and", "to") for i in items[at + 1:items.index(ahead)]):
             return False

@@ -32,7 +32,7 @@ cactus, a goner, goner, banjaxed, destroyed, a disaster, a wreck, in flitters, i
 stuffed, banjaxed, dodgy, no good, useless, hopeless, pathetic, rubbish, like a wet noodle, like wet string, limp | click_spring rack_spring hammer_spring fly_spring maintaining_spring | weak | +
 not a bother, not a bother on, not a bit of bother, flying, a beauty, a peach, a gem, a treat | * | good | +
 out of middle, not in the middle, out of the middle, off the middle | bush hairspring balance pivot_hole wheel dial | off_centre | +
-a dip, dips, a hollow, hollows, a dip in both, dip worn | pallets entry_pallet exit_pallet pin_pallet pallet_stone anchor verge | grooved | +
+a dip, dips, a hollow, hollows, dip worn | pallets entry_pallet exit_pallet pin_pallet pallet_stone anchor verge | grooved | +
 ring true, ring clear, ring nicely, ring well, ring out | bell gong chime_rod | good | +
 been recovered, recovered, been releathered, been re covered | bellows hammer_tip travelling_case | repaired | +
 lying flat, lies nice and flat, lies flat and true, lying nice and flat | hairspring plates dial | out_of_flat | -

@@ -32,7 +32,7 @@ from underdial.telling.reading import read as read_sentence
 from underdial.telling.subjects import Focus
 from underdial.trade.families import families
 
-LAYERS = ("mishearing", "negation", "hedges", "focus", "references", "corrections", "questions", "status", "weight", "merging", "owner_story")
+LAYERS = ("mishearing", "stops", "negation", "hedges", "focus", "references", "likely_parts", "corrections", "questions", "status", "weight", "merging", "owner_story")
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     rough = words.is_unpunctuated(transcript.cues)
     if "mishearing" in layers:
         said = mishearing.put_right(said, rough=rough)
-    if rough:
+    if rough and "stops" in layers:
         said = breaks.with_stops(said)
     text = " ".join(word.text for word in said)
     traits = _family_traits(settings.family) | frozenset(trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))

@@ -152,7 +152,8 @@ def _after_answer(book: Notebook, sentence: tuple[Word, ...], index: int) -> tup
     if statement:
         read(book, statement, index)
         book.open_question = ()
-    return sentence[said[1]:] if said and statement else sentence
+    rest = sentence[said[1]:] if said and statement else sentence
+    return () if said and statement and re.fullmatch(r"(?:it|they|there|that|he|she) (?:is|are|does|do|has|have|was)(?: not)?", text_of(rest)) else rest
 
 
 def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: int) -> None:
@@ -194,6 +195,9 @@ def _read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: i
     if everyone and book.last and book.last[0].sentence >= book.index - 1 and all(f.place is None for f in book.last):
         for finding in book.last:
             finding.place = subjects.counted(finding.component, "both" if text.startswith("both") else "all")
+        return
+    following = pieces[at + 1] if at + 1 < len(pieces) else None
+    if following is not None and following.joined == ":" and following.phrases and not following.states and clause.states and not clause.phrases and len(clause.items) <= 3:
         return
     _told(book, clause, text, pieces, at, excepted)
     if "weight" in book.layers:

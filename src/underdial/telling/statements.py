@@ -170,7 +170,7 @@ def _of_all(condition: str, text: str) -> bool:
 
 def _able(book: Notebook, target: Target, condition: str) -> Target | None:
     """The part in focus, or the nearest one spoken of that can be in this condition."""
-    if likely_parts.can_be(target.component, condition):
+    if "likely_parts" not in book.layers or likely_parts.can_be(target.component, condition):
         return target
     if condition == "scored" and target.component == "pivot_hole":
         return replace(target, component="pivot")
