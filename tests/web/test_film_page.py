@@ -21,9 +21,9 @@ WORDS = b"WEBVTT\n\n00:00:01.000 --> 00:00:03.000\nThird wheel, front pivot is s
 PRIVATE = WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPrivate.\n\n00:00:05.600 --> 00:00:06.000\nHe owes me money.\n"
 
 
-@pytest.fixture(scope="module")
-def shop(tmp_path_factory):
-    return open_demo(tmp_path_factory.mktemp("films"))
+@pytest.fixture
+def shop(tmp_path):
+    return open_demo(tmp_path)
 
 
 @pytest.fixture
@@ -99,6 +99,7 @@ def test_a_film_with_its_captions_becomes_findings_with_stills_and_is_kept(app, 
 
 
 def test_a_kept_film_is_sent_by_the_piece_that_is_asked_for(app, shop, film):
+    over(app, hand_in(app, film, WORDS).headers["location"])
     kept = next(one for one in clock_page(shop, TAG).attachments if one.kind == "film")
     answer = app.get(f"/clock/{TAG}/recording/{kept.id}", headers={"Range": "bytes=10-19"})
 
