@@ -12,6 +12,7 @@ from tests.diagnosis.cases import asked, finding, leading
 from underdial.diagnosis.choices import SET_UP, Choice, Price, choices, default_remedy
 from underdial.diagnosis.next_test import next_tests
 from underdial.diagnosis.question import Question
+from underdial.diagnosis.symptom_case import symptom_case
 from underdial.trade.fault_laws import fault_laws, symptom_laws
 
 CUCKOO, BRACKET, LONGCASE = "cuckoo_thirty_hour", "english_fusee_bracket", "english_longcase"
@@ -108,3 +109,13 @@ def test_every_remedy_a_choice_counts_on_is_said_in_plain_words() -> None:
         assert remedy is not None, fault
         assert not re.search(r"[/;=()%]|\bre-|\b[A-Z]{2}", remedy.do), remedy.do
         assert len(remedy.do.split()) >= 3, remedy.do  # Derived: a verb, an article and a part
+
+
+def test_a_clock_that_stands_is_not_blamed_on_its_strike() -> None:
+    one = asked("french_round_pendulum", complaint={"never_runs": True, "since": "fall", "strikes": "never"})
+    _, found, causes = leading(one)
+
+    offers = choices(one, found, causes, Price())
+
+    assert symptom_case(one, found) is None
+    assert not any(offer.symptoms or offer.unfixed_symptoms for offer in offers)

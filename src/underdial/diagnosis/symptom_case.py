@@ -23,6 +23,7 @@ _NEVER_WITH = {"wrong_count": ("never", "runs_on"), "one_hour_wrong": ("never", 
                "slow": ("never",), "too_fast": ("never", "slow"), "out_of_order": ("never",), "wrong_time": ("never",), "weak": ("never",),
                "one": ("never", "runs_on"), "never": ()}  # fmt: skip
 _WORLDS = 40_000
+_AN_HOUR_S = 3600.0
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ def symptom_case(asked: Question, found: Posterior) -> SymptomCase | None:
     told, not_so = [], []
     for name in SYMPTOM_FIELDS:
         value = asked.told.get(name)
-        if value is not None:
+        if value is not None and not (value == "never" and _stands(asked)):
             told.append(f"{name}={value}")
             not_so += [f"{name}={other}" for other in _NEVER_WITH.get(str(value), ())]
     reported = frozenset(one.fault for one in asked.suspicion.symptom_suspects if one.reports)
@@ -74,6 +75,12 @@ def symptom_case(asked: Question, found: Posterior) -> SymptomCase | None:
     going = {s.fault: float((found.draws.severity[k] > 0).mean()) for k, s in enumerate(asked.suspicion.suspects)}
     causes = tuple(Cause(c.key, going.get(c.key, c.probability), c.brings) for c in symptom_causes(asked.suspicion))
     return SymptomCase(causes, tuple(told), tuple(not_so), reported)
+
+
+def _stands(asked: Question) -> bool:
+    """Whether the clock does not go as far as an hour: that it does not strike then says nothing of its strike."""
+    runs = asked.told.get("runs_for_s")
+    return bool(asked.told.get("never_runs")) or (isinstance(runs, float) and runs < _AN_HOUR_S)
 
 
 def going_told(asked: Question) -> bool:
