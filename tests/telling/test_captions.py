@@ -76,6 +76,14 @@ def test_a_stretch_in_another_language_is_left_out_and_said() -> None:
     assert transcript.warnings == ("2 captions are in another language (German, it seems) and were left out.",)
 
 
+def test_a_short_english_caption_beside_another_language_is_kept() -> None:
+    german = "das ist der dritte und der ist nicht gut und die Feder ist auch nicht mehr sehr gut"
+
+    transcript = parse(f"The dial is good and the hands are right for it.\nBell cracked.\n{german}\n")
+
+    assert [cue.text[:9] for cue in transcript.cues] == ["The dial ", "Bell crac"]
+
+
 @pytest.mark.parametrize("text", ["%PDF-1.7 and so on", "<!DOCTYPE html><p>x", '{"a": 1}', "RIFF\x00\x00\x00", "WEBVTT\n\nnonsense --> more\nwords\n"])
 def test_what_is_no_transcript_is_refused_by_name(text: str) -> None:
     with pytest.raises(BadInput, match=r"file: film\.bin"):

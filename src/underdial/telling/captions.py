@@ -224,7 +224,8 @@ def _english_only(cues: list[Cue]) -> tuple[list[Cue], list[str]]:
         window = [word for bag in bags[max(0, at - 1): at + 2] for word in bag]
         own = _language(bags[at])
         language = own if len(bags[at]) >= 7 else _language(window)
-        if language and own in (language, None) and not _clearly_english(bags[at]):
+        touched = language is not None and (own == language or any(word in _OTHERS[language] for word in bags[at]))
+        if language and own in (language, None) and touched and not _clearly_english(bags[at]):
             named[language] = named.get(language, 0) + 1
         else:
             kept.append(cue)

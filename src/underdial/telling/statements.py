@@ -132,7 +132,7 @@ def _state_of_parts(book: Notebook, targets: Sequence[Target], state: Item, deni
                 target = Target(earlier.component, earlier.of, earlier.place)
         if not present and re.search(r"\b(?:the|all) (?:rest|others|other (?:one|ones|two|three|four|five|six))\b", said_of) and any(f.component == target.component and f.condition == reading.condition and f.state == "present" and book.index - f.sentence <= 3 for f in book.findings):
             continue
-        if rule.startswith("said of the part in focus") and _of_all(reading.condition, text_of(book.sentence)):
+        if rule.startswith("said of the part in focus") and _of_all(reading.condition, text_of(book.sentence)) and not any(f.condition == reading.condition and book.index - f.sentence <= 1 for f in book.findings[-3:]):
             target = Target("movement")
         if rule.startswith("said of the part in focus") and "references" in book.layers:
             if reading.condition in ("dirty", "old_oil") and (target.component in ("taper_pin", "screw", "pillar", "case_screw", "steady_pin", "key", "label") or target.component == "plates") and (target.component != "plates" or re.match(r"^(?:and |but |so |well |oh )*(?:it|everything|all) ", said_of)):
