@@ -45,7 +45,7 @@ def paper(shop: Shop, clock: str, kind: str) -> bytes:
         raise BadInput("kind", kind, ", ".join((*KINDS, "all")))
     page = clock_page(shop, clock)
     answer = _answer(shop, page) if kind in _NEED_ANSWER else known_answer(shop, page)
-    dossier = dossier_of(shop, page, answer=answer)
+    dossier = dossier_of(shop, page, answer=answer, drawn_parts=kind == "bench")
     return paper_pdf(KINDS[kind](with_photographs(dossier, shop, page) if kind in _WITH_PHOTOGRAPHS else dossier))
 
 
