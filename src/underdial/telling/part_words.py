@@ -202,7 +202,14 @@ wall_fixing: wall fixing, wall hook, wall nail
 steady_screw: levelling screw, side screw, leveling screw, levelling feet
 bell_stand: bell stand, bell standard, bell post
 travelling_case: leather box, travelling case, carrying case, leather case
-rise_and_fall: rise and fall
+rise_and_fall: rise and fall, regulation dial, regulating dial
+ring_weight: ring weight, lead ring
+music_box: music movement, musical movement, music comb
+pendulum_lock: pendulum locking lever
+whistle: flute, flutes, whistle pipe, cuckoo pipes
+seam: casting seam, mould seam
+winding_jack: winding jack, winding crank, crank handle
+star_wheel: star wheel jumper, jumper spring, moon jumper
 stop_lever: stop lever
 universal_joint: universal joint
 leading_off_rod: leading off rod
@@ -317,7 +324,7 @@ bolt: maintaining_bolt maintaining_power #shutter; frame_bolt frame #turret
 bolts: frame_bolt #turret
 shutter: maintaining_shutter
 spike: guide_spike
-spikes: sprocket weight_chain sprocket; guide_spike #torsion
+spikes: sprocket weight_chain sprocket; guide_spike #torsion; sprocket
 washer: hand_collet hands minute_hand cannon_pinion; friction_spring cannon_pinion; hand_collet
 clutch: friction_spring
 pointer: regulator regulator balance hairspring
