@@ -113,6 +113,14 @@ def test_a_whole_answer_to_a_story_puts_its_cause_first(story: Story) -> None:
     assert answer["causes"][0]["fault"] in causes
 
 
+def test_a_worn_hole_is_first_taken_for_the_common_oval_one() -> None:
+    one = asked(CARRIAGE, findings=[finding("pivot_hole", "worn", of="third_wheel")])
+
+    likeliest = max(one.suspicion.picks[0].members, key=lambda k: one.suspicion.picks[0].shares[one.suspicion.picks[0].members.index(k)])
+
+    assert one.suspicion.suspects[likeliest].fault == "TRN-01"
+
+
 def test_two_planted_faults_stand_above_all_others() -> None:
     findings = [finding("movement", "old_oil", extent="severe"), finding("cone_pivot", "blunt", extent="severe")]
 

@@ -240,8 +240,10 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
     # A fault of the named place takes that of any place with it: a bent tooth of the escape wheel is one fault, not two.
     own = {f.matches[0] for f in going if f.match_of}
     going = [f for f in going if f.match_of or report.of is None or f.matches[0] not in own]
-    # Of several readings a fault that goes by this very name, or by this very place, comes first.
-    going.sort(key=lambda f: (not f.match_of, f.matches[0] != (report.component, report.condition), not _of_such_clocks(f, traits)))
+    # Of several readings a fault of this very place comes first, then one that goes by this very name unless it is much the rarer.
+    common = 0.5 * max((fault_laws()[f.id].prior_probability for f in going), default=0.0)
+    own_name = {f.id for f in going if f.matches[0] == (report.component, report.condition) and fault_laws()[f.id].prior_probability >= common}
+    going.sort(key=lambda f: (not f.match_of, f.id not in own_name, not _of_such_clocks(f, traits) and f.id in own_name))
     striking = [f for f in fitting if f.id in book.symptom and f.id not in book.general]
     if not going and not striking:
         book.unused.append(Unused(name, _why_unused(found, fitting, other)))
