@@ -13,6 +13,11 @@ WEARING = ("pivot_hole pivot bush pallets entry_pallet exit_pallet pin_pallet pi
 
 # Lines that are looked at before the words of the trade: the same words said of these parts mean something else.
 FIRST = f"""
+leaking, weeping, seeping | mercury_jar battery_holder weight_shell | leaking | +
+hairline, hairlines, hair crack, hair cracks | dial_centre | hairline | +
+chewed, chewed up, slot chewed | eccentric hand_nut lock_nut | chewed | +
+kinked, kink, kinks | overcoil | twisted | +
+lifting, lifted, coming away, peeling | dial | lifting | +
 too big, too large, far too big, way too big, too great | endshake | too_much_endshake | +
 freckles, freckled, spotty, spotted, gone spotty, gone freckled, measles, speckled | dial chapter_ring numerals glass label | stained | +
 chewed, chewed up | pendulum_rod | damaged_thread | +
