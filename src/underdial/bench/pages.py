@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from underdial.bench.shop import ClockPage
-from underdial.papers.chances import CAP, bench_chance, chance_word
+from underdial.papers.chances import CAP, bench_chance, chance_word, hope_of
 from underdial.papers.kinds import KINDS
 from underdial.papers.sentences import (
     finding_mark,
@@ -88,13 +88,18 @@ def measurements_shown(page: ClockPage) -> list[tuple[str, str, str, str]]:
 
 
 def causes_shown(answer: Mapping[str, Any]) -> list[CauseShown]:
-    """The first causes of an answer, and their chance that the clock would go if only this were put right."""
-    out = []
+    """The first causes of an answer, and their chance that the complaint would be gone if only this were put right."""
+    hope, out = hope_of(answer), []
     for cause in answer["causes"][:CAUSES_SHOWN]:
         chance, u = float(cause["necessary_probability"]), float(cause["necessary_u_probability"] or 0.0)
-        kind, word = ("stops", "stops") if chance >= 0.5 or float(cause["sufficient_probability"]) >= 0.5 else ("contributes", "contributes")
+        kind, word = (hope.mark, hope.word) if chance >= 0.5 or float(cause["sufficient_probability"]) >= 0.5 else ("contributes", "contributes")
         out.append(CauseShown(kind, word, str(cause["sentence"]), "; ".join(str(one) for one in cause["because"][:2]), min(chance, CAP), u, bench_chance(chance, u)))
     return out
+
+
+def question_of(answer: Mapping[str, Any]) -> str:
+    """The question that the bar of each cause answers, after what was complained of."""
+    return hope_of(answer).question
 
 
 def headline(answer: Mapping[str, Any]) -> tuple[str, str]:
@@ -103,7 +108,7 @@ def headline(answer: Mapping[str, Any]) -> tuple[str, str]:
         return "Nothing that was told or found points to a cause.", "Look it over, read the swing, and write down what the owner says."
     first = answer["causes"][0]
     chance, u = float(first["necessary_probability"]), float(first["necessary_u_probability"] or 0.0)
-    under = f"Put only that right and it is {chance_word(min(chance, CAP))} to go its full time: {bench_chance(chance, u)}."
+    under = f"Put only that right and it is {chance_word(min(chance, CAP))} {hope_of(answer).would}: {bench_chance(chance, u)}."
     if not answer["model_fits"]:
         under = "These sums do not explain this clock: something is left that nobody has found. Take what follows as a guess."
     return str(first["sentence"]), under

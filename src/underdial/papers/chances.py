@@ -8,6 +8,10 @@ are our own choice.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
 CAP = 0.98
 CLOCKS_BEFORE_A_NUMBER = 20
 
@@ -45,3 +49,23 @@ def owner_chance(probability: float, *, went_count: int = 0, finished_count: int
 def scale_sentence() -> str:
     """The scale in one sentence, for the foot of a paper that uses it."""
     return "How we word chances: " + "; ".join(f"{word}, {meaning}" for _, word, meaning in SCALE) + "."
+
+
+@dataclass(frozen=True, slots=True)
+class Hope:
+    """What putting one cause right is judged by, after the complaint: the question, how it would do, the mark and word of a cause that decides."""
+
+    question: str
+    would: str
+    mark: str
+    word: str
+
+
+def hope_of(answer: Mapping[str, Any]) -> Hope:
+    """The hope that fits what the complaint of an answer was read as."""
+    read_as = answer.get("complaint_read_as", "stops")
+    if read_as == "stops":
+        return Hope("Would it go if only this were put right?", "to go its full time", "stops", "stops")
+    if read_as in ("rate", "rate_kind"):
+        return Hope("Would it keep time if only this were put right?", "to keep time", "contributes", "spoils its time")
+    return Hope("Would the complaint be gone if only this were put right?", "to be rid of the complaint", "contributes", "brings it about")

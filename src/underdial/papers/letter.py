@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from underdial.papers.blocks import Block, Caution, ChoiceSlip, Figure, Marked, Paper, Words
-from underdial.papers.chances import owner_chance, scale_sentence
+from underdial.papers.chances import hope_of, owner_chance, scale_sentence
 from underdial.papers.choice_words import spread_words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, price_words
@@ -63,11 +63,11 @@ def _dispute(dossier: Dossier) -> list[Block]:
 
 def _what_is_wrong(dossier: Dossier) -> list[Block]:
     causes = [one for one in (dossier.diagnosis or {}).get("causes") or [] if _matters(one)]
-    lines = []
+    hope, lines = hope_of(dossier.diagnosis or {}), []
     for cause in causes[:4]:
         chance = owner_chance(float(cause["necessary_probability"]))
-        kind, word = ("stops", "stops") if cause["necessary_probability"] >= 0.5 or cause["sufficient_probability"] >= 0.5 else ("contributes", "contributes")
-        lines.append((kind, word, str(cause["sentence"]), f"If only this were put right, it is {chance} to go its full time."))
+        kind, word = (hope.mark, hope.word) if cause["necessary_probability"] >= 0.5 or cause["sufficient_probability"] >= 0.5 else ("contributes", "contributes")
+        lines.append((kind, word, str(cause["sentence"]), f"If only this were put right, it is {chance} {hope.would}."))
     if not lines:
         return [Words("What is wrong", ("We have not yet worked out what stops it; the findings are in the condition record.",))]
     out: list[Block] = [Marked("What is wrong", tuple(lines))]

@@ -73,7 +73,7 @@ async def plans_fragment(request: Request, tag: str) -> Response:
 async def so_far(request: Request, tag: str) -> Response:
     """What the findings mean so far, roughly; a fragment of the page Findings."""
     answer = await run_in_threadpool(request.app.state.speaking.so_far, shop_of(request), tag)
-    return sheet(request, "so_far.html", causes=pages.causes_shown(answer)[:3], runs=pages.runs_words(answer), tag=tag)
+    return sheet(request, "so_far.html", causes=pages.causes_shown(answer)[:3], question=pages.question_of(answer), runs=pages.runs_words(answer), tag=tag)
 
 
 @router.get("/{tag}/train.svg")
@@ -148,5 +148,5 @@ def _work_words(page: ClockPage) -> dict[str, str]:
 
 def _answer_view(page: ClockPage, answer: dict[str, Any]) -> dict[str, Any]:
     head, under = pages.headline(answer)
-    return {"answer": answer, "head": head, "under": under, "causes": pages.causes_shown(answer), "tests": pages.tests_shown(answer), "smallest": answer["smallest_repairs"],
+    return {"answer": answer, "head": head, "under": under, "causes": pages.causes_shown(answer), "question": pages.question_of(answer), "tests": pages.tests_shown(answer), "smallest": answer["smallest_repairs"],
             "none_of_these": answer["none_of_these_probability"]}
