@@ -155,3 +155,13 @@ def test_what_was_done_before_is_kept_and_the_rest_is_unused() -> None:
 def test_what_was_done_before_must_be_sentences() -> None:
     with pytest.raises(BadInput, match="last_done"):
         parse_case({"family": "english_longcase", "last_done": 3})
+
+
+@pytest.mark.parametrize(("seen", "other"), [("suspension_spring", "PEN-06"), ("rack_tail", "CNT-01")])
+def test_a_part_that_was_looked_at_rules_out_the_other_build(seen: str, other: str) -> None:
+    def suspected(findings: list[dict[str, str]]) -> set[str]:
+        found = question(parse_case({"family": "french_round_pendulum", "complaint": {"stops": True, "strikes": "wrong_count"}, "findings": findings})).suspicion
+        return {one.fault for one in found.suspects} | {one.fault for one in found.symptom_suspects}
+
+    assert other in suspected([])
+    assert other not in suspected([{"component": seen, "condition": "good", "state": "present"}])

@@ -85,6 +85,18 @@ def test_a_broken_spring_asks_for_one_new_spring() -> None:
         assert not fitted or not left & {"PWR-01", "PWR-02", "PWR-03"}
 
 
+def test_the_whole_job_is_offered_and_leaves_nothing_that_was_found() -> None:
+    one, found = offered("french_round_pendulum", complaint={"rate_s_per_day": 300.0}, findings=[
+        finding("suspension_spring", "too_short"), finding("pivot_hole", "worn", of="escape_wheel"), finding("pallets", "grooved", place="entry")])
+    reported = {k for k, suspect in enumerate(one.suspicion.suspects) if suspect.reports}
+    whole = min(found, key=lambda c: len(c.unfixed))
+
+    assert not reported & set(whole.unfixed)
+    assert all(reported & set(other.unfixed) for other in found if other is not whole)
+    assert whole.right > found[0].right
+    assert [c.price_minor[1] for c in found] == sorted(c.price_minor[1] for c in found)
+
+
 def test_no_two_choices_are_the_same_works() -> None:
     _, found = offered(BRACKET, complaint={"runs_for_s": 7200}, findings=[finding("movement", "old_oil"), finding("pallets", "grooved")])
 

@@ -72,16 +72,20 @@ def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Ch
 
 
 def worth_offering(choices: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
-    """At most four of the choices of an answer: the first (to leave it), then those that each gain enough over the one before, by rising price.
+    """At most four of the choices of an answer, by rising price: to leave it, and those that each gain enough over the one before.
 
-    An owner can weigh three or four; the dearest that still gains stands last.
+    An owner can weigh three or four. The whole job, which leaves least of what was found, is among them, though it may gain nothing for the complaint.
     """
-    leave, *rest = choices
+    leave, *rest = sorted(choices, key=lambda choice: choice["price_minor"][1])
     kept: list[Mapping[str, Any]] = [leave]
-    for one in sorted(rest, key=lambda choice: choice["price_minor"][1]):
+    for one in rest:
         if _reaches(one) >= _reaches(kept[-1]) + _WORTH_A_SLIP:
             kept.append(one)
-    return kept if len(kept) <= _MOST_SLIPS else [leave, *kept[1 : _MOST_SLIPS - 1], kept[-1]]
+    whole = min(rest, key=lambda one: len(one["unfixed"]), default=leave)
+    if len(whole["unfixed"]) >= min(len(one["unfixed"]) for one in kept) or _reaches(whole) <= _reaches(leave):
+        return kept if len(kept) <= _MOST_SLIPS else [leave, *kept[1 : _MOST_SLIPS - 1], kept[-1]]
+    few = kept if len(kept) < _MOST_SLIPS else [leave, *kept[1 : _MOST_SLIPS - 2], kept[-1]]
+    return sorted([*few, whole], key=lambda choice: choice["price_minor"][1])
 
 
 def told_apart(choices: Sequence[Choice]) -> list[Choice]:

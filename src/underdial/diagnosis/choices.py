@@ -2,7 +2,8 @@
 
 Every choice is run on the clocks of the posterior with its faults put right. An overhaul puts right, with no work of its
 own, what cleaning and oiling puts right; so does setting up for level and beat. What was told of striking, chiming and alarm
-is gone by the exact sums over its causes. Of all sets those are kept that no cheaper one beats.
+is gone by the exact sums over its causes. Of all sets those are kept that no cheaper one beats, and beside them the whole
+job, for the owner who wants nothing left that was found.
 
 Limits: prices are hours times a rate, without parts; bands are those of the works, not a law. Nothing above 98 in 100 is
 ever promised.
@@ -59,6 +60,8 @@ _NOT_STRIPPED = frozenset({"PWR-32", "PWR-33", "PWR-36", "PWR-39", "PWR-40", "PW
 _SHOWN = 6
 # A fault that a clock still has with this chance counts as left. [assumption]
 _LEFT_FROM = 0.15
+# Two chances no further apart than this are the same for a choice: the sums of one clock differ by as much. [assumption]
+_NO_WORSE = 0.015
 
 
 @dataclass(frozen=True)
@@ -87,7 +90,7 @@ class Choice:
 
 
 def choices(asked: Question, found: Posterior, causes: Causes, price: Price, *, most_clocks: int = 600) -> list[Choice]:
-    """The frontier of price and outcome, cheapest first, "leave it" at its head; at most six."""
+    """The frontier of price and outcome, cheapest first, "leave it" at its head, and with it all that was found put right; at most six."""
     count = min(most_clocks, found.count)
     columns = np.arange(count) * found.count // count
     case = symptom_case(asked, found)
@@ -100,10 +103,10 @@ def choices(asked: Question, found: Posterior, causes: Causes, price: Price, *, 
     best = -1.0
     for chosen, symptoms, band in sorted(options.values(), key=lambda o: (o[2][1], len(o[0]) + len(o[1]))):
         one = _outcome(bench, chosen, symptoms, band)
-        if not kept or one.right > best + 0.015:
+        if not kept or one.right > best + _NO_WORSE:
             kept.append(one)
             best = max(best, one.right)
-    return _thinned(kept)
+    return sorted([*_thinned(kept, _SHOWN - 1), *_whole(bench, kept, price)], key=lambda one: one.price_minor[1])
 
 
 def default_remedy(fault_id: str) -> Remedy | None:
@@ -276,9 +279,19 @@ def _run(asked: Question, theta: Array, draws: FaultDraws) -> tuple[Fate, Array]
     return what, rate_shift(what, 1, 0) - rate_shift(what, 0, 0)
 
 
-def _thinned(kept: list[Choice]) -> list[Choice]:
-    """At most six: the first, the last, and those between with the largest steps."""
-    if len(kept) <= _SHOWN:
+def _whole(bench: _Bench, kept: Sequence[Choice], price: Price) -> list[Choice]:
+    """All that was found put right: offered beside the frontier where it leaves less behind than any of it, and is better than nothing."""
+    asked, case = bench.asked, bench.case
+    going = tuple(k for k, one in enumerate(asked.suspicion.suspects) if one.reports and one.fault in faults())
+    symptoms = tuple(f for f in case.reported if f not in {asked.suspicion.suspects[k].fault for k in going}) if case is not None else ()
+    one = _outcome(bench, going, symptoms, priced(asked, going, price, symptoms=symptoms))
+    least_left = min(len(other.unfixed) + len(other.unfixed_symptoms) for other in kept)
+    return [one] if len(one.unfixed) + len(one.unfixed_symptoms) < least_left and one.right > kept[0].right else []
+
+
+def _thinned(kept: list[Choice], most: int) -> list[Choice]:
+    """At most so many: the first, the last, and those between with the largest steps."""
+    if len(kept) <= most:
         return kept
-    steps = sorted(range(1, len(kept) - 1), key=lambda i: kept[i].right - kept[i - 1].right, reverse=True)[: _SHOWN - 2]
+    steps = sorted(range(1, len(kept) - 1), key=lambda i: kept[i].right - kept[i - 1].right, reverse=True)[: most - 2]
     return [kept[i] for i in sorted({0, len(kept) - 1, *steps})]

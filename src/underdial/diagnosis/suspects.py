@@ -41,6 +41,9 @@ _SYMPTOM_FINDINGS = {"loses": ("rate_kind", "loses"), "gains": ("rate_kind", "ga
                      "strikes_wrong": ("strikes", "wrong_count"), "no_strike": ("strikes", "never"),
                      "low_amplitude": ("swing", "too_small"), "squeaks": ("noise", "squeak"), "stops": ("stops", True)}  # fmt: skip
 
+# A part that was looked at shows that the clock is not built the other way.
+_NOT_BUILT = {"suspension_spring": "silk_suspension", "rack": "count_wheel", "rack_tail": "count_wheel", "rack_hook": "count_wheel", "snail": "count_wheel", "count_wheel": "rack"}
+
 
 @dataclass(frozen=True)
 class Suspect:
@@ -133,6 +136,7 @@ def suspicion(
     `traits` are carried, `may_have` unknown; `priors` overrides chances of faults by id (learned from finished jobs).
     """
     since = str(case.told.get("since", ""))
+    may_have = may_have - {_NOT_BUILT[one.component] for one in case.reports if one.component in _NOT_BUILT and one.state != "not_examined"}
     book = _Book()
     of_going = any(name not in ("strikes", "chimes", "alarm", "since", "words") for name in case.told) or len(case.told) < 2
     _general_suspects(book, traits, may_have, places, (since if of_going else "", since), priors or {})
