@@ -55,3 +55,11 @@ def test_a_file_that_is_not_there_ends_with_two(capsys: pytest.CaptureFixture[st
 
     assert status == 2  # Source: docs/reference, exit 2 command or file
     assert "no_such_case.json" in err
+
+
+def test_an_option_in_the_wrong_place_is_refused_in_a_sentence(capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, err = run(["--shop", "here", "diagnose", "31"], capsys)
+
+    assert status == 2  # Source: docs/reference, exit 2 refused
+    assert "?." not in err
+    assert "See underdial --help." in err

@@ -234,7 +234,7 @@ def _from_click(wrong: click.UsageError) -> BadInput:
     named = getattr(wrong, "option_name", None) or (_field(param) if param is not None else None)
     field = str(named or command).lstrip("-")
     message = " ".join(wrong.format_message().split())
-    return BadInput(field, "", f"see {command} --help", f"{message.rstrip('.')}. See {command} --help.")
+    return BadInput(field, "", f"see {command} --help", f"{message if message.endswith('?') else message.rstrip('.') + '.'} See {command} --help.")
 
 
 def _as_typed(wrong: UnderdialError, argv: list[str]) -> UnderdialError:
