@@ -6,11 +6,13 @@ import re
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tests.diagnosis.cases import asked, finding, leading
 from underdial.diagnosis.answer import brief
 from underdial.diagnosis.case_file import COMPLAINT
-from underdial.diagnosis.told_words import rate_words, time_words, told_words
+from underdial.diagnosis.told_words import rate_words, share_words, time_words, told_words
 from underdial.trade.fault_laws import fault_laws, symptom_laws
 from underdial.trade.fault_names import fault_words
 
@@ -98,3 +100,10 @@ def test_no_two_faults_are_called_by_the_same_words() -> None:
 ])  # fmt: skip
 def test_what_may_be_so_is_said_as_found(fault: str, words: str) -> None:
     assert fault_words(fault, may=False) == words
+
+
+@given(st.floats(0.0, 1.0), st.floats(0.0, 1.0))
+def test_a_larger_share_of_clocks_is_never_said_to_be_smaller(one: float, other: float) -> None:
+    rising = ["a few", "some", "many", "most", "nearly all"]
+
+    assert (rising.index(share_words(one)) <= rising.index(share_words(other))) or one > other

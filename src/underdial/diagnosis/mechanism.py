@@ -8,7 +8,7 @@ from __future__ import annotations
 from underdial.diagnosis.causes import Single
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.suspects import Suspect
-from underdial.diagnosis.told_words import time_words
+from underdial.diagnosis.told_words import share_words, time_words
 from underdial.trade.phrases import preferred
 
 _HARD_FROM, _SELDOM = 0.25, 0.02
@@ -44,7 +44,7 @@ def mechanism(asked: Question, suspect: Suspect, one: Single, *, beside: bool) -
     laws = dict(suspect.law.laws)
     duration = asked.bench.layout.duration_s
     if kinds and _SELDOM <= one.hard_share < _HARD_FROM and kinds[0] != "slip":
-        return f"in {round(100 * one.hard_share)} of 100 such clocks {_stop(asked, suspect, _leading(asked, kinds))}"
+        return f"in {share_words(one.hard_share)} such clocks {_stop(asked, suspect, _leading(asked, kinds))}"
     if beside:
         return ""
     if "ripple" in laws or "tooth_ripple" in laws:

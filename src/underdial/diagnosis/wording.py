@@ -15,7 +15,7 @@ from underdial.diagnosis.mechanism import felt_words, mechanism, stop_words
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP, Suspect, SymptomSuspect
 from underdial.diagnosis.symptoms import Verdict
-from underdial.diagnosis.told_words import since_words, told_words
+from underdial.diagnosis.told_words import share_words, since_words, told_words
 from underdial.trade.fault_laws import symptom_laws
 from underdial.trade.fault_names import fault_words
 from underdial.trade.faults import faults
@@ -136,9 +136,8 @@ def symptom_sentence(asked: Question, suspect: SymptomSuspect, told: Sequence[st
     told_of_it = [t for t in told if brings.get(t, 0.0) > 0.0]
     if not told_of_it:
         return f"{title}: it was found, but it does not explain {_and([_symptom_words(t) for t in told])}." if told else f"{title}: nothing was told that it would explain."
-    chance = f"{round(100 * min(brings[t] for t in told_of_it))} of 100"
     how = "this" if suspect.reports else "if so, it"
-    return f"{title}: {how} would explain {_and([_symptom_words(t) for t in told_of_it])}, as it does in {chance} clocks that have it."
+    return f"{title}: {how} would explain {_and([_symptom_words(t) for t in told_of_it])}, as it does in {share_words(min(brings[t] for t in told_of_it))} clocks that have it."
 
 
 def symptom_because(asked: Question, suspect: SymptomSuspect, told: Sequence[str]) -> list[str]:

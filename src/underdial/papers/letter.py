@@ -34,7 +34,7 @@ def owner_letter(dossier: Dossier) -> Paper:
     blocks += _dispute(dossier)
     blocks += _what_is_wrong(dossier)
     blocks += _only_looks(dossier)
-    blocks.append(Words("Your choices", (_opening(dossier),)))
+    blocks.append(Words("Your choices", (_opening(dossier), *(() if dossier.choices else ("The choices are not laid out yet; they follow with their prices.",)))))
     blocks += [_slip(dossier, letter, one) for letter, one in zip(_LETTERS, dossier.choices, strict=False)]
     blocks.append(Words("How to answer", _answer(dossier)))
     if dossier.train is not None:
