@@ -163,7 +163,7 @@ def recorders_words(answer: Mapping[str, Any]) -> list[str]:
     for one in answer["recorders"]:
         now = f"good for ± {one['now_ppm_u']:.1f} now" if one["now_ppm_u"] is not None else "too old to be used; compare it again"
         lines.append(f"{one['device']}, {one['sample_hz']} a second: {one['ppm']:+.2f} ± {one['ppm_u']:.2g} parts in a million fast ({_METHOD_WORDS[one['method']]}, {one['made_at'][:10]}, by {one['by']}); {now}.")
-    return lines or ["No recorder was compared yet. Until one is, 50 parts in a million (4.3 s a day) stand in the error of every rate."]
+    return lines or ["No recorder has been compared yet. Until one is, 50 parts in a million (4.3 s a day) stand in the error of every rate."]
 
 
 def _check_sampling(sample_hz: int) -> None:
