@@ -1,7 +1,7 @@
 """How good listening is: against the bound, against its own stated error, against nuisances, against general libraries.
 
-    python3 dev.py bench listening [--json] [--recordings 200] [--coverage 1000] [--nuisances 300] [--parts accuracy,...]
-                                   [--workers 1] [--keep FILE]
+    python3 dev.py bench listening [--json] [--recordings 200] [--coverage 1000] [--nuisances 300] [--hum 300]
+                                   [--parts accuracy,...] [--workers 1] [--keep FILE]
 
 Truth comes from `underdial.listening.simulator`. The bound is the Cramer-Rao bound of a fit of period, phase and
 asymmetry to beats that scatter by their own jitter (0.1 ms here) and by the least arrival error the noise allows.
@@ -46,7 +46,8 @@ CLOCKS = {
 SNRS_DB = (20.0, 30.0, 40.0, 50.0)
 PEER_SNRS_DB = (15.0, 17.0, 20.0, 25.0, 30.0, 40.0, 50.0)
 NUISANCES = ("speech", "second_clock", "bursts", "dropped", "hum", "clipping", "pumping")
-PARTS = ("accuracy", "coverage", "nuisances", "peers", "speed", "week")
+HUM_BEATS_PER_HOUR = (3600.0, 5400.0, 7200.0, 9000.0, 10800.0, 14400.0, 18000.0, 21600.0, 28800.0, 36000.0)
+PARTS = ("accuracy", "coverage", "nuisances", "hum", "peers", "speed", "week")
 _RATE_SPREAD_S_PER_DAY = 170.0
 
 
@@ -57,6 +58,7 @@ def main(argv: list[str]) -> int:
     parser.add_argument("--recordings", type=int, default=200, help="a cell of the accuracy table")
     parser.add_argument("--coverage", type=int, default=1000)
     parser.add_argument("--nuisances", type=int, default=300)
+    parser.add_argument("--hum", type=int, default=300, help="recordings with hum, over beats that go into the mains and others")
     parser.add_argument("--peers", type=int, default=12, help="recordings a cell for the peers")
     parser.add_argument("--parts", default=",".join(PARTS))
     parser.add_argument("--workers", type=int, default=1)
@@ -72,6 +74,8 @@ def main(argv: list[str]) -> int:
             answer["coverage"] = coverage(pool, given.coverage)
         if "nuisances" in wanted:
             answer["nuisances"] = nuisances(pool, given.nuisances)
+        if "hum" in wanted:
+            answer["hum"] = hum(pool, given.hum)
         if "peers" in wanted:
             answer["peers"] = [beside_peers(pool, clock, snr, given.peers) for clock in CLOCKS for snr in PEER_SNRS_DB]
     if "speed" in wanted:
@@ -143,10 +147,27 @@ def nuisances(pool: Runs, count: int) -> list[dict[str, Any]]:
         rng = np.random.default_rng(90_000 + k)
         clock = replace(CLOCKS[("pendulum", "recoil", "balance")[k // len(NUISANCES) % 3]], snr_db=float(rng.uniform(25, 45)))
         jobs.append((NUISANCES[k % len(NUISANCES)], simulator.nuisance(NUISANCES[k % len(NUISANCES)], clock, rng), 91_000 + k))
+    return _both_ways(pool, jobs, NUISANCES)
+
+
+def hum(pool: Runs, count: int) -> list[dict[str, Any]]:
+    """Hum of 0 to 30 dB over the noise, over counts that go into 50 or 60 Hz and others; as for nuisances."""
+    jobs = []
+    for k in range(count):
+        rng = np.random.default_rng(95_000 + k)
+        beats = HUM_BEATS_PER_HOUR[k % len(HUM_BEATS_PER_HOUR)]
+        clock = replace(CLOCKS["recoil"], beats_per_hour=beats, snr_db=float(rng.uniform(25, 45)), hum_db=float(rng.uniform(0, 30)),
+                        hum_hz=float(rng.choice([50.0, 60.0])), asymmetry_s=float(rng.uniform(0.0, 0.02)) * 3600.0 / beats)
+        jobs.append((f"{beats:.0f}", clock, 96_000 + k))
+    return _both_ways(pool, jobs, tuple(f"{beats:.0f}" for beats in HUM_BEATS_PER_HOUR))
+
+
+def _both_ways(pool: Runs, jobs: list[tuple[str, Ticking, int]], names: tuple[str, ...]) -> list[dict[str, Any]]:
+    """With the count and without, for each name: how many were accepted, and how many of these were wrong."""
     out = []
     for given in (True, False):
         rows = pool.rows(_one, [(clock, seed, given) for _, clock, seed in jobs])
-        for name in NUISANCES:
+        for name in names:
             mine = [row for row, job in zip(rows, jobs, strict=True) if job[0] == name]
             taken = [row for row in mine if row["accepted"]]
             reasons: dict[str, int] = {}

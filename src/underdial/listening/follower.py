@@ -10,6 +10,7 @@ at the end. Limits: one channel of 8 to 48 kHz; the beat may wander by a tenth o
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -20,6 +21,7 @@ from underdial.listening.lock import Lock, lock
 from underdial.listening.rate_fit import BeatLog
 from underdial.listening.recording_faults import flat_tops
 from underdial.listening.refusal import Refusal, refuse
+from underdial.listening.steady_lines import without_rumble, without_steady_lines
 
 Array = NDArray[np.float64]
 Floats = NDArray[np.float32]
@@ -138,6 +140,9 @@ class Follower:
         samples = self._samples()
         self.clipped_count += int(flat_tops(samples[: int(seconds * self.sample_hz)]).sum()) if self.locked.faults.clipped_ratio > 0 else 0
         low, high = self._held_from_s, self._held_from_s + min(seconds, self._held_count / self.sample_hz)
+        first, last = (math.floor((edge - self._run.zero_s) / self._run.beat_s) for edge in (low, low + self._held_count / self.sample_hz))
+        beats: Array = self._run.zero_s + self._run.beat_s * np.arange(first, last + 2, dtype=np.float64) - low
+        samples = without_steady_lines(without_rumble(samples, self.sample_hz), self.sample_hz, beats, beat_s=self._run.beat_s)
         got = self._timed(samples, self._run, low, high)
         share = float(np.mean(got[0])) if got[0].size else 1.0
         if share < 0.6:

@@ -223,8 +223,16 @@ def _notes(follower: Follower, expected: Expected, source: str, heard: float) ->
 
 def _stops(log: BeatLog, beat_s: float, follower: Follower) -> tuple[tuple[float, float], ...]:
     gaps = np.diff(log.times_s)
-    whole = max(_LEAST_GAP_S, _GAP_BEATS * beat_s) * max(float(np.median(log.counts)), 1.0)
-    stops = [(float(log.times_s[k]), float(log.times_s[k + 1])) for k in np.flatnonzero(gaps > whole)]
+    each = max(float(np.median(log.counts)), 1.0)
+    whole, lone = max(_LEAST_GAP_S, _GAP_BEATS * beat_s) * each, 1.6 * beat_s * each
+    stops = []
+    for k in np.flatnonzero(gaps > whole):
+        # A lone beat beside a long stop, with its neighbours missing, is a sound of the room where a beat would have been.
+        first, then = int(k), int(k) + 1
+        for _ in range(2):
+            first -= int(first > 0 and gaps[first - 1] > lone)
+            then += int(then < gaps.size and gaps[then] > lone)
+        stops.append((float(log.times_s[first]), float(log.times_s[then])))
     if follower.heard_s - log.times_s[-1] > max(10.0, 8.0 * beat_s):
         stops.append((float(log.times_s[-1]), follower.heard_s))
     joined: list[tuple[float, float]] = []

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from underdial.listening import finding, recording_faults, tick_template, two_kinds
+from underdial.listening import finding, recording_faults, steady_lines, tick_template, two_kinds
 from underdial.listening.finding import Ear, Ticking
 from underdial.listening.period_search import Fold
 from underdial.listening.rate_fit import LEAST_BEATS, BeatLog
@@ -25,6 +25,8 @@ from underdial.listening.tick_template import Lens, Templates
 
 Array = NDArray[np.float64]
 Floats = NDArray[np.float32]
+# Expected time [s], number and kind of each beat.
+Beats = tuple[Array, NDArray[np.int64], NDArray[np.int8]]
 
 LEAST_S = 8.0
 _FIRST_WINDOW_S = 0.012
@@ -34,6 +36,8 @@ _SECOND_SCORE = 60.0
 _MOST_SWING_NATS = 1.0
 _MOST_JUMP_S = 0.012
 _MOST_SCATTER_RATIO = 6.0
+# Beats that are heard follow by less than a hundredth, the edges of a window cut out of a hum by nine tenths.
+_MOST_FOLLOWS_RATIO = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +66,8 @@ def lock(samples: Floats, sample_hz: int, beats_per_hour: float | None) -> Lock 
     """Look for one clock in an opening, with its count if known."""
     if samples.size < LEAST_S * sample_hz:
         return refuse("too_short", f"Only {samples.size / sample_hz:.0f} s were heard; at least {LEAST_S:.0f} s are needed to find a beat.")
-    ear = finding.open_ear(samples, sample_hz)
+    sound = steady_lines.without_rumble(samples, sample_hz)
+    ear = finding.open_ear(sound, sample_hz)
     faults = recording_faults.measure(samples, ear.levels, ear.line_ratio)
     if faults.silent_ratio > 0.999:
         return refuse("no_beat", "There is no sound in the recording at all: the microphone was off, or another one was recorded.")
@@ -76,9 +81,11 @@ def lock(samples: Floats, sample_hz: int, beats_per_hour: float | None) -> Lock 
     if isinstance(chosen, Refusal):
         return _explained(chosen, faults)
     ticking, fold, warnings = chosen
-    got = _measured(samples, sample_hz, ear, ticking, fold, faults, warnings)
-    if beats_per_hour is None and isinstance(got, Lock):
-        return _doubtful_count(samples, got) or got
+    heard = _expected(ear, ticking, fold)
+    clean = steady_lines.without_steady_lines(sound, sample_hz, heard[0], beat_s=ticking.fold_s / 2.0)
+    got = _measured(clean, sample_hz, ticking, heard, faults, warnings)
+    if isinstance(got, Lock):
+        return _cut_flat(samples, sample_hz, faults, got.log.times_s) or (_doubtful_count(clean, got) if beats_per_hour is None else None) or got
     return got
 
 
@@ -199,9 +206,8 @@ def _akin(one_s: float, other_s: float, duration_s: float) -> bool:
     return whole <= 16 and abs(ratio / whole - 1.0) < 0.03 / duration_s * slack
 
 
-def _measured(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, fold: Fold, faults: Faults,
-              warnings: tuple[str, ...]) -> Lock | Refusal:
-    expected, numbers, kinds = _expected(ear, ticking, fold)
+def _measured(samples: Floats, sample_hz: int, ticking: Ticking, heard: Beats, faults: Faults, warnings: tuple[str, ...]) -> Lock | Refusal:
+    expected, numbers, kinds = heard
     beat = ticking.fold_s / 2.0
     lens = tick_template.make_lens(samples, sample_hz, expected, beat_s=beat)
     within = min(_FIRST_WINDOW_S, 0.1 * beat)
@@ -216,9 +222,8 @@ def _measured(samples: Floats, sample_hz: int, ear: Ear, ticking: Ticking, fold:
         return _explained(refuse("noisy", f"Of {expected.size} beats only {int(found.sum())} could be heard one by one."), faults)
     if scatter > 0.25 * within:
         return _explained(refuse("noisy", f"Single beats scatter by {1e3 * scatter:.1f} ms, hardly less than chance would."), faults)
-    trouble = _cut_flat(samples, sample_hz, faults, got.times_s[found])
-    if trouble is not None:
-        return trouble
+    if tick_template.follows_ratio(samples, lens, templates, got.times_s[found], kinds[found], within_s=within) > _MOST_FOLLOWS_RATIO:
+        return _explained(refuse("noisy", "The beats come wherever they are looked for: another sound is stronger than they are."), faults)
     count = int(found.sum())
     log = BeatLog(got.times_s[found], numbers[found].astype(float), kinds[found], np.zeros(count, dtype=np.int16),
                   got.strength[found].astype(np.float32), np.ones(count, dtype=np.float32))
@@ -253,7 +258,7 @@ def _cut_flat(samples: Floats, sample_hz: int, faults: Faults, beats: Array) -> 
     return None
 
 
-def _expected(ear: Ear, ticking: Ticking, fold: Fold) -> tuple[Array, NDArray[np.int64], NDArray[np.int8]]:
+def _expected(ear: Ear, ticking: Ticking, fold: Fold) -> Beats:
     """Expected time, number and kind of every beat whose window lies in the opening."""
     middle, late = finding.track(ticking, fold)
     cycles = np.arange(int(ear.duration_s / ticking.fold_s) + 1)
