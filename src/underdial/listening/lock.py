@@ -15,7 +15,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from underdial.listening import finding, recording_faults, steady_lines, tick_template, two_kinds
+from underdial.listening import (
+    finding,
+    played_in_step,
+    recording_faults,
+    steady_lines,
+    tick_template,
+    two_kinds,
+)
 from underdial.listening.finding import Ear, Ticking
 from underdial.listening.period_search import Fold
 from underdial.listening.rate_fit import LEAST_BEATS, BeatLog
@@ -38,6 +45,7 @@ _MOST_JUMP_S = 0.012
 _MOST_SCATTER_RATIO = 6.0
 # Beats that are heard follow by less than a hundredth, the edges of a window cut out of a hum by nine tenths.
 _MOST_FOLLOWS_RATIO = 0.1
+_LOUD_VOICE_NATS = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +100,12 @@ def lock(samples: Floats, sample_hz: int, beats_per_hour: float | None) -> Lock 
 def _doubtful_count(samples: Floats, got: Lock) -> Refusal | None:
     """Half the beats unheard, or one sound in two that is no beat, would pass for another count."""
     count = 3600.0 / got.beat_s
+    if played_in_step.played_in_step(samples, got.lens.sample_hz, first_s=got.first_s, beat_s=got.beat_s):
+        return refuse("speech", "Tones that change set in with the beats: this is music, or a clock lost in it.")
     if not two_kinds.told_apart(samples, got.lens, got.log):
         return refuse("no_beat", f"All beats sound alike and fall evenly: {count:.0f} an hour if every one is heard, {2 * count:.0f} if every second is silent.")
+    if two_kinds.turn_by_turn(samples, got.lens, got.log):
+        return refuse("two_clocks", f"The sounds take turns of four, not of tick and tock: each beat may make two of them, and the count be {count / 2:.0f} and not {count:.0f} an hour.")
     if two_kinds.scatter_ratio(got.log, got.beat_s) > _MOST_SCATTER_RATIO:
         return refuse("noisy", f"One sound in two comes far less evenly than the other; it may be no beat, and the count {count / 2:.0f} and not {count:.0f} an hour.")
     return None
@@ -278,12 +290,15 @@ def _chance_strength(samples: Floats, lens: Lens, templates: Templates, expected
 
 def _explained(refusal: Refusal, faults: Faults) -> Refusal:
     """Where the recording itself shows why nothing was heard, say that instead."""
+    if refusal.reason_id == "spliced" and faults.voice_nats > _LOUD_VOICE_NATS:
+        # Talk has no steady beat, and what was taken for one jumps.
+        return refuse("speech", "The sound swells and falls like talking; no beat stands out of it.")
     if refusal.reason_id not in ("noisy", "no_beat"):
         return refusal
     if faults.clipped_ratio > 0.01:
         return refuse("clipped", f"{100 * faults.clipped_ratio:.0f} in 100 samples are cut off at the top of the recorder's range, and no beat can be trusted.")
     if faults.line_ratio > 0.5:
         return refuse("hum", f"A steady hum holds {100 * faults.line_ratio:.0f} in 100 parts of the sound; no beat stands out of it.")
-    if faults.voice_nats > 0.9:
+    if faults.voice_nats > _LOUD_VOICE_NATS:
         return refuse("speech", "The sound swells and falls like talking; no beat stands out of it.")
     return refusal
