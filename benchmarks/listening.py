@@ -151,13 +151,13 @@ def nuisances(pool: Runs, count: int) -> list[dict[str, Any]]:
 
 
 def hum(pool: Runs, count: int) -> list[dict[str, Any]]:
-    """Hum of 0 to 30 dB over the noise, over counts that go into 50 or 60 Hz and others; as for nuisances."""
+    """Hum of 0 to 30 dB over the noise, thirty seconds each, over counts that go into 50 or 60 Hz and others; as for nuisances."""
     jobs = []
     for k in range(count):
         rng = np.random.default_rng(95_000 + k)
         beats = HUM_BEATS_PER_HOUR[k % len(HUM_BEATS_PER_HOUR)]
-        clock = replace(CLOCKS["recoil"], beats_per_hour=beats, snr_db=float(rng.uniform(25, 45)), hum_db=float(rng.uniform(0, 30)),
-                        hum_hz=float(rng.choice([50.0, 60.0])), asymmetry_s=float(rng.uniform(0.0, 0.02)) * 3600.0 / beats)
+        clock = replace(CLOCKS["recoil"], beats_per_hour=beats, snr_db=float(rng.uniform(25, 45)), hum_db=float(rng.uniform(0, 30)), duration_s=30.0,
+                        hum_hz=float(rng.choice([50.0, 60.0])), sample_hz=int(rng.choice([16000, 44100, 48000])), asymmetry_s=float(rng.uniform(0.0, 0.02)) * 3600.0 / beats)
         jobs.append((f"{beats:.0f}", clock, 96_000 + k))
     return _both_ways(pool, jobs, tuple(f"{beats:.0f}" for beats in HUM_BEATS_PER_HOUR))
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from underdial.listening import hearing
+from underdial.listening import hearing, played_in_step, recording_faults, simulator
 from underdial.listening.follower import Follower
 from underdial.listening.hearing import Expected, Heard
 from underdial.listening.simulator import Ticking, Truth, simulate, speech_like
@@ -225,3 +225,66 @@ def test_a_rate_that_swings_with_the_warmth_is_heard_over_twenty_minutes() -> No
     assert abs(error) < 3.0 * (heard.parts_s_per_day[0] or 0.0)
     # Derived: every beat put in is found, but for one at each end that its window may not hold.
     assert heard.beats_found_count >= truth.beats_s.size - 2
+
+
+def with_second_sound(clock: Ticking, at_s: float, seed: int) -> tuple[np.ndarray, Truth]:
+    """The clock, and at each beat another sound of its own shape so long after: two recordings laid over each other, of one beat."""
+    samples, truth = made(clock, seed)
+    rng = np.random.default_rng(seed + 50)
+    out = samples.astype(float)
+    for kind in (0, 1):
+        simulator._add_ticks(out, truth.beats_s[truth.kinds == kind][:-1] + at_s, np.full(int(np.sum(truth.kinds == kind)) - 1, clock.level), simulator.tick_shape(rng), clock.sample_hz)
+    return out.astype(np.float32), truth
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_two_loud_sounds_a_beat_do_not_double_the_count(seed: int) -> None:
+    clock = replace(RECOIL, asymmetry_s=0.0)
+    heard = listen(with_second_sound(clock, 0.2, seed)[0], clock, given=False)
+
+    # A sound exactly midway makes four of a round, evenly spread: without a count it may be refused, never taken for 18000.
+    assert heard.beats_per_hour is None
+
+
+def test_music_is_not_taken_for_a_clock() -> None:
+    rng = np.random.default_rng(9)
+    sample_hz, beat = 16000, 0.5
+    samples = rng.normal(0.0, 0.003, 30 * sample_hz)
+    t = np.arange(int(0.45 * sample_hz)) / sample_hz
+    drums = [rng.normal(0.0, 1.0, t.size) * np.exp(-t / last) for last in (0.02, 0.05)]
+    for beat_number in range(59):
+        at = int((0.1 + beat * beat_number) * sample_hz)
+        hz = 220.0 * 2 ** (rng.integers(0, 13) / 12)
+        note = sum(np.sin(2 * np.pi * k * hz * t) / k for k in range(1, 6)) * np.minimum(t / 0.005, 1.0) * np.exp(-t / 0.2)
+        samples[at:at + t.size] += 0.2 * drums[beat_number % 2] + 0.1 * note
+    share, step = played_in_step.tones_in_step(samples.astype(np.float32), sample_hz, first_s=0.1, beat_s=beat)
+
+    # Derived: the notes hold most of the power between drums and start at every one; chance's own spread is 1.
+    assert share > 0.3
+    assert step > 10.0
+    assert reason(samples.astype(np.float32), replace(RECOIL, beats_per_hour=7200.0), given=False) in ("speech", "two_clocks", "hum")
+
+
+def test_talk_beside_a_clock_keeps_no_step_with_it() -> None:
+    rng = np.random.default_rng(4)
+    samples, truth = made(RECOIL)
+    t = np.arange(samples.size) / RECOIL.sample_hz
+    share, step = played_in_step.tones_in_step((samples + 0.02 * speech_like(t, rng)).astype(np.float32), RECOIL.sample_hz, first_s=float(truth.beats_s[0]), beat_s=0.4)
+
+    assert share > 0.3
+    # Derived: chance's own spread is 1; five of them come by chance in fewer than one of a million.
+    assert step < 5.0
+
+
+def test_a_live_room_is_no_loop_and_a_loop_is_one_in_it() -> None:
+    clock = replace(RECOIL, snr_db=50.0, rate_s_per_day=0.0)
+    samples, truth = made(clock)
+    rng = np.random.default_rng(3)
+    room = 0.3 * rng.normal(0.0, 1.0, 16000) * 10.0 ** (-3.0 * np.arange(16000) / 12800)
+    room[0] = 1.0
+    lively = np.convolve(samples, room)[: samples.size].astype(np.float32)
+    piece = lively[int(0.8 * 16000): int(8.0 * 16000)]
+
+    assert not recording_faults.copied(lively, 16000, truth.beats_s)
+    # Nine rounds of 0.8 s, four times over: the beats go on without a jump.
+    assert recording_faults.copied(np.tile(piece, 4), 16000, np.arange(float(truth.beats_s[truth.beats_s > 0.8][0]) - 0.8, 28.8, 0.4))
