@@ -277,7 +277,7 @@ def test_talk_beside_a_clock_keeps_no_step_with_it() -> None:
 
 
 def test_a_live_room_is_no_loop_and_a_loop_is_one_in_it() -> None:
-    clock = replace(RECOIL, snr_db=50.0, rate_s_per_day=0.0)
+    clock = replace(RECOIL, snr_db=60.0, rate_s_per_day=0.0)
     samples, truth = made(clock)
     rng = np.random.default_rng(3)
     room = 0.3 * rng.normal(0.0, 1.0, 16000) * 10.0 ** (-3.0 * np.arange(16000) / 12800)

@@ -39,6 +39,8 @@ LEAST_S = 8.0
 _FIRST_WINDOW_S = 0.012
 _LEAST_FOUND_RATIO = 0.45
 _SECOND_SCORE = 60.0
+# A dozen knocks or the strokes of an hour reach 280 by luck, a clock from a few decibels below the first one on over 600.
+_SURE_SECOND_SCORE = 600.0
 # Four decibels: a room's own echo goes the other way.
 _MOST_SWING_NATS = 1.0
 _MOST_JUMP_S = 0.012
@@ -202,7 +204,7 @@ def _rival(rest: Ear, ticking: Ticking) -> Fold | None:
     for one in finding.find_blind(rest, mixes=2, longest_s=40.0):
         if one.score < _SECOND_SCORE:
             return None
-        if not _akin(one.period_s, ticking.fold_s, min(rest.duration_s, 32.0)):
+        if not _akin(one.period_s, ticking.fold_s, min(rest.duration_s, 32.0)) and (one.score > _SURE_SECOND_SCORE or finding.lasting(rest, one.period_s)):
             return one
     return None
 

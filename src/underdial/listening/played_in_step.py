@@ -18,13 +18,13 @@ Array = NDArray[np.float64]
 Floats = NDArray[np.float32]
 
 _WINDOW_S = 0.064
-_PLACES = 8
+_PLACES = 12
 _LOW_HZ, _HIGH_HZ = 200.0, 5000.0
 _TALL_RATIO = 8.0
 _SHIFTS = 200
-# Music at the loudness of the beats: shares of 0.6 and 0.9, steps of 22 and 41. Clocks with talk beside them: 0.6 to 0.7, and
-# at most 1.6; clocks alone: at most 0.02, where a step means nothing.
-_LEAST_SHARE_RATIO, _LEAST_STEP = 0.15, 6.0
+# Clocks with talk beside them: shares of 0.6 to 0.7, steps of at most 1.6; clocks alone: shares of at most 0.02, where a step
+# means nothing; music at the loudness of the beats: shares of 0.3 and 0.9, steps of 7.6 and 12.5.
+_LEAST_SHARE_RATIO, _LEAST_STEP, _LEAST_ROUNDS_RATIO = 0.15, 5.0, 0.65
 
 
 def played_in_step(samples: Floats, sample_hz: int, *, first_s: float, beat_s: float) -> bool:
@@ -34,9 +34,9 @@ def played_in_step(samples: Floats, sample_hz: int, *, first_s: float, beat_s: f
 
 
 def tones_in_step(samples: Floats, sample_hz: int, *, first_s: float, beat_s: float) -> tuple[float, float]:
-    """Share of the sound's power that lies in changing tones, and how far their loudness keeps step with the beats, in chance's own spreads."""
+    """Share of the sound's power that lies in changing tones (0 if they are not there all through), and how far their loudness keeps step with the beats, in chance's own spreads."""
     size = int(_WINDOW_S * sample_hz)
-    # Places through two beats; the tick's own windows are among them, their median taken off.
+    # Places through two beats.
     starts = np.arange(first_s % (2.0 * beat_s), samples.size / sample_hz, 2.0 * beat_s)
     at = np.round((starts[:, None] + 2.0 * beat_s * np.arange(_PLACES) / _PLACES) * sample_hz).astype(np.int64)
     at = at[(at[:, 0] >= 0) & (at[:, -1] + size <= samples.size)]
@@ -48,13 +48,27 @@ def tones_in_step(samples: Floats, sample_hz: int, *, first_s: float, beat_s: fl
     power = np.stack([np.abs(fft.rfft(np.stack([samples[one:one + size] for one in row]) * window, axis=1)[:, inside]) ** 2 for row in at])
     usual = np.median(power, axis=0)
     around = ndimage.median_filter(power, (1, 1, 21), mode="nearest")
+    # Beside the tick itself a note does not stand out; those places would fall silent in step with the beats.
+    free = usual.sum(axis=1) < 4.0 * usual.sum(axis=1).min()
+    if free.sum() < 4:
+        return 0.0, 0.0
     tall = power * ((power > _TALL_RATIO * usual) & (power > _TALL_RATIO * around))
     share = float(tall.sum() / max(float(power.sum()), 1e-30))
     loud = np.log(tall.sum(axis=2) + 0.01 * float(np.mean(power.sum(axis=2))))
-    loud -= loud.mean(axis=1, keepdims=True)
+    # A note that dies away over several rounds falls within each of them alike; only what stands out of its own two beats counts.
+    loud -= ndimage.uniform_filter1d(loud.ravel(), _PLACES, mode="nearest").reshape(loud.shape)
+    loud = loud[:, free]
+    # The strokes of an hour ring through a part of the recording only; music goes on.
+    often = float(np.mean(tall.sum(axis=(1, 2)) > 0.05 * power.sum(axis=(1, 2))))
+    return share if often > _LEAST_ROUNDS_RATIO else 0.0, _step(loud)
+
+
+def _step(loud: Array) -> float:
+    """How far the mean over rounds differs between places, less what rounds turned at random give, in its spreads."""
     rng = np.random.default_rng(0)
+    places = np.arange(int(loud.shape[1]))
     by_chance = []
     for _ in range(_SHIFTS):
-        turned = (np.arange(_PLACES) + rng.integers(0, _PLACES, loud.shape[0])[:, None]) % _PLACES
+        turned = (places + np.asarray(rng.integers(0, places.size, loud.shape[0]))[:, None]) % places.size
         by_chance.append(float(np.var(np.take_along_axis(loud, turned, axis=1).mean(axis=0))))
-    return share, (float(np.var(loud.mean(axis=0))) - float(np.mean(by_chance))) / max(float(np.std(by_chance)), 1e-12)
+    return (float(np.var(loud.mean(axis=0))) - float(np.mean(by_chance))) / max(float(np.std(by_chance)), 1e-12)

@@ -9,6 +9,7 @@ Limits: a stretch of a minute or so; a loop is seen when it repeats within the s
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +24,7 @@ _PROBES = 4
 _COPY_AGREEMENT = 0.55
 # In simulated rooms of 0.3 to 2.5 s rounds agreed by 0.62 at most, and led the usual by 0.38 at most; loops of two rounds or
 # more led by 0.5 at least, even after coding at 64 kbit/s.
+_COPY_BANDS = 16
 _SURE_COPY_AGREEMENT, _COPY_LEAD, _ROUND_SLACK_S = 0.85, 0.42, 0.006
 
 
@@ -97,9 +99,24 @@ def copied(samples: Floats, sample_hz: int, beats_s: Array) -> bool:
         agreement[max(int(at) - size, 0):int(at) + size] = 0.0
         best = float(agreement.max())
         usual = _usual_agreement(agreement, int(at), size, 2.0 * beat * rate, int(_ROUND_SLACK_S * rate))
-        if best > _SURE_COPY_AGREEMENT or (best > _COPY_AGREEMENT and best - usual > _COPY_LEAD):
+        if best < _COPY_AGREEMENT or (best < _SURE_COPY_AGREEMENT and best - usual < _COPY_LEAD):
+            continue
+        there = int(np.argmax(agreement))
+        if _alike_all_over(probe, thin[there:there + size], rate, band_hz):
             return True
     return False
+
+
+def _alike_all_over(one: Floats, other: Floats, rate: float, band_hz: tuple[float, float]) -> bool:
+    """True when two pieces agree in most of their bands: two strokes of one bell agree in a few tones alone."""
+    hz = np.fft.rfftfreq(one.size, 1.0 / rate)
+    mine, its = fft.rfft(one), fft.rfft(other)
+    edges = np.linspace(1.1 * band_hz[0], 0.95 * band_hz[1], _COPY_BANDS + 1)
+    agreed = []
+    for low, high in pairwise(edges):
+        inside = (hz >= low) & (hz < high)
+        agreed.append(float(np.real(np.vdot(its[inside], mine[inside]))) / max(float(np.linalg.norm(mine[inside]) * np.linalg.norm(its[inside])), 1e-12))
+    return float(np.median(agreed)) > _COPY_AGREEMENT / 2.0
 
 
 def _usual_agreement(agreement: Array, at: int, size: int, fold: float, slack: int) -> float:
