@@ -31,4 +31,5 @@ def tree(tmp_path: Path) -> Tree:
 
 def own_modules() -> list[Path]:
     """Every Python file of ours that is not a test."""
-    return [*sorted(PACKAGE.rglob("*.py")), *sorted((ROOT / "scripts").glob("*.py")), *sorted((ROOT / "benchmarks").glob("*.py")), ROOT / "dev.py"]
+    beside = [path for folder in ("scripts", "benchmarks", "teaching") for path in sorted((ROOT / folder).glob("*.py"))]
+    return [*sorted(PACKAGE.rglob("*.py")), *beside, ROOT / "dev.py"]
