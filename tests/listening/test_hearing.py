@@ -271,6 +271,7 @@ def test_talk_beside_a_clock_keeps_no_step_with_it() -> None:
     t = np.arange(samples.size) / RECOIL.sample_hz
     share, step = played_in_step.tones_in_step((samples + 0.02 * speech_like(t, rng)).astype(np.float32), RECOIL.sample_hz, first_s=float(truth.beats_s[0]), beat_s=0.4)
 
+    # Derived: talk as loud as a tick's level lies far over the noise, and voiced talk is tones.
     assert share > 0.3
     # Derived: chance's own spread is 1; five of them come by chance in fewer than one of a million.
     assert step < 5.0
