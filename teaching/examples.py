@@ -1,0 +1,196 @@
+"""A file of labelled bench speech as an example: its words with the grammar's tags, its labels laid on the words.
+
+The speech goes the reader's own way (captions, words, misheard words put right, sentences), so that the network is
+taught on what it will be shown. A label quotes the words that tell the state, and the words that name the part; both
+are looked up among the words, in the line of speech above the label.
+
+Never here: numbers for the network.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from teaching import told
+from underdial.telling import bench_orders, breaks, captions, clauses, look_over, mishearing, tags, words
+from underdial.telling.heard import Finding
+from underdial.telling.sayings import items_of_words
+
+# A quote may begin this long before its line of speech or behind it: the time of a word within a caption is an estimate.
+NEAR_S = 1.5
+# A quote of a state that begins farther from its line than this stands elsewhere by chance.
+FARTHEST_S = 3.0
+# The grammar alone: what is being taught must not read for itself.
+GRAMMAR = frozenset(look_over.LAYERS) - {"learned"}
+
+
+@dataclass(frozen=True)
+class TaggedWord:
+    """A word, the stop behind it, kind and value of the tag it belongs to, its sentence, when it was said."""
+
+    text: str
+    stop: str
+    kind: str
+    value: str
+    sentence: int
+    start_s: float | None
+
+
+@dataclass(frozen=True)
+class Label:
+    """One label; `part` are the numbers of the words that name the part, `accept` what counts as right besides."""
+
+    component: str
+    of: str | None
+    place: str | None
+    condition: str
+    state: str
+    again: bool
+    part: tuple[int, ...]
+    accept: Mapping[str, Sequence[str]]
+    significance: str | None
+    decision: str | None
+    who: str
+
+
+@dataclass(frozen=True)
+class Saying:
+    """The words `first` to `last` (both included), and all that is labelled as said by them."""
+
+    first: int
+    last: int
+    labels: tuple[Label, ...]
+
+
+@dataclass(frozen=True)
+class GrammarFinding:
+    """A finding of the grammar and the words it was found in; None when it has no time."""
+
+    component: str
+    of: str | None
+    place: str | None
+    condition: str
+    state: str
+    first: int | None
+    last: int | None
+    start_s: float | None
+    end_s: float | None
+
+
+@dataclass(frozen=True)
+class Example:
+    """A look-over with its labels. `rough`: without stops; `gold`: the labels in the keys of the scorer;
+    `lost_count`: labels whose quote is not among the words."""
+
+    name: str
+    rough: bool
+    words: tuple[TaggedWord, ...]
+    sayings: tuple[Saying, ...]
+    grammar: tuple[GrammarFinding, ...]
+    gold: Mapping[str, Any]
+    lost_count: int
+
+
+def read_example(path: Path, *, stops: bool | None = None, cut: str | None = None) -> Example:
+    """The example of a told file; `stops` and `cut` render it otherwise than its head says.
+
+    Raises BadInput, naming file and line, when it is broken.
+    """
+    return example_of(told.read(path), stops=stops, cut=cut)
+
+
+def example_of(speech: told.Told, *, stops: bool | None = None, cut: str | None = None) -> Example:
+    """The example of labelled speech."""
+    rendered = told.render(speech, stops=stops, cut=cut)
+    transcript = captions.parse(rendered.captions, name=rendered.gold["file"])
+    sentences, rough = sentences_of(transcript)
+    heard = [word for sentence in sentences for word in sentence]
+    sayings, lost_count = _sayings(heard, rendered.timed)
+    grammar = _grammar(heard, look_over.read(transcript, layers=GRAMMAR).findings)
+    return Example(rendered.gold["id"], rough, tagged(sentences), sayings, grammar, rendered.gold, lost_count)
+
+
+def sentences_of(transcript: captions.Transcript) -> tuple[Sequence[Sequence[words.Word]], bool]:
+    """The sentences that the reader reads, and whether the speech was written without stops."""
+    said = words.split(transcript.cues)
+    rough = words.is_unpunctuated(transcript.cues)
+    said = mishearing.put_right(said, rough=rough)
+    sentences, _, _ = bench_orders.take_out(clauses.sentences(breaks.with_stops(said) if rough else said))
+    return sentences, rough
+
+
+def items_of(sentences: Sequence[Sequence[words.Word]]) -> list[list[tags.Item]]:
+    """The row of items of each sentence, as the reader tags it."""
+    return [tags.tag([word.text for word in sentence], frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":"))) for sentence in sentences]
+
+
+def tagged(sentences: Sequence[Sequence[words.Word]]) -> tuple[TaggedWord, ...]:
+    """All words in order, each with the tag of the item it belongs to."""
+    return tuple(TaggedWord(word.text, word.stop, kind, value, number, word.start_s)
+                 for number, (sentence, items) in enumerate(zip(sentences, items_of(sentences), strict=True))
+                 for word, (kind, value) in zip(sentence, items_of_words(sentence, items), strict=True))  # fmt: skip
+
+
+def quoted(heard: Sequence[words.Word], quote: str, *, start_s: float, end_s: float, farthest_s: float = float("inf")) -> tuple[int, ...]:
+    """Numbers of the words of a quote, of the place nearest to the time given; empty when it is not there.
+
+    Sounds of hesitation are no words of ours. The quote is as written in the file; a written word may have become several ("isn't": "is not").
+    """
+    wanted = [piece for piece in told.plain_words(quote) if words.normal(piece)]
+    said = _written(heard)
+    best: tuple[float, tuple[int, ...]] = (float("inf"), ())
+    for at in range(len(said) - len(wanted) + 1) if wanted else ():
+        if [piece for piece, _ in said[at:at + len(wanted)]] == wanted:
+            numbers = tuple(sorted({number for _, own in said[at:at + len(wanted)] for number in own}))
+            away_s = _away_s(heard[numbers[0]].start_s, start_s, end_s)
+            if away_s <= farthest_s and away_s < best[0]:
+                best = away_s, numbers
+    return best[1]
+
+
+def _away_s(moment_s: float | None, start_s: float, end_s: float) -> float:
+    if moment_s is None or start_s - NEAR_S <= moment_s <= end_s + NEAR_S:
+        return 0.0
+    return min(abs(moment_s - start_s), abs(moment_s - end_s))
+
+
+def _written(heard: Sequence[words.Word]) -> list[tuple[str, list[int]]]:
+    """The pieces as they were written, each with the numbers of the words it became."""
+    found: list[tuple[str, list[int]]] = []
+    before: tuple[str, float | None] | None = None
+    for number, word in enumerate(heard):
+        now = (word.raw, word.start_s)
+        if now != before:
+            found += [(piece, [number]) for piece in told.plain_words(word.raw)]
+        elif found:
+            found[-1][1].append(number)
+        before = now
+    return found
+
+
+def _sayings(heard: Sequence[words.Word], timed: Sequence[told.TimedSaying]) -> tuple[tuple[Saying, ...], int]:
+    """The labels by the words that tell them, and how many have no such words."""
+    by_words: dict[tuple[int, int], list[Label]] = {}
+    lost_count = 0
+    for one in timed:
+        for label in one.saying.labels:
+            state = quoted(heard, label.words, start_s=one.start_s, end_s=one.end_s, farthest_s=FARTHEST_S)
+            if not state:
+                lost_count += 1
+                continue
+            part = quoted(heard, label.part, start_s=one.start_s, end_s=one.end_s) if label.part else ()
+            laid = Label(label.component, label.of, label.place, label.condition, label.state, label.again, part, label.accept, label.significance, label.decision, label.who)
+            by_words.setdefault((state[0], state[-1]), []).append(laid)
+    return tuple(Saying(first, last, tuple(labels)) for (first, last), labels in by_words.items()), lost_count
+
+
+def _grammar(heard: Sequence[words.Word], findings: Sequence[Finding]) -> tuple[GrammarFinding, ...]:
+    """What the grammar found, each with the words of the time it was found at."""
+    rows = []
+    for one in findings:
+        own = [] if one.start_s is None else [number for number, word in enumerate(heard) if word.start_s is not None and one.start_s - 1e-6 <= word.start_s < (one.end_s or one.start_s)]
+        rows.append(GrammarFinding(one.component, one.of, one.place, one.condition, one.state, own[0] if own else None, own[-1] if own else None, one.start_s, one.end_s))
+    return tuple(rows)
