@@ -1,0 +1,187 @@
+"""Teach the second reader of look-overs on labelled bench speech, and write the file that the package ships.
+
+    python3 -m teaching.teach --out FILE [--epochs N] [--only LETTERS] [--hold NN] [--seed N]
+
+One file of every writer (number NN) is held out: on these the network is joined with the grammar and both are scored at
+the end. Prints the parts of the loss, per saying, after each epoch. Ten epochs take about half an hour on one core. Needs
+torch and the sentence encoder: docs/how-to/teach-the-reader.md.
+
+Never here: the network, the losses.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import sys
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import torch
+from benchmarks.lookover_score import Score
+
+from teaching import export, joining, told
+from teaching.answers import TagNumbers
+from teaching.base_weights import WordPieces, base_arrays, word_pieces
+from teaching.examples import Example, example_of
+from teaching.first_heads import begin_heads
+from teaching.lessons import Piece, losses
+from teaching.network import Network
+from teaching.reading import findings, grammar_findings, read, score_of
+from teaching.stretches import lay_out, stretches
+from teaching.varied import varied
+from underdial.telling.network import unpacked
+from underdial.trade.learned_speech import learned_speech
+
+SPEECH = Path(__file__).parent / "bench_speech"
+EPOCHS, HELD_OUT = 10, "03"
+# Stretches of one lesson.
+LESSON_COUNT = 6
+# Rate of learning of the encoder; heads and marks begin from little and learn faster.
+RATE, HEADS_FACTOR = 2.5e-4, 10.0
+# The rate rises over the first tenth of the lessons, then falls to a fiftieth.
+WARMING, LEAST_RATE = 0.1, 0.02
+WEIGHT_DECAY = 0.01
+LARGEST_GRADIENT = 5.0
+# A lesson with few sayings moves the network less.
+QUIET_SAYINGS = 8
+# Stretches are cut elsewhere in every epoch, by up to this many pieces.
+LARGEST_SHIFT = 200
+
+
+@dataclass(frozen=True)
+class Speech:
+    """A told file, its example as the head says, and those with stops and without."""
+
+    told: told.Told
+    own: Example
+    with_stops: Example
+    without_stops: Example
+
+
+def main(argv: Sequence[str]) -> int:
+    """Read, teach, write, score."""
+    given = _arguments(argv)
+    # One thread: the machine's cores are shared, and small lessons gain little from more.
+    torch.set_num_threads(1)
+    torch.manual_seed(given.seed)
+    taught = [read_speech(path) for path in files(given.only) if path.stem != given.hold]
+    held = [read_speech(path) for path in files(given.only) if path.stem == given.hold]
+    if not taught or not held:
+        print(f"No file to teach on, or none with number {given.hold} to hold out.")
+        return 2
+    examples = [example for speech in taught for example in (speech.without_stops, speech.with_stops)]
+    tags = TagNumbers.met((word.kind, word.value) for example in examples for word in example.words)
+    print(f"{len(taught)} files, {sum(len(one.own.sayings) for one in taught)} sayings, {len(tags.values)} tags; {len(held)} files held out", flush=True)
+    pieces = word_pieces()
+    network = Network(tags, pieces_count=len(pieces.numbers))
+    network.take_base(base_arrays())
+    begin_heads(network, pieces)
+    teach(network, taught, pieces, epochs=given.epochs, seed=given.seed)
+    print_scores(network, [speech.own for speech in held], pieces)
+    kept = export.kept_pieces(pieces, (word.text for example in examples for word in example.words))
+    ship(given.out, export.tables_of(network, kept), export.names_of(tags, pieces, kept), [speech.told for speech in held])
+    return 0
+
+
+def files(letters: str | None) -> list[Path]:
+    """The told files of these writers, of all when None."""
+    return [path for path in sorted(SPEECH.glob("*/*.told")) if letters is None or path.parent.name in letters.lower()]
+
+
+def read_speech(path: Path) -> Speech:
+    """A told file, read in its own form, with stops, and as a recogniser writes it without them."""
+    speech = told.read(path)
+    return Speech(speech, example_of(speech), example_of(speech, stops=True), example_of(speech, stops=False, cut="anywhere"))
+
+
+def teach(network: Network, taught: Sequence[Speech], pieces: WordPieces, *, epochs: int, seed: int) -> None:
+    """Go through all speech `epochs` times, each time in another order, cut and worded a little differently."""
+    rng, hiding = random.Random(seed), np.random.default_rng(seed)
+    optimiser = _optimiser(network)
+    lessons_count = sum(len(stretches(len(lay_out(speech.with_stops, pieces, network.tags).ids))) for speech in taught) / LESSON_COUNT * epochs
+    schedule = torch.optim.lr_scheduler.LambdaLR(optimiser, lambda step: rate_ratio(step, lessons_count))
+    began_s = time.monotonic()
+    for epoch in range(epochs):
+        network.train()
+        total: dict[str, float] = {}
+        sayings_count = 0
+        for lesson in lessons(taught, pieces, network.tags, rng):
+            parts, count = losses(network, lesson, pieces, hiding)
+            optimiser.zero_grad()
+            (sum(parts.values()) / (count + QUIET_SAYINGS)).backward()
+            torch.nn.utils.clip_grad_norm_(network.parameters(), LARGEST_GRADIENT)
+            optimiser.step()
+            schedule.step()
+            total |= {name: total.get(name, 0.0) + float(part.detach()) for name, part in parts.items()}
+            sayings_count += count
+        told_parts = ", ".join(f"{name} {part / max(1, sayings_count):.3f}" for name, part in total.items())
+        print(f"epoch {epoch + 1} of {epochs}, {time.monotonic() - began_s:.0f} s: {told_parts}", flush=True)
+
+
+def rate_ratio(step: int, lessons_count: float) -> float:
+    """What the rate of learning is multiplied with at a step."""
+    return min(1.0, (step + 1) / (WARMING * lessons_count + 1)) * max(LEAST_RATE, 1.0 - step / lessons_count)
+
+
+def lessons(taught: Sequence[Speech], pieces: WordPieces, tags: TagNumbers, rng: random.Random) -> Iterator[list[Piece]]:
+    """The stretches of one epoch in chance order: each file once, with stops or without, some parts under other names."""
+    cut: list[Piece] = []
+    for speech in taught:
+        laid = lay_out(varied(rng.choice((speech.with_stops, speech.without_stops)), rng), pieces, tags)
+        cut += [(laid, stretch) for stretch in stretches(len(laid.ids), shift_count=rng.randint(0, LARGEST_SHIFT))]
+    rng.shuffle(cut)
+    for begin in range(0, len(cut), LESSON_COUNT):
+        yield cut[begin:begin + LESSON_COUNT]
+
+
+def _optimiser(network: Network) -> torch.optim.Optimizer:
+    slow = network.encoder_parameters()
+    known = {id(one) for one in slow}
+    fast = [one for one in network.parameters() if one.requires_grad and id(one) not in known]
+    return torch.optim.AdamW([{"params": slow, "lr": RATE}, {"params": fast, "lr": RATE * HEADS_FACTOR}], weight_decay=WEIGHT_DECAY)
+
+
+def print_scores(network: Network, held: Sequence[Example], pieces: WordPieces) -> None:
+    """Print what network and grammar, each alone, get right on the files held out."""
+    scores = {"network": Score(), "grammar": Score()}
+    for example in held:
+        laid = lay_out(example, pieces, network.tags)
+        scores["network"] += score_of(example, findings(network, laid, read(network, laid, pieces)))
+        scores["grammar"] += score_of(example, grammar_findings(example))
+    for name, one in scores.items():
+        print(f"{name} alone: {figures(one)}", flush=True)
+
+
+def ship(out: Path, tables: export.Tables, names: Mapping[str, Sequence[str]], held: Sequence[told.Told]) -> None:
+    """Write the file, join network and grammar on the look-overs held out, write it again with the joining."""
+    export.write(out, tables, names)
+    weights = unpacked(learned_speech(out))
+    proposals = [joining.proposals_of(weights, speech) for speech in held]
+    export.write(out, {**tables, **joining.fit(proposals).tables()}, names)
+    print(f"{out}: {out.stat().st_size / 1e6:.1f} MB", flush=True)
+    if len(held) > 1:
+        print(f"both joined: {figures(joining.score_apart(weights, held, proposals))}")
+
+
+def figures(one: Score) -> str:
+    """The figures of findings in one line."""
+    return (f"P {one.basic.precision_ratio:.3f}, R {one.basic.recall_ratio:.3f}, F1 {one.basic.f1_ratio:.3f}; F1 with wheel and place {one.full.f1_ratio:.3f}; "
+            f"reversed {one.reversals_count} of {one.basic.labelled_count}")  # fmt: skip
+
+
+def _arguments(argv: Sequence[str]) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(prog="teaching.teach", description="Teach the second reader of look-overs.")
+    parser.add_argument("--out", type=Path, required=True, help="the file to write")
+    parser.add_argument("--epochs", type=int, default=EPOCHS, help="times to go through all speech")
+    parser.add_argument("--only", metavar="LETTERS", help="teach on these writers only")
+    parser.add_argument("--hold", metavar="NN", default=HELD_OUT, help="number of the file of every writer that is held out")
+    parser.add_argument("--seed", type=int, default=0, help="beginning of all choices by chance")
+    return parser.parse_args(argv)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
