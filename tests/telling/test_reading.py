@@ -126,3 +126,9 @@ def test_the_owners_story_is_facts_and_not_findings() -> None:
     assert len(account.facts.owner_requests) == 1
     assert len(account.facts.last_done) == 1
     assert [f.component for f in account.findings] == ["dial"]
+
+
+def test_a_number_may_be_followed_by_full_at_the_end_of_a_sentence() -> None:
+    account = _read("Oil in the sinks, they are four full. The click is loose.")
+
+    assert ("click", "loose") in [(one.component, one.condition) for one in account.findings]

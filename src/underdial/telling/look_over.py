@@ -1,7 +1,7 @@
 """A spoken look-over from its captions to everything that was said in it: the way through this room.
 
     captions -> words -> misheard words put right -> private stretches out -> sentences -> clauses
-      -> findings, measurements, the owner's story -> what was not examined
+      -> findings, measurements, the owner's story -> a second, learned reading of the findings -> what was not examined
 
 `LAYERS` names the steps that can be left out, so that a benchmark can say what each of them adds.
 
@@ -11,7 +11,7 @@ Never here: files, sound.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from underdial.errors import NotFound
 from underdial.telling import (
@@ -23,6 +23,7 @@ from underdial.telling import (
     mishearing,
     numbers,
     part_words,
+    second_reading,
     words,
 )
 from underdial.telling.heard import Account
@@ -32,7 +33,7 @@ from underdial.telling.reading import read as read_sentence
 from underdial.telling.subjects import Focus
 from underdial.trade.families import families
 
-LAYERS = ("mishearing", "stops", "negation", "hedges", "focus", "references", "likely_parts", "corrections", "questions", "status", "weight", "merging", "owner_story")
+LAYERS = ("mishearing", "stops", "negation", "hedges", "focus", "references", "likely_parts", "corrections", "questions", "status", "weight", "merging", "owner_story", "learned")
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,9 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     settings = settings or Settings()
     account = Account(warnings=list(transcript.warnings))
     said = words.split(transcript.cues)
+    untimed = bool(said) and all(word.start_s is None for word in said)
+    if untimed:
+        said = second_reading.timed(said)
     rough = words.is_unpunctuated(transcript.cues)
     if "mishearing" in layers:
         said = mishearing.put_right(said, rough=rough)
@@ -76,7 +80,21 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     closed = said[-1].end_s if said else None
     account.private = [(start, closed if end is None else end) for start, end in account.private]
     account.findings, account.facts = book.findings, story.facts
+    if "learned" in layers:
+        account.findings = second_reading.read_again(book.findings, sentences, rough=rough)
+    if untimed:
+        _without_times(account)
     return account
+
+
+def _without_times(account: Account) -> None:
+    """Take away the times that were only given to tell words apart."""
+    for finding in account.findings:
+        finding.start_s, finding.end_s, finding.also_s = None, None, []
+    for measured in account.measurements:
+        measured.start_s = None
+    account.private = [(None, None) for _ in account.private]
+    account.orders = [replace(order, start_s=None) for order in account.orders]
 
 
 def _behind_the_story(sentence: tuple[words.Word, ...]) -> tuple[words.Word, ...]:

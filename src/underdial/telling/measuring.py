@@ -171,7 +171,7 @@ def _unit(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float, int]
     """Unit name, factor and the place behind it, of the words that follow a number."""
     if at >= len(words):
         return None
-    skip = at + 1 if (words[at] in ("a", "an", "of", "full", "whole", "good") and at + 1 < len(words) and words[at + 1] in _UNITS and words[at] != "good") or words[at] == "full" else at
+    skip = at + 1 if (words[at] in ("a", "an", "of", "full", "whole", "good") and at + 1 < len(words) and words[at + 1] in _UNITS and words[at] != "good") or (words[at] == "full" and at + 1 < len(words)) else at
     if words[skip] == "broken" and skip + 1 < len(words) and words[skip + 1] in ("strand", "strands"):
         return "strands", 1.0, skip + 2
     word = words[skip] if skip < len(words) else ""

@@ -1,0 +1,242 @@
+"""Sayings found by the learned reading: which words tell a state, of which part, which state, how likely each.
+
+The words of a look-over go through the network in stretches with some words of context on both sides. Every word
+gets the chance that a saying begins or goes on with it. For each saying the network names part, wheel, place,
+condition and state; the part is found by pointing at the word that names it, near or far.
+
+Never here: rules of grammar; what becomes of a saying.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+import numpy.typing as npt
+from threadpoolctl import threadpool_limits
+
+from underdial.telling import lexicon, network, states
+from underdial.telling.heard import Finding
+from underdial.telling.network import Array, Weights
+from underdial.telling.pieces import CLOSE, OPEN, pieces_of
+from underdial.telling.tags import Item
+from underdial.telling.words import Word
+
+# Pieces of one stretch, and of the context before and behind it: as in the teaching.
+STRETCH_COUNT, BEFORE_COUNT, BEHIND_COUNT = 224, 48, 24
+# A saying begins where the chance for it is above this; it goes on while "goes on" is likelier than "begins".
+BEGINS_PROBABILITY = 0.5
+_STATES = ("present", "absent", "not_examined")
+_SIGNIFICANCE = (None, "stops", "contributes", "none", "cosmetic")
+_DECISIONS = (None, "leave", "clean", "oil", "adjust", "straighten", "tighten", "polish", "bush", "repair", "replace", "glue", "ask_owner", "recheck", "later", "must_fix")
+_WHO = ("repairer", "owner", "earlier-work")
+_STOPS: Mapping[str, int] = {"": 1, ",": 2, ".": 3, "?": 4, ":": 5}
+_TAGGED = frozenset(("part", "shared", "wheel", "state", "place", "train", "aspect", "decision", "weight", "quant", "not_seen", "not"))
+# Steps of distance between a saying and the word that names its part; beyond the last step all is far.
+_STEPS = (0, 1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 60, 80, 120)
+_MIDDLE = 20
+_AT_ONCE_COUNT = 2
+# Of how many parts, wheels and places the combinations are weighed.
+_COMBINATIONS_COUNT = (4, 3, 3)
+_MARKS = ("tag_kind", "tag_value", "stop", "told_condition", "told_state", "told_component")
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One part with its wheel and place, and the chance of part, wheel and place together."""
+
+    component: str
+    of: str | None
+    place: str | None
+    probability: float
+
+
+@dataclass(frozen=True)
+class Saying:
+    """What the words `begin` to `end` (of the whole look-over, both included) say.
+
+    `probability` is the chance that they say anything; the others are chances given that they do. `pointed_at` is the
+    word taken for the name of the part; `again_probability` the chance that this only says once more what was said.
+    """
+
+    begin: int
+    end: int
+    probability: float
+    components: Mapping[str, float]
+    conditions: Mapping[str, float]
+    states: Mapping[str, float]
+    readings: tuple[Reading, ...]
+    again_probability: float
+    pointed_at: int
+    significance: str | None
+    decision: str | None
+    who: str
+
+
+@dataclass(frozen=True)
+class _Text:
+    """The look-over as the network takes it: pieces with the word each belongs to, their marks, first piece of each word."""
+
+    ids: npt.NDArray[np.intp]
+    word: npt.NDArray[np.intp]
+    marks: Array
+    first: npt.NDArray[np.intp]
+    kinds: npt.NDArray[np.intp]
+    named: tuple[tuple[int, ...], ...]
+    lexicon: tuple[tuple[int, ...], ...]
+
+
+def find(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]], told: Sequence[tuple[Finding, int, int]], *, rough: bool) -> list[Saying]:
+    """All sayings of a look-over in order.
+
+    `tagged` is the row of items of each sentence; `told` is what the grammar found, each with its first and last word
+    (of the whole look-over); `rough` says that a recogniser wrote no stops. Deterministic.
+    """
+    w = network.weights()
+    text = _laid_out(w, sentences, tagged, told, rough=rough)
+    # Many small products: one core each for two stretches is faster than two cores for each product.
+    with threadpool_limits(limits=1, user_api="blas"), ThreadPoolExecutor(_AT_ONCE_COUNT) as pool:
+        stretches = pool.map(lambda begin: _of_stretch(w, text, begin, min(len(text.ids), begin + STRETCH_COUNT)), range(0, len(text.ids), STRETCH_COUNT))
+        return [saying for found in stretches for saying in found]
+
+
+def _laid_out(w: Weights, sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]], told: Sequence[tuple[Finding, int, int]], *, rough: bool) -> _Text:
+    known, kinds, values, parts = (_numbered(name) for name in ("pieces", "kinds", "values", "components"))
+    conditions = _numbered("conditions")
+    words = [word for sentence in sentences for word in sentence]
+    items = [item for sentence, row in zip(sentences, tagged, strict=True) for item in items_of_words(sentence, row)]
+    marks = np.zeros((len(words), w.of["pieces"].shape[1]), np.float32)
+    row_kinds = np.array([kinds.get(kind, 0) for kind, _ in items], np.intp)
+    row_values = np.array([values.get(f"{kind}:{value}", 0) if kind in _TAGGED and value else 0 for kind, value in items], np.intp)
+    row_stops = np.array([_STOPS.get(word.stop, 1) for word in words], np.intp)
+    told_rows = np.zeros((3, len(words)), np.intp)
+    for finding, first, last in told:
+        told_rows[:, first:last + 1] = np.array([[conditions.get(finding.condition, -1) + 1], [_STATES.index(finding.state) + 1], [parts.get(finding.component, -1) + 1]])
+    for table, rows in zip(_MARKS, (row_kinds, row_values, row_stops, *told_rows), strict=True):
+        marks += w.of[table][rows]
+    plain = _plain(w)
+    ids: list[int] = []
+    owner: list[int] = []
+    first_piece: list[int] = []
+    for at, word in enumerate(words):
+        first_piece.append(len(ids))
+        cut = pieces_of(word.text.lower(), known)
+        ids += cut
+        owner += [at] * len(cut)
+        if word.stop and not rough:
+            ids.append(known.get(word.stop, known[","]))
+            owner.append(-1)
+    return _Text(np.array(ids, np.intp), np.array(owner, np.intp), np.array([marks[at] if at >= 0 else plain for at in owner], np.float32).reshape(-1, marks.shape[1]),
+                 np.array(first_piece, np.intp), row_kinds, tuple(_may_name(kind, value, parts) for kind, value in items), tuple(_may_say(kind, value, conditions) for kind, value in items))
+
+
+def items_of_words(sentence: Sequence[Word], tagged: Sequence[Item]) -> list[tuple[str, str]]:
+    """For each word the kind and value of the item it belongs to."""
+    row = [("word", "")] * len(sentence)
+    for item in tagged:
+        for at in range(item.start, min(item.end, len(row))):
+            row[at] = (item.kind, item.value if item.kind != "word" else "")
+    return row
+
+
+def _may_name(kind: str, value: str, parts: Mapping[str, int]) -> tuple[int, ...]:
+    """The parts that a word may name."""
+    if kind in ("part", "wheel"):
+        return (parts[value],) if value in parts else ()
+    return tuple(parts[part] for part, _ in lexicon.shared_words().get(value, ()) if part in parts) if kind == "shared" else ()
+
+
+@cache
+def _conditions_of(phrase: str) -> frozenset[str]:
+    return frozenset(state.condition for state in states.state_phrases().get(phrase, ()))
+
+
+def _may_say(kind: str, value: str, conditions: Mapping[str, int]) -> tuple[int, ...]:
+    """The conditions that a known phrase may stand for."""
+    return tuple(sorted(conditions[name] for name in _conditions_of(value) if name in conditions)) if kind == "state" else ()
+
+
+@cache
+def _numbered(name: str) -> Mapping[str, int]:
+    return {one: at for at, one in enumerate(network.weights().names[name]) if one}
+
+
+def _of_stretch(w: Weights, text: _Text, begin: int, end: int) -> list[Saying]:
+    known = _numbered("pieces")
+    low, high = max(0, begin - BEFORE_COUNT), min(len(text.ids), end + BEHIND_COUNT)
+    plain = np.zeros((1, text.marks.shape[1]), np.float32) + _plain(w)
+    vectors = network.encode(w, np.concatenate(([known[OPEN]], text.ids[low:high], [known[CLOSE]])), np.concatenate((plain, text.marks[low:high], plain)))[1:-1]
+    inside = np.flatnonzero((text.first >= low) & (text.first < high))
+    words = vectors[text.first[inside] - low]
+    begun = network.softmax(network.affine(w, "begin", words))
+    spans: list[tuple[int, int]] = []
+    for at in np.flatnonzero((1 - begun[:, 0] > BEGINS_PROBABILITY) & (text.first[inside] >= begin) & (text.first[inside] < end)):
+        if spans and at <= spans[-1][1]:
+            continue
+        last = int(at)
+        while last + 1 < len(inside) and begun[last + 1, 2] > max(begun[last + 1, 1], BEGINS_PROBABILITY):
+            last += 1
+        spans.append((int(at), last))
+    return _sayings(w, text, words, inside, spans, [float(1 - begun[at:last + 1, 0].min()) for at, last in spans]) if spans else []
+
+
+def _sayings(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp], spans: Sequence[tuple[int, int]], probabilities: Sequence[float]) -> list[Saying]:
+    """What each of the spans (first and last row of `words`) says; all at once, a row a saying."""
+    said = np.array([words[at:last + 1].mean(axis=0) for at, last in spans], np.float32)
+    near = network.affine(w, "pointer_from", said) @ network.affine(w, "pointer_to", words).T / np.float32(np.sqrt(w.of["pointer_from"].shape[0]))
+    near += w.of["distance"][_steps(inside[[at for at, _ in spans]][:, None] - inside[None, :])] + w.of["kind_weight"][text.kinds[inside]]
+    share = network.softmax(near)
+    pointed = share @ words
+    part = network.affine(w, "component", said) + network.affine(w, "component_pointed", pointed)
+    naming = [(row, one) for row, word in enumerate(inside) for one in text.named[word]]
+    if naming:
+        rows, ones = np.array(naming).T
+        np.add.at(part.T, ones, w.of["copy"][0] * share[:, rows].T)
+    condition = network.affine(w, "condition", said)
+    for at, (first, last) in enumerate(spans):
+        known = sorted({one for word in inside[first:last + 1] for one in text.lexicon[word]})
+        if known:
+            condition[at, known] += w.of["lexicon"][0] / np.float32(np.sqrt(len(known)))
+    parts, conditions, state = (network.softmax(x) for x in (part, condition, network.affine(w, "state", said)))
+    again = network.chance(network.affine(w, "again", said))[:, 0]
+    readings = _readings(w, said, pointed, parts)
+    chosen = {name: network.affine(w, name, said).argmax(axis=1) for name in ("significance", "decision", "who")}
+    return [Saying(int(inside[first]), int(inside[last]), probabilities[at], _likeliest(parts[at], w.names["components"]), _likeliest(conditions[at], w.names["conditions"]),
+                   dict(zip(_STATES, map(float, state[at]), strict=True)), readings[at], float(again[at]), int(inside[int(share[at].argmax())]),
+                   _SIGNIFICANCE[chosen["significance"][at]], _DECISIONS[chosen["decision"][at]], _WHO[chosen["who"][at]]) for at, (first, last) in enumerate(spans)]
+
+
+def _readings(w: Weights, said: Array, pointed: Array, parts: Array) -> list[tuple[Reading, ...]]:
+    """For each saying the likeliest parts with wheel and place, as many as it is said of."""
+    parts_count, of_count, place_count = _COMBINATIONS_COUNT
+    wanted = network.affine(w, "count", said).argmax(axis=1) + 1
+    best = np.argsort(-parts, axis=1, kind="stable")[:, :parts_count]
+    joined = np.concatenate((np.repeat(said, parts_count, axis=0), np.repeat(pointed, parts_count, axis=0), w.of["component_vector"][best.ravel()]), axis=1)
+    of, place = (network.softmax(network.affine(w, f"{name}.answer", network.bent(network.affine(w, f"{name}.hidden", joined)))) for name in ("of", "place"))
+    best_of, best_place = (np.argsort(-x, axis=1, kind="stable")[:, :count] for x, count in ((of, of_count), (place, place_count)))
+    found: list[tuple[Reading, ...]] = []
+    for at in range(len(said)):
+        rows = [(row, part) for row, part in enumerate(best[at], at * parts_count)]
+        all_of_it = [Reading(w.names["components"][part], w.names["of"][i] or None, w.names["places"][j] or None, float(parts[at, part] * of[row, i] * place[row, j]))
+                     for row, part in rows for i in best_of[row] for j in best_place[row]]
+        found.append(tuple(sorted(all_of_it, key=lambda one: -one.probability)[:wanted[at]]))
+    return found
+
+
+def _likeliest(shares: Array, names: Sequence[str]) -> Mapping[str, float]:
+    return {names[at]: float(shares[at]) for at in np.argsort(-shares, kind="stable")[:8]}
+
+
+def _steps(distances: npt.NDArray[np.intp]) -> npt.NDArray[np.intp]:
+    """The numbers of the steps of distances in words; words before the saying count upward from the middle, words behind it downward."""
+    step = np.searchsorted(_STEPS, np.abs(distances))
+    return np.where(distances >= 0, _MIDDLE + step, _MIDDLE - step)
+
+
+def _plain(w: Weights) -> Array:
+    """The marks of a piece of which nothing is known."""
+    marks: Array = np.sum([w.of[table][0] for table in _MARKS], axis=0, dtype=np.float32)
+    return marks

@@ -1,0 +1,246 @@
+"""The grammar's findings and the learned sayings brought together: what both say, what one says well enough.
+
+Every finding of the grammar and every saying of the learned reading is a candidate; the same fact from both is one
+candidate. The chance that a candidate is right is learned from look-overs that neither had seen: it rises where both
+agree and falls where a likelier reading of the same words stands beside it. A candidate is kept from `KEEP_PROBABILITY`
+on. What only the learned reading found says so in its rule, with the words, the word taken for the part and the chance.
+
+Never here: the network; rules of grammar.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from underdial.telling import network, sayings, states, tags
+from underdial.telling.heard import Finding
+from underdial.telling.network import Array
+from underdial.telling.sayings import Saying
+from underdial.telling.tags import Item
+from underdial.telling.words import Word
+
+# Chosen on the look-overs held out of the teaching, where F1 is highest.
+KEEP_PROBABILITY = 0.45
+# A line dictated alone is the grammar's: the learned reading was taught on running speech and needs words around it.
+LEAST_WORDS_COUNT = 60
+_AGAIN_PROBABILITY = 0.5
+_PLAIN_CERTAINTY = 0.9
+_SURE_PROBABILITY = 0.6
+# "Not a mark on it" says that the part is good; that a part is not good says nothing that could be mended.
+_SOUND = ("good", "endshake_ok")
+# Present for absent is the worst error: what only the learned reading found must be this sure of which it is.
+_STATE_PROBABILITY = 0.8
+# The same fact said by both may be told some words apart.
+_NEAR_COUNT, _FAR_COUNT = 6, 25
+# How many words before a state its "no" may stand.
+_NO_BEFORE_COUNT = 3
+_LEAST = 1e-4
+FEATURES = ("learned", "told", "both", "log_score", "log_score_told", "begin", "part", "condition", "state", "again", "no_saying", "rough", "good", "absent", "not_examined",
+            "same_part", "same_condition", "others", "said_before", "rival")
+
+
+@dataclass
+class Candidate:
+    """One fact that may be in the look-over. `begin` and `end` are words of the whole look-over; `score` the saying's chance for this very fact."""
+
+    component: str
+    condition: str
+    state: str
+    of: str | None
+    place: str | None
+    begin: int
+    end: int
+    saying: Saying | None = None
+    finding: Finding | None = None
+    best: Saying | None = None
+    score_probability: float = 0.0
+
+    @property
+    def fact(self) -> tuple[str, str, str]:
+        """Part, condition and state."""
+        return self.component, self.condition, self.state
+
+
+def read_again(findings: Sequence[Finding], sentences: Sequence[Sequence[Word]], *, rough: bool) -> list[Finding]:
+    """The findings of a look-over after both readings, in the order they were said. `rough`: a recogniser wrote no stops."""
+    words = [word for sentence in sentences for word in sentence]
+    if len(words) < LEAST_WORDS_COUNT:
+        return list(findings)
+    told = spans_of(findings, words)
+    tagged = [tags.tag([word.text for word in sentence], frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":"))) for sentence in sentences]
+    found = sayings.find(sentences, tagged, told, rough=rough)
+    rows = candidates(told, found)
+    of_words = [item for sentence, items in zip(sentences, tagged, strict=True) for item in sayings.items_of_words(sentence, items)]
+    chances = [0.0 if _turned_round(row, rows, of_words) else chance for row, chance in zip(rows, chances_of(rows, rough=rough), strict=True)]
+    hedges = _hedges(sentences, tagged)
+    kept = [(row, _finding(row, words, hedges, chance)) for row, chance in zip(rows, chances, strict=True) if chance >= KEEP_PROBABILITY]
+    placed = {id(finding) for finding, _, _ in told}
+    kept.sort(key=lambda pair: (pair[0].begin, pair[0].end))
+    result = [finding for _, finding in kept] + [finding for finding in findings if id(finding) not in placed]
+    _say_again(found, kept, words)
+    return result
+
+
+def spans_of(findings: Sequence[Finding], words: Sequence[Word]) -> list[tuple[Finding, int, int]]:
+    """Each finding of the grammar with its first and last word, by the time of its words."""
+    starts = np.array([math.nan if word.start_s is None else word.start_s for word in words])
+    found: list[tuple[Finding, int, int]] = []
+    for finding in findings:
+        if finding.start_s is None:
+            continue
+        end = finding.end_s if finding.end_s is not None and finding.end_s > finding.start_s else finding.start_s + 1e-3
+        inside = np.flatnonzero((starts >= finding.start_s - 1e-6) & (starts < end))
+        if len(inside):
+            found.append((finding, int(inside[0]), int(inside[-1])))
+    return found
+
+
+def candidates(told: Sequence[tuple[Finding, int, int]], found: Sequence[Saying]) -> list[Candidate]:
+    """All facts that either reading proposes, the same fact from both as one."""
+    rows: list[Candidate] = []
+    by_fact: dict[tuple[str, str, str], list[Candidate]] = {}
+    for saying in found:
+        if saying.again_probability > _AGAIN_PROBABILITY:
+            continue
+        condition, state = (max(of, key=lambda name: of[name]) for of in (saying.conditions, saying.states))
+        if condition in _SOUND and state == "absent":
+            state = "present"
+        for reading in saying.readings:
+            row = Candidate(reading.component, condition, state, reading.of, reading.place, saying.begin, saying.end, saying=saying)
+            same = by_fact.setdefault(row.fact, [])
+            if not any((old.of, old.place) == (row.of, row.place) and _apart(old, row) <= _FAR_COUNT for old in same):
+                rows.append(row)
+                same.append(row)
+    for finding, first, last in told:
+        row = Candidate(finding.component, finding.condition, finding.state, finding.of, finding.place, first, last, finding=finding)
+        same = [old for old in by_fact.get(row.fact, ()) if old.finding is None]
+        match = next((old for old in same if (old.of, old.place) == (row.of, row.place) and _apart(old, row) <= _FAR_COUNT), None) or next((old for old in same if _apart(old, row) <= _NEAR_COUNT), None)
+        if match is None:
+            rows.append(row)
+        else:
+            match.finding, match.of, match.place = finding, finding.of, finding.place
+    return _with_best(rows, found)
+
+
+def _with_best(rows: list[Candidate], found: Sequence[Saying]) -> list[Candidate]:
+    """Each candidate with the saying among its words that speaks for it most."""
+    begins, ends = (np.array([getattr(saying, name) for saying in found], np.intp) for name in ("begin", "end"))
+    for row in rows:
+        near = [found[int(at)] for at in np.flatnonzero((begins <= row.end + 1) & (ends >= row.begin - 1))]
+        row.best = max(near, key=lambda saying: _score(saying, row), default=None)
+        row.score_probability = 0.0 if row.best is None else _score(row.best, row)
+    return rows
+
+
+def _apart(one: Candidate, other: Candidate) -> int:
+    """Words between two candidates; 0 when they touch or overlap."""
+    return max(0, one.begin - other.end, other.begin - one.end)
+
+
+def _score(saying: Saying, row: Candidate) -> float:
+    return saying.probability * saying.components.get(row.component, _LEAST) * saying.conditions.get(row.condition, _LEAST) * saying.states[row.state]
+
+
+def features_of(rows: Sequence[Candidate], *, rough: bool) -> Array:
+    """What speaks for and against each candidate, shape (n, features), in the order of `FEATURES`."""
+    table = np.zeros((len(rows), len(FEATURES)), np.float32)
+    begins, ends, scores = (np.array([getattr(row, name) for row in rows]) for name in ("begin", "end", "score_probability"))
+    part, condition, fact = (_numbered([getattr(row, name) for row in rows]) for name in ("component", "condition", "fact"))
+    for at, row in enumerate(rows):
+        best = row.best
+        beside = (begins <= row.end + 1) & (ends >= row.begin - 1)
+        beside[at] = False
+        log_score = math.log(max(row.score_probability, _LEAST))
+        table[at] = (row.saying is not None, row.finding is not None, row.saying is not None and row.finding is not None, log_score, log_score * (row.finding is not None),
+                     best.probability if best else 0.0, best.components.get(row.component, 0.0) if best else 0.0, best.conditions.get(row.condition, 0.0) if best else 0.0,
+                     best.states[row.state] if best else 0.0, best.again_probability if best else 0.0, best is None, rough,
+                     row.condition in _SOUND, row.state == "absent", row.state == "not_examined",
+                     np.sum(beside & (part == part[at])), np.sum(beside & (condition == condition[at])), np.sum(beside),
+                     np.any((fact == fact[at]) & (begins < row.begin)), max(scores[beside], default=0.0))
+    return table
+
+
+def _numbered(names: Sequence[object]) -> npt.NDArray[np.intp]:
+    """Equal names as equal numbers."""
+    numbers = {name: at for at, name in enumerate(dict.fromkeys(names))}
+    return np.array([numbers[name] for name in names], np.intp)
+
+
+def chances_of(rows: Sequence[Candidate], *, rough: bool) -> list[float]:
+    """The chance that each candidate is right, 0 to 1."""
+    if not rows:
+        return []
+    w = network.weights()
+    chances = network.chance(features_of(rows, rough=rough) @ w.of["join"] + w.of["join.shift"][0])
+    return [0.0 if _unsure_of_state(row) else float(chance) for row, chance in zip(rows, chances, strict=True)]
+
+
+def _turned_round(row: Candidate, rows: Sequence[Candidate], of_words: Sequence[tuple[str, str]]) -> bool:
+    """Whether what only the learned reading found stands against the grammar: the same fact the other way round, or a known phrase with "no" before it, or without."""
+    if row.finding is not None or row.state == "not_examined" or row.condition in _SOUND:
+        return False
+    if any(other.finding is not None and other.component == row.component and other.condition == row.condition and {other.state, row.state} == {"present", "absent"}
+           and (other.of == row.of or None in (other.of, row.of)) for other in rows):
+        return True
+    for at in range(row.begin, row.end + 1):
+        kind, phrase = of_words[at]
+        reading = next((state for state in states.state_phrases().get(phrase, ()) if state.condition == row.condition), None) if kind == "state" else None
+        if reading is not None:
+            denied = any(kind == "not" for kind, _ in of_words[max(0, min(row.begin, at - _NO_BEFORE_COUNT)):at])
+            return (reading.present != denied) != (row.state == "present")
+    return False
+
+
+def _unsure_of_state(row: Candidate) -> bool:
+    return row.finding is None and row.saying is not None and row.condition not in _SOUND and row.saying.states[row.state] < _STATE_PROBABILITY
+
+
+def _hedges(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]]) -> list[float]:
+    """For each word the lowest hedge of its sentence, else the plain certainty."""
+    found: list[float] = []
+    for sentence, items in zip(sentences, tagged, strict=True):
+        lowest = min((float(item.value.rstrip("n")) for item in items if item.kind == "hedge"), default=_PLAIN_CERTAINTY)
+        found += [lowest] * len(sentence)
+    return found
+
+
+def _finding(row: Candidate, words: Sequence[Word], hedges: Sequence[float], chance: float) -> Finding:
+    """The finding of a kept candidate: the grammar's where it has one."""
+    if row.finding is not None:
+        return row.finding
+    saying = row.saying
+    assert saying is not None
+    said = " ".join(word.raw for word in words[row.begin:row.end + 1])
+    part = words[saying.pointed_at]
+    first = min(row.begin, saying.pointed_at) if row.begin - saying.pointed_at <= _NEAR_COUNT else row.begin
+    return Finding(row.component, row.condition, row.state, row.of, row.place, hedges[row.begin], saying.significance, saying.decision, saying.who,
+                   start_s=words[first].start_s, end_s=words[row.end].end_s, words=" ".join(word.raw for word in words[first:row.end + 1]),
+                   rule=f"learned from labelled speech: '{said}', the part from '{part.raw}'; chance {chance:.2f}",
+                   guess=f"{said} taken as {row.condition.replace('_', ' ')} of {row.component.replace('_', ' ')}" if chance < _SURE_PROBABILITY else None)
+
+
+def _say_again(found: Sequence[Saying], kept: Sequence[tuple[Candidate, Finding]], words: Sequence[Word]) -> None:
+    """Put what is only said once more on the finding it is said of: its time, and a weight or decision that finding has not."""
+    for saying in found:
+        if saying.again_probability <= _AGAIN_PROBABILITY:
+            continue
+        component, condition = (max(of, key=lambda name: of[name]) for of in (saying.components, saying.conditions))
+        before = [finding for row, finding in kept if row.end < saying.begin and finding.component == component]
+        meant = next((finding for finding in reversed(before) if finding.condition == condition), before[-1] if before else None)
+        if meant is None:
+            continue
+        start_s = words[saying.begin].start_s
+        if start_s is not None and start_s not in meant.also_s:
+            meant.also_s.append(start_s)
+        meant.significance = meant.significance or saying.significance
+        meant.decision = meant.decision or saying.decision
+
+
+def timed(words: Sequence[Word]) -> tuple[Word, ...]:
+    """Words of a text without times, each given its number as its time, so that findings can be told apart by it."""
+    return tuple(replace(word, start_s=float(at), end_s=at + 1.0) for at, word in enumerate(words))
