@@ -76,8 +76,11 @@ class TagNumbers:
     @staticmethod
     def met(tags: Iterable[tuple[str, str]]) -> TagNumbers:
         """Numbers for these tags in the order in which they are met."""
-        kinds: dict[str, int] = {}
-        values: dict[str, int] = {}
+        return TagNumbers({}, {}).with_met(tags)
+
+    def with_met(self, tags: Iterable[tuple[str, str]]) -> TagNumbers:
+        """These numbers as they are, and behind them those of the tags met now for the first time."""
+        kinds, values = dict(self.kinds), dict(self.values)
         for kind, value in tags:
             kinds.setdefault(kind, len(kinds) + 1)
             if kind in VALUED and value:

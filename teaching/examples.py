@@ -10,7 +10,7 @@ Never here: numbers for the network.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -105,12 +105,23 @@ def read_example(path: Path, *, stops: bool | None = None, cut: str | None = Non
 def example_of(speech: told.Told, *, stops: bool | None = None, cut: str | None = None) -> Example:
     """The example of labelled speech."""
     rendered = told.render(speech, stops=stops, cut=cut)
-    transcript = captions.parse(rendered.captions, name=rendered.gold["file"])
+    heard, example = _heard(rendered.captions, rendered.gold)
+    sayings, lost_count = _sayings(heard, rendered.timed)
+    return replace(example, sayings=sayings, lost_count=lost_count)
+
+
+def example_without_sayings(text: str, gold: Mapping[str, Any]) -> Example:
+    """The example of captions whose labels quote no words: no label is laid on words yet."""
+    return _heard(text, gold)[1]
+
+
+def _heard(text: str, gold: Mapping[str, Any]) -> tuple[list[words.Word], Example]:
+    """The words of captions, and their example without sayings."""
+    transcript = captions.parse(text, name=gold["file"])
     sentences, rough = sentences_of(transcript)
     heard = [word for sentence in sentences for word in sentence]
-    sayings, lost_count = _sayings(heard, rendered.timed)
     grammar = _grammar(heard, look_over.read(transcript, layers=GRAMMAR).findings)
-    return Example(rendered.gold["id"], rough, tagged(sentences), sayings, grammar, rendered.gold, lost_count)
+    return heard, Example(gold["id"], rough, tagged(sentences), (), grammar, gold, 0)
 
 
 def sentences_of(transcript: captions.Transcript) -> tuple[Sequence[Sequence[words.Word]], bool]:

@@ -55,13 +55,16 @@ class Read:
 
 
 @torch.no_grad()
-def read(network: Network, laid: LaidOut, pieces: WordPieces) -> list[Read]:
-    """All sayings of a look-over in order."""
+def read(network: Network, laid: LaidOut, pieces: WordPieces, *, begins_probability: float = BEGINS_PROBABILITY) -> list[Read]:
+    """All sayings of a look-over in order, each begun by a word that is likelier than `begins_probability` to belong to one.
+
+    The lower that is, the surer a word must be to go on with a saying: doubtful ones stay short.
+    """
     network.eval()
-    return [saying for stretch in stretches(len(laid.ids)) for saying in _of_stretch(network, laid, stretch, pieces)]
+    return [saying for stretch in stretches(len(laid.ids)) for saying in _of_stretch(network, laid, stretch, pieces, begins_probability)]
 
 
-def _of_stretch(network: Network, laid: LaidOut, stretch: Stretch, pieces: WordPieces) -> list[Read]:
+def _of_stretch(network: Network, laid: LaidOut, stretch: Stretch, pieces: WordPieces, begins_probability: float) -> list[Read]:
     lesson = [(laid, stretch)]
     vectors = encoded(network, batch_of(lesson, pieces))
     # Only the words seen are wanted of the targets.
@@ -72,10 +75,10 @@ def _of_stretch(network: Network, laid: LaidOut, stretch: Stretch, pieces: WordP
     passed = -1
     for at, word in enumerate(numbers):
         inside = stretch.begin <= laid.first[word] < stretch.end
-        if not inside or word <= passed or 1.0 - shares[at, OUTSIDE] <= BEGINS_PROBABILITY:
+        if not inside or word <= passed or 1.0 - shares[at, OUTSIDE] <= begins_probability:
             continue
         last = at
-        while last + 1 < len(numbers) and shares[last + 1, GOES_ON] > max(shares[last + 1, BEGINS], BEGINS_PROBABILITY):
+        while last + 1 < len(numbers) and shares[last + 1, GOES_ON] > max(shares[last + 1, BEGINS], 1.0 - begins_probability):
             last += 1
         passed = numbers[last]
         found.append(_saying(network, laid, seen, at, last, float(1.0 - shares[at:last + 1, OUTSIDE].min())))

@@ -1,10 +1,12 @@
 """Teach the second reader of look-overs on labelled bench speech, and write the file that the package ships.
 
-    python3 -m teaching.teach --out FILE [--epochs N] [--only LETTERS] [--hold NN] [--seed N]
+    python3 -m teaching.teach --out FILE [--start FILE.pt] [--with-look-overs] [--rate X] [--epochs N] [--only LETTERS] [--hold NN] [--seed N]
 
 One file of every writer (number NN) is held out: on these the network is joined with the grammar and both are scored at
-the end. Prints the parts of the loss, per saying, after each epoch. Ten epochs take about half an hour on one core. Needs
-torch and the sentence encoder: docs/how-to/teach-the-reader.md.
+the end. Prints the parts of the loss, per saying, after each epoch. Ten epochs take about half an hour on one core. The
+network is kept in full beside the file, with the ending .pt; a later round starts from that, and may add the labelled
+look-overs of tests/data/lookovers, aligned by the network it starts from. Needs torch and the sentence encoder:
+docs/how-to/teach-the-reader.md.
 
 Never here: the network, the losses.
 """
@@ -23,7 +25,7 @@ import numpy as np
 import torch
 from benchmarks.lookover_score import Score
 
-from teaching import export, joining, told
+from teaching import aligned, checkpoint, export, joining, told
 from teaching.answers import TagNumbers
 from teaching.base_weights import WordPieces, base_arrays, word_pieces
 from teaching.examples import Example, example_of
@@ -33,11 +35,14 @@ from teaching.network import Network
 from teaching.reading import findings, grammar_findings, read, score_of
 from teaching.stretches import lay_out, stretches
 from teaching.varied import varied
+from underdial.errors import BadInput
 from underdial.telling.network import unpacked
 from underdial.trade.learned_speech import learned_speech
 
 SPEECH = Path(__file__).parent / "bench_speech"
 EPOCHS, HELD_OUT = 10, "03"
+# An epoch goes through each labelled look-over so many times: they are few, and closest to what the reader meets.
+LOOK_OVER_TIMES = 3
 # Stretches of one lesson.
 LESSON_COUNT = 6
 # Rate of learning of the encoder; heads and marks begin from little and learn faster.
@@ -53,11 +58,9 @@ LARGEST_SHIFT = 200
 
 
 @dataclass(frozen=True)
-class Speech:
-    """A told file, its example as the head says, and those with stops and without."""
+class Taught:
+    """A look-over to teach on, with stops and without; what is there in one form only stands twice."""
 
-    told: told.Told
-    own: Example
     with_stops: Example
     without_stops: Example
 
@@ -69,22 +72,45 @@ def main(argv: Sequence[str]) -> int:
     torch.set_num_threads(1)
     torch.manual_seed(given.seed)
     taught = [read_speech(path) for path in files(given.only) if path.stem != given.hold]
-    held = [read_speech(path) for path in files(given.only) if path.stem == given.hold]
+    held = [told.read(path) for path in files(given.only) if path.stem == given.hold]
     if not taught or not held:
         print(f"No file to teach on, or none with number {given.hold} to hold out.")
         return 2
-    examples = [example for speech in taught for example in (speech.without_stops, speech.with_stops)]
-    tags = TagNumbers.met((word.kind, word.value) for example in examples for word in example.words)
-    print(f"{len(taught)} files, {sum(len(one.own.sayings) for one in taught)} sayings, {len(tags.values)} tags; {len(held)} files held out", flush=True)
     pieces = word_pieces()
-    network = Network(tags, pieces_count=len(pieces.numbers))
+    try:
+        start = checkpoint.read(given.start, pieces_count=len(pieces.numbers)) if given.start else None
+    except BadInput as wrong:
+        print(wrong.message)
+        return 2
+    if start is not None and given.with_look_overs:
+        taught += look_overs(start, pieces, aligned.LOOK_OVERS) * LOOK_OVER_TIMES
+    examples = [example for one in taught for example in (one.without_stops, one.with_stops)]
+    network = first_network(start, [(word.kind, word.value) for example in examples for word in example.words], pieces)
+    print(f"{len(taught)} files, {sum(len(one.with_stops.sayings) for one in taught)} sayings, {len(network.tags.values)} tags; {len(held)} files held out", flush=True)
+    teach(network, taught, pieces, epochs=given.epochs, seed=given.seed, rate=given.rate)
+    checkpoint.write(given.out.with_suffix(checkpoint.ENDING), network)
+    print_scores(network, [example_of(speech) for speech in held], pieces)
+    kept = export.kept_pieces(pieces, (word.text for example in examples for word in example.words))
+    ship(given.out, export.tables_of(network, kept), export.names_of(network.tags, pieces, kept), held)
+    return 0
+
+
+def first_network(start: Network | None, tags: Sequence[tuple[str, str]], pieces: WordPieces) -> Network:
+    """The network that teaching begins with: that of an earlier round with the tags met since, else the sentence encoder."""
+    if start is not None:
+        return checkpoint.grown(start, start.tags.with_met(tags))
+    network = Network(TagNumbers.met(tags), pieces_count=len(pieces.numbers))
     network.take_base(base_arrays())
     begin_heads(network, pieces)
-    teach(network, taught, pieces, epochs=given.epochs, seed=given.seed)
-    print_scores(network, [speech.own for speech in held], pieces)
-    kept = export.kept_pieces(pieces, (word.text for example in examples for word in example.words))
-    ship(given.out, export.tables_of(network, kept), export.names_of(tags, pieces, kept), [speech.told for speech in held])
-    return 0
+    return network
+
+
+def look_overs(network: Network, pieces: WordPieces, folder: Path) -> list[Taught]:
+    """The labelled look-overs of a folder, their labels laid on words by a network; says what was passed over."""
+    found = aligned.read_folder(folder, lambda example: read(network, lay_out(example, pieces, network.tags), pieces, begins_probability=aligned.ALIGNED_BEGINS_PROBABILITY))
+    labels_count, lost_count = sum(len(example.gold["findings"]) for example in found.examples), sum(example.lost_count for example in found.examples)
+    print(f"{len(found.examples)} look-overs, {labels_count - lost_count} of {labels_count} labels laid on words; passed over, some words or labels without time: {', '.join(found.passed_over) or 'none'}", flush=True)
+    return [Taught(example, example) for example in found.examples]
 
 
 def files(letters: str | None) -> list[Path]:
@@ -92,17 +118,17 @@ def files(letters: str | None) -> list[Path]:
     return [path for path in sorted(SPEECH.glob("*/*.told")) if letters is None or path.parent.name in letters.lower()]
 
 
-def read_speech(path: Path) -> Speech:
-    """A told file, read in its own form, with stops, and as a recogniser writes it without them."""
+def read_speech(path: Path) -> Taught:
+    """A told file with stops, and as a recogniser writes it without them."""
     speech = told.read(path)
-    return Speech(speech, example_of(speech), example_of(speech, stops=True), example_of(speech, stops=False, cut="anywhere"))
+    return Taught(example_of(speech, stops=True), example_of(speech, stops=False, cut="anywhere"))
 
 
-def teach(network: Network, taught: Sequence[Speech], pieces: WordPieces, *, epochs: int, seed: int) -> None:
+def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epochs: int, seed: int, rate: float = RATE) -> None:
     """Go through all speech `epochs` times, each time in another order, cut and worded a little differently."""
     rng, hiding = random.Random(seed), np.random.default_rng(seed)
-    optimiser = _optimiser(network)
-    lessons_count = sum(len(stretches(len(lay_out(speech.with_stops, pieces, network.tags).ids))) for speech in taught) / LESSON_COUNT * epochs
+    optimiser = _optimiser(network, rate)
+    lessons_count = sum(len(stretches(len(lay_out(one.with_stops, pieces, network.tags).ids))) for one in taught) / LESSON_COUNT * epochs
     schedule = torch.optim.lr_scheduler.LambdaLR(optimiser, lambda step: rate_ratio(step, lessons_count))
     began_s = time.monotonic()
     for epoch in range(epochs):
@@ -127,22 +153,22 @@ def rate_ratio(step: int, lessons_count: float) -> float:
     return min(1.0, (step + 1) / (WARMING * lessons_count + 1)) * max(LEAST_RATE, 1.0 - step / lessons_count)
 
 
-def lessons(taught: Sequence[Speech], pieces: WordPieces, tags: TagNumbers, rng: random.Random) -> Iterator[list[Piece]]:
+def lessons(taught: Sequence[Taught], pieces: WordPieces, tags: TagNumbers, rng: random.Random) -> Iterator[list[Piece]]:
     """The stretches of one epoch in chance order: each file once, with stops or without, some parts under other names."""
     cut: list[Piece] = []
-    for speech in taught:
-        laid = lay_out(varied(rng.choice((speech.with_stops, speech.without_stops)), rng), pieces, tags)
+    for one in taught:
+        laid = lay_out(varied(rng.choice((one.with_stops, one.without_stops)), rng), pieces, tags)
         cut += [(laid, stretch) for stretch in stretches(len(laid.ids), shift_count=rng.randint(0, LARGEST_SHIFT))]
     rng.shuffle(cut)
     for begin in range(0, len(cut), LESSON_COUNT):
         yield cut[begin:begin + LESSON_COUNT]
 
 
-def _optimiser(network: Network) -> torch.optim.Optimizer:
+def _optimiser(network: Network, rate: float) -> torch.optim.Optimizer:
     slow = network.encoder_parameters()
     known = {id(one) for one in slow}
     fast = [one for one in network.parameters() if one.requires_grad and id(one) not in known]
-    return torch.optim.AdamW([{"params": slow, "lr": RATE}, {"params": fast, "lr": RATE * HEADS_FACTOR}], weight_decay=WEIGHT_DECAY)
+    return torch.optim.AdamW([{"params": slow, "lr": rate}, {"params": fast, "lr": rate * HEADS_FACTOR}], weight_decay=WEIGHT_DECAY)
 
 
 def print_scores(network: Network, held: Sequence[Example], pieces: WordPieces) -> None:
@@ -176,11 +202,19 @@ def figures(one: Score) -> str:
 def _arguments(argv: Sequence[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="teaching.teach", description="Teach the second reader of look-overs.")
     parser.add_argument("--out", type=Path, required=True, help="the file to write")
+    parser.add_argument("--start", type=Path, metavar="FILE.pt", help="go on from the network that an earlier round kept beside its file")
+    parser.add_argument("--with-look-overs", action="store_true", help="teach on the look-overs of tests/data/lookovers too, aligned by the network of --start")
+    parser.add_argument("--rate", type=float, metavar="X", default=RATE, help="rate of learning of the encoder; the heads learn ten times as fast")
     parser.add_argument("--epochs", type=int, default=EPOCHS, help="times to go through all speech")
     parser.add_argument("--only", metavar="LETTERS", help="teach on these writers only")
     parser.add_argument("--hold", metavar="NN", default=HELD_OUT, help="number of the file of every writer that is held out")
     parser.add_argument("--seed", type=int, default=0, help="beginning of all choices by chance")
-    return parser.parse_args(argv)
+    given = parser.parse_args(argv)
+    if given.with_look_overs and given.start is None:
+        parser.error("--with-look-overs wants --start: its network finds the words of the labels")
+    if given.rate <= 0.0:
+        parser.error("--rate wants a number above 0")
+    return given
 
 
 if __name__ == "__main__":

@@ -143,7 +143,7 @@ def test_teaching_on_one_look_over_lowers_its_loss(example: Example, network: Ne
         return sum(float(part.detach()) for part in parts.values())
 
     before = loss()
-    own = teach.Speech(speech(), example, example, example_of(speech(), stops=False, cut="anywhere"))
+    own = teach.Taught(example, example_of(speech(), stops=False, cut="anywhere"))
     teach.teach(network, [own], pieces, epochs=6, seed=0)
 
     assert loss() < before
@@ -158,7 +158,7 @@ def test_a_rate_of_learning_rises_then_falls(network: Network) -> None:
 
 
 def test_an_epoch_goes_through_every_file_once(example: Example, pieces: WordPieces, network: Network) -> None:
-    own = teach.Speech(speech(), example, example, example)
+    own = teach.Taught(example, example)
     cut = [piece for lesson in teach.lessons([own] * 8, pieces, network.tags, teach.random.Random(0)) for piece in lesson]
 
     assert sum(stretch.end - stretch.begin for _, stretch in cut) == sum(len(laid.ids) for laid in {id(laid): laid for laid, _ in cut}.values())
