@@ -21,10 +21,10 @@ def pooled() -> Score:
 
 
 def test_findings_stay_as_good_as_they_were(pooled: Score) -> None:
-    # Pinned: pooled over twenty-two look-overs, rounded down; the last six were opened when the reader scored 0.64 on them.
-    assert pooled.basic.f1_ratio > 0.82
+    # Pinned: pooled over twenty-two look-overs, rounded down; both readings have seen them, so this is an alarm and no figure of what to expect.
+    assert pooled.basic.f1_ratio > 0.92
     # Pinned: the same, with of and place.
-    assert pooled.full.f1_ratio > 0.74
+    assert pooled.full.f1_ratio > 0.84
 
 
 def test_measurements_and_times_stay_as_good_as_they_were(pooled: Score) -> None:

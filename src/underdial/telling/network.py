@@ -80,35 +80,47 @@ def encode(w: Weights, ids: npt.NDArray[np.intp], marks: Array) -> Array:
 def _layer(w: Weights, name: str, x: Array) -> Array:
     n, d = x.shape
     query, key, value = affine(w, f"{name}.attend", x).reshape(n, 3, _HEADS, d // _HEADS).transpose(1, 2, 0, 3)
-    share = softmax(query @ key.transpose(0, 2, 1) / np.float32(np.sqrt(d // _HEADS)))
+    query *= np.float32(1 / np.sqrt(d // _HEADS))
+    share = softmax(query @ key.transpose(0, 2, 1))
     x = normed(w, f"{name}.norm1", x + affine(w, f"{name}.out", (share @ value).transpose(1, 0, 2).reshape(n, d)))
     return normed(w, f"{name}.norm2", x + affine(w, f"{name}.narrow", bent(affine(w, f"{name}.widen", x))))
 
 
 def affine(w: Weights, name: str, x: Array) -> Array:
     """A matrix times each row, and a shift."""
-    y: Array = x @ w.of[name].T + w.of[f"{name}.shift"]
+    y: Array = x @ w.of[name].T
+    y += w.of[f"{name}.shift"]
     return y
 
 
 def normed(w: Weights, name: str, x: Array) -> Array:
     """Each row brought to mean 0 and spread 1, then scaled and shifted as learned."""
-    centred = x - x.mean(axis=-1, keepdims=True)
-    spread = np.sqrt(np.mean(centred * centred, axis=-1, keepdims=True) + np.float32(_EPSILON))
-    y: Array = centred / spread * w.of[f"{name}.gain"] + w.of[f"{name}.shift"]
+    y: Array = x - x.mean(axis=-1, keepdims=True)
+    y /= np.sqrt(np.einsum("ij,ij->i", y, y)[:, None] / np.float32(y.shape[-1]) + np.float32(_EPSILON))
+    y *= w.of[f"{name}.gain"]
+    y += w.of[f"{name}.shift"]
     return y
 
 
 def bent(x: Array) -> Array:
     """The Gaussian error linear unit, in the form with tanh."""
-    y: Array = np.float32(0.5) * x * (1 + np.tanh(np.float32(np.sqrt(2 / np.pi)) * (x + np.float32(0.044715) * x * x * x)))
+    y: Array = x * x
+    y *= np.float32(0.044715)
+    y += 1
+    y *= x
+    y *= np.float32(np.sqrt(2 / np.pi))
+    np.tanh(y, out=y)
+    y += 1
+    y *= x
+    y *= np.float32(0.5)
     return y
 
 
 def softmax(x: Array) -> Array:
     """Shares along the last axis; each row sums to 1."""
-    raised = np.exp(x - x.max(axis=-1, keepdims=True))
-    shares: Array = raised / raised.sum(axis=-1, keepdims=True)
+    shares: Array = x - x.max(axis=-1, keepdims=True)
+    np.exp(shares, out=shares)
+    shares /= shares.sum(axis=-1, keepdims=True)
     return shares
 
 

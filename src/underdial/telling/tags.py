@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from underdial.telling import lexicon, numbers, turns
 from underdial.telling.states import state_phrases
@@ -71,6 +72,12 @@ class Item:
 
 def tag(words: Sequence[str], stops: frozenset[int] = frozenset()) -> list[Item]:
     """All items of a sentence in order; a plain word is an item of its own. `stops`: places behind a comma or colon."""
+    return list(items_of(tuple(words), stops))
+
+
+@lru_cache(maxsize=4096)
+def items_of(words: tuple[str, ...], stops: frozenset[int]) -> tuple[Item, ...]:
+    """The same, kept for when the sentence is looked at again."""
     masked = _turns(words, stops)
     items: list[Item] = []
     at = 0
@@ -83,7 +90,7 @@ def tag(words: Sequence[str], stops: frozenset[int] = frozenset()) -> list[Item]
         item = _item(words, at, limit, items, stops)
         items.append(item)
         at = item.end
-    return items
+    return tuple(items)
 
 
 def _turns(words: Sequence[str], stops: frozenset[int]) -> dict[int, Item]:
