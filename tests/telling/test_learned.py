@@ -148,6 +148,12 @@ def test_plain_speech_is_read_by_both() -> None:
     assert {("pivot_hole", "centre_wheel", "oval", "present"), ("pivot", "third_wheel", "scored", "present"), ("suspension_spring", None, "twisted", "present"), ("veneer", None, "lifting", "present")} <= facts
 
 
+def test_a_word_opened_into_two_is_shown_once() -> None:
+    text = SPOKEN + "\n00:43.000 --> 00:47.000\nScrew's got no slot left, it's a mess, and the middle's perfect.\n"
+    shown = [finding.words for finding in read(text).findings]
+    assert not any(first == second and "'" in first for words in shown for first, second in itertools.pairwise(words.split()))
+
+
 def test_a_text_without_times_is_read_like_one_with_times() -> None:
     plain = "\n".join(line for line in SPOKEN.splitlines() if line and "-->" not in line and line != "WEBVTT")
     account = look_over.read(captions.parse(plain, name="spoken.txt"))

@@ -65,7 +65,7 @@ def note(book: Notebook, component: str, condition: str, sentence: Sequence[Word
     if any(f.component == component and f.condition == condition and index - f.sentence <= 2 for f in book.findings):
         return
     book.sentence = tuple(sentence)
-    finding = Finding(component, condition, "present", value=value, unit=unit, start_s=sentence[0].start_s, end_s=sentence[-1].end_s, words=_raw_of(sentence), rule="told by the number", sentence=index)
+    finding = Finding(component, condition, "present", value=value, unit=unit, start_s=sentence[0].start_s, end_s=sentence[-1].end_s, words=raw_of(sentence), rule="told by the number", sentence=index)
     book.findings.append(finding)
     book.last = [finding]
 
@@ -74,7 +74,7 @@ def stamped(book: Notebook, finding: Finding, clause: Clause) -> Finding:
     """A finding with its words, its time and its place in the look-over."""
     said = book.sentence[clause.start:clause.end]
     finding.start_s, finding.end_s = said[0].start_s, said[-1].end_s
-    finding.words = _raw_of(said)
+    finding.words = raw_of(said)
     taken = [f"{word.raw} taken as {word.text}" for word in said if word.guess]
     finding.guess = "; ".join(dict.fromkeys(taken)) or None
     finding.sentence, finding.clause = book.index, book.clause_count
@@ -219,7 +219,8 @@ def text_of(sentence: Sequence[Word]) -> str:
     return " ".join(word.text for word in sentence)
 
 
-def _raw_of(words: Sequence[Word]) -> str:
+def raw_of(words: Sequence[Word]) -> str:
+    """The words as they were written, each once where one was opened into two ("it's")."""
     out: list[str] = []
     for at, word in enumerate(words):
         if at == 0 or word.raw != words[at - 1].raw or word.start_s != words[at - 1].start_s:

@@ -20,6 +20,7 @@ import numpy.typing as npt
 from underdial.telling import network, sayings, states, tags
 from underdial.telling.heard import Finding
 from underdial.telling.network import Array
+from underdial.telling.notebook import raw_of
 from underdial.telling.sayings import Saying
 from underdial.telling.tags import Item
 from underdial.telling.words import Word
@@ -215,11 +216,11 @@ def _finding(row: Candidate, words: Sequence[Word], hedges: Sequence[float], cha
         return row.finding
     saying = row.saying
     assert saying is not None
-    said = " ".join(word.raw for word in words[row.begin:row.end + 1])
+    said = raw_of(words[row.begin:row.end + 1])
     part = words[saying.pointed_at]
     first = min(row.begin, saying.pointed_at) if row.begin - saying.pointed_at <= _NEAR_COUNT else row.begin
     return Finding(row.component, row.condition, row.state, row.of, row.place, hedges[row.begin], saying.significance, saying.decision, saying.who,
-                   start_s=words[first].start_s, end_s=words[row.end].end_s, words=" ".join(word.raw for word in words[first:row.end + 1]),
+                   start_s=words[first].start_s, end_s=words[row.end].end_s, words=raw_of(words[first:row.end + 1]),
                    rule=f"learned from labelled speech: '{said}', the part from '{part.raw}'; chance {chance:.2f}",
                    guess=f"{said} taken as {row.condition.replace('_', ' ')} of {row.component.replace('_', ' ')}" if chance < _SURE_PROBABILITY else None)
 
