@@ -106,7 +106,7 @@ def test_sizes_that_the_work_left_change_what_the_test_must_reach(shop, pages):
     assert 'value="162"' not in plans
     assert "Lay it down" in again
     assert "hx-get" not in again
-    predicted = pages.post("/clock/41/work/round", data={"thought": "the shake"}).text
+    predicted = pages.post("/clock/41/rounds", data={"thought": "the shake"}).text
     assert "162" not in re.search(r"Predicted.*?</table>", predicted, re.S)[0]
 
 
@@ -176,15 +176,15 @@ def test_a_plan_that_cannot_be_failed_or_read_is_not_laid_down(shop, pages, chan
 
 
 def test_a_round_sets_what_was_predicted_beside_what_is_seen(shop, pages):
-    answer = pages.post("/clock/41/work/round", data={"thought": "the back hole of the third wheel"})
-    round_id = re.search(r"round/([\w-]+)/seen", answer.text)[1]
+    answer = pages.post("/clock/41/rounds", data={"thought": "the back hole of the third wheel"})
+    round_id = re.search(r"rounds/([\w-]+)/seen", answer.text)[1]
 
     assert "172.5 deg likely, 162.8 to 182.9 not read yet" in shown(answer)
-    seen = pages.post(f"/clock/41/work/round/{round_id}/seen", data={"quantity": "half_arc|deg", "value": "168", "u": "2"})
+    seen = pages.post(f"/clock/41/rounds/{round_id}/seen", data={"quantity": "half_arc|deg", "value": "168", "u": "2"})
     assert re.search(r"168 ± 2 deg\s+yes", shown(seen))
-    seen = pages.post(f"/clock/41/work/round/{round_id}/seen", data={"quantity": "half_arc|deg", "value": "150"})
+    seen = pages.post(f"/clock/41/rounds/{round_id}/seen", data={"quantity": "half_arc|deg", "value": "150"})
     assert re.search(r"168 ± 2 deg; 150 deg\s+no", shown(seen))
-    closed = pages.post(f"/clock/41/work/round/{round_id}/learned", data={"learned": "the front hole too"})
+    closed = pages.post(f"/clock/41/rounds/{round_id}/learned", data={"learned": "the front hole too"})
     assert "Learned: the front hole too" in shown(closed)
     assert "Begin round 2" in shown(closed)
     # What a round has seen is of the clock after the work, never of the clock as found.
@@ -225,8 +225,8 @@ def test_planned_size_stands_on_the_bench_sheet_and_can_be_taken_out(shop, pages
     assert "1.2699 mm" in text
     assert "1.2649 to 1.2749" in text
     assert "Other sizes to make" not in text
-    assert "Sizes to make" not in shown(pages.post("/clock/41/work/size/0/drop"))
-    assert pages.post("/clock/41/work/size/0/drop").status_code == CONFLICT
+    assert "Sizes to make" not in shown(pages.post("/clock/41/sizes/0/drop"))
+    assert pages.post("/clock/41/sizes/0/drop").status_code == CONFLICT
 
 
 @pytest.mark.parametrize("row", [{"size_what": [""], "size_before": ["1.62"], "size_after": [""], "size_u": [""], "size_unit": ["mm"]},

