@@ -22,8 +22,8 @@ from underdial.errors import BadInput
 
 LOOK_OVERS = Path(__file__).parents[1] / "tests" / "data" / "lookovers"
 HELD_BACK = "lookovers_held_back"
-# Sayings are taken from this chance on: a label says that something is there, so that a doubtful one will do.
-ALIGNED_BEGINS_PROBABILITY = 0.1
+# Sayings are taken from this chance on: a label says that something is there, so that a doubtful one will do; but it stays short.
+ALIGNED_BEGINS_PROBABILITY, ALIGNED_GOES_ON_PROBABILITY = 0.1, 0.9
 # A word may be said this long before its label's time or behind it: the time of a word within a caption is an estimate.
 NEAR_S = 0.4
 # A saying that speaks less than this for a label is not of it.

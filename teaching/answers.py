@@ -30,6 +30,10 @@ PLACES: tuple[str | None, ...] = (None, *sorted(listed(_PLACES)), *(f"at_{hour}"
 SIGNIFICANCE = (None, "stops", "contributes", "none", "cosmetic")
 DECISIONS = (None, "leave", "clean", "oil", "adjust", "straighten", "tighten", "polish", "bush", "repair", "replace", "glue", "ask_owner", "recheck", "later", "must_fix")
 WHO = ("repairer", "owner", "earlier-work")
+# What a number may measure, and in what unit; none is the unit of a number that measures nothing.
+QUANTITIES: tuple[str, ...] = tuple(sorted(vocabulary.quantities()))
+UNITS: tuple[str | None, ...] = (None, "mm", "thou", "in", "um", "cm", "m", "ft", "deg", "ms", "s", "min", "h", "d", "s/d", "min/d", "/h", "/min", "g", "kg", "lb", "oz", "cwt",
+                                 "turns", "teeth", "leaves", "strands", "swings", "count", "uSv/h", "MOhm", "degC")
 # A saying is said of one part, two, three, or more.
 COUNTS = 4
 # The break behind a word; 0 is kept for what is no word.
@@ -43,7 +47,7 @@ def numbered(rows: Sequence[str | None]) -> dict[str | None, int]:
     return {row: number for number, row in enumerate(rows)}
 
 
-COMPONENT_ROWS, CONDITION_ROWS, STATE_ROWS, OF_ROWS, PLACE_ROWS = (numbered(rows) for rows in (COMPONENTS, CONDITIONS, STATES, OFS, PLACES))
+COMPONENT_ROWS, CONDITION_ROWS, STATE_ROWS, OF_ROWS, PLACE_ROWS, QUANTITY_ROWS, UNIT_ROWS = (numbered(rows) for rows in (COMPONENTS, CONDITIONS, STATES, OFS, PLACES, QUANTITIES, UNITS))
 
 
 def may_name(kind: str, value: str) -> tuple[int, ...]:

@@ -14,15 +14,21 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from benchmarks.lookover_score import VALUE_TOLERANCE_RATIO
+
 from teaching import told
+from teaching.answers import COMPONENT_ROWS, QUANTITY_ROWS, UNIT_ROWS
 from underdial.telling import bench_orders, breaks, captions, clauses, look_over, mishearing, tags, words
 from underdial.telling.heard import Finding
+from underdial.telling.number_words import NumberWords, number_words
 from underdial.telling.sayings import items_of_words
 
 # A quote may begin this long before its line of speech or behind it: the time of a word within a caption is an estimate.
 NEAR_S = 1.5
 # A quote of a state that begins farther from its line than this stands elsewhere by chance.
 FARTHEST_S = 3.0
+# A number may stand this long behind the beginning of its line of speech.
+LONGEST_NUMBER_S = 20.0
 # The grammar alone: what is being taught must not read for itself.
 GRAMMAR = frozenset(look_over.LAYERS) - {"learned"}
 
@@ -66,6 +72,18 @@ class Saying:
 
 
 @dataclass(frozen=True)
+class Number:
+    """The words `first` to `last` are a number. `unit` and `quantity` are those of its label, `of` the label's part and wheel; None when nothing was measured."""
+
+    first: int
+    last: int
+    unit: str | None = None
+    quantity: str | None = None
+    component: str | None = None
+    of: str | None = None
+
+
+@dataclass(frozen=True)
 class GrammarFinding:
     """A finding of the grammar and the words it was found in; None when it has no time."""
 
@@ -89,6 +107,7 @@ class Example:
     rough: bool
     words: tuple[TaggedWord, ...]
     sayings: tuple[Saying, ...]
+    numbers: tuple[Number, ...]
     grammar: tuple[GrammarFinding, ...]
     gold: Mapping[str, Any]
     lost_count: int
@@ -121,7 +140,33 @@ def _heard(text: str, gold: Mapping[str, Any]) -> tuple[list[words.Word], Exampl
     sentences, rough = sentences_of(transcript)
     heard = [word for sentence in sentences for word in sentence]
     grammar = _grammar(heard, look_over.read(transcript, layers=GRAMMAR).findings)
-    return heard, Example(gold["id"], rough, tagged(sentences), (), grammar, gold, 0)
+    return heard, Example(gold["id"], rough, tagged(sentences), (), numbers_of(heard, number_words(sentences), gold["measurements"]), grammar, gold, 0)
+
+
+def numbers_of(heard: Sequence[words.Word], said: Sequence[NumberWords], measured: Sequence[Mapping[str, Any]]) -> tuple[Number, ...]:
+    """Every number with its label: each label goes to the nearest number of its value that was said in its time or soon behind it."""
+    labels: dict[int, Mapping[str, Any]] = {}
+    for label in measured:
+        fits = [at for at, one in enumerate(said) if at not in labels and _has_value(one, label) and _in_time_of(heard[one.first].start_s, label["start_s"])]
+        if fits:
+            labels[min(fits, key=lambda at: abs((heard[said[at].first].start_s or 0.0) - (label["start_s"] or 0.0)))] = label
+    return tuple(_number(one, labels.get(at)) for at, one in enumerate(said))
+
+
+def _has_value(one: NumberWords, label: Mapping[str, Any]) -> bool:
+    values = (one.spoken, one.value) if one.unit is None or one.unit == label["unit"] else (one.value,)
+    return any(abs(value - abs(label["value"])) <= VALUE_TOLERANCE_RATIO * abs(label["value"]) + 1e-9 for value in values)
+
+
+def _in_time_of(moment_s: float | None, label_s: float | None) -> bool:
+    return moment_s is not None and label_s is not None and label_s - NEAR_S <= moment_s <= label_s + LONGEST_NUMBER_S
+
+
+def _number(one: NumberWords, label: Mapping[str, Any] | None) -> Number:
+    if label is None or label["unit"] not in UNIT_ROWS or label["quantity"] not in QUANTITY_ROWS:
+        return Number(one.first, one.last)
+    component, _, of = (label["of"] or "").partition(":")
+    return Number(one.first, one.last, label["unit"], label["quantity"], component if component in COMPONENT_ROWS else None, of or None)
 
 
 def sentences_of(transcript: captions.Transcript) -> tuple[Sequence[Sequence[words.Word]], bool]:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from teaching.answers import COMPONENTS, CONDITIONS, OFS, PLACES, TagNumbers
+from teaching.answers import COMPONENTS, CONDITIONS, OFS, PLACES, QUANTITIES, UNITS, TagNumbers
 from teaching.base_weights import WordPieces
 from underdial.telling import lexicon
 
@@ -32,7 +32,7 @@ _LEAST_SCALE = 1e-9
 _ALIGNMENT_BYTES = 8
 _KINDS = {"int8": "I8", "float32": "F32"}
 # Our modules that the file knows by other names.
-_FILE_NAMES = {"of.0": "of.hidden", "of.2": "of.answer", "place.0": "place.hidden", "place.2": "place.answer"}
+_FILE_NAMES = {f"{name}.{number}": f"{name}.{part}" for name in ("of", "place", "condition_given") for number, part in ((0, "hidden"), (2, "answer"))}
 
 
 def kept_pieces(pieces: WordPieces, words: Iterable[str]) -> list[int]:
@@ -53,16 +53,26 @@ def tables_of(network: Network, kept: Sequence[int]) -> Tables:
     found: Tables = {}
     for name, tensor in network.state_dict().items():
         array = tensor.float().numpy()
-        module, _, kind = name.rpartition(".")
-        stem = _FILE_NAMES.get(module, module.replace("layers.", "layer"))
+        table = table_of(name)
         if name == "lexicon":
-            found[name] = array.reshape(1) * np.float32(LEXICON_SCALE)
-        elif not module or array.ndim == 1:
+            found[table] = array.reshape(1) * np.float32(LEXICON_SCALE)
+        elif "." not in name or array.ndim == 1:
             # Shifts and gains, and what is no module of its own: position, distance, weights of kinds, trust in the copy.
-            found[f"{stem}.{'shift' if kind == 'bias' else 'gain'}" if module else name] = array.reshape(array.shape or 1)
+            found[table] = array.reshape(array.shape or 1)
         else:
-            found |= in_eight_bits(stem, array[list(kept)] if stem == "pieces" else array)
+            found |= in_eight_bits(table, array[list(kept)] if table == "pieces" else array)
     return found
+
+
+def table_of(name: str) -> str:
+    """What the file calls these numbers of the network."""
+    module, _, kind = name.rpartition(".")
+    stem = _FILE_NAMES.get(module, module.replace("layers.", "layer"))
+    if not module:
+        return name
+    if kind == "bias":
+        return f"{stem}.shift"
+    return f"{stem}.gain" if "norm" in stem else stem
 
 
 def in_eight_bits(name: str, matrix: npt.NDArray[np.float32]) -> Tables:
@@ -77,7 +87,7 @@ def names_of(tags: TagNumbers, pieces: WordPieces, kept: Sequence[int]) -> dict[
     """The names of rows; no wheel, no place and no tag have the empty name."""
     piece_of = {number: piece for piece, number in pieces.numbers.items()}
     return {
-        "pieces": [piece_of[number] for number in kept], "components": list(COMPONENTS), "conditions": list(CONDITIONS), "of": [of or "" for of in OFS], "places": [place or "" for place in PLACES],
+        "pieces": [piece_of[number] for number in kept], "components": list(COMPONENTS), "conditions": list(CONDITIONS), "of": [of or "" for of in OFS], "places": [place or "" for place in PLACES], "quantities": list(QUANTITIES), "units": [unit or "" for unit in UNITS],
         "kinds": ["", *sorted(tags.kinds, key=tags.kinds.__getitem__)], "values": ["", *sorted(tags.values, key=tags.values.__getitem__)],
     }  # fmt: skip
 

@@ -84,7 +84,7 @@ def proposals_of(weights: Weights, speech: told.Told) -> Proposals:
     words = [word for sentence in sentences for word in sentence]
     spans = second_reading.spans_of(look_over.read(transcript, layers=GRAMMAR).findings, words)
     with reading_with(weights):
-        rows = second_reading.candidates(spans, sayings.find(sentences, items_of(sentences), spans, rough=rough))
+        rows = second_reading.candidates(spans, sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings)
     return Proposals(second_reading.features_of(rows, rough=rough).astype(np.float64), right_ones(rows, words, rendered.gold))
 
 
@@ -127,7 +127,8 @@ def score_apart(weights: Weights, held: Sequence[told.Told], proposals: Sequence
 def _score_of(speech: told.Told) -> Score:
     rendered = told.render(speech)
     account = look_over.read(captions.parse(rendered.captions, name=rendered.gold["file"]))
-    return score(rendered.gold, {"findings": [{key: getattr(one, key) for key in _SCORED} for one in account.findings]})
+    return score(rendered.gold, {"findings": [{key: getattr(one, key) for key in _SCORED} for one in account.findings],
+                                  "measurements": [{"value": one.value, "unit": one.unit} for one in account.measurements]})
 
 
 @contextmanager

@@ -21,6 +21,7 @@ from teaching.stretches import (
     TOLD_CONDITION,
     VALUE,
     LaidOut,
+    NumberTarget,
     SayingTarget,
     Stretch,
     Targets,
@@ -33,12 +34,13 @@ from underdial.telling.pieces import CLOSE, OPEN
 HIDDEN_TAG_PROBABILITY = 0.12
 HIDDEN_TOLD_PROBABILITY = 0.1
 HIDDEN_GRAMMAR_PROBABILITY = 0.15
-HIDDEN_WORD_PROBABILITY = 0.04
+HIDDEN_WORD_PROBABILITY = 0.08
 # Weights of outside, begins, goes on: a saying missed costs more than one too many.
 BEGUN_WEIGHTS = (1.0, 1.5, 1.0)
 # What is only said beside a finding counts half, and so does the pointer, whose targets are quotes and not always there.
 LESS = {"significance": 0.5, "decision": 0.5, "who": 0.5, "count": 1.0}
 POINTED_WEIGHT = 0.5
+NUMBER_WEIGHT = 0.7
 _IMPOSSIBLE = -1e4
 
 Piece = tuple[LaidOut, Stretch]
@@ -91,10 +93,11 @@ class Seen:
     window: Window
     offsets: tuple[int, ...]
     sayings: tuple[tuple[int, SayingTarget], ...]
+    numbers: tuple[tuple[int, NumberTarget], ...]
 
-    def means(self) -> Tensor:
-        """The mean of the words of each saying, shape (s, d)."""
-        return torch.stack([self.window.vectors[[self.offsets[row] + word for word in saying.words]].mean(0) for row, saying in self.sayings])
+    def means(self, of: Sequence[tuple[int, SayingTarget | NumberTarget]]) -> Tensor:
+        """The mean of the words of each of these sayings or numbers, shape (s, d)."""
+        return torch.stack([self.window.vectors[[self.offsets[row] + word for word in one.words]].mean(0) for row, one in of])
 
 
 def seen_of(vectors: Tensor, lesson: Sequence[Piece], wanted: Sequence[Targets]) -> Seen:
@@ -107,7 +110,7 @@ def seen_of(vectors: Tensor, lesson: Sequence[Piece], wanted: Sequence[Targets])
     naming = [(at, component) for at, (row, number) in enumerate(zip(rows, numbers, strict=True)) for component in lesson[row][0].named[number]]
     named = torch.tensor(naming, dtype=torch.long).reshape(-1, 2)
     window = Window(vectors[torch.from_numpy(rows), torch.from_numpy(places)], torch.from_numpy(numbers), torch.from_numpy(rows), torch.from_numpy(kinds), (named[:, 0], named[:, 1]))
-    return Seen(window, offsets, tuple((row, saying) for row, one in enumerate(wanted) for saying in one.sayings))
+    return Seen(window, offsets, tuple((row, saying) for row, one in enumerate(wanted) for saying in one.sayings), tuple((row, number) for row, one in enumerate(wanted) for number in one.numbers))
 
 
 def losses(network: Network, lesson: Sequence[Piece], pieces: WordPieces, hiding: np.random.Generator) -> tuple[dict[str, Tensor], int]:
@@ -119,6 +122,8 @@ def losses(network: Network, lesson: Sequence[Piece], pieces: WordPieces, hiding
     seen = seen_of(vectors, lesson, wanted)
     if seen.sayings:
         parts |= _saying_losses(network, seen)
+    if seen.numbers:
+        parts["number"] = NUMBER_WEIGHT * _number_loss(network, seen)
     return parts, len(seen.sayings)
 
 
@@ -139,10 +144,9 @@ def _begun_loss(scores: Tensor, wanted: Sequence[Targets]) -> Tensor:
 def _saying_losses(network: Network, seen: Seen) -> dict[str, Tensor]:
     sayings = [saying for _, saying in seen.sayings]
     stretch = torch.tensor([row for row, _ in seen.sayings])
-    said = seen.means()
+    said = seen.means(seen.sayings)
     scores, pointed, log_shares = network.point(said, torch.tensor([saying.first_word for saying in sayings]), stretch, seen.window)
     parts = {
-        "condition": _any_of(network.condition_scores(said, [one.sayable for one in sayings]), [one.conditions for one in sayings], [one.accepted_conditions for one in sayings]),
         "component": _any_of(scores, [one.components for one in sayings], [one.accepted_components for one in sayings]),
         "state": _shared(network.state(said), [one.states for one in sayings]),
         "again": F.binary_cross_entropy_with_logits(network.again(said)[:, 0], torch.tensor([float(one.again) for one in sayings]), reduction="sum"),
@@ -155,12 +159,33 @@ def _saying_losses(network: Network, seen: Seen) -> dict[str, Tensor]:
     return parts | _reading_losses(network, said, pointed, sayings)
 
 
+def _number_loss(network: Network, seen: Seen) -> Tensor:
+    """The unit of every number, none being one answer; quantity, part and wheel of what was measured."""
+    said = seen.means(seen.numbers)
+    targets = [number for _, number in seen.numbers]
+    loss = F.cross_entropy(network.unit(said), torch.tensor([one.unit for one in targets]), reduction="sum")
+    measured = torch.tensor([at for at, one in enumerate(targets) if one.quantity is not None], dtype=torch.long)
+    if len(measured):
+        loss = loss + F.cross_entropy(network.quantity(said[measured]), torch.tensor([targets[at].quantity for at in measured]), reduction="sum")
+    of_part = torch.tensor([at for at, one in enumerate(targets) if one.component is not None], dtype=torch.long)
+    if len(of_part):
+        own = [targets[at] for at in of_part]
+        scores, pointed, _ = network.point(said[of_part], torch.tensor([one.first_word for one in own]), torch.tensor([seen.numbers[at][0] for at in of_part]), seen.window)
+        components = torch.tensor([one.component for one in own])
+        loss = loss + F.cross_entropy(scores, components, reduction="sum")
+        loss = loss + F.cross_entropy(network.reading_scores(said[of_part], pointed, components)[0], torch.tensor([one.of for one in own]), reduction="sum")
+    return loss
+
+
 def _reading_losses(network: Network, said: Tensor, pointed: Tensor, sayings: Sequence[SayingTarget]) -> dict[str, Tensor]:
-    """Wheel and place, for each component that a saying is said of."""
+    """Wheel and place for each component that a saying is said of; the condition for the first of them."""
     rows = [(number, *reading) for number, saying in enumerate(sayings) for reading in saying.readings]
     own = torch.tensor([number for number, *_ in rows])
-    of, place = network.reading_scores(said[own], pointed[own], torch.tensor([component for _, component, _, _ in rows]))
-    return {"of": _shared(of, [ofs for _, _, ofs, _ in rows]), "place": _shared(place, [places for *_, places in rows])}
+    of, place, given = network.reading_scores(said[own], pointed[own], torch.tensor([component for _, component, _, _ in rows]))
+    first = torch.tensor([row for row, (number, *_) in enumerate(rows) if row == 0 or rows[row - 1][0] != number])
+    conditions = network.condition_scores(said, [one.sayable for one in sayings]) + given[first]
+    return {"of": _shared(of, [ofs for _, _, ofs, _ in rows]), "place": _shared(place, [places for *_, places in rows]),
+            "condition": _any_of(conditions, [one.conditions for one in sayings], [one.accepted_conditions for one in sayings])}  # fmt: skip
 
 
 def _shared(scores: Tensor, right: Sequence[Sequence[int]]) -> Tensor:

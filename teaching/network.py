@@ -25,9 +25,11 @@ from teaching.answers import (
     DECISIONS,
     OFS,
     PLACES,
+    QUANTITIES,
     SIGNIFICANCE,
     STATES,
     STOPS,
+    UNITS,
     WHO,
     TagNumbers,
 )
@@ -42,6 +44,8 @@ POINTER_WIDTH, READING_WIDTH = 128, 256
 DROPOUT_PROBABILITY = 0.1
 _EPSILON = 1e-12
 _SPREAD = 0.02
+# Of how many parts a saying may be, when its condition is read.
+LIKELY_PARTS_COUNT = 4
 # Upper ends of the steps of distance in words between a saying and the word that names its part.
 _STEPS = (0, 1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 60, 80, 120)
 _MIDDLE = len(_STEPS) + 1
@@ -113,7 +117,10 @@ class Network(nn.Module):
         self.component_vector, self.copy = _embedding(len(COMPONENTS)), nn.Parameter(torch.tensor(_COPY))
         self.pointer_from, self.pointer_to = nn.Linear(WIDTH, POINTER_WIDTH), nn.Linear(WIDTH, POINTER_WIDTH)
         self.distance, self.kind_weight = nn.Parameter(torch.zeros(2 * _MIDDLE + 1)), nn.Parameter(torch.zeros(len(self.tags.kinds) + 1))
-        self.of, self.place = (nn.Sequential(nn.Linear(3 * WIDTH, READING_WIDTH), nn.GELU(), nn.Linear(READING_WIDTH, len(rows))) for rows in (OFS, PLACES))
+        self.of, self.place, self.condition_given = (nn.Sequential(nn.Linear(3 * WIDTH, READING_WIDTH), nn.GELU(), nn.Linear(READING_WIDTH, len(rows))) for rows in (OFS, PLACES, CONDITIONS))
+        nn.init.zeros_(self.condition_given[2].weight)
+        nn.init.zeros_(self.condition_given[2].bias)
+        self.unit, self.quantity = nn.Linear(WIDTH, len(UNITS)), nn.Linear(WIDTH, len(QUANTITIES))
         self.significance, self.decision, self.who, self.count = (nn.Linear(WIDTH, count) for count in (len(SIGNIFICANCE), len(DECISIONS), len(WHO), COUNTS))
 
     def take_base(self, base: Arrays) -> None:
@@ -148,7 +155,7 @@ class Network(nn.Module):
         return x
 
     def condition_scores(self, said: Tensor, sayable: Sequence[Sequence[int]]) -> Tensor:
-        """Scores of the conditions, shape (s, conditions); those that the phrase lists name are raised."""
+        """Scores of the conditions of whatever part, shape (s, conditions); those that the phrase lists name are raised."""
         listed = torch.zeros(len(said), len(CONDITIONS))
         for number, rows in enumerate(sayable):
             for row in rows:
@@ -172,10 +179,21 @@ class Network(nn.Module):
             scores = scores + self.copy * torch.zeros(len(said), len(COMPONENTS)).index_add_(1, components, shares[:, words])
         return scores, pointed, log_shares
 
-    def reading_scores(self, said: Tensor, pointed: Tensor, components: Tensor) -> tuple[Tensor, Tensor]:
-        """Scores of wheel and place, shapes (r, wheels) and (r, places), for sayings of these components."""
+    def reading_scores(self, said: Tensor, pointed: Tensor, components: Tensor) -> tuple[Tensor, Tensor, Tensor]:
+        """Scores of wheel and place, and what is added to those of the condition, for sayings of these components; shape (r, answers) each."""
         joined = torch.cat([said, pointed, self.component_vector(components)], -1)
-        return self.of(joined), self.place(joined)
+        return self.of(joined), self.place(joined), self.condition_given(joined)
+
+    def condition_shares(self, said: Tensor, pointed: Tensor, scores: Tensor, components: Tensor) -> Tensor:
+        """The share of each condition of one saying, shape (conditions,), over its likeliest parts.
+
+        said, pointed : tensor, shape (1, d). scores : tensor, shape (1, conditions). components : tensor, shape (components,); the parts' shares.
+        """
+        likeliest = torch.argsort(components, descending=True, stable=True)[:LIKELY_PARTS_COUNT]
+        rows = [one.expand(len(likeliest), -1) for one in (said, pointed)]
+        given = F.softmax(scores + self.reading_scores(rows[0], rows[1], likeliest)[2], -1)
+        weights = components[likeliest] / components[likeliest].sum()
+        return weights @ given
 
 
 def steps(distance: Tensor) -> Tensor:

@@ -23,7 +23,7 @@ from teaching.examples import Example
 from teaching.lessons import Seen, batch_of, encoded, seen_of
 from teaching.network import Network
 from teaching.stretches import BEGINS, GOES_ON, OUTSIDE, LaidOut, Stretch, stretches, targets
-from underdial.telling.sayings import BEGINS_PROBABILITY
+from underdial.telling.sayings import BEGINS_PROBABILITY, GOES_ON_PROBABILITY
 
 # A saying likelier than this to be a restatement makes no finding.
 AGAIN_PROBABILITY = 0.5
@@ -55,16 +55,13 @@ class Read:
 
 
 @torch.no_grad()
-def read(network: Network, laid: LaidOut, pieces: WordPieces, *, begins_probability: float = BEGINS_PROBABILITY) -> list[Read]:
-    """All sayings of a look-over in order, each begun by a word that is likelier than `begins_probability` to belong to one.
-
-    The lower that is, the surer a word must be to go on with a saying: doubtful ones stay short.
-    """
+def read(network: Network, laid: LaidOut, pieces: WordPieces, *, begins_probability: float = BEGINS_PROBABILITY, goes_on_probability: float = GOES_ON_PROBABILITY) -> list[Read]:
+    """All sayings of a look-over in order, each begun by a word that is likelier than `begins_probability` to belong to one, and gone on with by words likelier than the other."""
     network.eval()
-    return [saying for stretch in stretches(len(laid.ids)) for saying in _of_stretch(network, laid, stretch, pieces, begins_probability)]
+    return [saying for stretch in stretches(len(laid.ids)) for saying in _of_stretch(network, laid, stretch, pieces, begins_probability, goes_on_probability)]
 
 
-def _of_stretch(network: Network, laid: LaidOut, stretch: Stretch, pieces: WordPieces, begins_probability: float) -> list[Read]:
+def _of_stretch(network: Network, laid: LaidOut, stretch: Stretch, pieces: WordPieces, begins_probability: float, goes_on_probability: float) -> list[Read]:
     lesson = [(laid, stretch)]
     vectors = encoded(network, batch_of(lesson, pieces))
     # Only the words seen are wanted of the targets.
@@ -78,7 +75,7 @@ def _of_stretch(network: Network, laid: LaidOut, stretch: Stretch, pieces: WordP
         if not inside or word <= passed or 1.0 - shares[at, OUTSIDE] <= begins_probability:
             continue
         last = at
-        while last + 1 < len(numbers) and shares[last + 1, GOES_ON] > max(shares[last + 1, BEGINS], 1.0 - begins_probability):
+        while last + 1 < len(numbers) and shares[last + 1, GOES_ON] > max(shares[last + 1, BEGINS], goes_on_probability):
             last += 1
         passed = numbers[last]
         found.append(_saying(network, laid, seen, at, last, float(1.0 - shares[at:last + 1, OUTSIDE].min())))
@@ -90,10 +87,11 @@ def _saying(network: Network, laid: LaidOut, seen: Seen, at: int, last: int, pro
     said = window.vectors[at:last + 1].mean(0, keepdim=True)
     first_word, last_word = int(window.numbers[at]), int(window.numbers[last])
     scores, pointed, log_shares = network.point(said, window.numbers[at:at + 1], torch.zeros(1, dtype=torch.long), window)
-    conditions = network.condition_scores(said, [laid.sayable_in(first_word, last_word)])
+    components = F.softmax(scores[0], -1)
+    conditions = network.condition_shares(said, pointed, network.condition_scores(said, [laid.sayable_in(first_word, last_word)]), components)
     chosen = {name: int(getattr(network, name)(said).argmax()) for name in ("count", "significance", "decision", "who")}
     return Read(
-        first_word, last_word, probability, F.softmax(scores[0], -1), F.softmax(conditions[0], -1), F.softmax(network.state(said)[0], -1),
+        first_word, last_word, probability, components, conditions, F.softmax(network.state(said)[0], -1),
         float(torch.sigmoid(network.again(said))), int(window.numbers[int(log_shares[0].argmax())]), chosen["count"] + 1,
         SIGNIFICANCE[chosen["significance"]], DECISIONS[chosen["decision"]], WHO[chosen["who"]], said[0], pointed[0],
     )  # fmt: skip
@@ -118,7 +116,7 @@ def _likeliest(network: Network, one: Read) -> list[tuple[str, str | None, str |
     """The likeliest components with wheel and place, as many as the saying is said of."""
     tried = []
     for component in _best(one.components, _TRIED[0]):
-        of, place = (F.softmax(scores, -1) for scores in network.reading_scores(one.said, one.pointed, torch.tensor(component)))
+        of, place = (F.softmax(scores, -1) for scores in network.reading_scores(one.said, one.pointed, torch.tensor(component))[:2])
         tried += [(float(one.components[component] * of[i] * place[j]), component, i, j) for i in _best(of, _TRIED[1]) for j in _best(place, _TRIED[2])]
     tried.sort(reverse=True)
     return [(COMPONENTS[component], OFS[of], PLACES[place]) for _, component, of, place in tried[:one.count]]

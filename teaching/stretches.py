@@ -22,16 +22,18 @@ from teaching.answers import (
     DECISIONS,
     OF_ROWS,
     PLACE_ROWS,
+    QUANTITY_ROWS,
     SIGNIFICANCE,
     STATE_ROWS,
     STOPS,
+    UNIT_ROWS,
     WHO,
     TagNumbers,
     may_name,
     may_say,
 )
 from teaching.base_weights import WordPieces
-from teaching.examples import Example, Label, Saying
+from teaching.examples import Example, Label, Number, Saying
 from underdial.telling.sayings import BEFORE_COUNT, BEHIND_COUNT, STRETCH_COUNT
 
 Rows = npt.NDArray[np.int64]
@@ -103,6 +105,21 @@ class SayingTarget:
 
 
 @dataclass(frozen=True)
+class NumberTarget:
+    """What one number of a stretch is to be read as: rows of unit and quantity, of the part it is measured on and its wheel.
+
+    The unit of what is no measurement is the first row; the others are then None. `words` are places among the words seen.
+    """
+
+    first_word: int
+    words: tuple[int, ...]
+    unit: int
+    quantity: int | None
+    component: int | None
+    of: int | None
+
+
+@dataclass(frozen=True)
 class Targets:
     """Targets of one stretch.
 
@@ -113,6 +130,7 @@ class Targets:
     seen: Rows
     begun: Rows
     sayings: list[SayingTarget] = field(default_factory=list)
+    numbers: list[NumberTarget] = field(default_factory=list)
 
 
 def lay_out(example: Example, pieces: WordPieces, tags: TagNumbers) -> LaidOut:
@@ -167,7 +185,17 @@ def targets(laid: LaidOut, stretch: Stretch) -> Targets:
         begun[own] = GOES_ON
         begun[own[0]] = BEGINS
         found.sayings.append(_saying_target(laid, saying, place_of))
+    found.numbers.extend(_number_target(number, place_of) for number in laid.example.numbers
+                      if number.first in place_of and number.last in place_of and stretch.begin <= laid.first[number.first] < stretch.end)  # fmt: skip
     return found
+
+
+def _number_target(number: Number, place_of: dict[int, int]) -> NumberTarget:
+    words = tuple(place_of[word] for word in range(number.first, number.last + 1))
+    if number.unit is None:
+        return NumberTarget(number.first, words, 0, None, None, None)
+    component = None if number.component is None else COMPONENT_ROWS[number.component]
+    return NumberTarget(number.first, words, UNIT_ROWS[number.unit], QUANTITY_ROWS[number.quantity], component, None if component is None else OF_ROWS.get(number.of, 0))
 
 
 def _saying_target(laid: LaidOut, saying: Saying, place_of: dict[int, int]) -> SayingTarget:

@@ -1,10 +1,10 @@
 """Teach the second reader of look-overs on labelled bench speech, and write the file that the package ships.
 
-    python3 -m teaching.teach --out FILE [--start FILE.pt] [--with-look-overs] [--rate X] [--epochs N] [--only LETTERS] [--hold NN] [--seed N]
+    python3 -m teaching.teach --out FILE [--start FILE] [--with-look-overs] [--rate X] [--epochs N] [--only A,B,...] [--hold NN] [--seed N] [--workers N]
 
 One file of every writer (number NN) is held out: on these the network is joined with the grammar and both are scored at
-the end. Prints the parts of the loss, per saying, after each epoch. Ten epochs take about half an hour on one core. The
-network is kept in full beside the file, with the ending .pt; a later round starts from that, and may add the labelled
+the end. Prints the parts of the loss, per saying, after each epoch. The network is kept in full beside the file, with the
+ending .pt, after every epoch; a later round starts from that or from a file of the package, and may add the labelled
 look-overs of tests/data/lookovers, aligned by the network it starts from. Needs torch and the sentence encoder:
 docs/how-to/teach-the-reader.md.
 
@@ -14,6 +14,7 @@ Never here: the network, the losses.
 from __future__ import annotations
 
 import argparse
+import multiprocessing
 import random
 import sys
 import time
@@ -25,7 +26,7 @@ import numpy as np
 import torch
 from benchmarks.lookover_score import Score
 
-from teaching import aligned, checkpoint, export, joining, told
+from teaching import aligned, checkpoint, export, joining, shipped, told
 from teaching.answers import TagNumbers
 from teaching.base_weights import WordPieces, base_arrays, word_pieces
 from teaching.examples import Example, example_of
@@ -34,6 +35,7 @@ from teaching.lessons import Piece, losses
 from teaching.network import Network
 from teaching.reading import findings, grammar_findings, read, score_of
 from teaching.stretches import lay_out, stretches
+from teaching.together import LESSONS_APART, Share, together
 from teaching.varied import varied
 from underdial.errors import BadInput
 from underdial.telling.network import unpacked
@@ -54,7 +56,7 @@ LARGEST_GRADIENT = 5.0
 # A lesson with few sayings moves the network less.
 QUIET_SAYINGS = 8
 # Stretches are cut elsewhere in every epoch, by up to this many pieces.
-LARGEST_SHIFT = 200
+LARGEST_SHIFT = 300
 
 
 @dataclass(frozen=True)
@@ -71,14 +73,15 @@ def main(argv: Sequence[str]) -> int:
     # One thread: the machine's cores are shared, and small lessons gain little from more.
     torch.set_num_threads(1)
     torch.manual_seed(given.seed)
-    taught = [read_speech(path) for path in files(given.only) if path.stem != given.hold]
+    with multiprocessing.get_context("fork").Pool(given.workers) as readers:
+        taught = readers.map(read_speech, [path for path in files(given.only) if path.stem != given.hold], chunksize=8)
     held = [told.read(path) for path in files(given.only) if path.stem == given.hold]
     if not taught or not held:
         print(f"No file to teach on, or none with number {given.hold} to hold out.")
         return 2
     pieces = word_pieces()
     try:
-        start = checkpoint.read(given.start, pieces_count=len(pieces.numbers)) if given.start else None
+        start = begun_from(given.start, pieces) if given.start else None
     except BadInput as wrong:
         print(wrong.message)
         return 2
@@ -87,12 +90,17 @@ def main(argv: Sequence[str]) -> int:
     examples = [example for one in taught for example in (one.without_stops, one.with_stops)]
     network = first_network(start, [(word.kind, word.value) for example in examples for word in example.words], pieces)
     print(f"{len(taught)} files, {sum(len(one.with_stops.sayings) for one in taught)} sayings, {len(network.tags.values)} tags; {len(held)} files held out", flush=True)
-    teach(network, taught, pieces, epochs=given.epochs, seed=given.seed, rate=given.rate)
-    checkpoint.write(given.out.with_suffix(checkpoint.ENDING), network)
+    if given.epochs:
+        together(given.workers, lambda share: teach(network, taught, pieces, epochs=given.epochs, seed=given.seed, rate=given.rate, share=share, keep=given.out.with_suffix(checkpoint.ENDING)))
     print_scores(network, [example_of(speech) for speech in held], pieces)
     kept = export.kept_pieces(pieces, (word.text for example in examples for word in example.words))
     ship(given.out, export.tables_of(network, kept), export.names_of(network.tags, pieces, kept), held)
     return 0
+
+
+def begun_from(path: Path, pieces: WordPieces) -> Network:
+    """The network of an earlier round, in full or as the package ships it."""
+    return shipped.read(path, pieces) if path.suffix == shipped.ENDING else checkpoint.read(path, pieces_count=len(pieces.numbers))
 
 
 def first_network(start: Network | None, tags: Sequence[tuple[str, str]], pieces: WordPieces) -> Network:
@@ -107,15 +115,15 @@ def first_network(start: Network | None, tags: Sequence[tuple[str, str]], pieces
 
 def look_overs(network: Network, pieces: WordPieces, folder: Path) -> list[Taught]:
     """The labelled look-overs of a folder, their labels laid on words by a network; says what was passed over."""
-    found = aligned.read_folder(folder, lambda example: read(network, lay_out(example, pieces, network.tags), pieces, begins_probability=aligned.ALIGNED_BEGINS_PROBABILITY))
+    found = aligned.read_folder(folder, lambda example: read(network, lay_out(example, pieces, network.tags), pieces, begins_probability=aligned.ALIGNED_BEGINS_PROBABILITY, goes_on_probability=aligned.ALIGNED_GOES_ON_PROBABILITY))
     labels_count, lost_count = sum(len(example.gold["findings"]) for example in found.examples), sum(example.lost_count for example in found.examples)
     print(f"{len(found.examples)} look-overs, {labels_count - lost_count} of {labels_count} labels laid on words; passed over, some words or labels without time: {', '.join(found.passed_over) or 'none'}", flush=True)
     return [Taught(example, example) for example in found.examples]
 
 
-def files(letters: str | None) -> list[Path]:
-    """The told files of these writers, of all when None."""
-    return [path for path in sorted(SPEECH.glob("*/*.told")) if letters is None or path.parent.name in letters.lower()]
+def files(writers: str | None) -> list[Path]:
+    """The told files of these writers (their letters with commas between), of all when None."""
+    return [path for path in sorted(SPEECH.glob("*/*.told")) if writers is None or path.parent.name in writers.lower().split(",")]
 
 
 def read_speech(path: Path) -> Taught:
@@ -124,18 +132,23 @@ def read_speech(path: Path) -> Taught:
     return Taught(example_of(speech, stops=True), example_of(speech, stops=False, cut="anywhere"))
 
 
-def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epochs: int, seed: int, rate: float = RATE) -> None:
-    """Go through all speech `epochs` times, each time in another order, cut and worded a little differently."""
-    rng, hiding = random.Random(seed), np.random.default_rng(seed)
+def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epochs: int, seed: int, rate: float = RATE, share: Share = Share(), keep: Path | None = None) -> None:
+    """Go through all speech `epochs` times, each time in another order, cut and worded a little differently.
+
+    With a share of several processes each takes its part of every epoch; the first keeps the network in `keep` after each.
+    """
+    order, rng, hiding = random.Random(seed), random.Random(f"{seed} {share.number}"), np.random.default_rng([seed, share.number])
+    torch.manual_seed(seed * share.count + share.number)
     optimiser = _optimiser(network, rate)
-    lessons_count = sum(len(stretches(len(lay_out(one.with_stops, pieces, network.tags).ids))) for one in taught) / LESSON_COUNT * epochs
+    lessons_count = sum(len(stretches(len(lay_out(one.with_stops, pieces, network.tags).ids))) for one in taught) / LESSON_COUNT / share.count * epochs
     schedule = torch.optim.lr_scheduler.LambdaLR(optimiser, lambda step: rate_ratio(step, lessons_count))
     began_s = time.monotonic()
     for epoch in range(epochs):
         network.train()
         total: dict[str, float] = {}
         sayings_count = 0
-        for lesson in lessons(taught, pieces, network.tags, rng):
+        own = list(lessons(share.of(order.sample(taught, len(taught))), pieces, network.tags, rng))
+        for number, lesson in enumerate(own[:share.least(len(own))], 1):
             parts, count = losses(network, lesson, pieces, hiding)
             optimiser.zero_grad()
             (sum(parts.values()) / (count + QUIET_SAYINGS)).backward()
@@ -144,6 +157,13 @@ def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epo
             schedule.step()
             total |= {name: total.get(name, 0.0) + float(part.detach()) for name, part in parts.items()}
             sayings_count += count
+            if number % LESSONS_APART == 0:
+                share.bring_to_mean(network)
+        share.bring_to_mean(network)
+        if share.number:
+            continue
+        if keep is not None:
+            checkpoint.write(keep, network)
         told_parts = ", ".join(f"{name} {part / max(1, sayings_count):.3f}" for name, part in total.items())
         print(f"epoch {epoch + 1} of {epochs}, {time.monotonic() - began_s:.0f} s: {told_parts}", flush=True)
 
@@ -195,25 +215,28 @@ def ship(out: Path, tables: export.Tables, names: Mapping[str, Sequence[str]], h
 
 def figures(one: Score) -> str:
     """The figures of findings in one line."""
-    return (f"P {one.basic.precision_ratio:.3f}, R {one.basic.recall_ratio:.3f}, F1 {one.basic.f1_ratio:.3f}; F1 with wheel and place {one.full.f1_ratio:.3f}; "
+    return (f"P {one.basic.precision_ratio:.3f}, R {one.basic.recall_ratio:.3f}, F1 {one.basic.f1_ratio:.3f}; F1 with wheel and place {one.full.f1_ratio:.3f}; numbers F1 {one.measurements.f1_ratio:.3f}; "
             f"reversed {one.reversals_count} of {one.basic.labelled_count}")  # fmt: skip
 
 
 def _arguments(argv: Sequence[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="teaching.teach", description="Teach the second reader of look-overs.")
     parser.add_argument("--out", type=Path, required=True, help="the file to write")
-    parser.add_argument("--start", type=Path, metavar="FILE.pt", help="go on from the network that an earlier round kept beside its file")
+    parser.add_argument("--start", type=Path, metavar="FILE", help="go on from the network that an earlier round kept (.pt), or from a file of the package (.safetensors)")
     parser.add_argument("--with-look-overs", action="store_true", help="teach on the look-overs of tests/data/lookovers too, aligned by the network of --start")
     parser.add_argument("--rate", type=float, metavar="X", default=RATE, help="rate of learning of the encoder; the heads learn ten times as fast")
-    parser.add_argument("--epochs", type=int, default=EPOCHS, help="times to go through all speech")
-    parser.add_argument("--only", metavar="LETTERS", help="teach on these writers only")
+    parser.add_argument("--epochs", type=int, default=EPOCHS, help="times to go through all speech; 0 only joins network and grammar anew")
+    parser.add_argument("--only", metavar="A,B,...", help="teach on these writers only")
     parser.add_argument("--hold", metavar="NN", default=HELD_OUT, help="number of the file of every writer that is held out")
+    parser.add_argument("--workers", type=int, metavar="N", default=1, help="processes that teach together, one core each")
     parser.add_argument("--seed", type=int, default=0, help="beginning of all choices by chance")
     given = parser.parse_args(argv)
     if given.with_look_overs and given.start is None:
         parser.error("--with-look-overs wants --start: its network finds the words of the labels")
     if given.rate <= 0.0:
         parser.error("--rate wants a number above 0")
+    if given.workers < 1:
+        parser.error("--workers wants a number from 1 on")
     return given
 
 

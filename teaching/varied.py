@@ -42,6 +42,7 @@ def varied(example: Example, rng: random.Random) -> Example:
     words, moved = _renamed(example.words, {run.first: run for run in free}, swaps, rng)
     return replace(
         example, words=tuple(words),
+        numbers=tuple(replace(one, first=moved[one.first], last=moved[one.last]) for one in example.numbers),
         sayings=tuple(Saying(moved[one.first], moved[one.last], tuple(_moved_label(label, swaps, moved) for label in one.labels)) for one in example.sayings),
         grammar=tuple(_moved_finding(one, swaps, moved) for one in example.grammar),
     )  # fmt: skip

@@ -65,7 +65,7 @@ CLICK, DIAL = finding(1.0, 3.0, "click", "worn"), finding(10.0, 12.0, "dial", "l
 
 
 def look_over(*findings: dict[str, Any], text: str = CAPTIONS) -> Example:
-    return example_without_sayings(text, {"id": "q01", "file": "q01.vtt", "findings": list(findings)})
+    return example_without_sayings(text, {"id": "q01", "file": "q01.vtt", "findings": list(findings), "measurements": []})
 
 
 def words_of(example: Example) -> dict[str, list[str]]:
@@ -80,7 +80,7 @@ def number_of(example: Example, text: str) -> int:
 def write(folder: Path, name: str, text: str, *findings: dict[str, Any], ending: str = "vtt") -> None:
     folder.mkdir(exist_ok=True)
     (folder / f"{name}.{ending}").write_text(text, encoding="utf-8")
-    (folder / f"{name}.gold.json").write_text(json.dumps({"id": name, "file": f"{name}.{ending}", "findings": list(findings)}), encoding="utf-8")
+    (folder / f"{name}.gold.json").write_text(json.dumps({"id": name, "file": f"{name}.{ending}", "findings": list(findings), "measurements": []}), encoding="utf-8")
 
 
 def test_a_label_goes_on_the_saying_that_speaks_most_for_it() -> None:

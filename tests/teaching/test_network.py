@@ -79,7 +79,7 @@ def test_the_package_reads_the_same_sayings(weights: package_network.Weights, ne
     transcript = captions.parse(rendered.captions, name="a.vtt")
     sentences, rough = sentences_of(transcript)
     spans = second_reading.spans_of(look_over.read(transcript, layers=GRAMMAR).findings, [word for sentence in sentences for word in sentence])
-    found = sayings.find(sentences, items_of(sentences), spans, rough=rough)
+    found = sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings
     taught = reading.read(network, laid, pieces)
 
     assert [(one.begin, one.end) for one in found] == [(one.first, one.last) for one in taught]
@@ -93,7 +93,7 @@ def test_the_sums_of_the_pointer_count_a_named_part(network: Network, laid: Laid
     vectors = lessons.encoded(network, lessons.batch_of([(laid, stretches(len(laid.ids))[0])], pieces))
     lesson = [(laid, stretches(len(laid.ids))[0])]
     seen = lessons.seen_of(vectors, lesson, [lessons.targets(*lesson[0])])
-    said, first = seen.means(), torch.tensor([saying.first_word for _, saying in seen.sayings])
+    said, first = seen.means(seen.sayings), torch.tensor([saying.first_word for _, saying in seen.sayings])
     rows = torch.zeros(len(said), dtype=torch.long)
     with torch.no_grad():
         plain, _, shares = network.point(said, first, rows, seen.window)

@@ -36,6 +36,13 @@ def test_plain_text_with_times_runs_each_line_to_the_next() -> None:
     assert (cues[0].start_s, cues[0].end_s) == (5.0, 9.0)
 
 
+def test_a_line_may_begin_with_a_number_behind_its_time() -> None:
+    cues = parse("[00:05] 14 thou in front.\n(00:09) 2021 it was cleaned.\n00:12 - case sound.\n").cues
+
+    # Source: the text above.
+    assert [(cue.start_s, cue.text) for cue in cues] == [(5.0, "14 thou in front."), (9.0, "2021 it was cleaned."), (12.0, "case sound.")]
+
+
 def test_plain_text_without_times_is_kept_without_times() -> None:
     cues = parse("Dial good.\nHands good.\n").cues
 

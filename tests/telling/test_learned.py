@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -169,7 +170,7 @@ def test_a_line_dictated_alone_is_the_grammars() -> None:
 def test_sayings_lie_in_order_and_apart() -> None:
     w = network.weights()
     sentences = [[*look_over.words.split(captions.parse(SPOKEN * 6, name="spoken.txt").cues)]]
-    found = sayings.find(sentences, [tags.tag([word.text for word in sentences[0]], frozenset())], [], rough=False)
+    found = sayings.find(sentences, [tags.tag([word.text for word in sentences[0]], frozenset())], [], rough=False).sayings
     assert found
     assert all(first.end < second.begin for first, second in itertools.pairwise(found))
     assert all(0 <= one.begin <= one.end < len(sentences[0]) and 0 <= one.pointed_at < len(sentences[0]) for one in found)
@@ -188,6 +189,13 @@ def test_the_same_fact_from_both_is_one_candidate() -> None:
     assert [(row.fact, row.finding is told, row.saying is not None) for row in rows] == [(("pivot", "worn", "present"), True, True)]
 
 
+def test_a_part_told_with_and_without_its_wheel_is_one_candidate() -> None:
+    both = (Reading("arbor", "centre_wheel", None, 0.6), Reading("arbor", None, None, 0.2), Reading("arbor", "third_wheel", None, 0.1))
+    rows = second_reading.candidates([], [replace(saying(), readings=both)])
+    # Derived: two wheels are two facts; no wheel beside them is the first once more.
+    assert [row.of for row in rows] == ["centre_wheel", "third_wheel"]
+
+
 def test_good_is_never_absent() -> None:
     rows = second_reading.candidates([], [saying(condition="good", state="absent")])
     assert [row.state for row in rows] == ["present"]
@@ -198,6 +206,22 @@ def test_a_state_that_may_be_the_other_way_round_is_not_kept() -> None:
         rows = second_reading.candidates([], [saying(chance=chance)])
         # Pinned: 29 November 2026; 0.8 is the bound of second_reading.
         assert (second_reading.chances_of(rows, rough=False)[0] > 0) is kept
+
+
+def test_what_is_taken_back_a_few_words_on_is_not_kept() -> None:
+    first, later, elsewhere = saying(begin=70), saying(begin=78, state="absent"), saying(begin=140, state="absent")
+    for others, taken_back in (([later], True), ([elsewhere], False)):
+        rows = second_reading.candidates([], [first, *others])
+        # Derived: twelve words are soon; what is said the other way round much later is another matter.
+        assert second_reading._without_taken_back(rows, [0.9] * len(rows)) == [0.0 if taken_back else 0.9, 0.9]
+
+
+def test_what_is_less_likely_right_than_not_must_be_sure_of_its_state() -> None:
+    for chance, state_chance, doubtful in ((0.45, 0.94, True), (0.45, 0.99, False), (0.55, 0.85, False)):
+        row = second_reading.candidates([], [saying(chance=state_chance)])
+        second_reading._with_best(row, [saying(chance=state_chance)])
+        # Derived: the bounds of second_reading, one half and 0.95.
+        assert second_reading._doubtful(row[0], chance) is doubtful
 
 
 def test_agreement_counts_for_more_than_one_reading_alone() -> None:

@@ -12,7 +12,7 @@ from fastapi.testclient import TestClient
 from underdial.bench.confirming import bracketed, confirm_page, merge_findings, pick, split_finding, undo
 from underdial.bench.demo import open_demo
 from underdial.bench.hearing import hear_captions
-from underdial.bench.looking import confirm_finding, reject_finding
+from underdial.bench.looking import confirm_finding, correct_finding, reject_finding
 from underdial.bench.shop import clock_page
 from underdial.errors import RuleBroken
 from underdial.record.finding import Finding
@@ -111,6 +111,17 @@ def test_words_are_bracketed_by_what_they_were_taken_for():
     assert "".join(span.text for span in spans) == one.words
     assert {span.taken_for for span in spans} == {"", "part", "of", "condition", "place", "how sure", "matters"}
     assert next(span.text for span in spans if span.taken_for == "how sure") == "I'd say"
+
+
+def test_a_guess_is_told_until_the_right_word_is_picked(app, shop):
+    one = first(shop)
+    correct_finding(shop, TAG, one.id, {"guess": "rocks taken as loose of pivot", "standing": "heard"})
+    assert "A guess: rocks taken as loose of pivot." in app.get(f"/clock/{TAG}/confirm?finding={one.id}").text
+
+    pick(shop, TAG, one.id, field="condition", value="worn")
+    assert finding(shop, one.id).guess is None
+    assert "A guess:" not in app.get(f"/clock/{TAG}/confirm?finding={one.id}").text
+    undo(shop, TAG)
 
 
 def test_each_deed_goes_on_to_the_next_that_waits(app, shop):

@@ -1,11 +1,13 @@
 """The case of a clock as `diagnose` takes it, made from the record: family, movement, complaint, findings, measurements.
 
 What was rejected is left out, and so is what was read after the work (results of a test, what a round saw): the
-case is the clock as it was found. Sizes that the work left stand apart, under `as_left`.
+case is the clock as it was found. A swing told as what it drops to is that of a moment (the strike being lifted), and the
+sums have only the swing of a clock that runs on: it stays in the record and out of the case. Sizes that the work left stand apart, under `as_left`.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields
 from typing import Any
 
@@ -14,6 +16,9 @@ from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.record.complaint import Complaint
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
+
+_SWINGS = ("half_arc", "total_arc")
+_DROPS_TO = re.compile(r"\b(?:drop|drops|dropped|fall|falls|fell|sink|sinks|sank|go|goes|went|down) (?:off |away |down )?to\b")
 
 
 def case_of(shop: Shop, clock: str, *, visit_id: str | None = None) -> dict[str, Any]:
@@ -30,7 +35,7 @@ def case_from(page: ClockPage) -> dict[str, Any]:
     case["movement"] = dict(page.clock.movement)
     case["complaint"] = complaint_as_case(page.visit.complaint)
     case["findings"] = [finding_as_case(one) for one in page.findings if one.standing != "rejected"]
-    case["measurements"] = [measurement_as_case(one) for one in page.measurements if one.standing != "rejected" and one.id not in later]
+    case["measurements"] = [measurement_as_case(one) for one in page.measurements if one.standing != "rejected" and one.id not in later and not is_of_a_moment(one)]
     trials = [trial for round_ in page.rounds for trial in round_.trials]
     if trials:
         case["trials"] = [{"component": one.component, "of": one.of, "result": one.result} for one in trials]
@@ -52,6 +57,11 @@ def finding_as_case(finding: Finding) -> dict[str, Any]:
     names = ("id", "component", "of", "place", "condition", "state", "certainty", "extent", "significance", "who")
     found = {name: getattr(finding, name) for name in names}
     return {**found, **({"value": finding.value, "unit": finding.unit} if finding.value is not None else {})}
+
+
+def is_of_a_moment(measurement: Measurement) -> bool:
+    """Whether a swing was told as what it drops to, in no other position of the clock."""
+    return measurement.quantity in _SWINGS and measurement.position is None and _DROPS_TO.search((measurement.words or "").casefold()) is not None
 
 
 def measurement_as_case(measurement: Measurement) -> dict[str, Any]:

@@ -146,6 +146,8 @@ def pick(shop: Shop, clock: str, finding_id: str, *, field: str, value: str, by:
         raise BadInput(field, "nothing", "a word of the list", f"{field}: pick a word of the list.")
     else:
         changes = {field: value or None}
+    if field in ("component", "condition"):
+        changes["guess"] = None
     return correct_finding(shop, clock, finding_id, {"standing": "heard", **changes}, by=by, why=_PICKED)
 
 

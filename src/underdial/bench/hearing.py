@@ -69,7 +69,7 @@ def _text(content: bytes, file_name: str) -> str:
 
 
 def _finding(heard: object) -> Finding:
-    names = ("component", "condition", "state", "of", "place", "significance", "decision", "who", "against", "value", "unit", "start_s", "end_s", "words", "rule")
+    names = ("component", "condition", "state", "of", "place", "significance", "decision", "who", "against", "value", "unit", "start_s", "end_s", "words", "rule", "guess")
     told = {name: getattr(heard, name) for name in names}
     extent = getattr(heard, "extent", None)
     why = None

@@ -61,7 +61,8 @@ class Finding:
     """One thing seen, or not looked at, of one part. Times are seconds into the look-over.
 
     `of` is the wheel, arbor or train the part belongs to; `against` what it rubs on; `certainty` belongs to
-    the stated state and keeps the hedge that was spoken; `significance` None is *unsaid*. `standing` is `heard`
+    the stated state and keeps the hedge that was spoken; `guess` tells which words were taken for what, where the
+    reading was not sure; `significance` None is *unsaid*. `standing` is `heard`
     until the repairer has read it through. `value` is in `unit`, as it was spoken.
     """
 
@@ -84,6 +85,7 @@ class Finding:
     also_s: tuple[float, ...] = ()
     words: str | None = None
     rule: str | None = None
+    guess: str | None = None
     flags: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = ()
     standing: str = "heard"

@@ -18,7 +18,8 @@ from underdial.errors import BadInput
 
 _CLOCK = r"(?:(\d{1,3}):)?(\d{1,2}):(\d{1,2})(?:[.,](\d{1,3}))?"
 _TIMING = re.compile(rf"^\s*{_CLOCK}\s*-{{1,2}}>\s*{_CLOCK}(?:\s+(.*))?$")
-_LEADING = re.compile(rf"^\s*[\[(]?\s*{_CLOCK}\s*[\])]?\s*(?:[-–:]\s+)?(?:(?=[^\d\s])|$)")
+# Behind a time that no bracket closes a number would belong to it.
+_LEADING = re.compile(rf"^\s*[\[(]?\s*{_CLOCK}\s*(?:[\])]\s*(?:[-–:]\s+)?|(?:[-–:]\s+)?(?:(?=[^\d\s])|$))")
 _TAG = re.compile(r"<[^<>\n]{0,200}>|\{\\[^{}\n]{0,80}\}")
 _VOICE = re.compile(r"<v(?:\.[^\s>]*)?\s+([^>]+)>")
 _SPEAKER = re.compile(r"^\s*(?:>>\s*)?([A-Z][A-Za-z]{1,15}|SPEAKER[ _]\d+)\s*:\s+(?=\S)")

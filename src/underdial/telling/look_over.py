@@ -81,7 +81,7 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     account.private = [(start, closed if end is None else end) for start, end in account.private]
     account.findings, account.facts = book.findings, story.facts
     if "learned" in layers:
-        account.findings = second_reading.read_again(book.findings, sentences, rough=rough)
+        account.findings, account.measurements = second_reading.read_again(book.findings, account.measurements, sentences, rough=rough, tenth_mm=settings.tenth_mm)
     if untimed:
         _without_times(account)
     return account

@@ -27,6 +27,8 @@ _UNITS = {
     "kilograms": ("kg", 1.0), "hundredweight": ("cwt", 1.0), "cwt": ("cwt", 1.0), "turn": ("turns", 1.0), "turns": ("turns", 1.0), "strand": ("strands", 1.0), "strands": ("strands", 1.0), "swings": ("swings", 1.0),
     "megohm": ("MOhm", 1.0), "megohms": ("MOhm", 1.0), "seconds": ("s", 1.0), "second": ("s", 1.0), "minutes": ("min", 1.0), "minute": ("min", 1.0), "leaves": ("leaves", 1.0),
 }
+# Of a pound.
+_OUNCES = 16.0
 _KINDS = {"mm": "length", "thou": "length", "in": "length", "um": "length", "cm": "length", "ft": "length", "lb": "mass", "kg": "mass", "g": "mass", "oz": "mass", "cwt": "mass"}
 _LENGTH_WORDS = (
     ("thickness", r"thick|thickness|thicker|gauge strip"), ("height", r"\bhigh\b|height|tall"), ("flat_diameter", r"\bflat\b.*\bacross\b|flat (?:is|about)"), ("runout", r"runout|run out|runs out|out of true|out of flat|out of round|in the round|in the flat|true in"),
@@ -104,7 +106,7 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
         limit = next((i + 1 for i in range(at, len(words)) if sentence[i].stop), len(words))
         spoken = numbers.read(words[:limit], at)
         if spoken is None:
-            one = _article(words, at, bench)
+            one = article(words, at, bench)
             if one is not None:
                 found += [one] if not _is_aim(words, sentence, at) else []
                 at = one.end
@@ -119,27 +121,17 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
             found += both
             at = both[-1].end
             continue
-        unit = _unit(words, spoken.end, bench)
+        unit = unit_behind(words, spoken.end, bench)
         if unit is None:
             one = _bare(words, at, spoken, bench, index, sentence)
         else:
-            value, name, end = spoken.value * unit[1], unit[0], unit[2]
-            if name == "lb":
-                ounces = numbers.read(words, end) if end < len(words) else None
-                if ounces is not None and ounces.end < len(words) and words[ounces.end] in ("ounce", "ounces", "oz"):
-                    value, end = value + ounces.value / 16.0, ounces.end + 1
-                elif ounces is not None and ounces.whole and 0 < ounces.value < 16 and not sentence[end - 1].stop and (ounces.end == len(words) or sentence[ounces.end - 1].stop or words[ounces.end] in ("and", "on", "for", "the")):
-                    value, end = value + ounces.value / 16.0, ounces.end
+            value, name, end = with_lesser_unit(words, sentence, spoken.value * unit[1], unit)
             if (name == "strands" and "broken" not in words) or (words[at] == "quarter" and at and words[at - 1] in ("first", "second", "third", "fourth", "last", "next")):
                 at = end
                 continue
             if (name == "leaves" and value < 5) or (name == "turns" and ((words[end - 1] == "turns" and spoken.value == 1) or (at and words[at - 1] in ("first", "last", "every", "other")))):
                 at = end
                 continue
-            tail = numbers.read(["and", *words[end + 1:]], 1) if end < len(words) and words[end] == "and" else None
-            if tail is not None and tail.value < 1 and (name not in ("deg", "leaves") or words[end + 1:end + 3] in (["a", "half"], ["a", "quarter"])):
-                value += tail.value * unit[1]
-                end += tail.end
             one = _Read(value, name, at, end)
         if one is not None and not _is_aim(words, sentence, at):
             found.append(one)
@@ -148,7 +140,21 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
     return found
 
 
-def _article(words: list[str], at: int, bench: Bench) -> _Read | None:
+def with_lesser_unit(words: Sequence[str], sentence: Sequence[Word], value: float, unit: tuple[str, float, int]) -> tuple[float, str, int]:
+    """ "Three pounds two", "two pound ten ounces", "four turns and a half": value, unit and the place behind it all."""
+    name, factor, end = unit
+    more = numbers.read(words, end) if name == "lb" and end < len(words) and not sentence[end - 1].stop else None
+    if more is not None and more.end < len(words) and words[more.end] in ("ounce", "ounces", "oz"):
+        return value + more.value / _OUNCES, name, more.end + 1
+    if more is not None and more.whole and 0 < more.value < _OUNCES and (more.end == len(words) or (words[more.end] not in _UNITS and words[more.end] not in ("point", "to", "or"))):
+        return value + more.value / _OUNCES, name, more.end
+    tail = numbers.read(["and", *words[end + 1:]], 1) if end < len(words) and words[end] == "and" else None
+    if tail is not None and tail.value < 1 and (name not in ("deg", "leaves") or words[end + 1:end + 3] in (["a", "half"], ["a", "quarter"])):
+        return value + tail.value * factor, name, end + tail.end
+    return value, name, end
+
+
+def article(words: list[str], at: int, bench: Bench) -> _Read | None:
     """`a tenth`, `an inch and a quarter`, `a turn and a half`; not `a turn` alone in passing."""
     if words[at] in ("inch", "turn") and at + 3 < len(words) and words[at + 1] == "and":
         tail = numbers.read(["and", *words[at + 2:]], 1)
@@ -156,7 +162,7 @@ def _article(words: list[str], at: int, bench: Bench) -> _Read | None:
             return _Read(1 + tail.value, {"inch": "in", "turn": "turns"}[words[at]], at, at + 1 + tail.end)
     if words[at] not in ("a", "an") or at + 1 >= len(words):
         return None
-    unit = _unit(words, at + 1, bench)
+    unit = unit_behind(words, at + 1, bench)
     if unit is None or words[at + 1] in ("second", "minute", "foot", "pound", "mill", "strand", "inch", "turn", "degree", "g"):
         if unit is None or words[at + 1] not in ("turn", "inch", "pound", "degree"):
             return None
@@ -167,7 +173,7 @@ def _article(words: list[str], at: int, bench: Bench) -> _Read | None:
     return _Read(unit[1], unit[0], at, unit[2])
 
 
-def _unit(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float, int] | None:
+def unit_behind(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float, int] | None:
     """Unit name, factor and the place behind it, of the words that follow a number."""
     if at >= len(words):
         return None
@@ -278,14 +284,14 @@ def _range(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench) -> l
         return []
     close = numbers.read(words, spoken.end)
     if close is not None and spoken.whole and close.whole and spoken.value < close.value <= 1.5 * spoken.value and spoken.value >= 3 and not (words[at:spoken.end] != [words[at]] and close.value < 10):
-        unit = _unit(words, close.end, bench)
+        unit = unit_behind(words, close.end, bench)
         return [_Read(spoken.value * unit[1], unit[0], at, close.end), _Read(close.value * unit[1], unit[0], at, unit[2])] if unit else []
     if words[spoken.end] not in ("to", "or", "and"):
         return []
     second = numbers.read(words, spoken.end + 1)
     if second is None or second.value <= spoken.value or (words[spoken.end] == "and" and (at == 0 or words[at - 1] != "between")):
         return []
-    unit = _unit(words, second.end, bench)
+    unit = unit_behind(words, second.end, bench)
     if unit is None:
         return []
     return [_Read(spoken.value * unit[1], unit[0], at, second.end), _Read(second.value * unit[1], unit[0], at, unit[2])]

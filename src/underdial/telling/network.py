@@ -81,8 +81,12 @@ def _layer(w: Weights, name: str, x: Array) -> Array:
     n, d = x.shape
     query, key, value = affine(w, f"{name}.attend", x).reshape(n, 3, _HEADS, d // _HEADS).transpose(1, 2, 0, 3)
     query *= np.float32(1 / np.sqrt(d // _HEADS))
-    share = softmax(query @ key.transpose(0, 2, 1))
-    x = normed(w, f"{name}.norm1", x + affine(w, f"{name}.out", (share @ value).transpose(1, 0, 2).reshape(n, d)))
+    # Shares of the pieces, but for their sum: dividing the mixed values by it is less work.
+    raised = query @ key.transpose(0, 2, 1)
+    raised -= raised.max(axis=-1, keepdims=True)
+    np.exp(raised, out=raised)
+    mixed = raised @ value / raised.sum(axis=-1, keepdims=True)
+    x = normed(w, f"{name}.norm1", x + affine(w, f"{name}.out", mixed.transpose(1, 0, 2).reshape(n, d)))
     return normed(w, f"{name}.norm2", x + affine(w, f"{name}.narrow", bent(affine(w, f"{name}.widen", x))))
 
 

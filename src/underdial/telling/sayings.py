@@ -2,9 +2,10 @@
 
 The words of a look-over go through the network in stretches with some words of context on both sides. Every word
 gets the chance that a saying begins or goes on with it. For each saying the network names part, wheel, place,
-condition and state; the part is found by pointing at the word that names it, near or far.
+condition and state; the part is found by pointing at the word that names it, near or far. Of each number it says
+whether it was measured, in what unit, which quantity of which part.
 
-Never here: rules of grammar; what becomes of a saying.
+Never here: rules of grammar; what becomes of a saying or a number.
 """
 
 from __future__ import annotations
@@ -21,14 +22,15 @@ from threadpoolctl import threadpool_limits
 from underdial.telling import lexicon, network, states
 from underdial.telling.heard import Finding
 from underdial.telling.network import Array, Weights
+from underdial.telling.number_words import NumberWords, number_words
 from underdial.telling.pieces import CLOSE, OPEN, pieces_of
 from underdial.telling.tags import Item
 from underdial.telling.words import Word
 
 # Pieces of one stretch, and of the context before and behind it: as in the teaching.
-STRETCH_COUNT, BEFORE_COUNT, BEHIND_COUNT = 224, 48, 24
-# A saying begins where the chance for it is above this; it goes on while "goes on" is likelier than "begins".
-BEGINS_PROBABILITY = 0.5
+STRETCH_COUNT, BEFORE_COUNT, BEHIND_COUNT = 326, 48, 24
+# A saying begins where the chance for it is above this, so that doubtful ones are weighed too; it goes on while "goes on" is likelier than "begins" and than this.
+BEGINS_PROBABILITY, GOES_ON_PROBABILITY = 0.3, 0.3
 _STATES = ("present", "absent", "not_examined")
 _SIGNIFICANCE = (None, "stops", "contributes", "none", "cosmetic")
 _DECISIONS = (None, "leave", "clean", "oil", "adjust", "straighten", "tighten", "polish", "bush", "repair", "replace", "glue", "ask_owner", "recheck", "later", "must_fix")
@@ -39,6 +41,7 @@ _TAGGED = frozenset(("part", "shared", "wheel", "state", "place", "train", "aspe
 _STEPS = (0, 1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 60, 80, 120)
 _MIDDLE = 20
 _AT_ONCE_COUNT = 2
+_LEAST = 1e-9
 # Of how many parts, wheels and places the combinations are weighed.
 _COMBINATIONS_COUNT = (4, 3, 3)
 _MARKS = ("tag_kind", "tag_value", "stop", "told_condition", "told_state", "told_component")
@@ -77,6 +80,29 @@ class Saying:
 
 
 @dataclass(frozen=True)
+class NumberSaid:
+    """What the network makes of a number: the chance that it was measured; if so, the likeliest unit and quantity, of which part and wheel, each with its chance."""
+
+    words: NumberWords
+    probability: float
+    unit: str
+    unit_probability: float
+    quantity: str
+    quantity_probability: float
+    component: str
+    of: str | None
+    part_probability: float
+
+
+@dataclass(frozen=True)
+class Said:
+    """Everything the learned reading found in a look-over, in the order it was said."""
+
+    sayings: list[Saying]
+    numbers: list[NumberSaid]
+
+
+@dataclass(frozen=True)
 class _Text:
     """The look-over as the network takes it: pieces with the word each belongs to, their marks, first piece of each word."""
 
@@ -87,23 +113,24 @@ class _Text:
     kinds: npt.NDArray[np.intp]
     named: tuple[tuple[int, ...], ...]
     lexicon: tuple[tuple[int, ...], ...]
+    numbers: Sequence[NumberWords]
 
 
-def find(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]], told: Sequence[tuple[Finding, int, int]], *, rough: bool) -> list[Saying]:
-    """All sayings of a look-over in order.
+def find(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]], told: Sequence[tuple[Finding, int, int]], *, rough: bool, tenth_mm: float = 0.1) -> Said:
+    """All sayings and numbers of a look-over in order.
 
     `tagged` is the row of items of each sentence; `told` is what the grammar found, each with its first and last word
     (of the whole look-over); `rough` says that a recogniser wrote no stops. Deterministic.
     """
     w = network.weights()
-    text = _laid_out(w, sentences, tagged, told, rough=rough)
+    text = _laid_out(w, sentences, tagged, told, number_words(sentences, tenth_mm=tenth_mm), rough=rough)
     # Many small products: one core each for two stretches is faster than two cores for each product.
     with threadpool_limits(limits=1, user_api="blas"), ThreadPoolExecutor(_AT_ONCE_COUNT) as pool:
-        stretches = pool.map(lambda begin: _of_stretch(w, text, begin, min(len(text.ids), begin + STRETCH_COUNT)), range(0, len(text.ids), STRETCH_COUNT))
-        return [saying for found in stretches for saying in found]
+        stretches = list(pool.map(lambda begin: _of_stretch(w, text, begin, min(len(text.ids), begin + STRETCH_COUNT)), range(0, len(text.ids), STRETCH_COUNT)))
+    return Said([saying for one in stretches for saying in one.sayings], [number for one in stretches for number in one.numbers])
 
 
-def _laid_out(w: Weights, sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]], told: Sequence[tuple[Finding, int, int]], *, rough: bool) -> _Text:
+def _laid_out(w: Weights, sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]], told: Sequence[tuple[Finding, int, int]], said: Sequence[NumberWords], *, rough: bool) -> _Text:
     known, kinds, values, parts = (_numbered(name) for name in ("pieces", "kinds", "values", "components"))
     conditions = _numbered("conditions")
     words = [word for sentence in sentences for word in sentence]
@@ -130,7 +157,7 @@ def _laid_out(w: Weights, sentences: Sequence[Sequence[Word]], tagged: Sequence[
             ids.append(known.get(word.stop, known[","]))
             owner.append(-1)
     return _Text(np.array(ids, np.intp), np.array(owner, np.intp), np.array([marks[at] if at >= 0 else plain for at in owner], np.float32).reshape(-1, marks.shape[1]),
-                 np.array(first_piece, np.intp), row_kinds, tuple(_may_name(kind, value, parts) for kind, value in items), tuple(_may_say(kind, value, conditions) for kind, value in items))
+                 np.array(first_piece, np.intp), row_kinds, tuple(_may_name(kind, value, parts) for kind, value in items), tuple(_may_say(kind, value, conditions) for kind, value in items), said)
 
 
 def items_of_words(sentence: Sequence[Word], tagged: Sequence[Item]) -> list[tuple[str, str]]:
@@ -164,7 +191,7 @@ def _numbered(name: str) -> Mapping[str, int]:
     return {one: at for at, one in enumerate(network.weights().names[name]) if one}
 
 
-def _of_stretch(w: Weights, text: _Text, begin: int, end: int) -> list[Saying]:
+def _of_stretch(w: Weights, text: _Text, begin: int, end: int) -> Said:
     known = _numbered("pieces")
     low, high = max(0, begin - BEFORE_COUNT), min(len(text.ids), end + BEHIND_COUNT)
     plain = np.zeros((1, text.marks.shape[1]), np.float32) + _plain(w)
@@ -177,51 +204,91 @@ def _of_stretch(w: Weights, text: _Text, begin: int, end: int) -> list[Saying]:
         if spans and at <= spans[-1][1]:
             continue
         last = int(at)
-        while last + 1 < len(inside) and begun[last + 1, 2] > max(begun[last + 1, 1], BEGINS_PROBABILITY):
+        while last + 1 < len(inside) and begun[last + 1, 2] > max(begun[last + 1, 1], GOES_ON_PROBABILITY):
             last += 1
         spans.append((int(at), last))
-    return _sayings(w, text, words, inside, spans, [float(1 - begun[at:last + 1, 0].min()) for at, last in spans]) if spans else []
+    row_of = {int(word): row for row, word in enumerate(inside)}
+    numbers = [one for one in text.numbers if begin <= text.first[one.first] < end and one.last in row_of]
+    return Said(_sayings(w, text, words, inside, spans, [float(1 - begun[at:last + 1, 0].min()) for at, last in spans]) if spans else [],
+                _numbers(w, text, words, inside, [(row_of[one.first], row_of[one.last]) for one in numbers], numbers) if numbers else [])
 
 
 def _sayings(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp], spans: Sequence[tuple[int, int]], probabilities: Sequence[float]) -> list[Saying]:
     """What each of the spans (first and last row of `words`) says; all at once, a row a saying."""
-    said = np.array([words[at:last + 1].mean(axis=0) for at, last in spans], np.float32)
-    near = network.affine(w, "pointer_from", said) @ network.affine(w, "pointer_to", words).T / np.float32(np.sqrt(w.of["pointer_from"].shape[0]))
-    near += w.of["distance"][_steps(inside[[at for at, _ in spans]][:, None] - inside[None, :])] + w.of["kind_weight"][text.kinds[inside]]
-    share = network.softmax(near)
-    pointed = share @ words
-    part = network.affine(w, "component", said) + network.affine(w, "component_pointed", pointed)
-    naming = [(row, one) for row, word in enumerate(inside) for one in text.named[word]]
-    if naming:
-        rows, ones = np.array(naming).T
-        np.add.at(part.T, ones, w.of["copy"][0] * share[:, rows].T)
+    said, share, pointed, parts = _pointed(w, text, words, inside, spans)
     condition = network.affine(w, "condition", said)
     for at, (first, last) in enumerate(spans):
         known = sorted({one for word in inside[first:last + 1] for one in text.lexicon[word]})
         if known:
             condition[at, known] += w.of["lexicon"][0] / np.float32(np.sqrt(len(known)))
-    parts, conditions, state = (network.softmax(x) for x in (part, condition, network.affine(w, "state", said)))
+    state = network.softmax(network.affine(w, "state", said))
+    best, of_part = _of_parts(w, said, pointed, parts, _COMBINATIONS_COUNT[0])
+    conditions = _conditions(w, condition, of_part, np.take_along_axis(parts, best, axis=1))
     again = network.chance(network.affine(w, "again", said))[:, 0]
-    readings = _readings(w, said, pointed, parts)
+    readings = _readings(w, said, of_part, best, parts)
     chosen = {name: network.affine(w, name, said).argmax(axis=1) for name in ("significance", "decision", "who")}
     return [Saying(int(inside[first]), int(inside[last]), probabilities[at], _likeliest(parts[at], w.names["components"]), _likeliest(conditions[at], w.names["conditions"]),
                    dict(zip(_STATES, map(float, state[at]), strict=True)), readings[at], float(again[at]), int(inside[int(share[at].argmax())]),
                    _SIGNIFICANCE[chosen["significance"][at]], _DECISIONS[chosen["decision"][at]], _WHO[chosen["who"][at]]) for at, (first, last) in enumerate(spans)]
 
 
-def _readings(w: Weights, said: Array, pointed: Array, parts: Array) -> list[tuple[Reading, ...]]:
+def _pointed(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp], spans: Sequence[tuple[int, int]]) -> tuple[Array, Array, Array, Array]:
+    """For each span: its mean vector, where it points for its part (shares of the words), the vector pointed at, the shares of the parts."""
+    said = np.array([words[at:last + 1].mean(axis=0) for at, last in spans], np.float32)
+    near = network.affine(w, "pointer_from", said) @ network.affine(w, "pointer_to", words).T / np.float32(np.sqrt(w.of["pointer_from"].shape[0]))
+    near += w.of["distance"][_steps(inside[[at for at, _ in spans]][:, None] - inside[None, :])] + w.of["kind_weight"][text.kinds[inside]]
+    share = network.softmax(near)
+    pointed: Array = share @ words
+    part = network.affine(w, "component", said) + network.affine(w, "component_pointed", pointed)
+    naming = [(row, one) for row, word in enumerate(inside) for one in text.named[word]]
+    if naming:
+        rows, ones = np.array(naming).T
+        np.add.at(part.T, ones, w.of["copy"][0] * share[:, rows].T)
+    return said, share, pointed, network.softmax(part)
+
+
+def _of_parts(w: Weights, said: Array, pointed: Array, parts: Array, count: int) -> tuple[npt.NDArray[np.intp], Array]:
+    """The likeliest parts of each span, shape (n, count), and what is known of the span beside each part, shape (n, count, 3 d)."""
+    best = np.argsort(-parts, axis=1, kind="stable")[:, :count]
+    return best, np.concatenate((*(np.repeat(x[:, None], best.shape[1], axis=1) for x in (said, pointed)), w.of["component_vector"][best]), axis=2)
+
+
+def _numbers(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp], spans: Sequence[tuple[int, int]], numbers: Sequence[NumberWords]) -> list[NumberSaid]:
+    """What each number measures; `spans` are its first and last row of `words`."""
+    said, _, pointed, parts = _pointed(w, text, words, inside, spans)
+    unit, quantity = (network.softmax(network.affine(w, name, said)) for name in ("unit", "quantity"))
+    best, of_part = _of_parts(w, said, pointed, parts, 1)
+    of = network.softmax(_answer(w, "of", of_part))[:, 0]
+    found = []
+    for at, one in enumerate(numbers):
+        told, measures, part, wheel = 1 + int(unit[at, 1:].argmax()), int(quantity[at].argmax()), int(best[at, 0]), int(of[at].argmax())
+        probability = float(1 - unit[at, 0])
+        found.append(NumberSaid(one, probability, w.names["units"][told], float(unit[at, told]) / max(probability, _LEAST), w.names["quantities"][measures], float(quantity[at, measures]),
+                                w.names["components"][part], w.names["of"][wheel] or None, float(parts[at, part] * of[at, wheel])))
+    return found
+
+
+def _conditions(w: Weights, scores: Array, of_part: Array, shares: Array) -> Array:
+    """The chance of each condition, shape (n, conditions): for each likely part what is said of such a part, weighed by the part's share."""
+    given = network.softmax(scores[:, None] + _answer(w, "condition_given", of_part))
+    found: Array = np.einsum("np,npc->nc", shares / shares.sum(axis=1, keepdims=True), given)
+    return found
+
+
+def _answer(w: Weights, name: str, of_part: Array) -> Array:
+    return network.affine(w, f"{name}.answer", network.bent(network.affine(w, f"{name}.hidden", of_part)))
+
+
+def _readings(w: Weights, said: Array, of_part: Array, best: npt.NDArray[np.intp], parts: Array) -> list[tuple[Reading, ...]]:
     """For each saying the likeliest parts with wheel and place, as many as it is said of."""
-    parts_count, of_count, place_count = _COMBINATIONS_COUNT
+    _, of_count, place_count = _COMBINATIONS_COUNT
     wanted = network.affine(w, "count", said).argmax(axis=1) + 1
-    best = np.argsort(-parts, axis=1, kind="stable")[:, :parts_count]
-    joined = np.concatenate((np.repeat(said, parts_count, axis=0), np.repeat(pointed, parts_count, axis=0), w.of["component_vector"][best.ravel()]), axis=1)
-    of, place = (network.softmax(network.affine(w, f"{name}.answer", network.bent(network.affine(w, f"{name}.hidden", joined)))) for name in ("of", "place"))
-    best_of, best_place = (np.argsort(-x, axis=1, kind="stable")[:, :count] for x, count in ((of, of_count), (place, place_count)))
+    of, place = (network.softmax(_answer(w, name, of_part)) for name in ("of", "place"))
+    best_of, best_place = (np.argsort(-x, axis=2, kind="stable")[:, :, :count] for x, count in ((of, of_count), (place, place_count)))
     found: list[tuple[Reading, ...]] = []
     for at in range(len(said)):
-        rows = [(row, part) for row, part in enumerate(best[at], at * parts_count)]
-        all_of_it = [Reading(w.names["components"][part], w.names["of"][i] or None, w.names["places"][j] or None, float(parts[at, part] * of[row, i] * place[row, j]))
-                     for row, part in rows for i in best_of[row] for j in best_place[row]]
+        all_of_it = [Reading(w.names["components"][part], w.names["of"][i] or None, w.names["places"][j] or None, float(parts[at, part] * of[at, row, i] * place[at, row, j]))
+                     for row, part in enumerate(best[at]) for i in best_of[at, row] for j in best_place[at, row]]
         found.append(tuple(sorted(all_of_it, key=lambda one: -one.probability)[:wanted[at]]))
     return found
 

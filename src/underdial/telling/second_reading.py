@@ -17,16 +17,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from underdial.telling import network, sayings, states, tags
-from underdial.telling.heard import Finding
+from underdial.telling import network, sayings, second_numbers, states, tags
+from underdial.telling.heard import Finding, Measurement
 from underdial.telling.network import Array
 from underdial.telling.notebook import raw_of
-from underdial.telling.sayings import Saying
+from underdial.telling.sayings import Reading, Saying
 from underdial.telling.tags import Item
 from underdial.telling.words import Word
 
-# Chosen on the look-overs held out of the teaching, where F1 is highest.
+# Chosen on the look-overs held out of the teaching, where F1 is highest. What is less likely right than not must be sure whether the state is there or not.
 KEEP_PROBABILITY = 0.4
+_EVEN_PROBABILITY, _SURE_STATE_PROBABILITY = 0.5, 0.95
 # A line dictated alone is the grammar's: the learned reading was taught on running speech and needs words around it.
 LEAST_WORDS_COUNT = 60
 _AGAIN_PROBABILITY = 0.5
@@ -38,6 +39,8 @@ _SOUND = ("good", "endshake_ok")
 _STATE_PROBABILITY = 0.8
 # The same fact said by both may be told some words apart.
 _NEAR_COUNT, _FAR_COUNT = 6, 25
+# How soon a word that takes one back is said, in words.
+_SOON_COUNT = 12
 # How many words before a state its "no" may stand.
 _NO_BEFORE_COUNT = 3
 _LEAST = 1e-4
@@ -67,24 +70,25 @@ class Candidate:
         return self.component, self.condition, self.state
 
 
-def read_again(findings: Sequence[Finding], sentences: Sequence[Sequence[Word]], *, rough: bool) -> list[Finding]:
-    """The findings of a look-over after both readings, in the order they were said. `rough`: a recogniser wrote no stops."""
+def read_again(findings: Sequence[Finding], measurements: Sequence[Measurement], sentences: Sequence[Sequence[Word]], *, rough: bool, tenth_mm: float = 0.1) -> tuple[list[Finding], list[Measurement]]:
+    """Findings and measurements of a look-over after both readings, in the order they were said. `rough`: a recogniser wrote no stops."""
     words = [word for sentence in sentences for word in sentence]
     if len(words) < LEAST_WORDS_COUNT:
-        return list(findings)
+        return list(findings), list(measurements)
     told = spans_of(findings, words)
     tagged = [tags.tag([word.text for word in sentence], frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":"))) for sentence in sentences]
-    found = sayings.find(sentences, tagged, told, rough=rough)
-    rows = candidates(told, found)
+    said = sayings.find(sentences, tagged, told, rough=rough, tenth_mm=tenth_mm)
+    rows = candidates(told, said.sayings)
     of_words = [item for sentence, items in zip(sentences, tagged, strict=True) for item in sayings.items_of_words(sentence, items)]
     chances = [0.0 if _turned_round(row, rows, of_words) else chance for row, chance in zip(rows, chances_of(rows, rough=rough), strict=True)]
+    chances = _without_taken_back(rows, [0.0 if _doubtful(row, chance) else chance for row, chance in zip(rows, chances, strict=True)])
     hedges = _hedges(sentences, tagged)
     kept = [(row, _finding(row, words, hedges, chance)) for row, chance in zip(rows, chances, strict=True) if chance >= KEEP_PROBABILITY]
     placed = {id(finding) for finding, _, _ in told}
     kept.sort(key=lambda pair: (pair[0].begin, pair[0].end))
     result = [finding for _, finding in kept] + [finding for finding in findings if id(finding) not in placed]
-    _say_again(found, kept, words)
-    return result
+    _say_again(said.sayings, kept, words)
+    return result, second_numbers.measured_again(measurements, said.numbers, words)
 
 
 def spans_of(findings: Sequence[Finding], words: Sequence[Word]) -> list[tuple[Finding, int, int]]:
@@ -111,7 +115,7 @@ def candidates(told: Sequence[tuple[Finding, int, int]], found: Sequence[Saying]
         condition, state = (max(of, key=lambda name: of[name]) for of in (saying.conditions, saying.states))
         if condition in _SOUND and state == "absent":
             state = "present"
-        for reading in saying.readings:
+        for reading in _different(saying.readings):
             row = Candidate(reading.component, condition, state, reading.of, reading.place, saying.begin, saying.end, saying=saying)
             same = by_fact.setdefault(row.fact, [])
             if not any((old.of, old.place) == (row.of, row.place) and _apart(old, row) <= _FAR_COUNT for old in same):
@@ -124,8 +128,17 @@ def candidates(told: Sequence[tuple[Finding, int, int]], found: Sequence[Saying]
         if match is None:
             rows.append(row)
         else:
-            match.finding, match.of, match.place = finding, finding.of, finding.place
+            match.finding = finding
     return _with_best(rows, found)
+
+
+def _different(readings: Sequence[Reading]) -> list[Reading]:
+    """Readings that may all be meant: the same part without its wheel, or without its place, is the likelier reading told once more."""
+    found: list[Reading] = []
+    for one in readings:
+        if not any(one.component == other.component and all(mine == its or None in (mine, its) for mine, its in ((one.of, other.of), (one.place, other.place))) for other in found):
+            found.append(one)
+    return found
 
 
 def _with_best(rows: list[Candidate], found: Sequence[Saying]) -> list[Candidate]:
@@ -197,6 +210,25 @@ def _turned_round(row: Candidate, rows: Sequence[Candidate], of_words: Sequence[
     return False
 
 
+def _without_taken_back(rows: Sequence[Candidate], chances: Sequence[float]) -> list[float]:
+    """The chances, none for what is said the other way round a few words on: "it's loose, no wait, it's not loose"."""
+    kept: dict[tuple[str, str], list[Candidate]] = {}
+    for row, chance in zip(rows, chances, strict=True):
+        if chance >= KEEP_PROBABILITY and row.condition not in _SOUND:
+            kept.setdefault((row.component, row.condition), []).append(row)
+    return [0.0 if any(_takes_back(other, row) for other in kept.get((row.component, row.condition), ())) else chance for row, chance in zip(rows, chances, strict=True)]
+
+
+def _takes_back(later: Candidate, row: Candidate) -> bool:
+    return (later.begin > row.begin and _apart(row, later) <= _SOON_COUNT and {later.state, row.state} == {"present", "absent"}
+            and all(mine == its or None in (mine, its) for mine, its in ((row.of, later.of), (row.place, later.place))))  # fmt: skip
+
+
+def _doubtful(row: Candidate, chance: float) -> bool:
+    """Whether what is less likely right than not may also be the other way round."""
+    return chance < _EVEN_PROBABILITY and row.condition not in _SOUND and (row.best is None or row.best.states[row.state] < _SURE_STATE_PROBABILITY)
+
+
 def _unsure_of_state(row: Candidate) -> bool:
     return row.finding is None and row.saying is not None and row.condition not in _SOUND and row.saying.states[row.state] < _STATE_PROBABILITY
 
@@ -211,8 +243,10 @@ def _hedges(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]
 
 
 def _finding(row: Candidate, words: Sequence[Word], hedges: Sequence[float], chance: float) -> Finding:
-    """The finding of a kept candidate: the grammar's where it has one."""
+    """The finding of a kept candidate: the grammar's where it has one, of the wheel and place that the learned reading gives it."""
     if row.finding is not None:
+        if (row.finding.of, row.finding.place) != (row.of, row.place):
+            row.finding.of, row.finding.place, row.finding.rule = row.of, row.place, f"{row.finding.rule}; wheel and place learned from labelled speech"
         return row.finding
     saying = row.saying
     assert saying is not None

@@ -1,0 +1,63 @@
+"""Which words of a look-over are numbers, and what each is worth with the unit spoken behind it.
+
+"Six thou", "a tenth", "sixty-two": any of them may be a size, a count, an hour of the day or a price. What it is, is for
+the two readings to say (`measuring`, `second_numbers`).
+
+Never here: whether a number was measured.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from underdial.telling import measuring, numbers
+from underdial.telling.words import Word
+
+
+@dataclass(frozen=True, slots=True)
+class NumberWords:
+    """Words `first` to `last` (of the whole look-over, the unit not among them): the number said, and with its unit.
+
+    Without a unit `unit` is None and `value` is `spoken`.
+    """
+
+    first: int
+    last: int
+    sentence: int
+    spoken: float
+    value: float
+    unit: str | None
+
+
+def number_words(sentences: Sequence[Sequence[Word]], *, tenth_mm: float = 0.1) -> list[NumberWords]:
+    """All numbers of a look-over in order; "one" alone is nearly always a pronoun and is left out."""
+    found: list[NumberWords] = []
+    begin = 0
+    for index, sentence in enumerate(sentences):
+        found += _of_sentence(sentence, index, begin, measuring.Bench(tenth_value=tenth_mm))
+        begin += len(sentence)
+    return found
+
+
+def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: measuring.Bench) -> list[NumberWords]:
+    words = [word.text for word in sentence]
+    found: list[NumberWords] = []
+    at, limit = 0, 0
+    while at < len(words):
+        # A number ends where a stop is.
+        if at >= limit:
+            limit = next((stop + 1 for stop in range(at, len(words)) if sentence[stop].stop), len(words))
+        spoken = numbers.read(words[:limit], at)
+        if spoken is None:
+            one = measuring.article(words, at, bench)
+            if one is not None:
+                found.append(NumberWords(begin + at, begin + one.end - 1, index, 1.0, one.value, one.unit))
+            at = one.end if one is not None else at + 1
+            continue
+        unit = measuring.unit_behind(words, spoken.end, bench)
+        value, name, end = measuring.with_lesser_unit(words, sentence, spoken.value * unit[1], unit) if unit else (spoken.value, None, spoken.end)
+        if name is not None or words[at:spoken.end] != ["one"]:
+            found.append(NumberWords(begin + at, begin + spoken.end - 1, index, spoken.value, value, name))
+        at = end
+    return found

@@ -1,0 +1,108 @@
+"""The numbers of both readings brought together: which of them were measured on this clock, in what unit, on which part.
+
+What the grammar took for a measurement stays unless the learned reading is sure that it was none (the size of a dial in its
+name, a target, where along something a fault sits). What the grammar passed over is added when the learned reading is
+sure enough that it was measured: a number without a unit takes the likeliest, one with a unit keeps it.
+
+Never here: the network; what a value means.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from underdial.telling.heard import Measurement
+from underdial.telling.notebook import raw_of
+from underdial.telling.number_words import NumberWords
+from underdial.telling.sayings import NumberSaid
+from underdial.telling.words import Word
+
+# Chosen on the look-overs held out of the teaching, where F1 of the numbers is highest.
+KEEP_PROBABILITY, ADD_PROBABILITY = 0.25, 0.7
+# Part, wheel and quantity of the learned reading are taken for the grammar's from here on.
+SURE_PROBABILITY = 0.6
+_SAME_RATIO = 1e-6
+# Of these a whole number from 20 on is no millimetres: "plug one fifty-two goes" is told in hundredths.
+_SMALL, _LARGEST_MM = ("diameter", "hole_diameter", "side_shake", "end_shake", "thickness", "runout", "wear"), 20.0
+_BEATS = {"hour": "/h", "minute": "/min"}
+# A rate told without its sign is slow when one of these stands before it in the sentence.
+_SLOW = re.compile(r"\b(?:minus|slow|los\w+|lost|behind|down|drops?)\b")
+
+
+def measured_again(measurements: Sequence[Measurement], said: Sequence[NumberSaid], words: Sequence[Word]) -> list[Measurement]:
+    """The measurements of a look-over after both readings, in the order they were said; `words` are those of the whole look-over."""
+    kept: list[tuple[int, Measurement]] = []
+    left = list(measurements)
+    for one in said:
+        own = next((measured for measured in left if _is_of(measured, one, words)), None)
+        if own is not None:
+            left.remove(own)
+            if one.probability >= KEEP_PROBABILITY:
+                kept.append((one.words.first, _of_what(own, one, words)))
+        elif one.probability >= ADD_PROBABILITY:
+            kept.append((one.words.first, _measured(one, words)))
+    kept += [(_first_word(measured, said), measured) for measured in left]
+    return [measured for _, measured in sorted(kept, key=lambda pair: pair[0])]
+
+
+def _is_of(measured: Measurement, one: NumberSaid, words: Sequence[Word]) -> bool:
+    if measured.sentence != one.words.sentence:
+        return False
+    return measured.start_s == words[one.words.first].start_s or any(abs(abs(measured.value) - value) <= _SAME_RATIO * value for value in (one.words.value, one.words.spoken))
+
+
+def _first_word(measured: Measurement, said: Sequence[NumberSaid]) -> int:
+    """Where a measurement stands that is no single number of the words: behind the numbers of the sentences before it."""
+    return max((one.words.last for one in said if one.words.sentence < measured.sentence), default=-1)
+
+
+def _of_what(measured: Measurement, one: NumberSaid, words: Sequence[Word]) -> Measurement:
+    """The grammar's measurement with the part and the quantity that the learned reading is sure of, and a unit that nobody spoke."""
+    if one.words.unit is None and one.unit_probability >= SURE_PROBABILITY and measured.value == round(one.words.spoken, 6):
+        value, measured.unit = _in_unit(one, words)
+        measured.value = round(value, 6)
+    if one.part_probability >= SURE_PROBABILITY and one.quantity_probability >= SURE_PROBABILITY:
+        measured.quantity, measured.of = one.quantity, _part_of(one)
+    return measured
+
+
+def _part_of(one: NumberSaid) -> str:
+    return f"{one.component}:{one.of}" if one.of else one.component
+
+
+def _measured(one: NumberSaid, words: Sequence[Word]) -> Measurement:
+    number = one.words
+    value, unit = (number.value, number.unit) if number.unit is not None else _in_unit(one, words)
+    begin, end = _around(words, number, stops=",:.?")
+    return Measurement(one.quantity, _part_of(one), round(value, 6), unit, words[number.first].start_s, raw_of(words[begin:end + 1]), sentence=number.sentence)
+
+
+def _in_unit(one: NumberSaid, words: Sequence[Word]) -> tuple[float, str]:
+    """The value and the unit of a number without a unit: a rate with its sign, a width told in hundredths as millimetres."""
+    value = one.words.spoken
+    if one.unit == "mm" and one.quantity in _SMALL and value >= _LARGEST_MM and value == int(value):
+        return value / 100.0, one.unit
+    counted = _counted_in(words, one.words.last)
+    if counted is not None:
+        return value, counted
+    said_before = words[_around(words, one.words, stops=".?")[0]:one.words.first]
+    if one.unit == "s/d" and _SLOW.search(" ".join(word.text for word in said_before)):
+        return -abs(value), one.unit
+    return value, one.unit
+
+
+def _counted_in(words: Sequence[Word], last: int) -> str | None:
+    """The unit of beats counted "an hour" or "a minute" behind the number."""
+    behind = [word.text for word in words[last + 1:last + 3]]
+    return _BEATS.get(behind[1]) if len(behind) > 1 and behind[0] in ("a", "an", "per") else None
+
+
+def _around(words: Sequence[Word], number: NumberWords, *, stops: str) -> tuple[int, int]:
+    """First and last word of what is said around a number between two of these stops."""
+    first, last = number.first, number.last
+    while first and (words[first - 1].stop or " ") not in stops:
+        first -= 1
+    while last + 1 < len(words) and (words[last].stop or " ") not in stops:
+        last += 1
+    return first, last
