@@ -124,7 +124,12 @@ def test_beats_counted_an_hour_are_no_rate() -> None:
     heard = [word for sentence in sentences_of("I count nine thousand nine hundred and ninety-seven an hour.") for word in sentence]
     number = number_words(sentences_of("I count nine thousand nine hundred and ninety-seven an hour."))[0]
     # Source: the words.
-    assert [(one.value, one.unit) for one in measured_again([], [said(number, 0.9, unit="s/d", quantity="beat_rate")], heard)] == [(9997.0, "/h")]
+    assert [(one.value, one.unit, one.quantity) for one in measured_again([], [said(number, 0.9, unit="s/d", quantity="rate")], heard)] == [(9997.0, "/h", "beat_rate")]
+
+
+def test_a_quantity_is_told_in_a_unit_of_its_own() -> None:
+    # Source: the units of the vocabulary; a diameter is no mass, a weight of two pounds is.
+    assert [one.quantity for one in measured_again([], [said(SIXTY_TWO, 0.9, unit=unit, quantity=quantity) for unit, quantity in (("lb", "diameter"), ("lb", "mass"), ("teeth", "tooth_count"))], WORDS)] == ["mass", "mass", "tooth_count"]
 
 
 def test_a_measurement_that_is_no_single_number_stays_in_its_order() -> None:

@@ -17,6 +17,7 @@ from underdial.telling.notebook import raw_of
 from underdial.telling.number_words import NumberWords
 from underdial.telling.sayings import NumberSaid
 from underdial.telling.words import Word
+from underdial.trade.vocabulary import quantities
 
 # Chosen on the look-overs held out of the teaching, where F1 of the numbers is highest.
 KEEP_PROBABILITY, ADD_PROBABILITY = 0.25, 0.7
@@ -26,6 +27,11 @@ _SAME_RATIO = 1e-6
 # Of these a whole number from 20 on is no millimetres: "plug one fifty-two goes" is told in hundredths.
 _SMALL, _LARGEST_MM = ("diameter", "hole_diameter", "side_shake", "end_shake", "thickness", "runout", "wear"), 20.0
 _BEATS = {"hour": "/h", "minute": "/min"}
+_COUNTED = ("teeth", "leaves", "strands", "swings", "count")
+_PLAINEST = {
+    **dict.fromkeys(("mm", "thou", "in", "um", "cm", "m", "ft"), "length"), **dict.fromkeys(("g", "kg", "lb", "oz", "cwt"), "mass"), **dict.fromkeys(("s/d", "min/d"), "rate"),
+    **dict.fromkeys(("s", "min", "h", "d"), "duration"), "ms": "beat_error", "deg": "half_arc", "turns": "turns", "/h": "beat_rate", "/min": "beats_per_minute",
+}  # fmt: skip
 # A rate told without its sign is slow when one of these stands before it in the sentence.
 _SLOW = re.compile(r"\b(?:minus|slow|los\w+|lost|behind|down|drops?)\b")
 
@@ -63,8 +69,14 @@ def _of_what(measured: Measurement, one: NumberSaid, words: Sequence[Word]) -> M
         value, measured.unit = _in_unit(one, words)
         measured.value = round(value, 6)
     if one.part_probability >= SURE_PROBABILITY and one.quantity_probability >= SURE_PROBABILITY:
-        measured.quantity, measured.of = one.quantity, _part_of(one)
+        measured.quantity, measured.of = _quantity(one.quantity, measured.unit), _part_of(one)
     return measured
+
+
+def _quantity(likeliest: str, unit: str) -> str:
+    """The likeliest quantity where it is told in this unit, else the plainest one that is."""
+    allowed = quantities()[likeliest].units or _COUNTED
+    return likeliest if unit in allowed else _PLAINEST.get(unit, likeliest)
 
 
 def _part_of(one: NumberSaid) -> str:
@@ -75,7 +87,7 @@ def _measured(one: NumberSaid, words: Sequence[Word]) -> Measurement:
     number = one.words
     value, unit = (number.value, number.unit) if number.unit is not None else _in_unit(one, words)
     begin, end = _around(words, number, stops=",:.?")
-    return Measurement(one.quantity, _part_of(one), round(value, 6), unit, words[number.first].start_s, raw_of(words[begin:end + 1]), sentence=number.sentence)
+    return Measurement(_quantity(one.quantity, unit), _part_of(one), round(value, 6), unit, words[number.first].start_s, raw_of(words[begin:end + 1]), sentence=number.sentence)
 
 
 def _in_unit(one: NumberSaid, words: Sequence[Word]) -> tuple[float, str]:
