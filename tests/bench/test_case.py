@@ -1,25 +1,33 @@
 """The case made from a record: a swing of a moment is none that the sums may take for the swing of the running clock."""
 
+from dataclasses import replace
+
 import pytest
 
-from underdial.bench.case import case_of, is_of_a_moment
+from underdial.bench.case import case_of, without_moments
 from underdial.bench.demo import open_demo
 from underdial.record.measurement import Measurement
 
+PLAIN = Measurement(quantity="half_arc", value=2.1, unit="deg", of="pendulum", words="two point one degrees each side")
+DROPS = replace(PLAIN, value=1.5, words="it drops to one point five degrees each side")
 
-@pytest.mark.parametrize(("words", "position", "expected"), [
-    ("it drops to one point five degrees each side", None, True),
-    ("Down to one fifty before it lets the hammers go", None, True),
-    ("two point one degrees each side", None, False),
-    ("drops to one forty-five with the nine at the top", "9_up", False),
-    (None, None, False),
+
+@pytest.mark.parametrize(("other", "stays"), [
+    (DROPS, False),
+    (replace(DROPS, words="Falls away to one and a half"), False),
+    (replace(DROPS, words="one and a half with the case pushed over"), True),
+    (replace(DROPS, words="on test it goes to two and a half"), True),
+    (replace(DROPS, position="9_up"), True),
+    (replace(DROPS, of="balance"), True),
+    (replace(DROPS, quantity="drop"), True),
+    (replace(DROPS, words=None), True),
 ])  # fmt: skip
-def test_a_swing_told_as_what_it_drops_to_is_of_a_moment(words, position, expected):
-    assert is_of_a_moment(Measurement(quantity="half_arc", value=1.5, unit="deg", of="pendulum", words=words, position=position)) is expected
+def test_a_swing_that_the_plain_one_drops_to_is_of_a_moment(other, stays):
+    assert without_moments([PLAIN, other]) == ([PLAIN, other] if stays else [PLAIN])
 
 
-def test_a_length_that_drops_is_no_swing():
-    assert not is_of_a_moment(Measurement(quantity="drop", value=1.5, unit="mm", words="it drops to one point five"))
+def test_the_only_swing_stays_however_it_was_told():
+    assert without_moments([DROPS]) == [DROPS]
 
 
 def test_the_swing_at_the_warning_stays_in_the_record_and_out_of_the_case(tmp_path):

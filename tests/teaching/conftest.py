@@ -1,14 +1,18 @@
-"""A short look-over with its labels, and word pieces that know a few words whole and every letter."""
+"""A short look-over with its labels, word pieces that know a few words whole and every letter, and a network of chance numbers for both."""
 
 from __future__ import annotations
 
 import string
+from typing import TYPE_CHECKING
 
 import pytest
 from teaching.base_weights import WordPieces
 from teaching.examples import Example, example_of
 
 from teaching import told
+
+if TYPE_CHECKING:
+    from teaching.network import Network
 
 SPEECH = """
 # clock: mantel clock
@@ -43,3 +47,15 @@ def pieces() -> WordPieces:
     letters = [*string.ascii_lowercase, *string.digits, "'"]
     known = ["[PAD]", "[UNK]", "[CLS]", "[SEP]", "[MASK]", ",", ".", "?", ":", "the", "click", "dial", "loose", "worn", *letters, *(f"##{letter}" for letter in letters)]
     return WordPieces({piece: number for number, piece in enumerate(known)})
+
+
+@pytest.fixture
+def network(example: Example, pieces: WordPieces) -> Network:
+    """Skips the test where torch is not installed."""
+    torch = pytest.importorskip("torch", reason="torch is wanted for teaching only: the optional group teach")
+    from teaching.answers import TagNumbers
+    from teaching.network import Network
+
+    torch.set_num_threads(1)
+    torch.manual_seed(1)
+    return Network(TagNumbers.met((word.kind, word.value) for word in example.words), pieces_count=len(pieces.numbers))

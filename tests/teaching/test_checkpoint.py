@@ -10,22 +10,13 @@ import pytest
 torch = pytest.importorskip("torch", reason="torch is wanted for teaching only: the optional group teach")
 
 from teaching.aligned import HELD_BACK  # noqa: E402
-from teaching.answers import TagNumbers  # noqa: E402
 from teaching.base_weights import WordPieces  # noqa: E402
-from teaching.examples import Example  # noqa: E402
 from teaching.network import Network  # noqa: E402
 
 from teaching import checkpoint, teach, told  # noqa: E402
 from underdial.errors import BadInput  # noqa: E402
 
 from .conftest import speech  # noqa: E402
-
-
-@pytest.fixture
-def network(example: Example, pieces: WordPieces) -> Network:
-    torch.set_num_threads(1)
-    torch.manual_seed(1)
-    return Network(TagNumbers.met((word.kind, word.value) for word in example.words), pieces_count=len(pieces.numbers))
 
 
 def test_a_network_read_back_is_the_same(network: Network, tmp_path: Path) -> None:

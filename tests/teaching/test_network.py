@@ -13,7 +13,7 @@ import pytest
 
 torch = pytest.importorskip("torch", reason="torch is wanted for teaching only: the optional group teach")
 
-from teaching.answers import COMPONENTS, CONDITIONS, STATES, TagNumbers  # noqa: E402
+from teaching.answers import COMPONENTS, CONDITIONS, STATES  # noqa: E402
 from teaching.base_weights import WordPieces  # noqa: E402
 from teaching.examples import GRAMMAR, Example, example_of, items_of, sentences_of  # noqa: E402
 from teaching.first_heads import begin_heads, condition_forms  # noqa: E402
@@ -31,13 +31,6 @@ from .conftest import speech  # noqa: E402
 ROUNDING = 0.1
 # Sums of a few hundred numbers in single precision.
 EXACT = 1e-4
-
-
-@pytest.fixture
-def network(example: Example, pieces: WordPieces) -> Network:
-    torch.set_num_threads(1)
-    torch.manual_seed(1)
-    return Network(TagNumbers.met((word.kind, word.value) for word in example.words), pieces_count=len(pieces.numbers))
 
 
 @pytest.fixture

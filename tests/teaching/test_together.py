@@ -8,7 +8,7 @@ import pytest
 
 torch = pytest.importorskip("torch", reason="torch is wanted for teaching only: the optional group teach")
 
-from teaching.answers import COMPONENTS, TagNumbers  # noqa: E402
+from teaching.answers import COMPONENTS  # noqa: E402
 from teaching.base_weights import WordPieces  # noqa: E402
 from teaching.examples import Example, example_of  # noqa: E402
 from teaching.network import WIDTH, Network  # noqa: E402
@@ -19,13 +19,6 @@ from underdial.errors import BadInput  # noqa: E402
 from underdial.trade import learned_speech as file_of  # noqa: E402
 
 from .conftest import speech  # noqa: E402
-
-
-@pytest.fixture
-def network(example: Example, pieces: WordPieces) -> Network:
-    torch.set_num_threads(1)
-    torch.manual_seed(1)
-    return Network(TagNumbers.met((word.kind, word.value) for word in example.words), pieces_count=len(pieces.numbers))
 
 
 def test_the_shares_of_a_list_are_the_list() -> None:

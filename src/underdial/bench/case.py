@@ -1,13 +1,15 @@
 """The case of a clock as `diagnose` takes it, made from the record: family, movement, complaint, findings, measurements.
 
 What was rejected is left out, and so is what was read after the work (results of a test, what a round saw): the
-case is the clock as it was found. A swing told as what it drops to is that of a moment (the strike being lifted), and the
-sums have only the swing of a clock that runs on: it stays in the record and out of the case. Sizes that the work left stand apart, under `as_left`.
+case is the clock as it was found. Beside a plain swing one told as what it drops to is that of a moment (the strike being
+lifted), and the sums have only the swing of a clock that runs on: it stays in the record and out of the case. Sizes that
+the work left stand apart, under `as_left`.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import fields
 from typing import Any
 
@@ -18,7 +20,7 @@ from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
 
 _SWINGS = ("half_arc", "total_arc")
-_DROPS_TO = re.compile(r"\b(?:drop|drops|dropped|fall|falls|fell|sink|sinks|sank|go|goes|went|down) (?:off |away |down )?to\b")
+_DROPS_TO = re.compile(r"\b(?:drop|drops|dropped|fall|falls|fell|sink|sinks|sank) (?:off |away |down )?to\b")
 
 
 def case_of(shop: Shop, clock: str, *, visit_id: str | None = None) -> dict[str, Any]:
@@ -35,7 +37,8 @@ def case_from(page: ClockPage) -> dict[str, Any]:
     case["movement"] = dict(page.clock.movement)
     case["complaint"] = complaint_as_case(page.visit.complaint)
     case["findings"] = [finding_as_case(one) for one in page.findings if one.standing != "rejected"]
-    case["measurements"] = [measurement_as_case(one) for one in page.measurements if one.standing != "rejected" and one.id not in later and not is_of_a_moment(one)]
+    read = [one for one in page.measurements if one.standing != "rejected" and one.id not in later]
+    case["measurements"] = [measurement_as_case(one) for one in without_moments(read)]
     trials = [trial for round_ in page.rounds for trial in round_.trials]
     if trials:
         case["trials"] = [{"component": one.component, "of": one.of, "result": one.result} for one in trials]
@@ -59,8 +62,13 @@ def finding_as_case(finding: Finding) -> dict[str, Any]:
     return {**found, **({"value": finding.value, "unit": finding.unit} if finding.value is not None else {})}
 
 
-def is_of_a_moment(measurement: Measurement) -> bool:
-    """Whether a swing was told as what it drops to, in no other position of the clock."""
+def without_moments(measurements: Sequence[Measurement]) -> list[Measurement]:
+    """The measurements without swings that are only what a plain swing of the same part drops to; alone such a swing is all there is, and stays."""
+    plain = {one.of for one in measurements if one.quantity in _SWINGS and one.position is None and not _drops(one)}
+    return [one for one in measurements if not (_drops(one) and one.of in plain)]
+
+
+def _drops(measurement: Measurement) -> bool:
     return measurement.quantity in _SWINGS and measurement.position is None and _DROPS_TO.search((measurement.words or "").casefold()) is not None
 
 
