@@ -224,6 +224,14 @@ def test_what_is_less_likely_right_than_not_must_be_sure_of_its_state() -> None:
         assert second_reading._doubtful(row[0], chance) is doubtful
 
 
+def test_the_same_finding_twice_is_one_with_both_times() -> None:
+    rows = second_reading.candidates([], [saying(begin=70), saying(begin=140), saying(begin=200, component="click")])
+    told = [Finding(row.component, row.condition, row.state, start_s=float(row.begin), decision=decision) for row, decision in zip(rows, (None, "polish", None), strict=True)]
+    once = second_reading._told_once(list(zip(rows, told, strict=True)))
+    # Derived: the second adds its time and its decision to the first; another part is another finding.
+    assert [(finding.component, finding.start_s, finding.also_s, finding.decision) for _, finding in once] == [("pivot", 70.0, [140.0], "polish"), ("click", 200.0, [], None)]
+
+
 def test_agreement_counts_for_more_than_one_reading_alone() -> None:
     told = Finding("pivot", "worn", "present", "third_wheel", "front", start_s=1.0, end_s=2.0)
     both = second_reading.chances_of(second_reading.candidates([(told, 69, 72)], [saying()]), rough=False)[0]

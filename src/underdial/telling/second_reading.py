@@ -86,6 +86,7 @@ def read_again(findings: Sequence[Finding], measurements: Sequence[Measurement],
     kept = [(row, _finding(row, words, hedges, chance)) for row, chance in zip(rows, chances, strict=True) if chance >= KEEP_PROBABILITY]
     placed = {id(finding) for finding, _, _ in told}
     kept.sort(key=lambda pair: (pair[0].begin, pair[0].end))
+    kept = _told_once(kept)
     result = [finding for _, finding in kept] + [finding for finding in findings if id(finding) not in placed]
     _say_again(said.sayings, kept, words)
     return result, second_numbers.measured_again(measurements, said.numbers, words)
@@ -257,6 +258,17 @@ def _finding(row: Candidate, words: Sequence[Word], hedges: Sequence[float], cha
                    start_s=words[first].start_s, end_s=words[row.end].end_s, words=raw_of(words[first:row.end + 1]),
                    rule=f"learned from labelled speech: '{said}', the part from '{part.raw}'; chance {chance:.2f}",
                    guess=f"{said} taken as {row.condition.replace('_', ' ')} of {row.component.replace('_', ' ')}" if chance < _SURE_PROBABILITY else None)
+
+
+def _told_once(kept: Sequence[tuple[Candidate, Finding]]) -> list[tuple[Candidate, Finding]]:
+    """One finding of each part, wheel, place, condition and state; a later one adds its time, and a weight or decision the first has not."""
+    first: dict[tuple[str | None, ...], tuple[Candidate, Finding]] = {}
+    for row, finding in kept:
+        same = first.setdefault((finding.component, finding.of, finding.place, finding.condition, finding.state), (row, finding))[1]
+        if same is not finding:
+            same.also_s += [start_s for start_s in (finding.start_s, *finding.also_s) if start_s is not None and start_s not in same.also_s]
+            same.significance, same.decision = same.significance or finding.significance, same.decision or finding.decision
+    return list(first.values())
 
 
 def _say_again(found: Sequence[Saying], kept: Sequence[tuple[Candidate, Finding]], words: Sequence[Word]) -> None:
