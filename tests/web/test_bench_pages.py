@@ -255,6 +255,17 @@ def test_a_computed_size_is_kept_with_its_error_and_once(client, demo_folder):
     assert "Bore of the third wheel: 1.2699 ± 0.0050 mm" in shown(client.get("/clock/32/work"))
 
 
+def test_sum_that_follows_without_its_module_is_begun_and_not_refused(client):
+    page = client.get(example("missing"))
+    begun = [html.unescape(one) for one in re.findall(r'href="(/bench/teeth[?][^"]*)"', page.text)]
+
+    assert begun
+    for address in begun:
+        answer = client.get(address)
+        assert answer.status_code == OK and "Filled in from the sum before" in shown(answer)
+        assert re.search(r'name="teeth" value="\d+/\d+"', answer.text)
+
+
 def test_parts_with_sizes_to_make_are_drawn_on_the_bench_sheet_at_their_scale(client, demo_folder):
     client.post("/clock/32/measurements", data={"quantity": "hole diameter", "value": "1.45", "unit": "mm", "u": "0.01", "of": "third wheel"})
     for size in ("bore_m", "clearance_m"):

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 Compute = Callable[[dict[str, Any]], tuple[Mapping[str, Any], Sequence[str]]]
 MOST_READINGS_COUNT = 20_000
+# Stands in an address beside what was filled in for a sum that wants more before it can be answered.
+BEGUN = "begun"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,9 +101,9 @@ def answer_sum(one: Sum, typed: Mapping[str, str]) -> Answered:
 
 
 def _leads_to(result: Mapping[str, Any]) -> tuple[tuple[str, str, Mapping[str, str]], ...]:
-    """The drawing of a wheel whose counts were found."""
+    """The drawing of a wheel whose counts were found; its form is only begun where the module is not known."""
     return tuple((f"Draw the wheel of {one['wheel_count']} and its pinion of {one['pinion_count']}", "teeth",
-                  {"teeth": f"{one['wheel_count']}/{one['pinion_count']}", **({"module": f"{one['module_m'] * 1e3:.4f}+-{max(one['module_u_m'], 1e-7) * 1e3:.4f}mm"} if one["module_m"] is not None else {})})
+                  {"teeth": f"{one['wheel_count']}/{one['pinion_count']}", **({"module": f"{one['module_m'] * 1e3:.4f}+-{max(one['module_u_m'], 1e-7) * 1e3:.4f}mm"} if one["module_m"] is not None else {BEGUN: "yes"})})
                  for one in result.get("to_make") or ())
 
 

@@ -30,13 +30,13 @@ def list_sums(request: Request, ticket: Ticket = "") -> Response:
 
 
 @router.get("/{name}")
-async def one_sum(request: Request, name: str, ticket: Ticket = "", kept: Annotated[str, Query(max_length=120)] = "") -> Response:
-    """One sum: its form, and the answer once something was typed."""
+async def one_sum(request: Request, name: str, ticket: Ticket = "", kept: Annotated[str, Query(max_length=120)] = "", begun: Annotated[bool, Query()] = False) -> Response:
+    """One sum: its form, and the answer once something was typed. `begun`: what stands in the address is not all that is wanted yet."""
     one = sum_named(name)
     typed = _typed(one, request)
     answered: Answered | None = None
     wrong, wrong_field = "", ""
-    if typed:
+    if typed and not begun:
         try:
             answered = await run_in_threadpool(answer_sum, one, typed)
         except UnderdialError as refused:
@@ -44,7 +44,7 @@ async def one_sum(request: Request, name: str, ticket: Ticket = "", kept: Annota
     lines = await run_in_threadpool(_planned_lines, request, ticket.strip()) if ticket.strip() and answered else []
     taken = await run_in_threadpool(_from_record, request, ticket.strip(), one) if ticket.strip() and not typed else {}
     labels = {field.name: field.label for field in one.fields}
-    return sheet(request, "bench_sum.html", 422 if wrong else 200, sum=one, typed=typed or taken, taken=[labels[name] for name in taken], answered=answered, wrong=wrong, wrong_field=wrong_field, ticket=ticket.strip(), kept_words=kept, lines=lines,
+    return sheet(request, "bench_sum.html", 422 if wrong else 200, sum=one, typed=typed or taken, taken=[labels[name] for name in taken], answered=answered, wrong=wrong, wrong_field=wrong_field, ticket=ticket.strip(), kept_words=kept, lines=lines, begun=begun,
                  groups=_groups(one, typed or taken, wrong_field), query=urlencode(typed), example=urlencode({**one.example, **({"ticket": ticket} if ticket else {})}), file_words=FILE_WORDS)
 
 
