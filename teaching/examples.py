@@ -1,8 +1,7 @@
 """A file of labelled bench speech as an example: its words with the grammar's tags, its labels laid on the words.
 
 The speech goes the reader's own way (captions, words, misheard words put right, sentences), so that the network is
-taught on what it will be shown. A label quotes the words that tell the state, and the words that name the part; both
-are looked up among the words, in the line of speech above the label.
+taught on what it will be shown. Labels are laid on the words that they quote (`teaching.quotes`).
 
 Never here: numbers for the network.
 """
@@ -16,17 +15,15 @@ from typing import Any
 
 from benchmarks.lookover_score import VALUE_TOLERANCE_RATIO
 
-from teaching import told
+from teaching import quotes, told
 from teaching.answers import COMPONENT_ROWS, QUANTITY_ROWS, UNIT_ROWS
 from underdial.telling import bench_orders, breaks, captions, clauses, look_over, mishearing, tags, words
 from underdial.telling.heard import Finding
 from underdial.telling.number_words import NumberWords, number_words
 from underdial.telling.sayings import items_of_words
 
-# A quote may begin this long before its line of speech or behind it: the time of a word within a caption is an estimate.
+# A number may begin this long before its line of speech: the time of a word within a caption is an estimate.
 NEAR_S = 1.5
-# A quote of a state that begins farther from its line than this stands elsewhere by chance.
-FARTHEST_S = 3.0
 # A number may stand this long behind the beginning of its line of speech.
 LONGEST_NUMBER_S = 20.0
 # The grammar alone: what is being taught must not read for itself.
@@ -125,7 +122,7 @@ def example_of(speech: told.Told, *, stops: bool | None = None, cut: str | None 
     """The example of labelled speech."""
     rendered = told.render(speech, stops=stops, cut=cut)
     heard, example = _heard(rendered.captions, rendered.gold)
-    sayings, lost_count = _sayings(heard, rendered.timed)
+    sayings, lost_count = _sayings(heard, speech.sayings)
     return replace(example, sayings=sayings, lost_count=lost_count)
 
 
@@ -190,56 +187,17 @@ def tagged(sentences: Sequence[Sequence[words.Word]]) -> tuple[TaggedWord, ...]:
                  for word, (kind, value) in zip(sentence, items_of_words(sentence, items), strict=True))  # fmt: skip
 
 
-def quoted(heard: Sequence[words.Word], quote: str, *, start_s: float, end_s: float, farthest_s: float = float("inf")) -> tuple[int, ...]:
-    """Numbers of the words of a quote, of the place nearest to the time given; empty when it is not there.
-
-    Sounds of hesitation are no words of ours. The quote is as written in the file; a written word may have become several ("isn't": "is not").
-    """
-    wanted = [piece for piece in told.plain_words(quote) if words.normal(piece)]
-    said = _written(heard)
-    best: tuple[float, tuple[int, ...]] = (float("inf"), ())
-    for at in range(len(said) - len(wanted) + 1) if wanted else ():
-        if [piece for piece, _ in said[at:at + len(wanted)]] == wanted:
-            numbers = tuple(sorted({number for _, own in said[at:at + len(wanted)] for number in own}))
-            away_s = _away_s(heard[numbers[0]].start_s, start_s, end_s)
-            if away_s <= farthest_s and away_s < best[0]:
-                best = away_s, numbers
-    return best[1]
-
-
-def _away_s(moment_s: float | None, start_s: float, end_s: float) -> float:
-    if moment_s is None or start_s - NEAR_S <= moment_s <= end_s + NEAR_S:
-        return 0.0
-    return min(abs(moment_s - start_s), abs(moment_s - end_s))
-
-
-def _written(heard: Sequence[words.Word]) -> list[tuple[str, list[int]]]:
-    """The pieces as they were written, each with the numbers of the words it became."""
-    found: list[tuple[str, list[int]]] = []
-    before: tuple[str, float | None] | None = None
-    for number, word in enumerate(heard):
-        now = (word.raw, word.start_s)
-        if now != before:
-            found += [(piece, [number]) for piece in told.plain_words(word.raw)]
-        elif found:
-            found[-1][1].append(number)
-        before = now
-    return found
-
-
-def _sayings(heard: Sequence[words.Word], timed: Sequence[told.TimedSaying]) -> tuple[tuple[Saying, ...], int]:
+def _sayings(heard: Sequence[words.Word], spoken: Sequence[told.Saying]) -> tuple[tuple[Saying, ...], int]:
     """The labels by the words that tell them, and how many have no such words."""
     by_words: dict[tuple[int, int], list[Label]] = {}
     lost_count = 0
-    for one in timed:
-        for label in one.saying.labels:
-            state = quoted(heard, label.words, start_s=one.start_s, end_s=one.end_s, farthest_s=FARTHEST_S)
-            if not state:
+    for saying, places in zip(spoken, quotes.laid(heard, spoken), strict=True):
+        for label, quoted in zip(saying.labels, places, strict=True):
+            if not quoted.state:
                 lost_count += 1
                 continue
-            part = quoted(heard, label.part, start_s=one.start_s, end_s=one.end_s) if label.part else ()
-            laid = Label(label.component, label.of, label.place, label.condition, label.state, label.again, part, label.accept, label.significance, label.decision, label.who)
-            by_words.setdefault((state[0], state[-1]), []).append(laid)
+            laid = Label(label.component, label.of, label.place, label.condition, label.state, label.again, quoted.part, label.accept, label.significance, label.decision, label.who)
+            by_words.setdefault((quoted.state[0], quoted.state[-1]), []).append(laid)
     return tuple(Saying(first, last, tuple(labels)) for (first, last), labels in by_words.items()), lost_count
 
 

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from teaching.examples import Example, example_of, quoted, sentences_of, tagged
+from teaching.examples import Example, example_of, sentences_of, tagged
 
 from underdial.telling import captions, tags
-from underdial.telling.captions import Cue
-from underdial.telling.words import split
 
 from .conftest import SPEECH, speech
 
@@ -38,28 +36,6 @@ def test_the_part_is_looked_up_where_it_was_said_nearest(example: Example) -> No
     parts = [label.part for saying in example.sayings for label in saying.labels if label.component == "click"]
 
     assert parts == [(clicks[0],), (clicks[1],)]
-
-
-def test_a_quote_said_twice_is_taken_from_the_time_of_its_label() -> None:
-    heard = split((Cue("the dial is loose", 0.0, 2.0), Cue("the case is loose", 20.0, 22.0)))
-
-    assert quoted(heard, "loose", start_s=0.0, end_s=2.0) == (3,)  # Derived: the fourth word, counted from 0
-    assert quoted(heard, "loose", start_s=20.0, end_s=22.0) == (7,)  # Derived: the eighth word, counted from 0
-    assert quoted(heard, "loose", start_s=40.0, end_s=42.0, farthest_s=3.0) == ()
-    assert quoted(heard, "cracked", start_s=0.0, end_s=2.0) == ()
-
-
-def test_a_written_word_that_became_two_is_quoted_as_both() -> None:
-    heard = split((Cue("no, it isn't", 0.0, 2.0),))
-
-    assert [heard[number].text for number in quoted(heard, "isn't", start_s=0.0, end_s=2.0)] == ["is", "not"]
-
-
-def test_sounds_of_hesitation_do_not_part_a_quote() -> None:
-    heard = split((Cue("the dial is, um, rather loose", 0.0, 3.0),))
-
-    assert quoted(heard, "is, um, rather", start_s=0.0, end_s=3.0) == quoted(heard, "is rather", start_s=0.0, end_s=3.0)
-    assert [heard[number].text for number in quoted(heard, "is, um, rather", start_s=0.0, end_s=3.0)] == ["is", "rather"]
 
 
 def test_words_carry_the_tags_of_the_grammar() -> None:
