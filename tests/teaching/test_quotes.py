@@ -12,7 +12,7 @@ from underdial.telling import captions
 from underdial.telling.words import Word, split
 
 # Words that stand nowhere else, one for each line.
-NAMES = tuple("alder birch cedar elder fir hazel juniper larch maple oak pine rowan".split())
+NAMES = ("alder", "birch", "cedar", "elder", "fir", "hazel", "juniper", "larch", "maple", "oak", "pine", "rowan")
 HEAD = "# clock: a clock\n# speaker: a test\n# form: vtt\n# stops: yes\n# cut: sentence\n"
 
 
