@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
 from scipy.special import erf
 
 from underdial.errors import BadInput
@@ -194,6 +195,21 @@ def test_a_part_told_with_and_without_its_wheel_is_one_candidate() -> None:
     rows = second_reading.candidates([], [replace(saying(), readings=both)])
     # Derived: two wheels are two facts; no wheel beside them is the first once more.
     assert [row.of for row in rows] == ["centre_wheel", "third_wheel"]
+
+
+def test_a_hint_proposes_nothing_but_speaks_for_what_the_grammar_found() -> None:
+    told = Finding("pivot", "worn", "present", "third_wheel", "front", start_s=1.0, end_s=2.0)
+    hint = replace(saying(), hint=True)
+    assert second_reading.candidates([], [hint]) == []
+    row, = second_reading.candidates([(told, 69, 72)], [hint])
+    assert (row.saying, row.best) == (None, hint)
+    without, = second_reading.candidates([(told, 69, 72)], [])
+    assert second_reading.chances_of([row], rough=False)[0] > second_reading.chances_of([without], rough=False)[0]
+
+
+@given(arrays(np.float32, (3, 12), elements=st.floats(0.0, 1.0, width=32), unique=True), st.integers(1, 12))
+def test_the_likeliest_are_the_largest_in_order(shares: np.ndarray, count: int) -> None:
+    assert (sayings._best(shares, count) == np.argsort(-shares, axis=-1)[:, :count]).all()
 
 
 def test_good_is_never_absent() -> None:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -29,8 +29,10 @@ from underdial.telling.words import Word
 
 # Pieces of one stretch, and of the context before and behind it: as in the teaching.
 STRETCH_COUNT, BEFORE_COUNT, BEHIND_COUNT = 326, 48, 24
-# A saying begins where the chance for it is above this, so that doubtful ones are weighed too; it goes on while "goes on" is likelier than "begins" and than this.
-BEGINS_PROBABILITY, GOES_ON_PROBABILITY = 0.3, 0.3
+# A saying begins where the chance for it is above this; it goes on while "goes on" is likelier than "begins" and than this.
+BEGINS_PROBABILITY, GOES_ON_PROBABILITY = 0.5, 0.3
+# Where only the grammar found something, less likely words may still speak for it: such hints begin above this.
+HINTS_PROBABILITY = 0.1
 _STATES = ("present", "absent", "not_examined")
 _SIGNIFICANCE = (None, "stops", "contributes", "none", "cosmetic")
 _DECISIONS = (None, "leave", "clean", "oil", "adjust", "straighten", "tighten", "polish", "bush", "repair", "replace", "glue", "ask_owner", "recheck", "later", "must_fix")
@@ -44,6 +46,8 @@ _AT_ONCE_COUNT = 2
 _LEAST = 1e-9
 # Of how many parts, wheels and places the combinations are weighed.
 _COMBINATIONS_COUNT = (4, 3, 3)
+# How many of the likeliest parts and conditions a saying lists.
+_LISTED_COUNT = 8
 _MARKS = ("tag_kind", "tag_value", "stop", "told_condition", "told_state", "told_component")
 
 
@@ -62,7 +66,8 @@ class Saying:
     """What the words `begin` to `end` (of the whole look-over, both included) say.
 
     `probability` is the chance that they say anything; the others are chances given that they do. `pointed_at` is the
-    word taken for the name of the part; `again_probability` the chance that this only says once more what was said.
+    word taken for the name of the part; `again_probability` the chance that this only says once more what was said. A `hint`
+    is too unlikely to propose anything.
     """
 
     begin: int
@@ -77,6 +82,7 @@ class Saying:
     significance: str | None
     decision: str | None
     who: str
+    hint: bool = False
 
 
 @dataclass(frozen=True)
@@ -104,7 +110,7 @@ class Said:
 
 @dataclass(frozen=True)
 class _Text:
-    """The look-over as the network takes it: pieces with the word each belongs to, their marks, first piece of each word."""
+    """The look-over as the network takes it: pieces with the word each belongs to, their marks, first piece of each word; whether the grammar found something at a word."""
 
     ids: npt.NDArray[np.intp]
     word: npt.NDArray[np.intp]
@@ -114,6 +120,7 @@ class _Text:
     named: tuple[tuple[int, ...], ...]
     lexicon: tuple[tuple[int, ...], ...]
     numbers: Sequence[NumberWords]
+    told: npt.NDArray[np.bool_]
 
 
 def find(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]], told: Sequence[tuple[Finding, int, int]], *, rough: bool, tenth_mm: float = 0.1) -> Said:
@@ -157,7 +164,7 @@ def _laid_out(w: Weights, sentences: Sequence[Sequence[Word]], tagged: Sequence[
             ids.append(known.get(word.stop, known[","]))
             owner.append(-1)
     return _Text(np.array(ids, np.intp), np.array(owner, np.intp), np.array([marks[at] if at >= 0 else plain for at in owner], np.float32).reshape(-1, marks.shape[1]),
-                 np.array(first_piece, np.intp), row_kinds, tuple(_may_name(kind, value, parts) for kind, value in items), tuple(_may_say(kind, value, conditions) for kind, value in items), said)
+                 np.array(first_piece, np.intp), row_kinds, tuple(_may_name(kind, value, parts) for kind, value in items), tuple(_may_say(kind, value, conditions) for kind, value in items), said, told_rows[0] > 0)
 
 
 def items_of_words(sentence: Sequence[Word], tagged: Sequence[Item]) -> list[tuple[str, str]]:
@@ -199,18 +206,31 @@ def _of_stretch(w: Weights, text: _Text, begin: int, end: int) -> Said:
     inside = np.flatnonzero((text.first >= low) & (text.first < high))
     words = vectors[text.first[inside] - low]
     begun = network.softmax(network.affine(w, "begin", words))
+    own = (text.first[inside] >= begin) & (text.first[inside] < end)
+    spans = _spans(begun, own, BEGINS_PROBABILITY)
+    for first, last in spans:
+        own[first:last + 1] = False
+    own &= text.told[inside]
+    hints = [(first, last) for first, last in _spans(begun, own, HINTS_PROBABILITY) if own[first:last + 1].all()]
+    both = sorted(spans + hints)
+    row_of = {int(word): row for row, word in enumerate(inside)}
+    numbers = [one for one in text.numbers if begin <= text.first[one.first] < end and one.last in row_of]
+    found = _sayings(w, text, words, inside, both, [float(1 - begun[at:last + 1, 0].min()) for at, last in both]) if both else []
+    return Said([replace(saying, hint=span in hints) for saying, span in zip(found, both, strict=True)],
+                _numbers(w, text, words, inside, [(row_of[one.first], row_of[one.last]) for one in numbers], numbers) if numbers else [])
+
+
+def _spans(begun: Array, own: npt.NDArray[np.bool_], least_probability: float) -> list[tuple[int, int]]:
+    """First and last row of the words that tell something, begun at rows of one's own and above this chance; `begun` has shape (words, 3)."""
     spans: list[tuple[int, int]] = []
-    for at in np.flatnonzero((1 - begun[:, 0] > BEGINS_PROBABILITY) & (text.first[inside] >= begin) & (text.first[inside] < end)):
+    for at in np.flatnonzero((1 - begun[:, 0] > least_probability) & own):
         if spans and at <= spans[-1][1]:
             continue
         last = int(at)
-        while last + 1 < len(inside) and begun[last + 1, 2] > max(begun[last + 1, 1], GOES_ON_PROBABILITY):
+        while last + 1 < len(begun) and begun[last + 1, 2] > max(begun[last + 1, 1], GOES_ON_PROBABILITY):
             last += 1
         spans.append((int(at), last))
-    row_of = {int(word): row for row, word in enumerate(inside)}
-    numbers = [one for one in text.numbers if begin <= text.first[one.first] < end and one.last in row_of]
-    return Said(_sayings(w, text, words, inside, spans, [float(1 - begun[at:last + 1, 0].min()) for at, last in spans]) if spans else [],
-                _numbers(w, text, words, inside, [(row_of[one.first], row_of[one.last]) for one in numbers], numbers) if numbers else [])
+    return spans
 
 
 def _sayings(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp], spans: Sequence[tuple[int, int]], probabilities: Sequence[float]) -> list[Saying]:
@@ -249,7 +269,7 @@ def _pointed(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp]
 
 def _of_parts(w: Weights, said: Array, pointed: Array, parts: Array, count: int) -> tuple[npt.NDArray[np.intp], Array]:
     """The likeliest parts of each span, shape (n, count), and what is known of the span beside each part, shape (n, count, 3 d)."""
-    best = np.argsort(-parts, axis=1, kind="stable")[:, :count]
+    best = _best(parts, count)
     return best, np.concatenate((*(np.repeat(x[:, None], best.shape[1], axis=1) for x in (said, pointed)), w.of["component_vector"][best]), axis=2)
 
 
@@ -284,17 +304,27 @@ def _readings(w: Weights, said: Array, of_part: Array, best: npt.NDArray[np.intp
     _, of_count, place_count = _COMBINATIONS_COUNT
     wanted = network.affine(w, "count", said).argmax(axis=1) + 1
     of, place = (network.softmax(_answer(w, name, of_part)) for name in ("of", "place"))
-    best_of, best_place = (np.argsort(-x, axis=2, kind="stable")[:, :, :count] for x, count in ((of, of_count), (place, place_count)))
+    best_of, best_place = _best(of, of_count), _best(place, place_count)
+    chances = np.take_along_axis(parts, best, axis=1)[:, :, None, None] * np.take_along_axis(of, best_of, axis=2)[:, :, :, None] * np.take_along_axis(place, best_place, axis=2)[:, :, None, :]
+    likeliest = np.argsort(-chances.reshape(len(said), -1), axis=1, kind="stable")
     found: list[tuple[Reading, ...]] = []
-    for at in range(len(said)):
-        all_of_it = [Reading(w.names["components"][part], w.names["of"][i] or None, w.names["places"][j] or None, float(parts[at, part] * of[at, row, i] * place[at, row, j]))
-                     for row, part in enumerate(best[at]) for i in best_of[at, row] for j in best_place[at, row]]
-        found.append(tuple(sorted(all_of_it, key=lambda one: -one.probability)[:wanted[at]]))
+    for at, count in enumerate(wanted):
+        rows, ofs, places = np.unravel_index(likeliest[at, :count], chances.shape[1:])
+        found.append(tuple(Reading(w.names["components"][best[at, row]], w.names["of"][best_of[at, row, i]] or None, w.names["places"][best_place[at, row, j]] or None, float(chances[at, row, i, j]))
+                           for row, i, j in zip(rows, ofs, places, strict=True)))  # fmt: skip
     return found
 
 
 def _likeliest(shares: Array, names: Sequence[str]) -> Mapping[str, float]:
-    return {names[at]: float(shares[at]) for at in np.argsort(-shares, kind="stable")[:8]}
+    return {names[at]: float(shares[at]) for at in _best(shares, _LISTED_COUNT)}
+
+
+def _best(shares: Array, count: int) -> npt.NDArray[np.intp]:
+    """The places of the largest along the last axis, the largest first."""
+    some = np.argpartition(-shares, count - 1, axis=-1)[..., :count]
+    order = np.argsort(-np.take_along_axis(shares, some, axis=-1), axis=-1, kind="stable")
+    found: npt.NDArray[np.intp] = np.take_along_axis(some, order, axis=-1)
+    return found
 
 
 def _steps(distances: npt.NDArray[np.intp]) -> npt.NDArray[np.intp]:

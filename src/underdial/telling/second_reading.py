@@ -111,7 +111,7 @@ def candidates(told: Sequence[tuple[Finding, int, int]], found: Sequence[Saying]
     rows: list[Candidate] = []
     by_fact: dict[tuple[str, str, str], list[Candidate]] = {}
     for saying in found:
-        if saying.again_probability > _AGAIN_PROBABILITY:
+        if saying.hint or saying.again_probability > _AGAIN_PROBABILITY:
             continue
         condition, state = (max(of, key=lambda name: of[name]) for of in (saying.conditions, saying.states))
         if condition in _SOUND and state == "absent":
@@ -274,7 +274,7 @@ def _told_once(kept: Sequence[tuple[Candidate, Finding]]) -> list[tuple[Candidat
 def _say_again(found: Sequence[Saying], kept: Sequence[tuple[Candidate, Finding]], words: Sequence[Word]) -> None:
     """Put what is only said once more on the finding it is said of: its time, and a weight or decision that finding has not."""
     for saying in found:
-        if saying.again_probability <= _AGAIN_PROBABILITY:
+        if saying.hint or saying.again_probability <= _AGAIN_PROBABILITY:
             continue
         component, condition = (max(of, key=lambda name: of[name]) for of in (saying.components, saying.conditions))
         before = [finding for row, finding in kept if row.end < saying.begin and finding.component == component]
