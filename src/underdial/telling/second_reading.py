@@ -32,7 +32,8 @@ _EVEN_PROBABILITY, _SURE_STATE_PROBABILITY = 0.5, 0.95
 LEAST_WORDS_COUNT = 60
 _AGAIN_PROBABILITY = 0.5
 _PLAIN_CERTAINTY = 0.9
-_SURE_PROBABILITY = 0.6
+# What only the learned reading found is shown as a guess below this.
+_SURE_PROBABILITY = 0.75
 # "Not a mark on it" says that the part is good; that a part is not good says nothing that could be mended.
 _SOUND = ("good", "endshake_ok")
 # Present for absent is the worst error: what only the learned reading found must be this sure of which it is.
