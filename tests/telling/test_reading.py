@@ -103,6 +103,16 @@ def test_private_without_an_end_lasts_to_the_end() -> None:
     assert [f.component for f in account.findings] == ["dial"]
 
 
+@pytest.mark.parametrize(("text", "told"), [
+    ("Dial good. Pause. The bob is broken.", "“Pause” was said and “carry on” never after: nothing behind it was taken."),
+    ("Dial good. This is private. The bob is broken.", "“Private” was said and “carry on” never after: nothing behind it was taken."),
+    ("Dial good. Pause. Mind the dog. Carry on. The bob is broken.", None),
+    ("Dial good. The bob is broken.", None),
+])  # fmt: skip
+def test_what_was_never_carried_on_is_told(text: str, told: str | None) -> None:
+    assert look_over.read(captions.parse(text, name="plain.txt")).warnings == ([told] if told else [])
+
+
 def test_orders_to_the_recorder_are_handed_on_and_are_no_findings() -> None:
     account = _read("Hours start. Dial good. Tray three. Pause. The kettle is bent. Carry on. Hours stop.")
 

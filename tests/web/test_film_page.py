@@ -197,3 +197,11 @@ def test_the_page_sends_a_film_shows_how_far_it_is_and_ends_at_the_findings(serv
     page.locator("#player").wait_for()
     assert not amiss
     page.close()
+
+
+def test_captions_that_pause_and_never_carry_on_are_taken_with_a_word_about_it(app):
+    captions = "WEBVTT\n\n" + "\n".join(f"00:{at:02d}.000 --> 00:{at + 3:02d}.000\n{words}\n" for at, words in ((1, "The dial is cracked."), (5, "Pause."), (9, "The minute hand is bent.")))
+    answer = app.post(f"/clock/{TAG}/as-found", files={"file": ("look.vtt", captions, "text/vtt")})
+
+    assert "“Pause” was said at 0:05 and “carry on” never after: nothing behind it was taken." in answer.text
+    assert "nothing behind it was taken" not in app.get(f"/clock/{TAG}/findings").text

@@ -47,7 +47,7 @@ def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, beg
                              owner_requests=tuple(account.facts.owner_requests), last_done=tuple(account.facts.last_done))
         taken = take_in(at, look_over, [_finding(one) for one in account.findings], [_measurement(one) for one in account.measurements])
         _keep_story(at, account)
-    return taken
+    return replace(taken, warnings=tuple(account.warnings))
 
 
 def _keep_story(at: Job, account: Account) -> None:

@@ -23,6 +23,7 @@ class TakenIn:
     look_over: LookOver
     findings: tuple[Finding, ...]
     measurements: tuple[Measurement, ...]
+    warnings: tuple[str, ...] = ()
 
 
 def take_in_look_over(

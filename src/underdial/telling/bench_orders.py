@@ -26,6 +26,20 @@ _ORDERS = (
 _TRAY = re.compile(r"^(?:put (?:it|that|those|them) in )?tray (\w+)\b")
 
 
+def not_ended(orders: Sequence[Order]) -> str | None:
+    """A sentence on a pause or a private stretch that nothing ended; None when each was ended."""
+    open_since: Order | None = None
+    for order in orders:
+        if order.order == "carry_on":
+            open_since = None
+        elif order.order in ("pause", "private") and open_since is None:
+            open_since = order
+    if open_since is None:
+        return None
+    when = "" if open_since.start_s is None else f" at {int(open_since.start_s // 60)}:{int(open_since.start_s % 60):02d}"
+    return f"“{open_since.order.capitalize()}” was said{when} and “carry on” never after: nothing behind it was taken."
+
+
 def take_out(sentences: Sequence[tuple[Word, ...]]) -> tuple[list[tuple[Word, ...]], list[Order], list[tuple[float | None, float | None]]]:
     """The sentences without orders and private stretches, the orders, and the times of the private stretches."""
     kept: list[tuple[Word, ...]] = []

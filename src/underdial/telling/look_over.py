@@ -84,6 +84,8 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
         account.findings, account.measurements = second_reading.read_again(book.findings, account.measurements, sentences, rough=rough, tenth_mm=settings.tenth_mm)
     if untimed:
         _without_times(account)
+    not_ended = bench_orders.not_ended(account.orders)
+    account.warnings += [not_ended] if not_ended else []
     return account
 
 

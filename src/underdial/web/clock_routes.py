@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
@@ -102,7 +102,7 @@ def attachment(request: Request, tag: str, attachment_id: str) -> Response:
 
 
 @router.get("/{tag}/{section}")
-def section_page(request: Request, tag: str, section: str) -> Response:
+def section_page(request: Request, tag: str, section: str, warned: Annotated[str, Query(max_length=1000)] = "") -> Response:
     """One of the twelve pages."""
     if section not in SECTIONS:
         raise NotFound("page", section, ", ".join(SECTIONS), "page: a clock has no such page; take one from the rail.")
@@ -116,7 +116,7 @@ def section_page(request: Request, tag: str, section: str) -> Response:
     elif section == "movement":
         view |= {"drawn": train_svg(page, answer), "drawn_says": train_headline(page, answer), "families": pages.kinds_of_movement()}
     elif section in ("findings", "as-found"):
-        view |= {"findings": pages.findings_shown(page), **pages.pickers()}
+        view |= {"findings": pages.findings_shown(page), "warned": warned, **pages.pickers()}
         if section == "as-found":
             view |= {"running": request.app.state.films.running(tag), "endings": tuple(MEDIA_TYPES), "recogniser": free_talk_heard_here(), **album(shop, page)}
     elif section == "measurements":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, File, Query, Request, UploadFile
 from starlette.concurrency import run_in_threadpool
@@ -19,6 +20,8 @@ from underdial.web.sheet import clock_sheet, shop_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
 MOST_CAPTIONS_BYTES = 8_000_000
+# What is said of captions taken in goes with the address of the next page.
+MOST_WARNED = 1000
 _PIECE_BYTES = 1 << 20
 
 
@@ -28,8 +31,9 @@ async def hand_in(request: Request, tag: str, file: Annotated[UploadFile, File()
     name, films = file.filename or "captions", _films(request)
     if Path(name).suffix.lower() not in MEDIA_TYPES:
         content = await _captions(file)
-        await run_in_threadpool(hear_captions, shop_of(request), tag, content, file_name=name, by=shop_of(request).settings.repairer)
-        return RedirectResponse(f"/clock/{tag}/findings", 303)
+        taken = await run_in_threadpool(hear_captions, shop_of(request), tag, content, file_name=name, by=shop_of(request).settings.repairer)
+        warned = f"?{urlencode({'warned': ' '.join(taken.warnings)[:MOST_WARNED]})}" if taken.warnings else ""
+        return RedirectResponse(f"/clock/{tag}/findings{warned}", 303)
     text = await _captions(captions) if captions is not None and captions.filename else None
     path = await run_in_threadpool(lambda: films.place(tag, name, has_captions=text is not None, size_bytes=file.size))
     with path.open("wb") as out:
