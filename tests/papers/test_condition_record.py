@@ -1,6 +1,7 @@
 """The condition record: what was seen with its pictures, how it was looked at, what was not, and nothing that follows from it."""
 
 import io
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pikepdf
@@ -85,3 +86,16 @@ def test_as_pdf_every_picture_has_its_words_and_keeps_its_bytes(dossier):
         assert "/DCTDecode" in filters
     text = "\n".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf))
     assert "5 mm" in text
+
+
+def test_the_signature_never_stands_alone_on_its_page(dossier):
+    # One line more at a time, over the end of the first page.
+    for count in range(18, 27):
+        unseen = [finding(part, "not_accessible", state="not_examined", why="could_not_be_reached") for part in ("mainspring", "barrel", "click")]
+        many = replace(dossier, photographs=(), findings=(*(finding("screw", "chewed", of=f"wheel_{number}") for number in range(count)), *unseen))
+        pages = pypdfium2.PdfDocument(paper_pdf(condition_record(many)))
+        last = pages[len(pages) - 1].get_textpage().get_text_range()
+        before = last.split("Looked over by")[0]
+
+        assert "Looked over by" in last
+        assert "could not be reached" in before, count

@@ -203,5 +203,13 @@ def test_captions_that_pause_and_never_carry_on_are_taken_with_a_word_about_it(a
     captions = "WEBVTT\n\n" + "\n".join(f"00:{at:02d}.000 --> 00:{at + 3:02d}.000\n{words}\n" for at, words in ((1, "The dial is cracked."), (5, "Pause."), (9, "The minute hand is bent.")))
     answer = app.post(f"/clock/{TAG}/as-found", files={"file": ("look.vtt", captions, "text/vtt")})
 
+    # Derived: the pause begins at the fifth second.
     assert "“Pause” was said at 0:05 and “carry on” never after: nothing behind it was taken." in answer.text
     assert "nothing behind it was taken" not in app.get(f"/clock/{TAG}/findings").text
+
+
+def test_a_film_that_pauses_and_never_carries_on_says_so_once(app, film):
+    captions = WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPause.\n\n00:00:05.600 --> 00:00:06.000\nThe dial is cracked.\n"
+
+    # Derived: the pause begins in the sixth second.
+    assert over(app, hand_in(app, film, captions).headers["location"]).count("“Pause” was said at 0:05 and “carry on” never after") == 1

@@ -101,6 +101,7 @@ def take_in_recording(
             return _keep_mute(shop, clock, path, name, held, warnings, by)
         captions_text = webvtt(told).encode()
     taken = hear_captions(shop, clock, captions_text, file_name=name, begins_at=None if held.made_at is None else held.made_at.astimezone(ZoneInfo(shop.settings.zone)), by=by)
+    warnings += [one for one in taken.warnings if one not in warnings]
     stills = _keep_stills(shop, clock, path, taken, warnings, by, progress, stop) if held.has_film else 0
     kept = _keep_recording(shop, clock, path, name, held, taken.look_over, by)
     if kept is None:

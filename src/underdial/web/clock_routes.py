@@ -30,7 +30,7 @@ from underdial.errors import NotFound
 from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
 from underdial.record.people import PARTS
-from underdial.web.sheet import SECTIONS, clock_sheet, sheet, shop_of
+from underdial.web.sheet import MOST_WARNED, SECTIONS, clock_sheet, sheet, shop_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
 _PAPER_WORDS = {
@@ -102,7 +102,7 @@ def attachment(request: Request, tag: str, attachment_id: str) -> Response:
 
 
 @router.get("/{tag}/{section}")
-def section_page(request: Request, tag: str, section: str, warned: Annotated[str, Query(max_length=1000)] = "") -> Response:
+def section_page(request: Request, tag: str, section: str, warned: Annotated[str, Query(max_length=MOST_WARNED)] = "") -> Response:
     """One of the twelve pages."""
     if section not in SECTIONS:
         raise NotFound("page", section, ", ".join(SECTIONS), "page: a clock has no such page; take one from the rail.")

@@ -16,12 +16,10 @@ from underdial.bench.hearing import hear_captions
 from underdial.bench.shop import clock_page
 from underdial.bench.taking_in import Films, Taking
 from underdial.errors import BadInput
-from underdial.web.sheet import clock_sheet, shop_of
+from underdial.web.sheet import MOST_WARNED, clock_sheet, shop_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
 MOST_CAPTIONS_BYTES = 8_000_000
-# What is said of captions taken in goes with the address of the next page.
-MOST_WARNED = 1000
 _PIECE_BYTES = 1 << 20
 
 

@@ -16,6 +16,8 @@ from underdial.bench.naming import as_written
 from underdial.bench.shop import ClockPage, Shop
 
 HERE = Path(__file__).parent
+# Letters of what is said of captions taken in: it goes with the address of the next page.
+MOST_WARNED = 1000
 # Address -> title, in the order of the job.
 SECTIONS: dict[str, str] = {
     "received": "Received", "owner": "What the owner says", "as-found": "As found", "movement": "Movement", "findings": "Findings",
