@@ -34,6 +34,7 @@ _SAID = {
     "point one five": 0.15, "nought point four four": 0.44, "oh point two": 0.2, "one point four two": 1.42, "a hundred and eighty": 180.0, "one eighty": 180.0,
     "two seventy": 270.0, "one oh five": 105.0, "thirteen and a half": 13.5, "three quarters": 0.75, "five and a quarter": 5.25, "three sixteenths": 0.1875, "a sixty fourth": 0.015625,
     "fourteen thousand four hundred": 14400.0, "zero comma five two": 0.52, "3/4": 0.75, "1,200": 1200.0, "twenty five": 25.0,
+    "one decimal nine five": 1.95, "three sixty fourths": 0.046875, "point four one side": 0.4, "ninety hundred": 90.0, "fifteen hundred": 1500.0,
 }
 
 
@@ -60,6 +61,22 @@ _MEASURED = {
     "Two teeth are bent.": [],
     "It's ninety five, no, ninety degrees each way.": [(90.0, "deg")],
     "Inch and a quarter long.": [(1.25, "in")],
+    "Rate minus four hundred and ten seconds a day.": [(-410.0, "s/d")],
+    "I read plus twelve seconds a day, it was losing before.": [(12.0, "s/d")],
+    "The chain is a metre and a half.": [(1.5, "m")],
+    "A kilo and a half, that weight.": [(1.5, "kg")],
+    "Side shake is a tenth and a half.": [(0.15, "mm")],
+    "Endshake, a good millimetre.": [(1.0, "mm")],
+    "Warning run is a fifth of a turn.": [(0.2, "turns")],
+    "Give it a turn, and it's a good turn of the key.": [],
+    "The rod is nineteen centimeters long.": [(19.0, "cm")],
+    "Weights. Going and quarter, two pound six apiece.": [(2.375, "lb")],
+    "Half a millimetre of runout. No, less, three tenths.": [(0.3, "mm")],
+    "A tenth? I make it eight hundredths.": [(0.08, "mm")],
+    "The spring is eighteen thou thick, where fourteen thou would be usual.": [(18.0, "thou")],
+    "The clearance is two tenths, and I like one tenth.": [(0.2, "mm")],
+    "A link is mended, two hundred millimetres from the barrel end.": [],
+    "The going weight is nine pound. Strike one is good.": [(9.0, "lb")],
 }
 
 

@@ -78,6 +78,13 @@ def test_a_number_passed_over_is_added_in_the_unit_it_was_read_in() -> None:
     assert added[0].words == "Third pivot is sixty two"
 
 
+def test_what_the_grammar_passed_over_for_certain_must_be_surer() -> None:
+    passed_over = frozenset({WORDS[SIXTY_TWO.first].start_s})
+    for probability, count in ((second_numbers.ADD_AGAINST_PROBABILITY - 0.01, 0), (second_numbers.ADD_AGAINST_PROBABILITY, 1)):
+        # Derived: the bound for numbers that the grammar took for a wish, a question or a slip.
+        assert len(measured_again([], [said(SIXTY_TWO, probability)], WORDS, passed_over=passed_over)) == count
+
+
 def test_a_unit_that_was_spoken_stays() -> None:
     # Source: the words of the text say inches.
     assert [one.unit for one in measured_again([], [said(TWELVE_INCH, 0.9, unit="mm")], WORDS)] == ["in"]

@@ -54,14 +54,17 @@ def table() -> Mapping[str, dict[tuple[str, ...], Named]]:
 
 def longest(words: list[str], at: int) -> Named | None:
     """The longest named sequence that begins at word `at`."""
-    heads = table().get(words[at])
-    if not heads:
-        return None
-    best = None
-    for sequence, named in heads.items():
-        if (best is None or named.length > best.length) and tuple(words[at:at + named.length]) == sequence:
-            best = named
-    return best
+    for length in _lengths().get(words[at], ()):
+        named = table()[words[at]].get(tuple(words[at:at + length]))
+        if named is not None and named.length == length:
+            return named
+    return None
+
+
+@cache
+def _lengths() -> Mapping[str, tuple[int, ...]]:
+    """First word to the lengths of the sequences that begin with it, the longest first."""
+    return {first: tuple(sorted({len(sequence) for sequence in sequences}, reverse=True)) for first, sequences in table().items()}
 
 
 @cache

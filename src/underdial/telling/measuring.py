@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from underdial.telling import numbers, turns
@@ -21,7 +21,7 @@ from underdial.telling.words import Word
 
 _UNITS = {
     "millimetre": ("mm", 1.0), "millimetres": ("mm", 1.0), "mm": ("mm", 1.0), "mil": ("mm", 1.0), "mill": ("mm", 1.0), "thou": ("thou", 1.0), "thousandth": ("thou", 1.0), "thousandths": ("thou", 1.0), "hundredth": ("mm", 0.01), "hundredths": ("mm", 0.01),
-    "micron": ("um", 1.0), "microns": ("um", 1.0), "inch": ("in", 1.0), "inches": ("in", 1.0), "centimetre": ("cm", 1.0), "centimetres": ("cm", 1.0), "foot": ("ft", 1.0),
+    "micron": ("um", 1.0), "microns": ("um", 1.0), "inch": ("in", 1.0), "inches": ("in", 1.0), "centimetre": ("cm", 1.0), "centimetres": ("cm", 1.0), "metre": ("m", 1.0), "metres": ("m", 1.0), "foot": ("ft", 1.0),
     "degree": ("deg", 1.0), "degrees": ("deg", 1.0), "millisecond": ("ms", 1.0), "milliseconds": ("ms", 1.0), "ms": ("ms", 1.0), "pound": ("lb", 1.0), "pounds": ("lb", 1.0), "lb": ("lb", 1.0), "lbs": ("lb", 1.0),
     "ounce": ("oz", 1.0), "ounces": ("oz", 1.0), "gram": ("g", 1.0), "grams": ("g", 1.0), "gramme": ("g", 1.0), "grammes": ("g", 1.0), "g": ("g", 1.0), "kilo": ("kg", 1.0), "kilos": ("kg", 1.0), "kg": ("kg", 1.0), "kilogram": ("kg", 1.0),
     "kilograms": ("kg", 1.0), "hundredweight": ("cwt", 1.0), "cwt": ("cwt", 1.0), "turn": ("turns", 1.0), "turns": ("turns", 1.0), "strand": ("strands", 1.0), "strands": ("strands", 1.0), "swings": ("swings", 1.0),
@@ -29,7 +29,14 @@ _UNITS = {
 }
 # Of a pound.
 _OUNCES = 16.0
-_KINDS = {"mm": "length", "thou": "length", "in": "length", "um": "length", "cm": "length", "ft": "length", "lb": "mass", "kg": "mass", "g": "mass", "oz": "mass", "cwt": "mass"}
+# "A tenth?" asks; the answer is what was measured.
+_SHORT_QUESTION_COUNT = 4
+# With the article these are said in passing ("give it a turn") unless more follows.
+_IN_PASSING = ("second", "minute", "foot", "pound", "mill", "strand", "inch", "turn", "degree", "g", "metre")
+_FULL = ("good", "full", "whole", "bare", "clear")
+# "A third" and "a fifth" are names of wheels unless they are said to be of something that is counted.
+_OF_ONE = {"third": 3.0, "fifth": 5.0, "sixth": 6.0, "seventh": 7.0, "tenth": 10.0}
+_KINDS = {"mm": "length", "thou": "length", "in": "length", "um": "length", "cm": "length", "m": "length", "ft": "length", "lb": "mass", "kg": "mass", "g": "mass", "oz": "mass", "cwt": "mass"}
 _LENGTH_WORDS = (
     ("thickness", r"thick|thickness|thicker|gauge strip"), ("height", r"\bhigh\b|height|tall"), ("flat_diameter", r"\bflat\b.*\bacross\b|flat (?:is|about)"), ("runout", r"runout|run out|runs out|out of true|out of flat|out of round|in the round|in the flat|true in"),
     ("end_shake", r"endshake|end shake|end play|end float"), ("spread", r"opens?|opened|spread|sprung out"), ("depth", r"\bdeep\b|depth|groove|grooves|rut"), ("width", r"\bwide\b|width"), ("length", r"\blong\b|length|along|short\b|strip about|inches here"),
@@ -37,14 +44,16 @@ _LENGTH_WORDS = (
 )
 _OF_QUANTITY = {"pivot": "diameter", "pivot_hole": "hole_diameter", "suspension_spring": "thickness", "torsion_strip": "thickness", "mainspring": "thickness", "hairspring": "thickness", "cone_pivot": "flat_diameter", "arbor": "end_shake",
                 "crutch": "lost_motion", "pallets": "depth", "entry_pallet": "depth", "exit_pallet": "depth", "plates": "thickness", "gut_line": "diameter", "rope": "diameter"}
-_NOT_MEASURED = re.compile(r"\b(?:oclock|job|nineteen|eighteen|years?|quid|pounds? (?:for|the lot|each|to)|charged?|cost|dollars|bucks|euros|age|days? ago|times)\b")
-_ARC_TALK = re.compile(r"\b(?:each way|each side|swing|amplitude|arc|dial up|dial down|in all|total|altogether|degrees?)\b")
+_ARC_TALK = re.compile(r"\b(?:each way|each side|swing|amplitude|arc|dial up|dial down|in all|all told|total|altogether|degrees?)\b")
 _POSITIONS = re.compile(r"\b(dial up|dial down|twelve up|three up|six up|nine up|upright|on its back)\b")
 
 
 @dataclass
 class Bench:
-    """What numbers of one speaker mean: the size of a spoken tenth, and the unit last spoken."""
+    """What numbers of one speaker mean: the size of a spoken tenth, and the unit last spoken.
+
+    `passed_over` are the times of numbers that are none of this clock for certain: aims, what was corrected, what was asked.
+    """
 
     tenth_value: float = 0.1
     tenth_unit: str = "mm"
@@ -53,6 +62,7 @@ class Bench:
     before: str = ""
     arcs_spoken: int = -9
     oscillator: str = "pendulum"
+    passed_over: list[float | None] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -70,7 +80,9 @@ def read(sentence: Sequence[Word], index: int, near: Target | None, named: Seque
     if _ARC_TALK.search(text):
         bench.arcs_spoken = index
     found: list[Measurement] = []
-    reads = _without_corrected(_values(words, sentence, bench, index), words)
+    every = _values(words, sentence, bench, index)
+    reads = [] if sentence and sentence[-1].stop == "?" and len(words) <= _SHORT_QUESTION_COUNT else _without_corrected(every, words)
+    bench.passed_over += [sentence[one.start].start_s for one in every if one not in reads]
     bench.before = text
     for one in reads:
         before = [target for place, target in named if place <= one.start]
@@ -132,8 +144,12 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
             if (name == "leaves" and value < 5) or (name == "turns" and ((words[end - 1] == "turns" and spoken.value == 1) or (at and words[at - 1] in ("first", "last", "every", "other")))):
                 at = end
                 continue
+            if name == "s/d" and at and words[at - 1] in ("minus", "plus"):
+                value = -abs(value) if words[at - 1] == "minus" else abs(value)
             one = _Read(value, name, at, end)
-        if one is not None and not _is_aim(words, sentence, at):
+        if one is not None and _is_aim(words, sentence, at):
+            bench.passed_over.append(sentence[at].start_s)
+        elif one is not None:
             found.append(one)
             bench.last_unit, bench.last_sentence = one.unit, index
         at = max(spoken.end, one.end if one else 0)
@@ -155,22 +171,24 @@ def with_lesser_unit(words: Sequence[str], sentence: Sequence[Word], value: floa
 
 
 def article(words: list[str], at: int, bench: Bench) -> _Read | None:
-    """`a tenth`, `an inch and a quarter`, `a turn and a half`; not `a turn` alone in passing."""
+    """`a tenth`, `a good millimetre`, `an inch and a quarter`, `a fifth of a turn`; not `a turn` alone in passing."""
     if words[at] in ("inch", "turn") and at + 3 < len(words) and words[at + 1] == "and":
         tail = numbers.read(["and", *words[at + 2:]], 1)
         if tail is not None and tail.value < 1:
             return _Read(1 + tail.value, {"inch": "in", "turn": "turns"}[words[at]], at, at + 1 + tail.end)
     if words[at] not in ("a", "an") or at + 1 >= len(words):
         return None
-    unit = unit_behind(words, at + 1, bench)
-    if unit is None or words[at + 1] in ("second", "minute", "foot", "pound", "mill", "strand", "inch", "turn", "degree", "g"):
-        if unit is None or words[at + 1] not in ("turn", "inch", "pound", "degree"):
-            return None
-        tail = numbers.read(["and", *words[unit[2] + 1:]], 1) if unit[2] < len(words) and words[unit[2]] == "and" else None
-        if tail is None or tail.value >= 1:
-            return None
-        return _Read((1 + tail.value) * unit[1], unit[0], at, unit[2] + tail.end)
-    return _Read(unit[1], unit[0], at, unit[2])
+    if words[at + 1] in _OF_ONE and words[at + 2:at + 4] in (["of", "a"], ["of", "an"]) and at + 4 < len(words) and words[at + 4] in _UNITS:
+        name, factor = _UNITS[words[at + 4]]
+        return _Read(round(factor / _OF_ONE[words[at + 1]], 6), name, at, at + 5)
+    full = words[at + 1] in _FULL and at + 2 < len(words) and words[at + 2] in _UNITS
+    unit = unit_behind(words, at + 2 if full else at + 1, bench)
+    if unit is None:
+        return None
+    tail = numbers.read(["and", *words[unit[2] + 1:]], 1) if unit[2] < len(words) and words[unit[2]] == "and" else None
+    if tail is not None and tail.value < 1 and words[at + 1] not in ("second", "minute", "foot", "mill", "strand", "g"):
+        return _Read(round((1 + tail.value) * unit[1], 6), unit[0], at, unit[2] + tail.end)
+    return None if words[at + 2 if full else at + 1] in _IN_PASSING else _Read(unit[1], unit[0], at, unit[2])
 
 
 def unit_behind(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float, int] | None:
@@ -211,7 +229,7 @@ def unit_behind(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float
         return "turns", {"half": 0.5, "quarter": 0.25}[word], skip + 2
     if re.match(r"^(?:each|either) (?:way|side)\b", " ".join(words[at:at + 2])):
         return "deg", 1.0, at + 2
-    if re.match(r"^(?:in all|in total|total|altogether|overall)\b", " ".join(words[at:at + 2])):
+    if re.match(r"^(?:in all|all told|in total|total|altogether|overall)\b", " ".join(words[at:at + 2])):
         return "deg", 1.0, at + 1
     if word in ("minute", "minutes", "second", "seconds") or (word == "foot" and (following in ("of", "is", "'s", "has", "was", "and", "missing", "broken", "bent", "loose", "on") or (words[at:at + 1] == ["foot"] and following not in ("", "long", "high", "wide", "six", "from", "drop", "down", "up")))):
         return None
@@ -232,7 +250,7 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
             return _Read(spoken.value, "mm", at, spoken.end)
         if any(w.startswith(("sixteenth", "eighth", "sixty", "thirty")) for w in words[at:spoken.end]):
             return _Read(spoken.value, "in", at, spoken.end)
-        if words[at] in ("half", "quarter") and at and words[at - 1] in ("other", "your", "good", "the", "better", "bottom", "top", "front", "back"):
+        if words[at] in ("half", "quarter") and at and words[at - 1] in ("and", "other", "your", "good", "the", "better", "bottom", "top", "front", "back"):
             return None
         if words[at] == "quarter" and at and words[at - 1] in ("first", "second", "third", "fourth", "last", "next"):
             return None
@@ -241,7 +259,7 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
         if bench.last_unit in ("turns", "lb", "in") and (spoken.end == len(words) or sentence[spoken.end - 1].stop):
             return _Read(spoken.value, bench.last_unit, at, spoken.end)
         return None
-    if (spoken.end < len(words) and words[spoken.end] == "up") or spoken.value < 1:
+    if (spoken.end < len(words) and words[spoken.end] == "up") or spoken.value < 1 or words[at:spoken.end] == ["one"]:
         return None
     if bench.last_unit in ("thou", "mm", "in") and index - bench.last_sentence <= 2 and (spoken.end == len(words) or sentence[spoken.end - 1].stop) and (re.search(r"\b(?:hole|pivot|front|back|bush|other|one) (?:is|'s)(?: about)?$", before) or (words[0] == "so" and len(words) <= 3)):
         return _Read(spoken.value, bench.last_unit, at, spoken.end)
@@ -332,8 +350,8 @@ def _is_aim(words: list[str], sentence: Sequence[Word], at: int) -> bool:
     after = " ".join(words[at:at + 9])
     if re.search(r"\b(?:over somebody|over someone)\b", after) or re.search(r"\b(?:bend|move|close|open|lift|ease|shift|raise|lower|file|shorten|turn|take|set|bring|back) (?:it|them|that|those|off)\b", before):
         return True
-    return re.search(r"\b(?:would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for|like to see|be happy|i would want|instead of|rather than|must have|requires?|at least)\b(?!.*\bi (?:make|get|measure))", before) is not None \
-        or re.search(r"\b(?:is what it (?:should|ought)|at least)\b", after) is not None or turns.says("if", before)
+    return re.search(r"\b(?:would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for|like to see|be happy|i would want|instead of|rather than|must have|requires?|at least|i (?:would )?(?:like|prefer))\b(?!.*\bi (?:make|get|measure))", before) is not None \
+        or re.search(r"\b(?:is what it (?:should|ought)|is what i would (?:like|want)|at least|from the \w+ end)\b|^\S+(?: \S+){0,2} (?:is|would be) (?:usual|normal)\b", after) is not None or turns.says("if", before)
 
 
 def _without_corrected(reads: list[_Read], words: list[str]) -> list[_Read]:
@@ -358,7 +376,7 @@ def _quantity(one: _Read, clause: str, text: str, target: Target | None, bench: 
             return "lock", "pallets"
         if re.search(r"\bdrop", clause) and one.value <= 12:
             return "drop", "pallets"
-        total = re.search(r"\b(?:in all|total|altogether|overall)\b", clause) and not re.search(r"\beach (?:way|side)\b", clause)
+        total = re.search(r"\b(?:in all|all told|total|altogether|overall)\b", clause) and not re.search(r"\beach (?:way|side)\b", clause)
         swinging = part if part in ("pendulum", "balance") else bench.oscillator
         return "total_arc" if total else "half_arc", swinging
     simple = {"ms": ("beat_error", "movement"), "s/d": ("rate", "movement"), "/h": ("beat_rate", "movement"), "/min": ("beats_per_minute", "movement")}

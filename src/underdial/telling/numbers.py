@@ -21,6 +21,11 @@ _DIGITS = {**{w: n for w, n in _ONES.items() if n < 10}, **_NOUGHT}
 _PARTS = {"half": 2, "halves": 2, "quarter": 4, "quarters": 4, "third": 3, "thirds": 3, "fifth": 5, "fifths": 5, "eighth": 8,
           "eighths": 8, "sixteenth": 16, "sixteenths": 16, "thirtysecond": 32, "sixtyfourth": 64, "sixtyfourths": 64}
 _NUMERAL = re.compile(r"^(?:\d+/\d+|\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+)$")
+_POINT = ("point", "decimal")
+# "Point four one side": digits end before what is one of two.
+_OF_TWO = ("side", "end", "way", "face")
+# With what a number begins, unless it is written in figures.
+_FIRST = frozenset((*_ONES, *_TENS, *_NOUGHT, "a", "an", "half", "hundred", "quarter", *_POINT))
 _NAMES = list(_ONES)
 _TEN_NAMES = {n: w for w, n in _TENS.items()}
 
@@ -36,7 +41,7 @@ class Spoken:
 
 def read(words: Sequence[str], at: int) -> Spoken | None:
     """The longest number that begins at word `at`, or None. `a half` and `a hundred` begin with the article."""
-    if at >= len(words):
+    if at >= len(words) or not (words[at] in _FIRST or _NUMERAL.match(words[at])):
         return None
     fraction = _fraction(words, at)
     if fraction is not None:
@@ -80,7 +85,7 @@ def _decimal(words: Sequence[str], at: int) -> Spoken | None:
     start = whole.end if whole else at
     if whole is None and words[at] in _NOUGHT:
         whole, start = Spoken(0.0, at + 1, True), at + 1
-    if start < len(words) and (words[start] == "point" or (words[start] == "comma" and whole is not None and start + 1 < len(words) and words[start + 1] in _DIGITS)):
+    if start < len(words) and (words[start] in _POINT or (words[start] == "comma" and whole is not None and start + 1 < len(words) and words[start + 1] in _DIGITS)):
         places = _places(words, start + 1)
         if places is not None:
             value = (whole.value if whole else 0.0) + float("0." + places[0])
@@ -110,6 +115,8 @@ def _places(words: Sequence[str], at: int) -> tuple[str, int] | None:
     digits = ""
     while at < len(words) and len(digits) < 6:
         word = words[at]
+        if digits and word == "one" and at + 1 < len(words) and words[at + 1] in _OF_TWO:
+            break
         if word in _DIGITS:
             digits += str(_DIGITS[word])
         elif word.isdigit():
@@ -176,7 +183,7 @@ def _whole(words: Sequence[str], at: int) -> Spoken | None:
 
 def _hundreds(words: Sequence[str], first: int, end: int) -> tuple[int, int]:
     """`[four] hundred [and twelve]`: the value below a thousand and the place behind it."""
-    if end >= len(words) or words[end] != "hundred":
+    if end >= len(words) or words[end] != "hundred" or (first >= 20 and first % 10 == 0):
         return first, end
     value, end = first * 100, end + 1
     skip = end + 1 if end < len(words) and words[end] == "and" else end
@@ -198,6 +205,8 @@ def _fraction(words: Sequence[str], at: int) -> Spoken | None:
         return Spoken(1.0 / _PARTS[following], at + 2, False)
     if word in ("a", "one") and following in ("sixty", "thirty") and at + 2 < len(words) and words[at + 2] in (("fourth", "fourths") if following == "sixty" else ("second", "seconds")):
         return Spoken(1 / 64 if following == "sixty" else 1 / 32, at + 3, False)
+    if word in _ONES and _ONES[word] > 1 and following == "sixty" and words[at + 2:at + 3] in (["fourths"], ("fourths",)):
+        return Spoken(_ONES[word] / 64, at + 3, False)
     if word == "thirty" and following in ("second", "seconds") and at + 2 < len(words) and words[at + 2] == "of":
         return Spoken(1 / 32, at + 2, False)
     if word == "quarter":

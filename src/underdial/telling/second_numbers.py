@@ -21,6 +21,8 @@ from underdial.trade.vocabulary import quantities
 
 # Chosen on the look-overs held out of the teaching, where F1 of the numbers is highest.
 KEEP_PROBABILITY, ADD_PROBABILITY = 0.25, 0.7
+# What the grammar took for a wish, a question or a slip is added only when this sure.
+ADD_AGAINST_PROBABILITY = 0.95
 # Part, wheel and quantity of the learned reading are taken for the grammar's from here on.
 SURE_PROBABILITY = 0.6
 _SAME_RATIO = 1e-6
@@ -36,8 +38,11 @@ _PLAINEST = {
 _SLOW = re.compile(r"\b(?:minus|slow|los\w+|lost|behind|down|drops?)\b")
 
 
-def measured_again(measurements: Sequence[Measurement], said: Sequence[NumberSaid], words: Sequence[Word]) -> list[Measurement]:
-    """The measurements of a look-over after both readings, in the order they were said; `words` are those of the whole look-over."""
+def measured_again(measurements: Sequence[Measurement], said: Sequence[NumberSaid], words: Sequence[Word], *, passed_over: frozenset[float | None] = frozenset()) -> list[Measurement]:
+    """The measurements of a look-over after both readings, in the order they were said; `words` are those of the whole look-over.
+
+    Numbers whose times are `passed_over` were wished for, asked or taken back, as the grammar has it.
+    """
     kept: list[tuple[int, Measurement]] = []
     left = list(measurements)
     for one in said:
@@ -46,7 +51,7 @@ def measured_again(measurements: Sequence[Measurement], said: Sequence[NumberSai
             left.remove(own)
             if one.probability >= KEEP_PROBABILITY:
                 kept.append((one.words.first, _of_what(own, one, words)))
-        elif one.probability >= ADD_PROBABILITY:
+        elif one.probability >= (ADD_AGAINST_PROBABILITY if words[one.words.first].start_s in passed_over else ADD_PROBABILITY):
             kept.append((one.words.first, _measured(one, words)))
     kept += [(_first_word(measured, said), measured) for measured in left]
     return [measured for _, measured in sorted(kept, key=lambda pair: pair[0])]

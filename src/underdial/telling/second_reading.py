@@ -71,8 +71,12 @@ class Candidate:
         return self.component, self.condition, self.state
 
 
-def read_again(findings: Sequence[Finding], measurements: Sequence[Measurement], sentences: Sequence[Sequence[Word]], *, rough: bool, tenth_mm: float = 0.1) -> tuple[list[Finding], list[Measurement]]:
-    """Findings and measurements of a look-over after both readings, in the order they were said. `rough`: a recogniser wrote no stops."""
+def read_again(findings: Sequence[Finding], measurements: Sequence[Measurement], sentences: Sequence[Sequence[Word]], *, rough: bool, tenth_mm: float = 0.1,
+               passed_over: frozenset[float | None] = frozenset()) -> tuple[list[Finding], list[Measurement]]:
+    """Findings and measurements of a look-over after both readings, in the order they were said.
+
+    `rough`: a recogniser wrote no stops. `passed_over`: times of numbers that the grammar took for none of this clock.
+    """
     words = [word for sentence in sentences for word in sentence]
     if len(words) < LEAST_WORDS_COUNT:
         return list(findings), list(measurements)
@@ -90,7 +94,7 @@ def read_again(findings: Sequence[Finding], measurements: Sequence[Measurement],
     kept = _told_once(kept)
     result = [finding for _, finding in kept] + [finding for finding in findings if id(finding) not in placed]
     _say_again(said.sayings, kept, words)
-    return result, second_numbers.measured_again(measurements, said.numbers, words)
+    return result, second_numbers.measured_again(measurements, said.numbers, words, passed_over=passed_over)
 
 
 def spans_of(findings: Sequence[Finding], words: Sequence[Word]) -> list[tuple[Finding, int, int]]:

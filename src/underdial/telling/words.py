@@ -28,7 +28,7 @@ _SPELLING = {
     "summat": "something", "yep": "yes", "yeah": "yes", "aye": "yes", "yup": "yes", "nope": "no", "nah": "no",
     "scape": "escape", "molding": "moulding", "moldings": "mouldings", "alarum": "alarm", "fuzee": "fusee",
     "magnetized": "magnetised", "oxidized": "oxidised", "colour": "colour", "color": "colour", "gray": "grey",
-    "millimeter": "millimetre", "millimeters": "millimetres", "mum": "mother", "cos": "because", "cause": "cause",
+    "millimeter": "millimetre", "millimeters": "millimetres", "centimeter": "centimetre", "centimeters": "centimetres", "meters": "metres", "mum": "mother", "cos": "because", "cause": "cause",
     "till": "until", "collette": "collet", "traveling": "travelling", "leveling": "levelling", "em": "them",
     "thru": "through", "mils": "millimetres", "summats": "something", "tis": "is", "gotta": "must", "y'know": "you know",
     "lead": "lead", "wheels'": "wheels", "recoloured": "repainted", "re": "re", "loosey": "loose", "o'clock": "oclock",
