@@ -35,7 +35,8 @@ def read(path: Path, *, pieces_count: int) -> Network:
     kept = torch.load(path, weights_only=True)
     if not isinstance(kept, dict) or set(kept) != _KEYS:
         raise BadInput("start", path, "a file that teaching wrote")
-    network = Network(TagNumbers(kept["kinds"], kept["values"]), pieces_count=pieces_count)
+    layers_count = len({name.split(".")[1] for name in kept["numbers"] if name.startswith("layers.")})
+    network = Network(TagNumbers(kept["kinds"], kept["values"]), pieces_count=pieces_count, layers_count=layers_count)
     own = {name: numbers.shape for name, numbers in network.state_dict().items()}
     if {name: numbers.shape for name, numbers in kept["numbers"].items()} != own:
         raise BadInput("start", path, "a network with the answers of now; after a change of the vocabulary begin with the first round")
@@ -45,7 +46,7 @@ def read(path: Path, *, pieces_count: int) -> Network:
 
 def grown(network: Network, tags: TagNumbers) -> Network:
     """The same network with more tags: `tags` begins with the network's own; new ones begin from little."""
-    larger = Network(tags, pieces_count=network.pieces.num_embeddings)
+    larger = Network(tags, pieces_count=network.pieces.num_embeddings, layers_count=len(network.layers))
     numbers = larger.state_dict()
     with torch.no_grad():
         for name, known in network.state_dict().items():

@@ -30,7 +30,7 @@ _LARGEST = 127.0
 # A row of zeros has no scale of its own.
 _LEAST_SCALE = 1e-9
 _ALIGNMENT_BYTES = 8
-_KINDS = {"int8": "I8", "float32": "F32"}
+_KINDS = {"int8": "I8", "uint8": "U8", "float32": "F32"}
 # Our modules that the file knows by other names.
 _FILE_NAMES = {f"{name}.{number}": f"{name}.{part}" for name in ("of", "place", "condition_given") for number, part in ((0, "hidden"), (2, "answer"))}
 
@@ -61,7 +61,18 @@ def tables_of(network: Network, kept: Sequence[int]) -> Tables:
             found[table] = array.reshape(array.shape or 1)
         else:
             found |= in_eight_bits(table, array[list(kept)] if table == "pieces" else array)
-    return found
+    return found | {"encoder": _graph_of(network)}
+
+
+def _graph_of(network: Network) -> npt.NDArray[np.uint8]:
+    """The graph of the encoder, for the shapes that its tables have when they are unpacked."""
+    from teaching.encoder_graph import encoder_graph
+    from teaching.network import HEADS
+
+    shapes = {table_of(name): tuple(tensor.shape) for name, tensor in network.state_dict().items() if name.startswith(("layers.", "norm."))}
+    for name in [name for name in shapes if ".query" in name]:
+        shapes[name.replace(".query", ".attend")] = (3 * shapes[name][0], *shapes[name][1:])
+    return np.frombuffer(encoder_graph(shapes, layers_count=len(network.layers), heads_count=HEADS), np.uint8)
 
 
 def table_of(name: str) -> str:
@@ -96,7 +107,8 @@ def write(path: Path, tables: Mapping[str, npt.NDArray[np.generic]], names: Mapp
     """Write the file: length of the header, header in JSON, all tables by name one behind the other."""
     header: dict[str, object] = {"__metadata__": {name: json.dumps(list(rows)) for name, rows in names.items()}}
     numbers = b""
-    for name in sorted(tables):
+    # The graph is of any length, so it stands last and moves nothing off its place.
+    for name in sorted(tables, key=lambda name: (tables[name].dtype == np.uint8, name)):
         raw = np.ascontiguousarray(tables[name]).tobytes()
         header[name] = {"dtype": _KINDS[tables[name].dtype.name], "shape": list(tables[name].shape), "data_offsets": [len(numbers), len(numbers) + len(raw)]}
         numbers += raw

@@ -1,6 +1,6 @@
 """The network that is taught: an encoder of a few layers, and heads that read a saying off it.
 
-The first layers of the sentence encoder, with what the grammar knows of each word added to its pieces. A saying is the
+The sentence encoder, with what the grammar knows of each word added to its pieces. A saying is the
 mean of its words; its part is found by pointing at the word that names it, near or far. The reading computes the same
 in NumPy (`underdial.telling.network` and `sayings`); modules are called by the names of its tables.
 Sources: Vaswani et al. 2017, Attention is all you need; Devlin et al. 2019, BERT (layout of a layer).
@@ -18,6 +18,7 @@ import torch
 import torch.nn.functional as F
 from torch import Tensor, nn
 
+from teaching import attention
 from teaching.answers import (
     COMPONENTS,
     CONDITIONS,
@@ -36,8 +37,8 @@ from teaching.answers import (
 from teaching.base_weights import Arrays
 from underdial.telling.sayings import BEFORE_COUNT, BEHIND_COUNT, STRETCH_COUNT
 
-# Shape of the encoder. Layers: six were no better than four on the held-out files, and take half as long again.
-WIDTH, HEADS, INNER, LAYERS = 384, 12, 1536, 4
+# Shape of the encoder; the sentence encoder has as many layers.
+WIDTH, HEADS, INNER, LAYERS = 384, 12, 1536, 6
 # The longest stretch with its context, and the two pieces around it.
 POSITIONS = BEFORE_COUNT + STRETCH_COUNT + BEHIND_COUNT + 2
 POINTER_WIDTH, READING_WIDTH = 128, 256
@@ -78,34 +79,40 @@ class Window:
 
 
 class Layer(nn.Module):
-    """One layer of the encoder. No dropout inside attention: on a processor it takes most of the time."""
+    """One layer of the encoder, with no dropout inside attention."""
 
     def __init__(self) -> None:
         super().__init__()
         self.query, self.key, self.value, self.out = (nn.Linear(WIDTH, WIDTH) for _ in range(4))
         self.widen, self.narrow = nn.Linear(WIDTH, INNER), nn.Linear(INNER, WIDTH)
         self.norm1, self.norm2 = (nn.LayerNorm(WIDTH, eps=_EPSILON) for _ in range(2))
+        self.dropped = attention.Dropout(DROPOUT_PROBABILITY)
 
     def forward(self, x: Tensor, mask: Tensor) -> Tensor:
         """Vectors in their context; x of shape (b, n, d), mask of shape (b, n) true at pieces."""
         b, n, d = x.shape
         query, key, value = (one(x).view(b, n, HEADS, d // HEADS).transpose(1, 2) for one in (self.query, self.key, self.value))
-        mixed = F.scaled_dot_product_attention(query, key, value, attn_mask=mask[:, None, None, :])
-        x = self.norm1(x + F.dropout(self.out(mixed.transpose(1, 2).reshape(b, n, d)), DROPOUT_PROBABILITY, self.training))
-        return self.norm2(x + F.dropout(self.narrow(F.gelu(self.widen(x))), DROPOUT_PROBABILITY, self.training))
+        mixed = attention.mixed(query, key, value, mask)
+        x = self.norm1(x + self.dropped(self.out(mixed.transpose(1, 2).reshape(b, n, d))))
+        return self.norm2(x + self.dropped(self.narrow(F.gelu(self.widen(x)))))
+
+    def take_base(self, tensors: dict[str, Tensor], number: int) -> None:
+        """Lay in the numbers of one layer of the sentence encoder."""
+        for own, theirs in _BASE_NAMES.items():
+            _copy(getattr(self, own), tensors, f"encoder.layer.{number}.{theirs}")
 
 
 class Network(nn.Module):
     """Encoder, marks and heads. Made with chance numbers; `take_base` lays in those of the sentence encoder."""
 
-    def __init__(self, tags: TagNumbers, *, pieces_count: int) -> None:
+    def __init__(self, tags: TagNumbers, *, pieces_count: int, layers_count: int = LAYERS) -> None:
         super().__init__()
         self.tags = tags
         self.pieces = nn.Embedding(pieces_count, WIDTH)
         self.pieces.weight.requires_grad_(False)
         self.position = nn.Parameter(torch.randn(POSITIONS, WIDTH) * _SPREAD)
         self.norm = nn.LayerNorm(WIDTH, eps=_EPSILON)
-        self.layers = nn.ModuleList(Layer() for _ in range(LAYERS))
+        self.layers = nn.ModuleList(Layer() for _ in range(layers_count))
         rows = (len(tags.kinds) + 1, len(tags.values) + 1, len(STOPS) + 1, len(CONDITIONS) + 1, len(STATES) + 1, len(COMPONENTS) + 1)
         self.tag_kind, self.tag_value, self.stop, self.told_condition, self.told_state, self.told_component = (_embedding(count) for count in rows)
         self._add_heads()
@@ -132,8 +139,7 @@ class Network(nn.Module):
             self.position.copy_(tensors["embeddings.position_embeddings.weight"][:POSITIONS] + tensors["embeddings.token_type_embeddings.weight"][0])
             _copy(self.norm, tensors, "embeddings.LayerNorm")
             for number, layer in enumerate(self.layers):
-                for own, theirs in _BASE_NAMES.items():
-                    _copy(getattr(layer, own), tensors, f"encoder.layer.{number}.{theirs}")
+                layer.take_base(tensors, number)
 
     def encoder_parameters(self) -> list[nn.Parameter]:
         """What came with the sentence encoder and is taught on, slower than the rest."""

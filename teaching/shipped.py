@@ -31,7 +31,8 @@ def read(path: Path, pieces: WordPieces) -> Network:
     if any(weights.names.get(name) != tuple(row or "" for row in rows) for name, rows in _ANSWERS):
         raise BadInput("start", path, "a file with the answers of now; after a change of the vocabulary begin with the first round")
     kinds, values = ({name: row for row, name in enumerate(weights.names[key]) if row} for key in ("kinds", "values"))
-    network = Network(TagNumbers(kinds, values), pieces_count=len(pieces.numbers))
+    layers_count = len({name.split(".")[0] for name in weights.of if name.startswith("layer")})
+    network = Network(TagNumbers(kinds, values), pieces_count=len(pieces.numbers), layers_count=layers_count)
     network.take_base(base_arrays())
     with torch.no_grad():
         for name, numbers in network.state_dict().items():

@@ -26,13 +26,13 @@ import numpy as np
 import torch
 from benchmarks.lookover_score import Score
 
-from teaching import aligned, checkpoint, export, joining, shipped, told
+from teaching import aligned, checkpoint, deeper, export, joining, shipped, told
 from teaching.answers import TagNumbers
 from teaching.base_weights import WordPieces, base_arrays, word_pieces
 from teaching.examples import Example, example_of
 from teaching.first_heads import begin_heads
 from teaching.lessons import Piece, losses
-from teaching.network import Network
+from teaching.network import LAYERS, Network
 from teaching.reading import findings, grammar_findings, read, score_of
 from teaching.stretches import lay_out, stretches
 from teaching.together import LESSONS_APART, Share, together
@@ -45,8 +45,10 @@ SPEECH = Path(__file__).parent / "bench_speech"
 EPOCHS, HELD_OUT = 10, "03"
 # An epoch goes through each labelled look-over so many times: they are few, and closest to what the reader meets.
 LOOK_OVER_TIMES = 3
-# Stretches of one lesson.
-LESSON_COUNT = 6
+# Most pieces of one lesson, its stretches filled up to the longest; stretches of about one length come together, out of so many.
+LESSON_PIECES_COUNT, SORTED_COUNT = 2400, 90
+# Files whose vectors show new layers what to begin with.
+SHOWN_COUNT = 4
 # Rate of learning of the encoder; heads and marks begin from little and learn faster.
 RATE, HEADS_FACTOR = 2.5e-4, 10.0
 # The rate rises over the first tenth of the lessons, then falls to a fiftieth.
@@ -89,6 +91,8 @@ def main(argv: Sequence[str]) -> int:
         taught += look_overs(start, pieces, aligned.LOOK_OVERS) * LOOK_OVER_TIMES
     examples = [example for one in taught for example in (one.without_stops, one.with_stops)]
     network = first_network(start, [(word.kind, word.value) for example in examples for word in example.words], pieces)
+    if len(network.layers) < LAYERS:
+        network = deeper.deepened(network, LAYERS, base_arrays(), [lay_out(example, pieces, network.tags) for example in examples[:SHOWN_COUNT]], pieces)
     print(f"{len(taught)} files, {sum(len(one.with_stops.sayings) for one in taught)} sayings, {len(network.tags.values)} tags; {len(held)} files held out", flush=True)
     if given.epochs:
         together(given.workers, lambda share: teach(network, taught, pieces, epochs=given.epochs, seed=given.seed, rate=given.rate, share=share, keep=given.out.with_suffix(checkpoint.ENDING)))
@@ -140,7 +144,7 @@ def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epo
     order, rng, hiding = random.Random(seed), random.Random(f"{seed} {share.number}"), np.random.default_rng([seed, share.number])
     torch.manual_seed(seed * share.count + share.number)
     optimiser = _optimiser(network, rate)
-    lessons_count = sum(len(stretches(len(lay_out(one.with_stops, pieces, network.tags).ids))) for one in taught) / LESSON_COUNT / share.count * epochs
+    lessons_count = epochs * sum(1 for _ in lessons(share.of(taught), pieces, network.tags, random.Random(0)))
     schedule = torch.optim.lr_scheduler.LambdaLR(optimiser, lambda step: rate_ratio(step, lessons_count))
     began_s = time.monotonic()
     for epoch in range(epochs):
@@ -180,15 +184,27 @@ def lessons(taught: Sequence[Taught], pieces: WordPieces, tags: TagNumbers, rng:
         laid = lay_out(varied(rng.choice((one.with_stops, one.without_stops)), rng), pieces, tags)
         cut += [(laid, stretch) for stretch in stretches(len(laid.ids), shift_count=rng.randint(0, LARGEST_SHIFT))]
     rng.shuffle(cut)
-    for begin in range(0, len(cut), LESSON_COUNT):
-        yield cut[begin:begin + LESSON_COUNT]
+    found = [lesson for begin in range(0, len(cut), SORTED_COUNT) for lesson in _of_one_length(cut[begin:begin + SORTED_COUNT])]
+    rng.shuffle(found)
+    yield from found
+
+
+def _of_one_length(cut: Sequence[Piece]) -> Iterator[list[Piece]]:
+    """Lessons of stretches that need little filling up."""
+    lesson: list[Piece] = []
+    for piece in sorted(cut, key=lambda piece: piece[1].high - piece[1].low):
+        if (len(lesson) + 1) * (piece[1].high - piece[1].low) > LESSON_PIECES_COUNT:
+            yield lesson
+            lesson = []
+        lesson.append(piece)
+    yield lesson
 
 
 def _optimiser(network: Network, rate: float) -> torch.optim.Optimizer:
     slow = network.encoder_parameters()
     known = {id(one) for one in slow}
     fast = [one for one in network.parameters() if one.requires_grad and id(one) not in known]
-    return torch.optim.AdamW([{"params": slow, "lr": rate}, {"params": fast, "lr": rate * HEADS_FACTOR}], weight_decay=WEIGHT_DECAY)
+    return torch.optim.AdamW([{"params": slow, "lr": rate}, {"params": fast, "lr": rate * HEADS_FACTOR}], weight_decay=WEIGHT_DECAY, fused=True)
 
 
 def print_scores(network: Network, held: Sequence[Example], pieces: WordPieces) -> None:

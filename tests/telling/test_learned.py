@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy.special import erf
+from teaching.encoder_graph import encoder_graph
 
 from underdial.errors import BadInput
 from underdial.telling import captions, look_over, network, sayings, second_reading, tags
@@ -21,6 +22,7 @@ from underdial.telling.pieces import UNKNOWN, pieces_of
 from underdial.telling.sayings import Reading, Saying
 from underdial.trade import learned_speech as file_of
 
+HEADS, LAYERS = 12, 2
 KNOWN = {name: at for at, name in enumerate((UNKNOWN, "wall", "##owed", "##o", "##wed", "w", "worn", "##n", "wor", "a"))}
 PLAIN = frozenset(look_over.LAYERS) - {"learned"}
 SPOKEN = """WEBVTT
@@ -45,7 +47,7 @@ Suspension spring's kinked at the top and that is what stops it. The pendulum ro
 """
 
 
-def random_weights(width_count: int = 24, pieces_count: int = 11, layers_count: int = 2) -> network.Weights:
+def random_weights(width_count: int = 24, pieces_count: int = 11, layers_count: int = LAYERS) -> network.Weights:
     """Small tables with numbers of no meaning, for the arithmetic alone."""
     rng = np.random.default_rng(5)
 
@@ -59,7 +61,7 @@ def random_weights(width_count: int = 24, pieces_count: int = 11, layers_count: 
             of |= {f"{name}.{part}": table(rows, columns), f"{name}.{part}.shift": table(rows)}
         for norm in ("norm1", "norm2"):
             of |= {f"{name}.{norm}.gain": table(width_count), f"{name}.{norm}.shift": table(width_count)}
-    return network.Weights(of, {}, layers_count)
+    return network.Weights(of, {}, encoder_graph({name: array.shape for name, array in of.items()}, layers_count=layers_count, heads_count=HEADS))
 
 
 def by_loops(w: network.Weights, ids: list[int], marks: np.ndarray) -> np.ndarray:
@@ -71,14 +73,14 @@ def by_loops(w: network.Weights, ids: list[int], marks: np.ndarray) -> np.ndarra
 
     rows = [normed("norm", of["pieces"][one] + of["position"][at] + marks[at]) for at, one in enumerate(ids)]
     width = len(rows[0])
-    head = width // 12
-    for at in range(w.layers_count):
+    head = width // HEADS
+    for at in range(LAYERS):
         name = f"layer{at}"
         mixed = [of[f"{name}.attend"] @ row + of[f"{name}.attend.shift"] for row in rows]
         seen = []
         for mine in mixed:
             parts = []
-            for h in range(12):
+            for h in range(HEADS):
                 query = mine[h * head:(h + 1) * head]
                 raised = np.exp([query @ other[width + h * head:width + (h + 1) * head] / np.sqrt(head) for other in mixed])
                 parts.append(sum(share * other[2 * width + h * head:2 * width + (h + 1) * head] for share, other in zip(raised / raised.sum(), mixed, strict=True)))

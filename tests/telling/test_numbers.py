@@ -63,6 +63,8 @@ _MEASURED = {
     "Inch and a quarter long.": [(1.25, "in")],
     "Rate minus four hundred and ten seconds a day.": [(-410.0, "s/d")],
     "I read plus twelve seconds a day, it was losing before.": [(12.0, "s/d")],
+    "The rate reads one seventy slow.": [(-170.0, "s/d")],
+    "Balance swings a hundred and eighty all told.": [(180.0, "deg")],
     "The chain is a metre and a half.": [(1.5, "m")],
     "A kilo and a half, that weight.": [(1.5, "kg")],
     "Side shake is a tenth and a half.": [(0.15, "mm")],

@@ -229,7 +229,7 @@ def unit_behind(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float
         return "turns", {"half": 0.5, "quarter": 0.25}[word], skip + 2
     if re.match(r"^(?:each|either) (?:way|side)\b", " ".join(words[at:at + 2])):
         return "deg", 1.0, at + 2
-    if re.match(r"^(?:in all|all told|in total|total|altogether|overall)\b", " ".join(words[at:at + 2])):
+    if re.match(r"^(?:in all|all told|in total|total|altogether|overall)\b", " ".join(words[at:at + 2])) and not re.search(r"\b(?:count\w*|teeth|leaves|pins)\b", " ".join(words)):
         return "deg", 1.0, at + 1
     if word in ("minute", "minutes", "second", "seconds") or (word == "foot" and (following in ("of", "is", "'s", "has", "was", "and", "missing", "broken", "bent", "loose", "on") or (words[at:at + 1] == ["foot"] and following not in ("", "long", "high", "wide", "six", "from", "drop", "down", "up")))):
         return None
@@ -269,6 +269,8 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
         return _Read(spoken.value, "deg", at, spoken.end)
     if re.search(r"\b(?:minus|plus)$", before) and words[spoken.end:spoken.end + 2] in (["a", "day"], ["per", "day"]):
         return _Read(-spoken.value if before.endswith("minus") else spoken.value, "s/d", at, spoken.end + 2)
+    if words[spoken.end:spoken.end + 1] in (["slow"], ["fast"]) and re.search(r"\b(?:rate|reads|reading)\b", before):
+        return _Read(-spoken.value if words[spoken.end] == "slow" else spoken.value, "s/d", at, spoken.end + 1)
     if bench.last_unit in ("turns", "lb", "kg") and index - bench.last_sentence <= 2 and spoken.value < 100:
         named_train = re.search(r"\b(?:strike|going|chime|time)(?: one| side| spring| train| weight)?$", before) is not None and (spoken.end == len(words) or bool(sentence[spoken.end - 1].stop))
         if named_train or (re.match(r"^(?:for |on |and )?(?:the )?(?:strike|going|chime)\b", " ".join(words[spoken.end:spoken.end + 3])) and len(words) <= 6):

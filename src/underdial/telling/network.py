@@ -1,8 +1,9 @@
 """The learned reading's arithmetic: pieces of words in their context to vectors, vectors to what a saying says.
 
-A transformer encoder of a few layers, evaluated in NumPy in single precision; every matrix is kept in eight bits a
-number with one scale a row. Sources: Vaswani et al. 2017, Attention is all you need; Devlin et al. 2019, BERT
-(layout of a layer, learned positions); Hendrycks and Gimpel 2016, Gaussian error linear units, the form with tanh.
+A transformer encoder of a few layers, whose graph (ONNX) comes with its tables and is run by onnxruntime on the
+processor, in single precision; the small sums behind it are NumPy's. Every matrix is kept in eight bits a number with one
+scale a row. Sources: Vaswani et al. 2017, Attention is all you need; Devlin et al. 2019, BERT (layout of a layer, learned
+positions); Hendrycks and Gimpel 2016, Gaussian error linear units, the form with tanh.
 
 Never here: words, files.
 """
@@ -11,27 +12,45 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
-from typing import Any
+from functools import cache, cached_property
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
 from underdial.trade.learned_speech import LearnedSpeech, learned_speech
 
+if TYPE_CHECKING:
+    import onnxruntime
+
 Array = npt.NDArray[np.float32]
-_HEADS = 12
-_EPSILON = 1e-12
-_KINDS: Mapping[str, Any] = {"I8": np.int8, "F32": np.float32}
+_KINDS: Mapping[str, Any] = {"I8": np.int8, "U8": np.uint8, "F32": np.float32}
+# The encoder's graph among the tables, and what the graph calls what it takes and gives: as teaching/encoder_graph.py writes them.
+_GRAPH = "encoder"
+_GIVEN, _WANTED = "pieces_with_marks", "vectors"
+# Only errors are told.
+_LOG_SEVERITY = 3
 
 
 @dataclass(frozen=True)
 class Weights:
-    """All tables as arrays, matrices unpacked to single precision, and the number of layers."""
+    """All tables as arrays, matrices unpacked to single precision; the names of their rows; the encoder's graph as bytes."""
 
     of: Mapping[str, Array]
     names: Mapping[str, tuple[str, ...]]
-    layers_count: int
+    graph: bytes
+
+    @cached_property
+    def encoder(self) -> onnxruntime.InferenceSession:
+        """The graph with its tables, loaded once. It runs on the core that asks."""
+        # A quarter of a second, which no other command should wait for.
+        import onnxruntime
+
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads, options.log_severity_level = 1, _LOG_SEVERITY
+        names = [name for name in self.of if name.startswith(("layer", "norm."))]
+        options.add_external_initializers(names, [onnxruntime.OrtValue.ortvalue_from_numpy(np.ascontiguousarray(self.of[name])) for name in names])
+        return onnxruntime.InferenceSession(self.graph, options, providers=["CPUExecutionProvider"])
 
 
 @cache
@@ -52,8 +71,8 @@ def unpacked(learned: LearnedSpeech) -> Weights:
         layer = name.removesuffix(".query")
         for tail in ("", ".shift"):
             found[f"{layer}.attend{tail}"] = np.concatenate([found.pop(f"{layer}.{part}{tail}") for part in ("query", "key", "value")])
-    layers = {name.split(".")[0] for name in found if name.startswith("layer")}
-    return Weights(found, learned.names, len(layers))
+    graph = found.pop(_GRAPH, None)
+    return Weights(found, learned.names, b"" if graph is None else graph.tobytes())
 
 
 def encode(w: Weights, ids: npt.NDArray[np.intp], marks: Array) -> Array:
@@ -71,37 +90,14 @@ def encode(w: Weights, ids: npt.NDArray[np.intp], marks: Array) -> Array:
     array, shape (n, d)
         One vector a piece.
     """
-    x = normed(w, "norm", w.of["pieces"][ids] + w.of["position"][:len(ids)] + marks)
-    for at in range(w.layers_count):
-        x = _layer(w, f"layer{at}", x)
-    return x
-
-
-def _layer(w: Weights, name: str, x: Array) -> Array:
-    n, d = x.shape
-    query, key, value = affine(w, f"{name}.attend", x).reshape(n, 3, _HEADS, d // _HEADS).transpose(1, 2, 0, 3)
-    query *= np.float32(1 / np.sqrt(d // _HEADS))
-    # Shares of the pieces, but for their sum: dividing the mixed values by it is less work.
-    raised = query @ key.transpose(0, 2, 1)
-    raised -= raised.max(axis=-1, keepdims=True)
-    np.exp(raised, out=raised)
-    mixed = raised @ value / raised.sum(axis=-1, keepdims=True)
-    x = normed(w, f"{name}.norm1", x + affine(w, f"{name}.out", mixed.transpose(1, 0, 2).reshape(n, d)))
-    return normed(w, f"{name}.norm2", x + affine(w, f"{name}.narrow", bent(affine(w, f"{name}.widen", x))))
+    given = w.of["pieces"][ids] + w.of["position"][:len(ids)] + marks
+    vectors: Array = w.encoder.run([_WANTED], {_GIVEN: given})[0]
+    return vectors
 
 
 def affine(w: Weights, name: str, x: Array) -> Array:
     """A matrix times each row, and a shift."""
     y: Array = x @ w.of[name].T
-    y += w.of[f"{name}.shift"]
-    return y
-
-
-def normed(w: Weights, name: str, x: Array) -> Array:
-    """Each row brought to mean 0 and spread 1, then scaled and shifted as learned."""
-    y: Array = x - x.mean(axis=-1, keepdims=True)
-    y /= np.sqrt(np.einsum("ij,ij->i", y, y)[:, None] / np.float32(y.shape[-1]) + np.float32(_EPSILON))
-    y *= w.of[f"{name}.gain"]
     y += w.of[f"{name}.shift"]
     return y
 

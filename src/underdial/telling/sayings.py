@@ -131,6 +131,8 @@ def find(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]], 
     """
     w = network.weights()
     text = _laid_out(w, sentences, tagged, told, number_words(sentences, tenth_mm=tenth_mm), rough=rough)
+    # Loaded here, not by two threads at once.
+    assert w.encoder is not None
     # Many small products: one core each for two stretches is faster than two cores for each product.
     with threadpool_limits(limits=1, user_api="blas"), ThreadPoolExecutor(_AT_ONCE_COUNT) as pool:
         stretches = list(pool.map(lambda begin: _of_stretch(w, text, begin, min(len(text.ids), begin + STRETCH_COUNT)), range(0, len(text.ids), STRETCH_COUNT)))

@@ -1,0 +1,83 @@
+"""The encoder's sums as a graph in the open ONNX format, which onnxruntime runs for the reading.
+
+The graph holds no numbers: every table stands in it by name and shape only, and is laid in when the graph is loaded
+(`underdial.telling.network`). Sums are those of `teaching.network.Layer`, for one stretch at a time.
+Source: the ONNX operators Gemm, MatMul, Softmax, LayerNormalization and Gelu, operator set 20.
+
+Never here: numbers, torch. Needs onnx.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from onnx import NodeProto, TensorProto, helper, numpy_helper
+
+OPERATORS, FORMAT = 20, 9
+EPSILON = 1e-12
+# Where the numbers of a table lie: not in a file of the graph's own, so any name will do.
+_ELSEWHERE = "tables"
+GIVEN, WANTED = "pieces_with_marks", "vectors"
+
+
+class _Graph:
+    """Nodes one behind the other; each method adds some and gives the name of what they make."""
+
+    def __init__(self, shapes: Mapping[str, Sequence[int]]) -> None:
+        self.shapes = shapes
+        self.nodes: list[NodeProto] = []
+        self.tables: dict[str, TensorProto] = {}
+
+    def node(self, operator: str, *given: str, made: str | None = None, **settings: Any) -> str:
+        name = made or f"{operator}{len(self.nodes)}"
+        self.nodes.append(helper.make_node(operator, list(given), [name], **settings))
+        return name
+
+    def table(self, name: str) -> str:
+        table = TensorProto(name=name, data_type=TensorProto.FLOAT, dims=self.shapes[name], data_location=TensorProto.EXTERNAL)
+        table.external_data.add(key="location", value=_ELSEWHERE)
+        self.tables[name] = table
+        return name
+
+    def constant(self, name: str, value: npt.NDArray[np.generic]) -> str:
+        self.tables[name] = numpy_helper.from_array(value, name)
+        return name
+
+    def affine(self, name: str, given: str) -> str:
+        return self.node("Gemm", given, self.table(name), self.table(f"{name}.shift"), transB=1)
+
+    def normed(self, name: str, given: str, made: str | None = None) -> str:
+        return self.node("LayerNormalization", given, self.table(f"{name}.gain"), self.table(f"{name}.shift"), made=made, epsilon=EPSILON)
+
+    def mixed(self, name: str, given: str, heads_count: int) -> str:
+        """Each piece's share of all pieces, head by head."""
+        width = self.shapes[f"{name}.out"][1]
+        by_head = self.constant("by_head", np.array([-1, 3, heads_count, width // heads_count], np.int64))
+        joined = self.node("Transpose", self.node("Reshape", self.affine(f"{name}.attend", given), by_head), perm=[1, 2, 0, 3])
+        query, key, value = (self.node("Gather", joined, self.constant(f"part{at}", np.array(at, np.int64)), axis=0) for at in range(3))
+        query = self.node("Mul", query, self.constant("root", np.array((width // heads_count) ** -0.5, np.float32)))
+        shares = self.node("Softmax", self.node("MatMul", query, self.node("Transpose", key, perm=[0, 2, 1])), axis=-1)
+        back = self.node("Transpose", self.node("MatMul", shares, value), perm=[1, 0, 2])
+        return self.node("Reshape", back, self.constant("joined", np.array([-1, width], np.int64)))
+
+
+def encoder_graph(shapes: Mapping[str, Sequence[int]], *, layers_count: int, heads_count: int) -> bytes:
+    """The graph as bytes of an ONNX file.
+
+    `shapes` are those of the tables the graph names (`layer0.attend` and so on, queries, keys and values one behind the
+    other); it takes pieces with their marks, shape (n, d), and gives their vectors, shape (n, d).
+    """
+    graph = _Graph(shapes)
+    x = graph.normed("norm", GIVEN)
+    for at in range(layers_count):
+        name = f"layer{at}"
+        x = graph.normed(f"{name}.norm1", graph.node("Add", x, graph.affine(f"{name}.out", graph.mixed(name, x, heads_count))))
+        bent = graph.node("Gelu", graph.affine(f"{name}.widen", x), approximate="tanh")
+        x = graph.normed(f"{name}.norm2", graph.node("Add", x, graph.affine(f"{name}.narrow", bent)), made=WANTED if at == layers_count - 1 else None)
+    ends = [helper.make_tensor_value_info(name, TensorProto.FLOAT, ["n", shapes["norm.gain"][0]]) for name in (GIVEN, WANTED)]
+    made = helper.make_graph(graph.nodes, "encoder", ends[:1], ends[1:], list(graph.tables.values()))
+    model = helper.make_model(made, opset_imports=[helper.make_opsetid("", OPERATORS)], ir_version=FORMAT, producer_name="underdial")
+    return bytes(model.SerializeToString())
