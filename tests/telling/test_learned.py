@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import json
 from dataclasses import replace
+from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
@@ -232,6 +233,14 @@ def test_what_is_taken_back_a_few_words_on_is_not_kept() -> None:
         rows = second_reading.candidates([], [first, *others])
         # Derived: twelve words are soon; what is said the other way round much later is another matter.
         assert second_reading._without_taken_back(rows, [0.9] * len(rows)) == [0.0 if taken_back else 0.9, 0.9]
+
+
+def test_what_the_grammar_most_likely_misread_does_not_gainsay_the_learned_reading() -> None:
+    """The grammar takes "it isn't sticky" for no old oil."""
+    drum = files("underdial.bench") / "demo_shop" / "drum.vtt"
+    found = look_over.read(captions.parse(drum.read_text(encoding="utf-8"), name="drum.vtt")).findings
+    # Source: the words of the look-over, "Oil's gone brown in the sinks but it isn't sticky".
+    assert [one.state for one in found if (one.component, one.condition) == ("oil_sink", "old_oil")] == ["present"]
 
 
 def test_what_is_less_likely_right_than_not_must_be_sure_of_its_state() -> None:

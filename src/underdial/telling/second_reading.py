@@ -40,6 +40,8 @@ _SOUND = ("good", "endshake_ok")
 _STATE_PROBABILITY = 0.8
 # The same fact said by both may be told some words apart.
 _NEAR_COUNT, _FAR_COUNT = 6, 25
+# What the grammar has the other way round counts from this chance on: below it the grammar misread some other words.
+WEIGHTY_PROBABILITY = 0.1
 # How soon a word that takes one back is said, in words.
 _SOON_COUNT = 12
 # How many words before a state its "no" may stand.
@@ -85,7 +87,9 @@ def read_again(findings: Sequence[Finding], measurements: Sequence[Measurement],
     said = sayings.find(sentences, tagged, told, rough=rough, tenth_mm=tenth_mm)
     rows = candidates(told, said.sayings)
     of_words = [item for sentence, items in zip(sentences, tagged, strict=True) for item in sayings.items_of_words(sentence, items)]
-    chances = [0.0 if _turned_round(row, rows, of_words) else chance for row, chance in zip(rows, chances_of(rows, rough=rough), strict=True)]
+    likely = chances_of(rows, rough=rough)
+    weighty = [row for row, chance in zip(rows, likely, strict=True) if chance >= WEIGHTY_PROBABILITY]
+    chances = [0.0 if _turned_round(row, weighty, of_words) else chance for row, chance in zip(rows, likely, strict=True)]
     chances = _without_taken_back(rows, [0.0 if _doubtful(row, chance) else chance for row, chance in zip(rows, chances, strict=True)])
     hedges = _hedges(sentences, tagged)
     kept = [(row, _finding(row, words, hedges, chance)) for row, chance in zip(rows, chances, strict=True) if chance >= KEEP_PROBABILITY]
