@@ -46,6 +46,8 @@ def _table(weights: Weights, name: str) -> Array:
     table = table_of(name)
     if table == "lexicon":
         return weights.of[table] / np.float32(LEXICON_SCALE)
+    if table in weights.packed:
+        return weights.packed[table].rows()
     for at, part in enumerate(("query", "key", "value")):
         if f".{part}" in table:
             return np.split(weights.of[table.replace(f".{part}", ".attend")], 3)[at]

@@ -66,7 +66,7 @@ def test_a_label_makes_the_likeliest_of_its_proposals_right() -> None:
 
 def test_the_package_reads_with_other_weights_only_for_a_while() -> None:
     own = network.weights
-    other = Weights({}, {"kinds": ("", "part")}, b"")
+    other = Weights({}, {"kinds": ("", "part")}, {}, b"")
     with joining.reading_with(other):
         inside = (network.weights(), sayings._numbered("kinds"))
 
@@ -90,7 +90,7 @@ def test_each_look_over_is_scored_with_a_joining_of_others(monkeypatch: pytest.M
     seen: list[list[int]] = []
     monkeypatch.setattr(joining, "fit", lambda own: seen.append([int(one.features[0, 0]) for one in own]) or Joining(np.zeros(1), 0.0))
     monkeypatch.setattr(joining, "_score_of", lambda one: used.append((int(one.name[2:4]), seen[-1])) or joining.Score())
-    joining.score_apart(Weights({}, {}, b""), held, proposals)
+    joining.score_apart(Weights({}, {}, {}, b""), held, proposals)
 
     assert sorted(number for number, _ in used) == list(range(len(held)))
     assert all(number not in others for number, others in used)

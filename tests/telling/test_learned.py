@@ -55,14 +55,15 @@ def random_weights(width_count: int = 24, pieces_count: int = 11, layers_count: 
     def table(*shape: int) -> np.ndarray:
         return rng.normal(scale=0.4, size=shape).astype(np.float32)
 
-    of = {"pieces": table(pieces_count, width_count), "position": table(40, width_count), "norm.gain": table(width_count), "norm.shift": table(width_count)}
+    packed = {"pieces": network.Packed(rng.integers(-127, 128, (pieces_count, width_count), dtype=np.int8), np.abs(table(pieces_count)) / np.float32(100.0))}
+    of = {"position": table(40, width_count), "norm.gain": table(width_count), "norm.shift": table(width_count)}
     for at in range(layers_count):
         name = f"layer{at}"
         for part, rows, columns in (("attend", 3 * width_count, width_count), ("out", width_count, width_count), ("widen", 2 * width_count, width_count), ("narrow", width_count, 2 * width_count)):
             of |= {f"{name}.{part}": table(rows, columns), f"{name}.{part}.shift": table(rows)}
         for norm in ("norm1", "norm2"):
             of |= {f"{name}.{norm}.gain": table(width_count), f"{name}.{norm}.shift": table(width_count)}
-    return network.Weights(of, {}, encoder_graph({name: array.shape for name, array in of.items()}, layers_count=layers_count, heads_count=HEADS))
+    return network.Weights(of, {}, packed, encoder_graph({name: array.shape for name, array in of.items()}, layers_count=layers_count, heads_count=HEADS))
 
 
 def by_loops(w: network.Weights, ids: list[int], marks: np.ndarray) -> np.ndarray:
@@ -72,7 +73,7 @@ def by_loops(w: network.Weights, ids: list[int], marks: np.ndarray) -> np.ndarra
     def normed(name: str, row: np.ndarray) -> np.ndarray:
         return (row - row.mean()) / np.sqrt(row.var() + 1e-12) * of[f"{name}.gain"] + of[f"{name}.shift"]
 
-    rows = [normed("norm", of["pieces"][one] + of["position"][at] + marks[at]) for at, one in enumerate(ids)]
+    rows = [normed("norm", w.packed["pieces"].rows()[one] + of["position"][at] + marks[at]) for at, one in enumerate(ids)]
     width = len(rows[0])
     head = width // HEADS
     for at in range(LAYERS):

@@ -28,16 +28,34 @@ _KINDS: Mapping[str, Any] = {"I8": np.int8, "U8": np.uint8, "F32": np.float32}
 # The encoder's graph among the tables, and what the graph calls what it takes and gives: as teaching/encoder_graph.py writes them.
 _GRAPH = "encoder"
 _GIVEN, _WANTED = "pieces_with_marks", "vectors"
+# These stay in eight bits: of the thirty thousand pieces a look-over needs few, and the layers' matrices are laid into the graph once.
+_STAY_PACKED = ("pieces", "layer")
+_JOINED = ("query", "key", "value")
 # Only errors are told.
 _LOG_SEVERITY = 3
 
 
 @dataclass(frozen=True)
+class Packed:
+    """A matrix in eight bits a number: whole numbers, shape (rows, columns), and the scale of each row, shape (rows,)."""
+
+    whole: npt.NDArray[np.int8]
+    scale: Array
+
+    def rows(self, at: npt.NDArray[np.intp] | slice = slice(None)) -> Array:
+        """These rows in single precision, all when none are named."""
+        found: Array = self.whole[at].astype(np.float32)
+        found *= self.scale[at, None]
+        return found
+
+
+@dataclass(frozen=True)
 class Weights:
-    """All tables as arrays, matrices unpacked to single precision; the names of their rows; the encoder's graph as bytes."""
+    """The tables that the small sums use, in single precision; the names of their rows; matrices that stay packed; the encoder's graph as bytes."""
 
     of: Mapping[str, Array]
     names: Mapping[str, tuple[str, ...]]
+    packed: Mapping[str, Packed]
     graph: bytes
 
     @cached_property
@@ -48,8 +66,16 @@ class Weights:
 
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads, options.log_severity_level = 1, _LOG_SEVERITY
-        names = [name for name in self.of if name.startswith(("layer", "norm."))]
-        options.add_external_initializers(names, [onnxruntime.OrtValue.ortvalue_from_numpy(np.ascontiguousarray(self.of[name])) for name in names])
+        # Matrices are not laid out a second time: a twentieth slower at most, and thirty megabytes less.
+        options.add_session_config_entry("session.disable_prepacking", "1")
+        tables = {name: table for name, table in self.of.items() if name.startswith(("layer", "norm."))}
+        for name, matrix in self.packed.items():
+            layer, _, part = name.rpartition(".")
+            if part == _JOINED[0]:
+                tables[f"{layer}.attend"] = np.concatenate([self.packed[f"{layer}.{one}"].rows() for one in _JOINED])
+            elif layer and part not in _JOINED:
+                tables[name] = matrix.rows()
+        options.add_external_initializers(list(tables), [onnxruntime.OrtValue.ortvalue_from_numpy(np.ascontiguousarray(table)) for table in tables.values()])
         return onnxruntime.InferenceSession(self.graph, options, providers=["CPUExecutionProvider"])
 
 
@@ -60,19 +86,16 @@ def weights() -> Weights:
 
 
 def unpacked(learned: LearnedSpeech) -> Weights:
-    """Tables to arrays; a pair NAME.int8 and NAME.scale becomes one matrix NAME."""
+    """Tables to arrays; a pair NAME.int8 and NAME.scale becomes one matrix NAME, packed or not."""
     raw = {name: np.frombuffer(learned.numbers, _KINDS[table.kind], int(np.prod(table.shape)), table.begin).reshape(table.shape) for name, table in learned.tables.items()}
-    found: dict[str, Array] = {name: table for name, table in raw.items() if not name.endswith((".int8", ".scale"))}
-    for name, table in raw.items():
-        if name.endswith(".int8"):
-            stem = name.removesuffix(".int8")
-            found[stem] = table.astype(np.float32) * raw[f"{stem}.scale"][:, None]
-    for name in [name for name in found if name.endswith(".query")]:
-        layer = name.removesuffix(".query")
-        for tail in ("", ".shift"):
-            found[f"{layer}.attend{tail}"] = np.concatenate([found.pop(f"{layer}.{part}{tail}") for part in ("query", "key", "value")])
-    graph = found.pop(_GRAPH, None)
-    return Weights(found, learned.names, b"" if graph is None else graph.tobytes())
+    pairs = {name.removesuffix(".int8"): Packed(table, raw[f"{name.removesuffix('.int8')}.scale"]) for name, table in raw.items() if name.endswith(".int8")}
+    packed = {name: pair for name, pair in pairs.items() if name.startswith(_STAY_PACKED)}
+    found: dict[str, Array] = {name: table for name, table in raw.items() if not name.endswith((".int8", ".scale")) and name != _GRAPH}
+    found |= {name: pair.rows() for name, pair in pairs.items() if name not in packed}
+    for name in [name for name in found if name.endswith(".query.shift")]:
+        layer = name.removesuffix(".query.shift")
+        found[f"{layer}.attend.shift"] = np.concatenate([found.pop(f"{layer}.{part}.shift") for part in _JOINED])
+    return Weights(found, learned.names, packed, raw[_GRAPH].tobytes() if _GRAPH in raw else b"")
 
 
 def encode(w: Weights, ids: npt.NDArray[np.intp], marks: Array) -> Array:
@@ -90,7 +113,7 @@ def encode(w: Weights, ids: npt.NDArray[np.intp], marks: Array) -> Array:
     array, shape (n, d)
         One vector a piece.
     """
-    given = w.of["pieces"][ids] + w.of["position"][:len(ids)] + marks
+    given = w.packed["pieces"].rows(ids) + w.of["position"][:len(ids)] + marks
     vectors: Array = w.encoder.run([_WANTED], {_GIVEN: given})[0]
     return vectors
 

@@ -144,7 +144,7 @@ def _laid_out(w: Weights, sentences: Sequence[Sequence[Word]], tagged: Sequence[
     conditions = _numbered("conditions")
     words = [word for sentence in sentences for word in sentence]
     items = [item for sentence, row in zip(sentences, tagged, strict=True) for item in items_of_words(sentence, row)]
-    marks = np.zeros((len(words), w.of["pieces"].shape[1]), np.float32)
+    marks = np.zeros((len(words), w.of["position"].shape[1]), np.float32)
     row_kinds = np.array([kinds.get(kind, 0) for kind, _ in items], np.intp)
     row_values = np.array([values.get(f"{kind}:{value}", 0) if kind in _TAGGED and value else 0 for kind, value in items], np.intp)
     row_stops = np.array([_STOPS.get(word.stop, 1) for word in words], np.intp)
