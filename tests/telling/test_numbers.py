@@ -74,6 +74,7 @@ _MEASURED = {
     "The rod is nineteen centimeters long.": [(19.0, "cm")],
     "Weights. Going and quarter, two pound six apiece.": [(2.375, "lb")],
     "Half a millimetre of runout. No, less, three tenths.": [(0.3, "mm")],
+    "Half a millimetre of runout. Sorry, four milliseconds of beat error.": [(0.5, "mm"), (4.0, "ms")],
     "A tenth? I make it eight hundredths.": [(0.08, "mm")],
     "The spring is eighteen thou thick, where fourteen thou would be usual.": [(18.0, "thou")],
     "The clearance is two tenths, and I like one tenth.": [(0.2, "mm")],

@@ -81,7 +81,7 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     account.private = [(start, closed if end is None else end) for start, end in account.private]
     account.findings, account.facts = book.findings, story.facts
     if "learned" in layers:
-        account.findings, account.measurements = second_reading.read_again(book.findings, account.measurements, sentences, rough=rough, tenth_mm=settings.tenth_mm, passed_over=frozenset(bench.passed_over))
+        account.findings, account.measurements = second_reading.read_again(book.findings, account.measurements, sentences, rough=rough, tenth_mm=settings.tenth_mm, passed_over=frozenset(bench.passed_over) - {None})
     if untimed:
         _without_times(account)
     not_ended = bench_orders.not_ended(account.orders)
@@ -123,8 +123,10 @@ def _measure(account: Account, book: Notebook, sentence: tuple[words.Word, ...],
     near = book.focus.subjects[0] if book.focus.subjects else None
     if account.measurements and index - account.measurements[-1].sentence <= 1 and re.match(r"^(?:(?:no|oh|sorry|wait|hang on|er) )*(?:scratch that|strike that|correction|i tell a lie|make that|call that|i mean|sorry|no|rather)\b", " ".join(word.text for word in sentence)) and len(sentence) <= 8:
         last = account.measurements[-1]
-        spoken = next(iter(measuring.read(sentence, index, near, book.named, bench)), None)
-        value = spoken.value if spoken is not None else next((one.value for at in range(len(sentence)) if (one := numbers.read([word.text for word in sentence], at)) is not None), None)
+        reads = measuring.read(sentence, index, near, book.named, bench)
+        spoken = next((one for one in reads if measuring.of_one_kind(one.unit, last.unit)), None)
+        # With a unit of another kind it is another measurement, and corrects nothing.
+        value = spoken.value if spoken is not None else None if reads else next((one.value for at in range(len(sentence)) if (one := numbers.read([word.text for word in sentence], at)) is not None), None)
         if value is not None:
             book.findings = [f for f in book.findings if not (f.rule == "told by the number" and f.value == last.value)]
             bench.passed_over.append(last.start_s)

@@ -98,6 +98,11 @@ def read(sentence: Sequence[Word], index: int, near: Target | None, named: Seque
     return found
 
 
+def of_one_kind(unit: str, other: str) -> bool:
+    """Whether one may stand in place of the other: both lengths, both masses, or the same."""
+    return _KINDS.get(unit, unit) == _KINDS.get(other, other)
+
+
 def speaks_of_arc(sentence: Sequence[Word]) -> bool:
     """Whether a sentence gives the arc of the swing."""
     text = " ".join(word.text for word in sentence)

@@ -205,7 +205,7 @@ def _fraction(words: Sequence[str], at: int) -> Spoken | None:
         return Spoken(1.0 / _PARTS[following], at + 2, False)
     if word in ("a", "one") and following in ("sixty", "thirty") and at + 2 < len(words) and words[at + 2] in (("fourth", "fourths") if following == "sixty" else ("second", "seconds")):
         return Spoken(1 / 64 if following == "sixty" else 1 / 32, at + 3, False)
-    if word in _ONES and _ONES[word] > 1 and following == "sixty" and words[at + 2:at + 3] in (["fourths"], ("fourths",)):
+    if word in _ONES and _ONES[word] > 1 and following == "sixty" and at + 2 < len(words) and words[at + 2] == "fourths":
         return Spoken(_ONES[word] / 64, at + 3, False)
     if word == "thirty" and following in ("second", "seconds") and at + 2 < len(words) and words[at + 2] == "of":
         return Spoken(1 / 32, at + 2, False)
