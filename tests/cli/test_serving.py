@@ -80,6 +80,14 @@ def test_papers_refuse_what_there_is_not(demo, tmp_path, args, field):
     assert not (tmp_path / "p").exists()
 
 
+def test_papers_of_a_mistyped_shop_are_refused_and_make_no_shop(tmp_path):
+    error = error_of(underdial("papers", "32", "--shop", str(tmp_path / "shp"), "--out", str(tmp_path / "papers")))
+
+    assert error["field"] == "shop"
+    assert "--shop" in error["message"]
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_all_papers_can_be_written(demo, tmp_path):
     told = json.loads(underdial("papers", "33", "--shop", str(demo), "--out", str(tmp_path)).stdout)
 

@@ -25,5 +25,5 @@ def papers_command(clock: str, kinds: tuple[str, ...], shop: Path | None) -> Non
 
     kept = click.get_current_context().meta
     out: Path = kept.pop("underdial.out", None) or Path("papers")
-    result = write_papers(open_shop(shop), clock, out, kinds=kinds, replace=bool(kept.get("underdial.replace")))
+    result = write_papers(open_shop(shop, must_exist=True), clock, out, kinds=kinds, replace=bool(kept.get("underdial.replace")))
     answer(result, "\n".join(f"{one['kind']}: {one['file']}, {one['pages_count']} page{'s' if one['pages_count'] > 1 else ''}" for one in result["papers"]))
