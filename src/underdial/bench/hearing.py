@@ -17,7 +17,7 @@ from underdial.record.look_over import LookOver, Stretch
 from underdial.record.measurement import Measurement
 from underdial.store.files import keep_file
 from underdial.telling.captions import parse
-from underdial.telling.heard import Account
+from underdial.telling.heard import Account, Facts
 from underdial.telling.look_over import read
 
 # A private stretch that is never ended lasts to the end of the recording, and captions do not say when that is.
@@ -29,10 +29,10 @@ _EXTENTS = {"slight": "slight", "moderate": "moderate", "bad": "bad", "severe": 
 def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, begins_at: datetime | None = None, by: str = "repairer") -> TakenIn:
     """Read captions and keep what was said, all of it or nothing. `begins_at` is when the recording they belong to began, where it says so.
 
-    Raises BadInput when the bytes are no captions or nothing was said of any part.
+    Raises BadInput when the bytes are no captions, or nothing was said of any part nor of what the owner tells.
     """
     account = read(parse(_text(content, file_name), name=file_name))
-    if not account.findings and not account.measurements:
+    if not account.findings and not account.measurements and account.facts == Facts():
         raise BadInput("file", file_name, "captions in which parts of a clock are spoken of", f"file: nothing in {file_name} speaks of a part of a clock.")
     private = tuple(Stretch(start_s=start or 0.0, end_s=end if end is not None else _END_OF_TIME_S) for start, end in account.private)
     # What was said in private must not lie in a file that is kept; the findings outside it are.
@@ -47,18 +47,20 @@ def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, beg
                              owner_requests=tuple(account.facts.owner_requests), last_done=tuple(account.facts.last_done))
         taken = take_in(at, look_over, [_finding(one) for one in account.findings], [_measurement(one) for one in account.measurements])
         _keep_story(at, account)
-    return replace(taken, warnings=tuple(account.warnings))
+    only_story = () if taken.findings or taken.measurements else ("Nothing was said of a part; what was told stands on What the owner says.",)
+    return replace(taken, warnings=(*account.warnings, *only_story))
 
 
 def _keep_story(at: Job, account: Account) -> None:
-    """What the look-over tells of the complaint fills what nobody has written yet."""
+    """What the look-over tells of the complaint, of wishes and of what was done before fills what nobody has written yet."""
     visit = at.visit
     told, facts = visit.complaint, account.facts
     filled: Complaint = replace(told, words=told.words or "; ".join(facts.words) or None, runs_for_s=told.runs_for_s if told.runs_for_s is not None else facts.runs_for_s,
                                 rate_s_per_day=told.rate_s_per_day if told.rate_s_per_day is not None else facts.rate_s_per_day)
     wishes = tuple(dict.fromkeys((*visit.aim.wishes, *facts.owner_requests)))
-    if filled != told or wishes != visit.aim.wishes:
-        at.change(replace(visit, complaint=filled, aim=replace(visit.aim, wishes=wishes), last_done=tuple(dict.fromkeys((*visit.last_done, *facts.last_done)))))
+    story = replace(visit, complaint=filled, aim=replace(visit.aim, wishes=wishes), last_done=tuple(dict.fromkeys((*visit.last_done, *facts.last_done))))
+    if story != visit:
+        at.change(story)
 
 
 def _text(content: bytes, file_name: str) -> str:
