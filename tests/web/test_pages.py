@@ -4,8 +4,10 @@ import io
 import re
 
 import pytest
+from fastapi.testclient import TestClient
 
-from underdial.web.app import STATUSES
+from underdial.bench.demo import open_demo
+from underdial.web.app import STATUSES, create_app
 from underdial.web.sheet import SECTIONS
 
 OK, SEE_OTHER, FORBIDDEN, NOT_FOUND, CONFLICT, UNPROCESSABLE, TOO_LARGE_DISK = 200, 303, 403, 404, 409, 422, 507
@@ -57,6 +59,22 @@ def test_what_is_not_there_is_said_in_one_sentence(client, path, status):
 def test_a_stranger_by_another_name_is_not_answered(client):
     assert client.get("/", headers={"host": "evil.example"}).status_code == FORBIDDEN
     assert client.post("/lamp", data={"lamp": "day"}, headers={"origin": "http://evil.example"}).status_code == FORBIDDEN
+
+
+def test_a_page_that_hides_where_it_is_from_changes_nothing(client):
+    answer = client.post("/lamp", data={"lamp": "day"}, headers={"origin": "null"})
+
+    assert answer.status_code == FORBIDDEN
+    assert "only from a page of this shop" in answer.text
+    assert client.post("/lamp", data={"lamp": "day"}, headers={"origin": "http://testserver"}, follow_redirects=False).status_code == SEE_OTHER
+
+
+@pytest.mark.parametrize(("host", "status"), [("192.168.1.20:8080", OK), ("[fd00::20]:8080", OK), ("bench-two:8080", OK), ("Bench-Two.local", OK), ("127.0.0.1", OK),
+                                              ("evil.example:8080", FORBIDDEN), ("192.168.1.20.evil.example", FORBIDDEN), ("local.evil.example", FORBIDDEN), ("", FORBIDDEN)])
+def test_on_the_network_only_numbers_and_near_names_are_answered(demo_folder, host, status):
+    near = TestClient(create_app(open_demo(demo_folder), lan=True))
+
+    assert near.get("/", headers={"host": host}).status_code == status
 
 
 def test_every_page_forbids_other_hosts(client):

@@ -41,14 +41,15 @@ def demo_command(folder: Path | None, port: int, no_browser: bool, as_json: bool
 @click.command("serve")
 @shop_option
 @click.option("--port", type=_PORTS, default=8080, show_default=True, help="0 takes any free port.")
-@click.option("--lan", is_flag=True, help="Answer the shop's network too, not only this machine.")
+@click.option("--lan", is_flag=True, help="Answer the shop's network too: anyone on it can read addresses and alter records.")
 @click.option("--browser", is_flag=True, help="Open the browser.")
 @click.option("--json", "as_json", is_flag=True, help="Print {\"url\": …} first.")
 def serve_command(shop: Path | None, port: int, lan: bool, browser: bool, as_json: bool) -> None:
     """Open the app on the shop's own folder.
 
-    It answers on this machine only. With --lan other benches reach it; browsers then give microphone and camera only
-    over a trusted https, so findings are written there by the plain forms.
+    It answers on this machine only. With --lan other benches reach it, and so does anyone else on that network: there is
+    no password, and what passes is not encrypted. Browsers give microphone and camera there only over a trusted https,
+    so findings are written by the plain forms.
     """
     from underdial.bench.shop import open_shop
 

@@ -1,11 +1,15 @@
 """The app over one shop: routes, the frame of every page, one table of refusals, and who may ask.
 
-The app answers only to names of this machine unless `lan` says otherwise, and takes a change only from its own pages.
+The app answers only to names of this machine; with `lan` also to numbers and to names that only the shop's own network gives
+out. So a page of elsewhere whose name is made to point here reads nothing. A change is taken only from a page of this app: a
+page that hides where it is from (`Origin: null`, as a sandboxed frame sends) is a page of elsewhere.
 """
 
 from __future__ import annotations
 
+import ipaddress
 import logging
+import socket
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
@@ -50,6 +54,8 @@ HERE = Path(__file__).parent
 # Kind of refusal -> status. The most particular kind that fits is taken.
 STATUSES: dict[type[UnderdialError], int] = {NotFound: 404, RuleBroken: 409, OutsideModel: 422, OutOfRange: 422, BadInput: 422, MachineRefused: 507, UnderdialError: 400}
 _LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]", "testserver"})
+# Endings that no name of the public internet has: .local by RFC 6762, .home.arpa by RFC 8375, the others by the custom of routers.
+_NEAR_ENDINGS = (".local", ".home.arpa", ".lan", ".home", ".internal", ".localdomain")
 _POLICY = "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; style-src 'self' 'unsafe-inline'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 
 
@@ -101,12 +107,24 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
 
 
 def _refused_asker(request: Request, lan: bool) -> Response | None:
-    """None when the asker may ask: by a name of this machine, and for a change from our own page."""
-    host = request.headers.get("host", "").rsplit(":", 1)[0] if not request.headers.get("host", "").endswith("]") else request.headers["host"]
-    if not lan and host not in _LOOPBACK:
+    """None when the asker may ask: by a name of this machine or its network, and for a change from our own page."""
+    asked = request.headers.get("host", "").casefold()
+    name = asked if asked.endswith("]") else asked.rsplit(":", 1)[0]
+    if name not in _LOOPBACK and not lan:
         return PlainTextResponse("This shop answers only on its own machine. Start it with --lan to open it to the shop's network.", 403)
+    if name not in _LOOPBACK and not _is_near(name):
+        return PlainTextResponse("This shop answers only to the address that was shown where it was started, or to the number of that machine.", 403)
     if request.method not in ("GET", "HEAD", "OPTIONS"):
         origin = request.headers.get("origin")
-        if origin not in (None, "null") and origin.split("://", 1)[-1] != request.headers.get("host"):
+        if origin is not None and origin.casefold().partition("://")[2] != asked:
             return PlainTextResponse("A change is taken only from a page of this shop.", 403)
     return None
+
+
+def _is_near(name: str) -> bool:
+    """That a host is a number, this machine's own name, or a name that can only be of its own network."""
+    try:
+        ipaddress.ip_address(name.strip("[]"))
+    except ValueError:
+        return bool(name) and ("." not in name or name.endswith(_NEAR_ENDINGS) or name == socket.gethostname().casefold())
+    return True
