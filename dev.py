@@ -6,7 +6,8 @@
     python3 dev.py check                ruff, mypy --strict and the import contracts
     python3 dev.py sources              published rows: a table of group, rows, passed
     python3 dev.py bench NAME [--json]  kernel, diagnosis, lookover, listening, web, gauging
-    python3 dev.py setup                make the environment only
+    python3 dev.py setup [NAME]         make the environment only: base, test (when none is named) or bench
+    python3 dev.py setup EXTRA          add speech (one line by voice), dictation (a whole look-over) or postgres to it
     python3 dev.py lock                 write requirements/ anew from pyproject.toml (needs uv)
 
 Standard library only. The environment is `.venv` beside this file; a stamp in it says which requirements it
@@ -28,6 +29,9 @@ PYTHON = VENV / "bin" / "python"
 LAUNCHER = VENV / "bin" / "underdial"
 BENCHES = ("kernel", "diagnosis", "lookover", "listening", "web", "gauging")
 LEAST_PYTHON = (3, 11)
+# What `setup` makes from a lock, and what it adds by the lines of pyproject.toml (groups that a shop may want; the test lock holds two of them).
+LOCKS = ("base", "test", "bench")
+EXTRAS = ("speech", "dictation", "postgres")
 # Debian's packages that the browser tests need, with the program or library that shows they are there.
 BROWSER_PACKAGES = {"chromium": "/usr/bin/chromium", "libatomic1": "libatomic.so.1"}
 
@@ -90,10 +94,12 @@ def bench(rest: list[str]) -> int:
 
 def setup_verb(rest: list[str]) -> int:
     name = rest[0] if rest else "test"
-    if name not in ("base", "test", "bench"):
-        print(f"setup: {name} is not one of base, test, bench")
+    if name not in (*LOCKS, *EXTRAS):
+        print(f"setup: {name} is not one of {', '.join((*LOCKS, *EXTRAS))}")
         return 2
-    set_up(name)
+    set_up(name if name in LOCKS else "base")
+    if name in EXTRAS:
+        add_extra(name)
     warm_sums()
     return 0
 
@@ -125,6 +131,15 @@ def set_up(name: str) -> None:
               "--only-binary", ":all:", "--require-hashes", "-r", f"requirements/{name}.txt"])
     place_launcher()
     stamp.write_text(wanted)
+
+
+def add_extra(name: str) -> None:
+    """Install a group of pyproject.toml beside what the lock holds; what is there already stays as it is."""
+    import tomllib
+
+    wanted = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["optional-dependencies"][name]
+    print(f"Installing {', '.join(wanted)} (no lock holds the group {name}, so no hashes are checked)", flush=True)
+    must_run([*pip(), "--python", str(PYTHON), "--disable-pip-version-check", "--quiet", "install", "--only-binary", ":all:", *wanted])
 
 
 def place_launcher() -> None:

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import importlib.util
+import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
+
+import pytest
 
 from .conftest import PACKAGE, ROOT, Tree, own_modules
 from .rules.documented import error_problems, setting_problems, settings_read, source_key_problems
@@ -46,6 +51,37 @@ def test_every_command_has_a_heading() -> None:
 
     page = (REFERENCE / "commands.md").read_text(encoding="utf-8")
     assert [name for name in COMMANDS if f"\n## {name}\n" not in page] == []
+
+
+def lines_to_type() -> list[tuple[str, str, str]]:
+    """File, verb and next word of every `dev.py VERB` that a reader is told to type, on a page, in the program or in the documentation."""
+    told = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *(ROOT / "docs").rglob("*.md"), *PACKAGE.rglob("*.html"), *PACKAGE.rglob("*.py")]
+    return [(path.name, verb, word) for path in told for verb, word in re.findall(r"python3 dev\.py (\w+)(?: (\w+)\b)?", path.read_text(encoding="utf-8"))]
+
+
+def test_every_line_of_dev_that_is_told_can_be_typed() -> None:
+    spec = importlib.util.spec_from_file_location("dev", ROOT / "dev.py")
+    assert spec is not None
+    assert spec.loader is not None
+    dev = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(dev)
+    groups = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["optional-dependencies"]
+    lines = lines_to_type()
+
+    assert ("as_found.html", "setup", "dictation") in lines
+    assert {verb for _, verb, _ in lines} <= set(re.findall(r"dev\.py (\w+)", dev.__doc__))
+    assert {word for _, verb, word in lines if verb == "setup" and word} <= {*dev.LOCKS, *dev.EXTRAS}
+    assert set(dev.EXTRAS) <= set(groups)
+
+
+@pytest.mark.parametrize("word", ["", "nothing"])
+def test_a_word_that_dev_does_not_know_is_said_and_sets_nothing_up(tmp_path: Path, word: str) -> None:
+    (tmp_path / "dev.py").write_text((ROOT / "dev.py").read_text(encoding="utf-8"), encoding="utf-8")
+    done = subprocess.run([sys.executable, tmp_path / "dev.py", "setup" if word else "sett", *([word] if word else [])], capture_output=True, text=True, check=False)
+
+    assert done.returncode != 0
+    assert "dictation" in done.stdout
+    assert not (tmp_path / ".venv").exists()
 
 
 def test_an_error_without_its_heading_is_seen(tree: Tree) -> None:

@@ -28,8 +28,9 @@ _NO_SPEECH_PROBABILITY = 0.6
 _HUSH_PEAK = 0.003
 _TAIL_S = 0.25
 
-INSTALL_LINE = "pip install 'underdial[speech]'"
-INSTALL_FREE = "pip install 'underdial[dictation]'"
+# Typed in the folder that Underdial was started from.
+INSTALL_LINE = "python3 dev.py setup speech"
+INSTALL_FREE = "python3 dev.py setup dictation"
 
 
 @dataclass(frozen=True, slots=True)
