@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
-from underdial.bench import pages
+from underdial.bench import pages, whereabouts
 from underdial.bench.answering import known_answer, left_answer, work_out
 from underdial.bench.dictating import free_talk_heard_here
 from underdial.bench.drawing import train_headline, train_svg
@@ -30,6 +30,7 @@ from underdial.errors import NotFound
 from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
 from underdial.record.people import PARTS
+from underdial.web.complaint_form import PICKS, SPANS, answers_shown, seldom_told
 from underdial.web.sheet import MOST_WARNED, SECTIONS, clock_sheet, sheet, shop_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
@@ -88,9 +89,9 @@ def train_drawing(request: Request, tag: str) -> Response:
 
 
 @router.get("/{tag}/papers/{kind}.pdf")
-async def paper_file(request: Request, tag: str, kind: str) -> Response:
-    """One paper as PDF."""
-    pdf = await run_in_threadpool(paper, shop_of(request), tag, kind)
+async def paper_file(request: Request, tag: str, kind: str, visit: Annotated[str, Query(max_length=80)] = "") -> Response:
+    """One paper as PDF, of this visit or of an earlier one."""
+    pdf = await run_in_threadpool(paper, shop_of(request), tag, kind, visit_id=visit or None)
     return Response(pdf, media_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{tag}-{kind}.pdf"'})
 
 
@@ -112,7 +113,10 @@ def section_page(request: Request, tag: str, section: str, warned: Annotated[str
     cautions = bench_cautions(page, steps=_STEPS.get(section, ())) if section in ("received", "as-found", "movement", "work") else ()
     view: dict[str, Any] = {"cautions": cautions, "family_title": pages.family_title(page.clock.family)}
     if section == "received":
-        view |= {"people": pages.people_at(page), "parts": PARTS, "came_with": pages.pickers()["components"], "reasons": REASONS, "forbidden": FORBIDDEN}
+        view |= {"people": pages.people_at(page), "parts": PARTS, "came_with": pages.pickers()["components"], "reasons": REASONS, "forbidden": FORBIDDEN, "moves": whereabouts.MOVES,
+                 "things": whereabouts.things_shown(shop, page), "things_said": whereabouts.things_said(page), "earlier": whereabouts.earlier_visits(page)}
+    elif section == "owner":
+        view |= {"says": answers_shown(page.visit.complaint), "picks": PICKS, "spans": SPANS, "seldom": seldom_told(page.visit.complaint)}
     elif section == "movement":
         view |= {"drawn": train_svg(page, answer), "drawn_says": train_headline(page, answer), "families": pages.kinds_of_movement()}
     elif section in ("findings", "as-found"):
@@ -132,7 +136,7 @@ def section_page(request: Request, tag: str, section: str, warned: Annotated[str
     elif section == "test":
         view |= {"waiting": answer is None and as_left_of(page) is not None, **_plans_view(page, answer), "beside": partial(beside_plan, page), "lent_parts": LENT_PARTS, "quantities": readings_to_pick()}
     elif section == "papers":
-        view |= {"papers": _PAPER_WORDS, "kinds": pages.paper_kinds()}
+        view |= {"papers": _PAPER_WORDS, "kinds": pages.paper_kinds(), "may_collect": whereabouts.may_collect(page), "in_the_way": whereabouts.in_the_way(page), "went": whereabouts.went_home(page.visit, page)}
     return clock_sheet(request, f"{section.replace('-', '_')}.html", page, section, **{"answer": answer, **view})
 
 

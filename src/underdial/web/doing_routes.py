@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Request
+from fastapi import APIRouter, Depends, Form, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
@@ -14,24 +15,32 @@ from underdial.bench.naming import owner_part_named, part_named, place_named, qu
 from underdial.bench.shop import clock_page
 from underdial.bench.trains import reckon_train
 from underdial.errors import BadInput, NotFound
-from underdial.record.complaint import Complaint
 from underdial.record.consent import Consent
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
+from underdial.web.complaint_form import OwnerSays, fields_sent, seconds_in, told_in_words
 from underdial.web.sheet import back_to, shop_of, writer_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
 Short = Annotated[str, Form(max_length=200)]
 Long = Annotated[str, Form(max_length=4000)]
+# Eleven years: longer than a clock goes between two windings or two visits.
+_LONGEST_S = 3.6e8
 
 
 @router.post("/{tag}/owner")
-def write_complaint(request: Request, tag: str, words: Long = "", runs_for_h: Short = "", rate_s_per_day: Short = "", stops_at: Short = "", since: Short = "", strikes: Short = "") -> Response:
-    """Keep what the owner says."""
-    hours, rate = _number("it goes for", runs_for_h, 0.0, 100000.0), _number("gains", rate_s_per_day, -86400.0, 86400.0)
-    complaint = Complaint(words=words.strip() or None, runs_for_s=None if hours is None else 3600 * hours, rate_s_per_day=rate,
-                          stops_at=stops_at or None, since=since or None, strikes=strikes or None)
-    receiving.change_visit(shop_of(request), tag, {"complaint": complaint}, by=writer_of(request))
+def write_complaint(request: Request, tag: str, says: Annotated[OwnerSays, Form()], sent: Annotated[frozenset[str], Depends(fields_sent)]) -> Response:
+    """Keep what the owner says: what the form has takes the place of what was told, and all else stays."""
+    told = told_in_words(says, sent)
+    if "rate_s_per_day" in sent:
+        told["rate_s_per_day"] = _number("gains", says.rate_s_per_day, -86400.0, 86400.0)
+    for name, words in (("runs_for", "it goes for"), ("runs_dial_up_for", "lying dial up it goes for")):
+        if name in sent:
+            unit_s = seconds_in(getattr(says, f"{name}_unit"))
+            number = _number(words, getattr(says, name), 0.0, _LONGEST_S / unit_s)
+            told[f"{name}_s"] = None if number is None else number * unit_s
+    shop = shop_of(request)
+    receiving.change_visit(shop, tag, {"complaint": replace(clock_page(shop, tag).visit.complaint, **told)}, by=writer_of(request))
     return back_to(tag, "owner")
 
 
