@@ -74,6 +74,13 @@ def test_every_line_of_dev_that_is_told_can_be_typed() -> None:
     assert set(dev.EXTRAS) <= set(groups)
 
 
+def test_every_file_that_the_architecture_names_is_there() -> None:
+    named = re.findall(r"`((?:[a-z_*]+/)+[a-z_*.]*)`", (ROOT / "ARCHITECTURE.md").read_text(encoding="utf-8"))
+
+    assert "bench/answering.py" in named
+    assert [one for one in named if not any(list(place.glob(one)) for place in (ROOT, PACKAGE, ROOT / "src"))] == []
+
+
 @pytest.mark.parametrize("word", ["", "nothing"])
 def test_a_word_that_dev_does_not_know_is_said_and_sets_nothing_up(tmp_path: Path, word: str) -> None:
     (tmp_path / "dev.py").write_text((ROOT / "dev.py").read_text(encoding="utf-8"), encoding="utf-8")

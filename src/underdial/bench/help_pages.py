@@ -8,8 +8,10 @@ from pathlib import Path
 from underdial.errors import NotFound
 
 _PACKAGE = Path(__file__).parents[1]
-# In a checkout the pages stand in docs/; in an installed package beside the code (pyproject.toml copies them).
+# In an installed package the pages stand beside the code, where the building of the wheel puts them (pyproject.toml); in a checkout in docs/.
 _PLACES = (_PACKAGE / "how_to", _PACKAGE.parents[1] / "docs" / "how-to")
+# Pages among them that are for whoever changes the program, not for the bench.
+_FOR_DEVELOPERS = frozenset({"teach-the-reader"})
 
 
 def help_titles() -> list[tuple[str, str]]:
@@ -31,7 +33,7 @@ def help_page(name: str) -> tuple[str, str]:
 @functools.cache
 def _pages() -> tuple[Path, ...]:
     place = next((one for one in _PLACES if one.is_dir()), None)
-    return tuple(sorted(place.glob("*.md"))) if place else ()
+    return tuple(path for path in sorted(place.glob("*.md")) if path.stem not in _FOR_DEVELOPERS) if place else ()
 
 
 def _title(path: Path) -> str:

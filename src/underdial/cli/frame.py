@@ -114,7 +114,7 @@ def shop_option(command: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def answer(result: Mapping[str, Any], words: str, *, writers: Mapping[str, Callable[[Path], None]] | None = None) -> None:
-    """Print a result and end: exit 1 when its verdict is `refused`, `failed` or its `refused` key is set.
+    """Print a result, and end with exit 1 when its verdict is `refused` or `failed`.
 
     `words` is what a person reads. `writers` maps an ending (`.svg`, `.dxf`, `.pdf`, `.csv`) to a function
     that writes it; `.json` is always known.
