@@ -21,7 +21,6 @@ from underdial.trade.materials import read_materials
 from underdial.trade.sources import read_texts
 from underdial.trade.speech import read_speech
 from underdial.trade.traits import read_traits
-from underdial.trade.utterances import read_utterances
 from underdial.trade.vocabulary import read_vocabulary
 from underdial.trade.wheels import read_wheels
 from underdial.trade.works import read_works
@@ -76,7 +75,6 @@ CASES: list[tuple[str, Callable[[Path], Any], Callable[[Any], None], str]] = [
     ("speech.json", read_speech, _put("hedges", 0, "certainty_probability", 1.5), "certainty_probability"),
     ("speech.json", read_speech, _put("negations", 0, "sense", "perhaps"), ".sense"),
     ("speech.json", read_speech, _put("ambiguities", 0, "ids", ["verge"]), "ambiguities[verge].ids"),
-    ("utterances.json", read_utterances, _put(0, "means", {"findings": [{"component": "plats"}]}), "component"),
     ("traits.json", read_traits, _put(0, "kind", "engine"), "[open_spring].kind"),
     ("fault_scales.json", read_fault_scales, _put("stops_alone", 0, "probability", 1.0), "stops_alone[never].probability"),
     (POWER, read_faults, _put(0, "id", "PWR-1"), "[PWR-1].id"),
