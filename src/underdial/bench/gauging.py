@@ -13,8 +13,6 @@ from underdial.uncertain import Uncertain
 from underdial.units import Quantity
 
 _RUNOUT_SOURCES = ["Davies1987", "Schwarz1978", "Whitehouse1994"]
-_RUNOUT_KEYS = dict.fromkeys(("verdict", "model", "stations", "bend", "bow_m", "bow_u_m", "bow_angle_deg", "noise_m", "smallest_tir_m", "false_alarm_probability",
-                              "bic", "advice", "reason", "assumed"))
 _POISE_KEYS = dict.fromkeys(("heavy_mass_mg", "heavy_mass_u_mg", "angle_deg", "angle_u_deg", "base_rate_s_per_day", "base_rate_u_s_per_day", "verdict", "reason",
                              "advice", "assumed"))
 # A kink sharper than this is hardly straightened cold in hard steel. [common practice]

@@ -36,7 +36,6 @@ _WAS_THERE_BEFORE = 0.5
 # What goes for less than this part of its wind does not yet go. [assumption]
 _GOES_PART = 0.02
 _ORDER = ("hands_stand", "winding", "races", "rate", "swing", "noise")
-_SIGN_FIELDS = ("winding", "races", "swing", "noise", "hands_stand")
 
 
 @dataclass

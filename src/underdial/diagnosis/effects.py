@@ -33,7 +33,6 @@ _RIPPLE_LOG_SD = 0.4
 _SPARE_LOG_SD = 0.5
 _POISE_ARM_M = 2.3e-6
 _POISE_LOG_SD = 0.6
-REGULATOR_SD_S_PER_DAY = 90.0
 # A fault of the whole train acts on each arbor with these shares of what it does to one alone. [assumption]
 _WIDE_SHARE = {"friction": 0.3, "ripple": 0.5}
 _LOST_SHARE_MOST = 0.97

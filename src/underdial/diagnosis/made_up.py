@@ -203,8 +203,3 @@ def _readings(asked: Question, what: Fate, most: int | None, rng: np.random.Gene
         for i in np.flatnonzero(taken[row]):
             out[i].append({"quantity": quantity, "value": float(shown[row, i]), "u": u, "unit": unit, "position": position, "hours_since_winding_h": 1.0})
     return out, shown
-
-
-def with_case(made: MadeUp, number: int) -> Question:
-    """The question a clock of the set poses, as it would be asked of a real one."""
-    return replace(question(parse_case(made.cases[number])))

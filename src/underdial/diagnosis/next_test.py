@@ -10,7 +10,6 @@ starting values of ours, [common practice].
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -216,8 +215,3 @@ def _information(bins: NDArray[np.int64], culprit: NDArray[np.int64]) -> float:
         bits = float(np.where(p > 0, p * np.log2(p / (rows * columns)), 0.0).sum())
     used = (np.count_nonzero(rows) - 1) * (np.count_nonzero(columns) - 1)
     return max(0.0, float(bits - used / (2.0 * len(bins) * np.log(2.0))))
-
-
-def ranked_names(rows: Sequence[NextTest]) -> list[str]:
-    """Names of the tests in their order."""
-    return [row.test for row in rows]

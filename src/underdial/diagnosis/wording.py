@@ -165,14 +165,6 @@ def symptom_alone(verdict: Verdict, told: Sequence[str]) -> str:
     return f"Would it be gone if only this were put right? {in_100(verdict.necessary_probability)}."
 
 
-def shop_value(value: float, unit: str) -> str:
-    """A number to two or three figures with its unit."""
-    if value == 0.0 or not math.isfinite(value):
-        return f"0 {unit}"
-    digits = max(0, 2 - math.floor(math.log10(abs(value)))) if abs(value) < 100 else 0
-    return f"{value:.{min(digits, 3)}f} {unit}".replace("-", "−")
-
-
 def _after_a_look(present: float, overlooked: float) -> str:
     left = present * overlooked
     after = left / (left + 1.0 - present) if present < 1.0 else 1.0

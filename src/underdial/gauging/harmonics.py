@@ -22,8 +22,6 @@ from underdial.errors import BadInput
 FloatArray = npt.NDArray[np.float64]
 
 LEAST_ANGLES_COUNT = 8
-# Mean, two harmonics: what the angles of one station have to carry.
-_TERMS = 5
 # A reading this many standard deviations from the fit of all others is named: of clean sets of 72 readings with noise alone,
 # 1 in 100 has one by chance (600 drawn sets).
 _STRAY_RATIO = 6.0

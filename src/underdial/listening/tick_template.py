@@ -12,7 +12,7 @@ whitened matched filter: [Turin1960]_.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -247,14 +247,6 @@ def mean_outlines(samples: Floats, lens: Lens, times_s: Array, kinds: NDArray[np
     scatter = 1.4826 * np.median(np.abs(np.minimum(rows - floor, 0.0)), axis=1, keepdims=True)
     scatter = np.maximum(scatter, 0.004 * (rows.max(axis=1, keepdims=True) - floor))
     return (rows - floor) / np.maximum(scatter, 1e-12), (np.arange(lens.size) - lens.before) / lens.sample_hz
-
-
-def narrowed(lens: Lens, size: int) -> Lens:
-    """The same lens over a shorter window (the gain is interpolated); used when following."""
-    padded = fft.next_fast_len(int(size * 1.5), real=True)
-    old = np.arange(lens.gain.size) / lens.padded
-    gain, weight = (np.interp(np.arange(padded // 2 + 1) / padded, old, one).astype(np.float32) for one in (lens.gain, lens.weight))
-    return replace(lens, size=size, before=int(_BEFORE_RATIO * size), padded=padded, gain=gain, weight=weight)
 
 
 def _folds(kinds: NDArray[np.int8]) -> NDArray[np.int8]:

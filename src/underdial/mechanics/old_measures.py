@@ -1,15 +1,11 @@
 """Lengths and weights of old books: lines, inches, grains, and a count of any unit in metres or kilograms.
 
-Sources: inch and grain by the agreement of 1959; Paris line 2.2558291 mm [Lenzen1966]_.
+What some are worth: inch 25.4 mm and grain 64.79891 mg by the agreement of 1959; Paris line 2.2558291 mm [Lenzen1966]_.
 """
 
 from __future__ import annotations
 
 from underdial.formula import formula
-
-PARIS_LINE_M = 2.2558291e-3
-INCH_M = 0.0254
-GRAIN_KG = 64.79891e-6
 
 
 @formula("old_length")

@@ -15,8 +15,6 @@ from underdial.errors import BadInput
 from underdial.formula import formula
 
 SYNODIC_MONTH_D = 29.530588853
-TROPICAL_YEAR_D = 365.24219
-SIDEREAL_DAY_S = 86164.0905
 
 
 @formula("calendar_period")

@@ -10,7 +10,7 @@ Limits: no gradients, no images, no transforms; a scene is drawn from the back t
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 from xml.sax.saxutils import escape
@@ -230,9 +230,3 @@ def _painted(text: str, paint: Callable[[str], str]) -> str:
 def _n(value: float) -> str:
     text = f"{value:.4f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
-
-
-def rings_of(points: Iterable[Point]) -> tuple[Point, ...]:
-    """A closed ring from points, without a doubled last point."""
-    ring = tuple(points)
-    return ring[:-1] if len(ring) > 2 and ring[0] == ring[-1] else ring

@@ -30,9 +30,3 @@ class Event:
         require_moment("at", self.at)
         require_text("by", self.by)
         require_one_of("deed", self.deed, DEEDS)
-
-
-def changed_fields(event: Event) -> tuple[str, ...]:
-    """Names of the fields that differ between before and after, in the order they are written."""
-    before, after = event.before or {}, event.after or {}
-    return tuple(name for name in dict.fromkeys((*before, *after)) if before.get(name) != after.get(name))

@@ -45,11 +45,6 @@ def works() -> Mapping[str, Work]:
     return read_works(DATA)
 
 
-def works_for(fault: str) -> tuple[Work, ...]:
-    """The works that put one fault right, as the trade lists them (the least invasive is not always first)."""
-    return tuple(work for work in works().values() if work.fault == fault)
-
-
 def overhaul_for(trains_count: int) -> Work:
     """The overhaul of a movement of so many trains; more than three are taken as three."""
     wanted = min(max(trains_count, 1), 3)
