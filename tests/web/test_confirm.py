@@ -3,18 +3,20 @@
 import re
 import shutil
 import subprocess
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
 import soundfile
 from fastapi.testclient import TestClient
 
+from underdial.bench import looking
 from underdial.bench.confirming import bracketed, confirm_page, merge_findings, pick, split_finding, undo
 from underdial.bench.demo import open_demo
 from underdial.bench.hearing import hear_captions
 from underdial.bench.looking import confirm_finding, correct_finding, reject_finding
 from underdial.bench.shop import clock_page
-from underdial.errors import RuleBroken
+from underdial.errors import MachineRefused, RuleBroken
 from underdial.record.finding import Finding
 from underdial.web.app import create_app
 
@@ -145,6 +147,29 @@ def test_a_deed_that_is_sent_twice_is_done_once(app, shop):
     undo(shop, TAG)
 
 
+def test_a_deed_that_could_not_be_written_is_done_when_it_is_sent_again(app, shop, monkeypatch):
+    one = first(shop)
+    full = MachineRefused("disk", "full", "room on the disk", "disk: it is full; make room.")
+    with monkeypatch.context() as broken:
+        broken.setattr(looking, "confirm_finding", lambda *_, **__: (_ for _ in ()).throw(full))
+        assert app.post(f"/clock/{TAG}/confirm/{one.id}/accept", data={"once": "c3d4"}).status_code == 507  # Source: RFC 4918, section 11.5
+    app.post(f"/clock/{TAG}/confirm/{one.id}/accept", data={"once": "c3d4"})
+
+    assert finding(shop, one.id).standing == "confirmed"
+    undo(shop, TAG)
+
+
+def test_a_deed_sent_twice_at_once_is_done_once(app, shop):
+    one = first(shop)
+    before = len(clock_page(shop, TAG).findings)
+    with ThreadPoolExecutor(4) as tablets:
+        answers = list(tablets.map(lambda _: app.post(f"/clock/{TAG}/confirm/{one.id}/split", data={"once": "e5f6"}, follow_redirects=False), range(4)))
+
+    assert len(clock_page(shop, TAG).findings) == before + 1
+    assert len({one.headers["location"] for one in answers}) == 1  # Derived: each is led to the one finding that was made
+    undo(shop, TAG)
+
+
 @pytest.mark.parametrize(("path", "words"), [("confirm?finding=none", "no such finding"), ("recording/none", "no such file")])
 def test_what_is_not_there_is_said_in_one_sentence(app, path, words):
     answer = app.get(f"/clock/{TAG}/{path}")
@@ -212,6 +237,50 @@ def test_an_answer_given_while_the_shop_is_away_waits_on_the_tablet_and_is_sent_
     page.context.set_offline(False)
     page.wait_for_function("id => document.querySelector('#confirm').dataset.finding !== id", arg=start)
     assert page.locator("#kept").is_hidden()
+    page.context.close()
+
+
+@pytest.mark.browser
+def test_what_is_touched_while_an_answer_is_on_its_way_is_kept_too(served, chromium):
+    page = tablet(chromium, served, "right", "33")
+    held: list[object] = []
+    page.route(re.compile("/accept$"), lambda route: held.append(route))
+    start = page.locator("#confirm").get_attribute("data-finding")
+    with page.expect_request(re.compile("/accept$")):
+        page.keyboard.press("a")
+    page.locator("#p-place").select_option("tip")
+    page.locator("#kept", has_text="2 answers wait on this tablet").wait_for()
+    with page.expect_request(re.compile("/pick$")) as picked:
+        held[0].continue_()
+    page.wait_for_function("() => localStorage.getItem('underdial-waiting') === '[]'")
+
+    assert f"/{start}/pick" in picked.value.url
+    page.wait_for_function("() => document.getElementById('kept').hidden")
+    page.goto(f"{served}clock/33/confirm?finding={start}")
+    assert page.locator("#p-place").input_value() == "tip"
+    page.context.close()
+
+
+@pytest.mark.browser
+def test_an_answer_the_shop_cannot_write_waits_and_one_it_refuses_does_not(served, chromium):
+    page = tablet(chromium, served, "right", "33")
+    start = page.locator("#confirm").get_attribute("data-finding")
+    tries: list[str] = []
+    refusals = iter([(507, "disk: the disk is full."), (409, "finding: somebody else has changed it.")])
+
+    def answer(route):
+        tries.append(route.request.post_data)
+        status, words = next(refusals)
+        route.fulfill(status=status, content_type="text/html", body=f"<main><h1>That was not done.</h1><p class=wrong>{words}</p></main>")
+
+    page.route(re.compile("/accept$"), answer)
+    page.keyboard.press("a")
+    page.locator("#kept", has_text="disk: the disk is full. 1 answer waits on this tablet.").wait_for()
+    page.locator("#kept", has_text=re.compile("^finding: somebody else has changed it.$")).wait_for()
+
+    assert tries[0] == tries[1]
+    assert page.evaluate("localStorage.getItem('underdial-waiting')") == "[]"
+    assert page.locator("#confirm").get_attribute("data-finding") == start
     page.context.close()
 
 

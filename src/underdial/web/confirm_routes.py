@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import threading
 from collections import OrderedDict
+from collections.abc import Callable
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Query, Request
@@ -13,7 +15,7 @@ from underdial.bench import confirming, looking
 from underdial.bench.dictating import hear_line, hear_order
 from underdial.bench.kept_files import kept_place
 from underdial.bench.one_line import read_line
-from underdial.bench.shop import clock_page
+from underdial.bench.shop import Shop, clock_page
 from underdial.errors import BadInput, NotFound
 from underdial.web.sheet import clock_sheet, shop_of
 
@@ -34,10 +36,7 @@ async def confirm(request: Request, tag: str, finding: str | None = None) -> Res
 @router.post("/{tag}/confirm/undo")
 async def undo(request: Request, tag: str, once: Once = "") -> Response:
     """Take back the newest deed."""
-    if _done_before(request, once):
-        return _to(tag, None)
-    back = await run_in_threadpool(confirming.undo, shop_of(request), tag, by=_by(request))
-    return _to(tag, back)
+    return _to(tag, await _once(request, once, lambda: confirming.undo(shop_of(request), tag, by=_by(request))))
 
 
 @router.post("/{tag}/confirm/line")
@@ -58,42 +57,13 @@ async def hear(request: Request, tag: str, only: Annotated[str, Query(pattern="^
 @router.post("/{tag}/confirm/line/keep")
 async def keep_line(request: Request, tag: str, text: Short, once: Once = "") -> Response:
     """Keep a line that was read back, as the finding or measurement it is."""
-    if _done_before(request, once):
-        return _to(tag, None)
-    line = read_line(text)
-    if line.finding is not None:
-        kept = await run_in_threadpool(looking.add_finding, shop_of(request), tag, line.finding, by=_by(request))
-        return _to(tag, kept.id)
-    assert line.measurement is not None
-    await run_in_threadpool(looking.add_measurement, shop_of(request), tag, line.measurement, by=_by(request))
-    return _to(tag, None)
+    return _to(tag, await _once(request, once, lambda: _keep_line(shop_of(request), tag, text, _by(request))))
 
 
 @router.post("/{tag}/confirm/{finding_id}/{deed}")
 async def judge(request: Request, tag: str, finding_id: str, deed: str, field: Short = "", value: Short = "", other: Short = "", once: Once = "") -> Response:
     """Accept, reject, pick, merge or split; then the next finding that waits, or the same one."""
-    if _done_before(request, once):
-        return _to(tag, None)
-    shop, by = shop_of(request), _by(request)
-    goes_on = False
-    if deed == "accept":
-        await run_in_threadpool(looking.confirm_finding, shop, tag, finding_id, by=by)
-        goes_on = True
-    elif deed == "reject":
-        await run_in_threadpool(looking.reject_finding, shop, tag, finding_id, by=by)
-        goes_on = True
-    elif deed == "pick":
-        await run_in_threadpool(lambda: confirming.pick(shop, tag, finding_id, field=field, value=value, by=by))
-    elif deed == "merge":
-        await run_in_threadpool(confirming.merge_findings, shop, tag, finding_id, other, by=by)
-    elif deed == "split":
-        finding_id = (await run_in_threadpool(confirming.split_finding, shop, tag, finding_id, by=by)).id
-    else:
-        raise NotFound("deed", deed, "accept, reject, pick, merge, split", "deed: a finding is accepted, rejected, picked, merged or split.")
-    if goes_on:
-        page = await run_in_threadpool(clock_page, shop, tag)
-        finding_id = confirming.next_waiting(page, finding_id) or finding_id
-    return _to(tag, finding_id)
+    return _to(tag, await _once(request, once, lambda: _judge(shop_of(request), tag, finding_id, deed, field=field, value=value, other=other, by=_by(request))))
 
 
 @router.get("/{tag}/recording/{attachment_id}")
@@ -110,19 +80,54 @@ async def _page(request: Request, tag: str, finding_id: str | None) -> Response:
     return clock_sheet(request, "confirm.html", page, "findings", shown=shown)
 
 
-def _done_before(request: Request, once: str) -> bool:
-    """Whether a deed with this word was done already: a tablet that slept before it had the answer sends it again."""
-    if not hasattr(request.app.state, "deeds_done"):
-        request.app.state.deeds_done = OrderedDict()
-    done: OrderedDict[str, None] = request.app.state.deeds_done
-    if not once:
-        return False
-    if once in done:
-        return True
-    done[once] = None
-    while len(done) > MOST_DEEDS_REMEMBERED:
-        done.popitem(last=False)
-    return False
+class _Deeds:
+    """What was done by each word of the tablets: the finding to go to next. One deed at a time, so that one sent twice at once is done once too."""
+
+    def __init__(self) -> None:
+        self._done: OrderedDict[str, str | None] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def once(self, word: str, deed: Callable[[], str | None]) -> str | None:
+        """Do a deed unless it was done already: a tablet that slept before it had the answer sends it again. One that failed is not remembered."""
+        if not word:
+            return deed()
+        with self._lock:
+            if word not in self._done:
+                self._done[word] = deed()
+                while len(self._done) > MOST_DEEDS_REMEMBERED:
+                    self._done.popitem(last=False)
+            return self._done[word]
+
+
+async def _once(request: Request, word: str, deed: Callable[[], str | None]) -> str | None:
+    if not hasattr(request.app.state, "deeds"):
+        request.app.state.deeds = _Deeds()
+    deeds: _Deeds = request.app.state.deeds
+    return await run_in_threadpool(deeds.once, word, deed)
+
+
+def _keep_line(shop: Shop, tag: str, text: str, by: str) -> str | None:
+    line = read_line(text)
+    if line.finding is not None:
+        return looking.add_finding(shop, tag, line.finding, by=by).id
+    assert line.measurement is not None
+    looking.add_measurement(shop, tag, line.measurement, by=by)
+    return None
+
+
+def _judge(shop: Shop, tag: str, finding_id: str, deed: str, *, field: str, value: str, other: str, by: str) -> str:
+    """Do a deed to a finding; the finding to go to next."""
+    if deed in ("accept", "reject"):
+        judged = looking.confirm_finding if deed == "accept" else looking.reject_finding
+        judged(shop, tag, finding_id, by=by)
+        return confirming.next_waiting(clock_page(shop, tag), finding_id) or finding_id
+    if deed == "pick":
+        return confirming.pick(shop, tag, finding_id, field=field, value=value, by=by).id
+    if deed == "merge":
+        return confirming.merge_findings(shop, tag, finding_id, other, by=by).id
+    if deed == "split":
+        return confirming.split_finding(shop, tag, finding_id, by=by).id
+    raise NotFound("deed", deed, "accept, reject, pick, merge, split", "deed: a finding is accepted, rejected, picked, merged or split.")
 
 
 def _by(request: Request) -> str:

@@ -8,14 +8,19 @@ const MOST_S = 12;
 const LOUD_LUMPS = 2;
 const HUSH_LUMPS = 7;
 const BEFORE_LUMPS = 4;
+// After so long it is said that an answer waits; after so long the shop counts as not reached.
+const SLOW_MS = 1000;
+const LONGEST_MS = 20000;
 let sending = false;
+const refusedDeeds = new Set();
 
 const waiting = () => JSON.parse(localStorage.getItem(WAITING) || "[]");
 const keepWaiting = (all) => localStorage.setItem(WAITING, JSON.stringify(all));
 const quiet = () => localStorage.getItem(QUIET) === "yes";
 
 function say(words) {
-  $("kept").textContent = words;
+  // Said anew only when it is new: an ear would hear it again at each try.
+  if ($("kept").textContent !== words) $("kept").textContent = words;
   $("kept").hidden = !words;
 }
 
@@ -34,29 +39,41 @@ function show(text, url) {
   return true;
 }
 
-// Deeds go one after the other in the order they were done; what the shop has not answered stays on the tablet.
+// How many answers wait here, in words.
+function waits() {
+  const count = waiting().length;
+  return `${count} ${count === 1 ? "answer waits" : "answers wait"} on this tablet.`;
+}
+
+// Deeds go one after the other in the order they were done. One leaves the tablet when the shop has taken it or refused it for good;
+// a shop that is not reached, or cannot write just now, is asked again. What is touched meanwhile stays behind it.
 async function send() {
-  if (sending) return;
+  if (sending || !waiting().length) return;
   sending = true;
+  const refused = [];
+  const slow = setInterval(() => say(`Not kept yet. ${waits()}`), SLOW_MS);
   try {
     while (waiting().length) {
-      const [first, ...rest] = waiting();
-      const answer = await fetch(first.at, { method: "POST", body: new URLSearchParams(first.fields) });
-      keepWaiting(rest);
+      const [first] = waiting();
+      const answer = await fetch(first.at, { method: "POST", body: new URLSearchParams(first.fields), signal: AbortSignal.timeout(LONGEST_MS) });
       const text = await answer.text();
-      if (answer.ok) { say(""); if (first.at.startsWith($("confirm").dataset.at)) show(text, answer.url); } else say(refusal(text));
+      if (answer.status >= 500) { say(`Not kept yet. ${refusal(text)} ${waits()}`); return; }
+      keepWaiting(waiting().filter((one) => one.fields.once !== first.fields.once));
+      if (!answer.ok) { refused.push(refusal(text)); refusedDeeds.add(first.fields.once); }
+      say(refused.join(" "));
+      if (answer.ok && first.at.startsWith($("confirm").dataset.at)) show(text, answer.url);
     }
   } catch {
-    const count = waiting().length;
-    say(`Not kept yet: the shop machine is not reached. ${count} ${count === 1 ? "answer waits" : "answers wait"} on this tablet.`);
+    say(`Not kept yet: the shop machine is not reached. ${waits()}`);
   } finally {
+    clearInterval(slow);
     sending = false;
   }
 }
 
 function refusal(text) {
   const page = new DOMParser().parseFromString(text, "text/html");
-  const said = page.querySelector("main .wrong, main h1");
+  const said = page.querySelector("main .wrong") || page.querySelector("main h1");
   return said ? said.textContent.trim() : "The shop does not answer.";
 }
 
@@ -64,6 +81,7 @@ function refusal(text) {
 function waitingDeed(at, fields) {
   const once = [...crypto.getRandomValues(new Uint8Array(12))].map((one) => one.toString(16).padStart(2, "0")).join("");
   keepWaiting([...waiting(), { at, fields: { ...fields, once } }]);
+  return once;
 }
 
 function done(form) {
@@ -72,12 +90,13 @@ function done(form) {
 }
 
 async function go(address) {
-  if (waiting().length) { send(); return; }
+  if (sending) return;
+  await send();
   try {
     const answer = await fetch(address);
     if (!answer.ok || !show(await answer.text(), answer.url)) location.href = address;
   } catch {
-    say("Not reached: the shop machine does not answer. What was kept is safe.");
+    if (!waiting().length) say("Not reached: the shop machine does not answer. What was kept is safe.");
   }
 }
 
@@ -289,10 +308,14 @@ function again() {
   heard = null; pending(false); $("talk").hidden = false; line("");
 }
 
-function keep_line() {
+async function keep_line() {
   if (!heard) return;
-  waitingDeed(`${$("confirm").dataset.at}/line/keep`, { text: heard.text });
-  again(); line("Kept."); aloud(free ? "Kept." : ""); send();
+  const once = waitingDeed(`${$("confirm").dataset.at}/line/keep`, { text: heard.text });
+  again();
+  await send();
+  const waitsHere = waiting().some((one) => one.fields.once === once);
+  const words = waitsHere ? "It waits on this tablet." : refusedDeeds.has(once) ? "It was not kept." : "Kept.";
+  line(words); aloud(free ? words : "");
 }
 
 function hush(on) {

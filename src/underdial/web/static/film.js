@@ -5,7 +5,8 @@ const form = document.getElementById("hand-in");
 function megabytes(count) { return `${(count / 1e6).toFixed(count < 1e7 ? 1 : 0)} MB`; }
 
 function refusal(text) {
-  const said = new DOMParser().parseFromString(text, "text/html").querySelector("main .wrong, main h1");
+  const page = new DOMParser().parseFromString(text, "text/html");
+  const said = page.querySelector("main .wrong") || page.querySelector("main h1");
   return said ? said.textContent.trim() : "The shop does not answer.";
 }
 

@@ -50,7 +50,7 @@ async function asked(address, options) {
   const answer = await fetch(address, { method: "POST", ...options });
   if (answer.ok) return answer.json();
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-  const said = page.querySelector("main .words, main .lead, main h1, main");
+  const said = page.querySelector("main .wrong") || page.querySelector("main h1");
   throw Object.assign(new Error(said ? said.textContent.trim() : "The shop does not answer."), { refused: true });
 }
 

@@ -26,7 +26,8 @@ function show(text, url) {
 }
 
 function refusal(text) {
-  const said = new DOMParser().parseFromString(text, "text/html").querySelector("main .wrong, main h1");
+  const page = new DOMParser().parseFromString(text, "text/html");
+  const said = page.querySelector("main .wrong") || page.querySelector("main h1");
   return said ? said.textContent.trim() : "The shop does not answer.";
 }
 
