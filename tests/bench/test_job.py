@@ -106,7 +106,7 @@ def test_a_new_tag_counts_on(shop: Shop, drum: Received) -> None:
 
 
 def test_a_tag_that_is_taken_is_refused(shop: Shop, drum: Received) -> None:
-    with pytest.raises(RuleBroken, match="another clock in the shop has the tag drum"):
+    with pytest.raises(RuleBroken, match="another clock in the shop has the ticket drum"):
         receive_clock(shop, Clock(tag="drum", name="longcase"), Visit(received_at=NOON))
 
 
@@ -377,7 +377,7 @@ def test_the_list_has_the_earliest_needed_first_and_finds_by_owner(shop: Shop, d
 
 
 def test_a_tag_that_is_not_there_names_what_comes_near(shop: Shop, drum: Received) -> None:
-    with pytest.raises(NotFound, match=r"has the tag dru\. Near it: drum\."):
+    with pytest.raises(NotFound, match=r"has the ticket dru\. Near it: drum\."):
         clock_page(shop, "dru")
 
 

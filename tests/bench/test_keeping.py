@@ -186,7 +186,7 @@ def test_a_tag_that_is_taken_gets_the_next_number_and_says_so(full: Shop, tmp_pa
     receive_clock(other, Clock(tag="drum", name="another drum"), Visit(received_at=NOON))
     told = import_clocks(other, tmp_path / "clock.zip")
 
-    assert told["warnings"] == ["Another clock here has the tag drum; this one now has drum-2."]
+    assert told["warnings"] == ["Another clock here has the ticket drum; this one now has drum-2."]
     assert sorted(line.tag for line in in_the_shop(other).lines) == ["drum", "drum-2"]
 
 

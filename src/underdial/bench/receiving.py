@@ -40,7 +40,7 @@ def receive_clock(
     with writing(shop.engine) as connection:
         tag = free_tag(connection, f"{writer.at.year}-{next_number(connection):03d}") if clock.tag == NEW_TAG else clock.tag
         if free_tag(connection, tag) != tag:
-            raise RuleBroken("tag", tag, "a tag no other clock has", f"tag: another clock in the shop has the tag {tag}; give this one another.")
+            raise RuleBroken("tag", tag, "a ticket no other clock has", f"ticket: another clock in the shop has the ticket {tag}; give this one another.")
         kept = add(connection, replace(clock, tag=tag, id=clock.id or uuid.uuid4().hex, known_since=clock.known_since or writer.at), writer)
         came = add(connection, visit, writer, clock_id=kept.id)
         ids = []

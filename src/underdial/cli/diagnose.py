@@ -15,7 +15,7 @@ from underdial.cli.frame import answer, read_text, shared_options, shop_option
 @shop_option
 @shared_options
 def diagnose_command(clock: str, shop: Path | None) -> None:
-    """Say what is wrong with CLOCK: a clock in the shop by its tag, or a case FILE.json (- for standard input).
+    """Say what is wrong with CLOCK: a clock in the shop by its ticket, or a case FILE.json (- for standard input).
 
     Exit 1 when the movement lies outside the model.
     """

@@ -56,7 +56,7 @@ def restore_command(file: Path, into: Path) -> None:
 @shop_option
 @shared_options
 def export_command(clock: str, shop: Path | None) -> None:
-    """Write one CLOCK (by its tag) with its people, history and files to the exchange file named by --out.
+    """Write one CLOCK (by its ticket) with its people, history and files to the exchange file named by --out.
 
     The file holds the names and addresses of the people; give it only to somebody who may have them.
     """

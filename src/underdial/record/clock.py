@@ -19,7 +19,7 @@ ATTACHMENT_KINDS = ("picture", "drawing", "film", "sound", "captions", "readings
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clock:
-    """An object with its number on the tag tied to it.
+    """An object with the number on its ticket, which is its `tag` here.
 
     `family` is a preset of movements, never a limit; `movement` overrides it key by key, as a case file does.
     `traits` are what it is built with (`fusee`, `zinc_case`); `hazards` what must be known before it is touched.

@@ -46,7 +46,7 @@ def find_clock(connection: sa.Connection, named: str) -> str:
         sa.select(clock.c.tag).where(clock.c.search.contains(named.casefold(), autoescape=True)).order_by(clock.c.tag).limit(4)
     ).scalars().all() if named else []
     hint = f" Near it: {', '.join(near)}." if near else ""
-    raise NotFound("clock", named, "the tag of a clock in the shop", f"clock: no clock in this shop has the tag {named}.{hint}")
+    raise NotFound("clock", named, "the ticket of a clock in the shop", f"clock: no clock in this shop has the ticket {named}.{hint}")
 
 
 def in_the_shop(

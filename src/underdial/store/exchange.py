@@ -109,7 +109,7 @@ def _take_in(connection: sa.Connection, told: Mapping[str, Any], writer: Writer,
         raise BadInput("clock", clock.tag, "a clock that is not in this shop yet", f"clock: {clock.tag} ({clock.name}) is already in this shop; nothing was taken in.")
     tag = free_tag(connection, clock.tag)
     if tag != clock.tag:
-        warnings.append(f"Another clock here has the tag {clock.tag}; this one now has {tag}.")
+        warnings.append(f"Another clock here has the ticket {clock.tag}; this one now has {tag}.")
         clock = replace(clock, tag=tag)
     add(connection, clock, writer, deed="imported")
     for event in told.get("history", []):
