@@ -62,14 +62,14 @@ def test_private_words_are_in_no_page_and_no_paper(client, letters):
 
 def test_yes_opens_the_work_and_a_dispute_does_not(client, letters):
     page = client.get("/clock/31/agreed").text
-    choice = re.findall(r'<option value="([\w-]+)">Put right', page)[0]
+    choice = re.search(r'<summary>Put right.*?name="choice_id" value="([\w-]+)"', page, re.S).group(1)
     person = re.search(r'name="person_id">\s*<option value="([\w-]+)"', page).group(1)
-    answered = client.post("/clock/31/agreed", data={"choice_id": choice, "person_id": person, "words": "Yes, please do that one."})
+    answered = client.post("/clock/31/agreed", data={"choice_id": choice, "person_id": person, "words": "Yes, please do that one.", "yes": ["1", "2"]})
 
     assert answered.status_code == OK
     assert "Yes, please do that one." in answered.text
     work = client.get("/clock/31/work").text
-    line = re.search(r'<select id="line" name="line"><option value="([\w-]+)"', work).group(1)
+    line = re.search(r'<select id="line" name="line"><option value="([^"]+)"', work).group(1)
     assert "written down" in client.post("/clock/31/work", data={"line": line, "hours_h": "0.5"}).text
     assert "not settled who may say yes" in client.get("/clock/33/agreed").text
 

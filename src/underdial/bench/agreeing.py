@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from underdial.bench.shop import Job, Shop, job
 from underdial.errors import RuleBroken
 from underdial.record.choice import Choice
-from underdial.record.consent import Consent, ConsentLine
+from underdial.record.consent import Consent, ConsentLine, agreed_lines
+from underdial.record.fields import require_text
+from underdial.record.money import Money
 from underdial.record.people import check_may
 
 
@@ -44,15 +46,40 @@ def record_consent(shop: Shop, clock: str, consent: Consent, *, by: str = "repai
     return kept
 
 
+def answer_lines(choice: Choice, yes: Collection[str]) -> tuple[ConsentLine, ...]:
+    """The answer to each line of a choice: yes to the lines named, no to the others. RuleBroken for a line it does not have."""
+    known = [work.line for work in choice.works]
+    for line in yes:
+        if line not in known:
+            raise RuleBroken("line", line, ", ".join(known) or "no line: this choice has no works", f"line: {line} is not a work of {choice.title}.")
+    return tuple(ConsentLine(line=work.line, work=work.work, component=work.component, of=work.of, findings=work.findings, answer="yes" if work.line in yes else "no") for work in choice.works)
+
+
 def agree_to_all(choice: Choice) -> tuple[ConsentLine, ...]:
     """The lines of an answer that says yes to everything in a choice."""
-    return tuple(ConsentLine(line=work.line, work=work.work, component=work.component, of=work.of, findings=work.findings, answer="yes") for work in choice.works)
+    return answer_lines(choice, [work.line for work in choice.works])
+
+
+def ceiling_of(choice: Choice) -> Money | None:
+    """The sum that a choice is not to pass without asking; None where nothing is done or no price is known."""
+    if choice.price is None or not choice.works:
+        return None
+    return Money(amount_minor=choice.price.ceiling_minor, currency=choice.price.currency)
 
 
 def withdraw_consent(shop: Shop, clock: str, consent_id: str, *, words: str, by: str = "repairer") -> Consent:
-    """The owner takes an answer back, in their words; nothing more may be done on its lines."""
+    """The owner takes an answer back, in their words; nothing more may be done on its lines. RuleBroken when it was taken back before.
+
+    A clock that waited for the bench waits for the owner again when nothing is left that they agreed to.
+    """
+    require_text("words", words)
     with job(shop, clock, by=by, why=words) as at:
-        kept: Consent = at.change(replace(at.read("consent", consent_id), withdrawn_at=at.writer.at, withdrawn_words=words), deed="withdrawn")
+        before: Consent = at.read("consent", consent_id)
+        if before.withdrawn_at is not None:
+            raise RuleBroken("consent", consent_id, "an answer that stands", "consent: this answer was taken back already.")
+        kept: Consent = at.change(replace(before, withdrawn_at=at.writer.at, withdrawn_words=words), deed="withdrawn")
+        if at.visit.stage == "agreed" and not agreed_lines(at.all("consent")):
+            at.change(replace(at.visit, stage="waiting_for_owner"))
     return kept
 
 

@@ -16,8 +16,8 @@ from underdial.papers.sentences import (
     money_words,
     sum_words,
 )
-from underdial.record.choice import Choice
-from underdial.record.consent import ConsentLine, agreed_lines
+from underdial.record.choice import Choice, PlannedWork
+from underdial.record.consent import Consent, ConsentLine, agreed_lines
 from underdial.record.finding import Finding
 from underdial.record.people import Person, who_may_instruct
 from underdial.record.work import Work
@@ -75,6 +75,27 @@ class ChoiceShown:
     agreed: bool
 
 
+@dataclass(frozen=True, slots=True)
+class AnswerShown:
+    """An answer of an owner on a page: to which choice, who said it, what they said yes and no to, and the sum in words."""
+
+    consent: Consent
+    title: str
+    who: str
+    yes: tuple[str, ...]
+    no: tuple[str, ...]
+    ceiling: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineShown:
+    """One work of a choice that an owner may say yes to, and whether it is agreed already."""
+
+    line: str
+    words: str
+    agreed: bool
+
+
 def findings_shown(page: ClockPage) -> list[FindingShown]:
     """The findings in the order they were said, sentences ready."""
     ordered = sorted(page.findings, key=lambda one: (one.start_s is None, one.start_s or 0.0))
@@ -123,11 +144,45 @@ def choices_shown(page: ClockPage) -> tuple[list[ChoiceShown], int]:
     return shown, -(-max(most, 100) // 10000) * 10000
 
 
+def answers_kept(page: ClockPage) -> list[AnswerShown]:
+    """The answers kept at this visit, oldest first."""
+    planned = {choice.id: {work.line: work_words(work) for work in choice.works} for choice in page.choices}
+    titles = {choice.id: choice.title for choice in page.choices}
+
+    def said(one: Consent, answer: str) -> tuple[str, ...]:
+        return tuple(planned.get(one.choice_id, {}).get(line.line) or part_words(line.component, line.of) for line in one.lines if line.answer == answer)
+
+    return [AnswerShown(one, titles.get(one.choice_id, "a choice"), page.people[one.person_id].name if one.person_id in page.people else "somebody", said(one, "yes"), said(one, "no"),
+                        sum_words(one.ceiling) if one.ceiling else "") for one in page.consents]
+
+
+def lines_to_answer(page: ClockPage) -> dict[str, list[LineShown]]:
+    """The lines of each standing choice by its id, with what is agreed now."""
+    agreed = agreed_lines(page.consents)
+    return {choice.id: [LineShown(work.line, work_words(work), (work.work, work.component, work.of) in agreed) for work in choice.works] for choice in page.choices if not choice.withdrawn}
+
+
+def work_words(work: PlannedWork) -> str:
+    """A planned work as one says it: `Bush the hole: back pivot hole of the third wheel`."""
+    said = work.words or work.work.replace("_", " ")
+    return f"{said[:1].upper()}{said[1:]}: {part_words(work.component, work.of, work.place)}"
+
+
 def works_shown(page: ClockPage) -> list[tuple[str, str, str]]:
     """What was done: deed and part, why, and hours or charge."""
-    planned = {(work.work, work.component, work.of): work.words for choice in page.choices for work in choice.works if work.words}
-    said = [planned.get((one.work, one.component, one.of)) or one.work.replace("_", " ") for one in page.works]
+    planned = planned_words(page)
+    said = [planned.get(line_key(one)) or one.work.replace("_", " ") for one in page.works]
     return [(f"{words[:1].upper()}{words[1:]}: {part_words(one.component, one.of, one.place)}", one.why or "as agreed", _spent(one)) for words, one in zip(said, page.works, strict=True)]
+
+
+def planned_words(page: ClockPage) -> dict[str, str]:
+    """The works of all choices in words, by the key of their lines."""
+    return {line_key(work): work.words for choice in page.choices for work in choice.works if work.words}
+
+
+def line_key(line: PlannedWork | ConsentLine | Work) -> str:
+    """What tells a line from those of another choice, whose numbers may be the same: its work, its part, and what that belongs to."""
+    return f"{line.work}|{line.component}|{line.of or ''}"
 
 
 def pickers() -> dict[str, list[tuple[str, str]]]:

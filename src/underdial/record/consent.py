@@ -84,7 +84,8 @@ def agreed_lines(consents: Iterable[Consent]) -> dict[tuple[str, str, str | None
 def ceiling(consents: Iterable[Consent]) -> Money | None:
     """The sum not to be passed: of the latest consent that stands and names one."""
     standing = [one for one in consents if one.withdrawn_at is None and one.ceiling is not None]
-    return max(standing, key=lambda one: one.given_at).ceiling if standing else None
+    # Sorted, not the largest: of two of one moment the one kept later is the last word, as with the lines.
+    return sorted(standing, key=lambda one: one.given_at)[-1].ceiling if standing else None
 
 
 def check_agreed(consents: Iterable[Consent], *, work: str, component: str, of: str | None) -> ConsentLine:

@@ -15,7 +15,7 @@ from underdial.bench.dictating import free_talk_heard_here
 from underdial.bench.drawing import train_headline, train_svg
 from underdial.bench.figures import with_error
 from underdial.bench.filming import MEDIA_TYPES
-from underdial.bench.foreseeing import agreed_choice, beside_plan, beside_prediction, lay_out_tests
+from underdial.bench.foreseeing import beside_plan, beside_prediction, lay_out_tests
 from underdial.bench.forms_of_trains import SUMS
 from underdial.bench.heard_again import heard_view
 from underdial.bench.kept_files import kept_file
@@ -130,9 +130,11 @@ def section_page(request: Request, tag: str, section: str, warned: Annotated[str
     elif section in ("choices", "agreed"):
         shown, most = pages.choices_shown(page)
         view |= {"choices": shown, "most_minor": most, "money": pages.price_words_minor, "may_answer": pages.may_answer(page)}
+        if section == "agreed":
+            view |= {"answers": pages.answers_kept(page), "lines": pages.lines_to_answer(page)}
     elif section == "work":
         view |= {"works": pages.works_shown(page), "agreed_works": pages.agreed_works(page), "unit_shown": unit_shown, "with_error": with_error, "made": made_sizes(page), "beside": partial(beside_prediction, page),
-                 "sums": {name: one.title for name, one in SUMS.items()}, "work_words": _work_words(page)}
+                 "sums": {name: one.title for name, one in SUMS.items()}, "work_words": pages.planned_words(page), "line_key": pages.line_key}
     elif section == "test":
         view |= {"waiting": answer is None and as_left_of(page) is not None, **_plans_view(page, answer), "beside": partial(beside_plan, page), "lent_parts": LENT_PARTS, "quantities": readings_to_pick()}
     elif section == "papers":
@@ -142,12 +144,6 @@ def section_page(request: Request, tag: str, section: str, warned: Annotated[str
 
 def _plans_view(page: ClockPage, answer: dict[str, Any] | None) -> dict[str, Any]:
     return {"plans": lay_out_tests(page, answer), "left": (answer or {}).get("as_left")}
-
-
-def _work_words(page: ClockPage) -> dict[str, str]:
-    """The works of the agreed choice in words, by their line."""
-    agreed = agreed_choice(page)
-    return {work.line: work.words for work in agreed.works if work.words} if agreed else {}
 
 
 def _answer_view(page: ClockPage, answer: dict[str, Any]) -> dict[str, Any]:

@@ -10,20 +10,23 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from underdial.bench import answering, looking, receiving
-from underdial.bench.agreeing import agree_to_all, record_consent
+from underdial.bench.agreeing import answer_lines, ceiling_of, record_consent, withdraw_consent
 from underdial.bench.naming import owner_part_named, part_named, place_named, quantity_named, state_named
 from underdial.bench.shop import clock_page
 from underdial.bench.trains import reckon_train
 from underdial.errors import BadInput, NotFound
+from underdial.record.choice import Choice
 from underdial.record.consent import Consent
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
+from underdial.record.money import Money
 from underdial.web.complaint_form import OwnerSays, fields_sent, seconds_in, told_in_words
 from underdial.web.sheet import back_to, shop_of, writer_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
 Short = Annotated[str, Form(max_length=200)]
 Long = Annotated[str, Form(max_length=4000)]
+Ticks = Annotated[list[str], Form(max_length=100)]
 # Eleven years: longer than a clock goes between two windings or two visits.
 _LONGEST_S = 3.6e8
 
@@ -108,15 +111,38 @@ async def lay_out(request: Request, tag: str) -> Response:
 
 
 @router.post("/{tag}/agreed")
-def note_answer(request: Request, tag: str, choice_id: Short, person_id: Short, words: Long, channel: Short = "in_person", limit: Short = "") -> Response:
-    """Keep the owner's yes to a choice, in their words."""
+def note_answer(
+    request: Request, tag: str, choice_id: Short, person_id: Short, words: Long, channel: Short = "in_person", limit: Short = "", ceiling: Short = "", answer: Short = "yes",
+    yes: Ticks = [],  # noqa: B006 (read as a form, never changed)
+) -> Response:
+    """Keep the owner's answer to a choice line by line, in their words, with the sum that is not to be passed."""
     shop = shop_of(request)
     choice = next((one for one in clock_page(shop, tag).choices if one.id == choice_id), None)
     if choice is None:
         raise NotFound("choice", choice_id, "a choice of this visit")
-    record_consent(shop, tag, Consent(choice_id=choice_id, person_id=person_id, channel=channel, words=words, given_at=shop.now(), lines=agree_to_all(choice),
-                                      limits=(limit.strip(),) if limit.strip() else ()), by=writer_of(request))
+    if answer not in ("yes", "no"):
+        raise BadInput("answer", answer, "yes, no")
+    if answer == "yes" and choice.works and not yes:
+        raise BadInput("yes", "nothing", "the works they said yes to", "yes: no work is ticked; tick what they said yes to, or keep it as a no.")
+    consent = Consent(choice_id=choice_id, person_id=person_id, channel=channel, words=words, given_at=shop.now(), lines=answer_lines(choice, yes if answer == "yes" else ()),
+                      ceiling=_ceiling(choice, ceiling, shop.settings.currency) if answer == "yes" else None, limits=(limit.strip(),) if limit.strip() else ())
+    record_consent(shop, tag, consent, by=writer_of(request))
     return back_to(tag, "agreed")
+
+
+@router.post("/{tag}/agreed/{consent_id}/taken-back")
+def take_back(request: Request, tag: str, consent_id: str, words: Long) -> Response:
+    """The owner takes an answer back, in their words."""
+    withdraw_consent(shop_of(request), tag, consent_id, words=words.strip(), by=writer_of(request))
+    return back_to(tag, "agreed")
+
+
+def _ceiling(choice: Choice, written: str, currency: str) -> Money | None:
+    """The sum the owner named, in the currency of the choice or else of the shop; the choice's own where they named none."""
+    named = _number("not above", written, 0.0, 10_000_000.0)
+    if named is None or not choice.works:
+        return ceiling_of(choice)
+    return Money(amount_minor=round(100 * named), currency=choice.price.currency if choice.price else currency)
 
 
 def _number(field: str, text: str, lowest: float = -1e12, highest: float = 1e12) -> float | None:

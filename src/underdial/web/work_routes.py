@@ -10,7 +10,7 @@ from starlette.responses import Response
 from underdial.bench import foreseeing, planning, proving, working
 from underdial.bench.answering import left_answer
 from underdial.bench.naming import place_named, quantity_named
-from underdial.bench.pages import agreed_works
+from underdial.bench.pages import agreed_works, line_key
 from underdial.bench.shop import clock_page
 from underdial.errors import BadInput, NotFound
 from underdial.record.measurement import LENT_PARTS, Measurement
@@ -35,7 +35,7 @@ def write_work(
     """Write a work that was done on a line the owner agreed to, with its sizes before and after."""
     shop = shop_of(request)
     page = clock_page(shop, tag)
-    agreed = next((one for one in agreed_works(page) if one.line == line), None)
+    agreed = next((one for one in agreed_works(page) if line_key(one) == line), None)
     if agreed is None:
         raise NotFound("line", line, "a line that was agreed", "line: nobody has agreed to this line; see Agreed.")
     sizes = tuple(size for row in zip(size_what, size_before, size_after, size_u, size_unit, strict=False) if (size := _size(*row)) is not None)
