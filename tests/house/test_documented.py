@@ -74,6 +74,13 @@ def test_every_line_of_dev_that_is_told_can_be_typed() -> None:
     assert set(dev.EXTRAS) <= set(groups)
 
 
+@pytest.mark.parametrize("page", ["README.md", "CONTRIBUTING.md", *(f"docs/how-to/{path.name}" for path in sorted((ROOT / "docs" / "how-to").glob("*.md")))])
+def test_a_command_copied_with_what_is_said_beside_it_stays_the_command(page: str) -> None:
+    lines = (ROOT / page).read_text(encoding="utf-8").splitlines()
+
+    assert [line for line in lines if re.match(r"    (underdial|python3|\.venv/bin)\b.*\S {2,}(?![ #])", line)] == []
+
+
 def test_every_file_that_the_architecture_names_is_there() -> None:
     named = re.findall(r"`((?:[a-z_*]+/)+[a-z_*.]*)`", (ROOT / "ARCHITECTURE.md").read_text(encoding="utf-8"))
 
