@@ -83,7 +83,7 @@ _CLOCKS = (
 
 
 def open_demo(folder: Path) -> Shop:
-    """Open the demo shop in a folder, filled with its clocks when it is empty."""
+    """Open the demo shop in a folder, filled with its clocks when it is empty; one whose clocks have all gone home is not empty."""
     settings = folder / "shop.toml"
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -92,7 +92,7 @@ def open_demo(folder: Path) -> Shop:
     except OSError as wrong:
         raise MachineRefused("folder", str(folder), "a folder that can be written", f"folder: {folder} cannot be written ({wrong.strerror or wrong})") from wrong
     shop = open_shop(folder)
-    if in_the_shop(shop).all_count == 0:
+    if in_the_shop(shop).all_count + in_the_shop(shop, gone=True).all_count == 0:
         for one in _CLOCKS:
             _fill(shop, one)
     return shop

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from underdial.bench.readings import check_believable
 from underdial.bench.shop import Shop, job
 from underdial.errors import RuleBroken
 from underdial.record.custody import check_all_together
@@ -11,7 +12,7 @@ from underdial.record.hold import check_allowed
 from underdial.record.measurement import Measurement
 from underdial.record.people import check_may
 from underdial.record.proof import Proof, check_results, judge
-from underdial.record.visit import Visit
+from underdial.record.visit import Visit, check_in_shop
 
 
 def plan_proof(shop: Shop, clock: str, proof: Proof, *, by: str = "repairer") -> Proof:
@@ -51,6 +52,7 @@ def read_on_test(shop: Shop, clock: str, proof_id: str, measurement: Measurement
         proof: Proof = at.read("proof", proof_id)
         _check_open(proof)
         check_results(proof, [measurement])
+        check_believable(at.read_clock(), measurement)
         kept: Measurement = at.add(replace(measurement, visit_id=at.visit_id, taken_at=measurement.taken_at or at.writer.at, standing="confirmed"))
         at.change(replace(proof, results=(*proof.results, kept.id)))
     return kept
@@ -83,12 +85,13 @@ def end_proof(shop: Shop, clock: str, proof_id: str, *, by: str = "repairer") ->
 
 
 def release_clock(shop: Shop, clock: str, *, person_id: str, by: str = "repairer", why: str | None = None) -> Visit:
-    """Give the clock to somebody who may collect it: no hold on release, the shop's parts off, every part of it back."""
+    """Give the clock to somebody who may collect it: no hold on release, the shop's parts off, every part of it back. Who collected it is kept."""
     with job(shop, clock, by=by, why=why) as at:
+        check_in_shop(at.visit)
         check_allowed(at.all("hold"), deed="release")
         check_may(at.all("part"), person_id=person_id, what="collect")
         check_all_together(at.all("custody"))
-        kept: Visit = at.change(replace(at.visit, stage="gone", gone_at=at.writer.at))
+        kept: Visit = at.change(replace(at.visit, stage="gone", gone_at=at.writer.at, collected_by=person_id))
     return kept
 
 

@@ -12,7 +12,7 @@ from underdial.record.consent import check_agreed
 from underdial.record.custody import CustodyLine
 from underdial.record.hold import check_allowed
 from underdial.record.measurement import Measurement
-from underdial.record.visit import Prediction, Round, check_round_change
+from underdial.record.visit import Prediction, Round, check_in_shop, check_round_change
 from underdial.record.work import Work, check_work
 
 
@@ -66,8 +66,9 @@ def see_in_round(shop: Shop, clock: str, round_id: str, measurement: Measurement
 
 
 def move_part(shop: Shop, clock: str, line: CustodyLine, *, by: str = "repairer") -> CustodyLine:
-    """Write where a part, a tray or an order is. A hold on sending out stands in the way of sending out."""
+    """Write where a part, a tray or an order is. A hold on sending out stands in the way of sending out, and so does that the clock has gone home."""
     with job(shop, clock, by=by, why=line.note) as at:
+        check_in_shop(at.visit)
         if line.kind == "sent_out":
             check_allowed(at.all("hold"), deed="send_out")
         kept: CustodyLine = at.add(replace(line, visit_id=at.visit_id, sent_by=line.sent_by or by))

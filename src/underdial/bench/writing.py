@@ -39,12 +39,13 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
     )
 
 
-def paper(shop: Shop, clock: str, kind: str) -> bytes:
-    """One paper of a clock as PDF. Raises BadInput for a kind there is not."""
+def paper(shop: Shop, clock: str, kind: str, *, visit_id: str | None = None) -> bytes:
+    """One paper of a clock as PDF, from its newest visit or the one named. Raises BadInput for a kind there is not, NotFound for no such visit."""
     if kind not in KINDS:
         raise BadInput("kind", kind, ", ".join((*KINDS, "all")))
-    page = clock_page(shop, clock)
-    answer = _answer(shop, page) if kind in _NEED_ANSWER else known_answer(shop, page)
+    page = clock_page(shop, clock, visit_id=visit_id)
+    # Only the newest visit is worked out anew; of an earlier one stands what was known then.
+    answer = _answer(shop, page) if kind in _NEED_ANSWER and page.visit == page.visits[-1] else known_answer(shop, page)
     dossier = dossier_of(shop, page, answer=answer, drawn_parts=kind == "bench")
     return paper_pdf(KINDS[kind](with_photographs(dossier, shop, page) if kind in _WITH_PHOTOGRAPHS else dossier))
 

@@ -44,7 +44,7 @@ def release_note(dossier: Dossier) -> Paper:
     if lent:
         blocks.append(Caution("stop", f"Still on the clock and ours: {', '.join(one.what for one in lent)}. Off before it goes."))
     blocks.append(Facts("", (("Clock", dossier.clock.name), ("May be fetched by", ", ".join(dict.fromkeys([*who(dossier, "may_collect"), *who(dossier, "owns")])) or "not written down"),
-                             ("Gone", f"{dossier.visit.gone_at:{_DAY}}" if dossier.visit.gone_at else "not yet"))))
+                             ("Gone", _went(dossier)))))
     done = tuple(f"{_upper(part_words(one.component, one.of, one.place))}: {work_words(dossier, one.work)}." for one in dossier.works) or ("Nothing was altered.",)
     blocks.append(Words("Work done", done))
     left = tuple(finding_sentence(one) for one in dossier.findings if is_fault(one) and one.decision == "leave")
@@ -70,6 +70,11 @@ def notice(dossier: Dossier) -> Paper:
         rows.append(f"To pay: {sum_words(type(due[0])(amount_minor=sum(one.amount_minor for one in due), currency=due[0].currency))}.")
     rows.append("Tell us if your address or telephone has changed.")
     return _paper(dossier, "notice", "Notice", "", [Words("", tuple(rows))])
+
+
+def _went(dossier: Dossier) -> str:
+    visit, who_came = dossier.visit, dossier.people.get(dossier.visit.collected_by or "")
+    return "not yet" if visit.gone_at is None else f"{visit.gone_at:{_DAY}}" + (f", collected by {who_came.name}" if who_came else "")
 
 
 def _names(dossier: Dossier, part: str) -> str:

@@ -53,13 +53,15 @@ def who_may_instruct(parts: Iterable[PartToPlay]) -> tuple[str, ...]:
     return owners if len(owners) == 1 else ()
 
 
+def who_may_collect(parts: Iterable[PartToPlay]) -> tuple[str, ...]:
+    """Ids of the people the clock may be given to: those named for it and its owners."""
+    return tuple(dict.fromkeys(part.person_id for part in parts if not part.ended and part.part in ("may_collect", "owns")))
+
+
 def check_may(parts: Iterable[PartToPlay], *, person_id: str, what: str) -> None:
     """RuleBroken unless the person may `instruct` or may `collect` at this visit."""
     require_one_of("what", what, ("instruct", "collect"))
-    parts = tuple(parts)
-    allowed = set(who_may_instruct(parts)) if what == "instruct" else {
-        part.person_id for part in parts if not part.ended and part.part in ("may_collect", "owns")
-    }
+    allowed = who_may_instruct(parts) if what == "instruct" else who_may_collect(parts)
     if person_id not in allowed:
         raise RuleBroken(
             "person", person_id, f"somebody who may {what}",

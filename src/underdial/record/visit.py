@@ -51,7 +51,7 @@ class Visit:
     """One coming-in, from the counter to the counter.
 
     `earlier_visit_id` with `under_warranty` makes it a return; `return_cause` is who or what brought it back, once known.
-    `planned_sizes` are what its parts are to be made to. `value` is what it is in the shop for, and `insured_by` who insures it; neither is printed for others.
+    `collected_by` is the id of the person it was given to when it went. `planned_sizes` are what its parts are to be made to. `value` is what it is in the shop for, and `insured_by` who insures it; neither is printed for others.
     """
 
     received_at: datetime
@@ -74,6 +74,7 @@ class Visit:
     next_step: str | None = None
     planned_sizes: tuple[PlannedSize, ...] = ()
     gone_at: datetime | None = None
+    collected_by: str | None = None
     id: str = ""
 
     def __post_init__(self) -> None:
@@ -155,6 +156,12 @@ class Round:
         require_number("number_count", self.number_count, lowest=1)
         for name in ("began_at", "predicted_at", "seen_at"):
             require_moment(name, getattr(self, name))
+
+
+def check_in_shop(visit: Visit) -> None:
+    """RuleBroken when the clock has gone home: what is done to it from then on belongs to another visit."""
+    if visit.stage == "gone":
+        raise RuleBroken("stage", "gone", "a clock that is in the shop", "stage: this clock has gone home; receive it again first.")
 
 
 def check_round_change(before: Round, after: Round) -> None:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 
 import sqlalchemy as sa
 
 from underdial.errors import NotFound
-from underdial.record.codec import from_text
+from underdial.record.codec import from_text, read_as
 from underdial.record.people import Person
+from underdial.record.visit import Visit
 from underdial.store.schema import NO_DATE, TABLES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InShop:
-    """One line of the list: a clock at its visit, what it waits for, and whether anything is held."""
+    """One line of the list: a clock at its visit, what it waits for, and whether anything is held; for one that has gone home when, and who collected it."""
 
     clock_id: str
     tag: str
@@ -26,6 +28,8 @@ class InShop:
     needed_by: str | None
     owners: tuple[str, ...]
     held: bool
+    gone_at: str | None = None
+    collected_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,12 +56,15 @@ def find_clock(connection: sa.Connection, named: str) -> str:
 def in_the_shop(
     connection: sa.Connection, *, search: str = "", stage: str | None = None, gone: bool = False, first_count: int = 0, most_count: int = 50
 ) -> Page:
-    """A page of the clocks that are in the shop (or have gone), the earliest needed first.
+    """A page of the clocks that are in the shop, the earliest needed first; with `gone` of those that have gone home, the last received first.
 
-    `search` is looked for in tag, name, family and signature of the clock and in the names of its owners.
+    A clock has gone home when its newest visit has ended: one that came again is in the shop, and one that went twice stands in the list once. `search` is looked for in tag, name, family and signature of the clock and in the names of its owners.
     """
     clock, visit, part, person = (TABLES[name] for name in ("clock", "visit", "part", "person"))
     where = visit.c.gone == int(gone)
+    if gone:
+        later = visit.alias("later")
+        where = where & ~sa.exists().where(later.c.clock_id == visit.c.clock_id, later.c.number > visit.c.number)
     if stage is not None:
         where = where & (visit.c.stage == stage)
     if search.strip():
@@ -67,18 +74,19 @@ def in_the_shop(
         named = sa.select(clock.c.id).where(clock.c.search.contains(wanted, autoescape=True))
         where = where & visit.c.clock_id.in_(sa.union(named, theirs))
     all_count = connection.execute(sa.select(sa.func.count()).select_from(visit).where(where)).scalar_one()
-    order = (visit.c.needed_by, visit.c.received_at, visit.c.clock_id, visit.c.id)
-    few = sa.select(visit).where(where).order_by(*order).limit(most_count).offset(first_count).subquery("few")
+    few = sa.select(visit).where(where).order_by(*_ordered(visit, gone)).limit(most_count).offset(first_count).subquery("few")
     question = (
-        sa.select(clock.c.tag, clock.c.name, clock.c.family, few.c.clock_id, few.c.id, few.c.stage, few.c.received_at, few.c.needed_by)
-        .join(few, few.c.clock_id == clock.c.id).order_by(few.c.needed_by, few.c.received_at, few.c.clock_id, few.c.id)
+        sa.select(clock.c.tag, clock.c.name, clock.c.family, few.c.clock_id, few.c.id, few.c.stage, few.c.received_at, few.c.needed_by, few.c.body)
+        .join(few, few.c.clock_id == clock.c.id).order_by(*_ordered(few, gone))
     )
     rows = connection.execute(question).all()
     owners, held = _owners(connection, [row.clock_id for row in rows]), _held(connection, [row.clock_id for row in rows])
+    went = _went(connection, [(row.clock_id, row.body) for row in rows]) if gone else {}
     return Page(all_count=all_count, lines=tuple(
         InShop(
             clock_id=row.clock_id, tag=row.tag, name=row.name, family=row.family, visit_id=row.id, stage=row.stage, received_at=row.received_at,
             needed_by=None if row.needed_by == NO_DATE else row.needed_by, owners=owners.get((row.clock_id, row.id), ()), held=row.clock_id in held,
+            **went.get(row.clock_id, {}),
         )
         for row in rows
     ))
@@ -114,6 +122,24 @@ def free_tag(connection: sa.Connection, wanted: str) -> str:
 def next_number(connection: sa.Connection) -> int:
     """One more than the number of clocks the shop has ever taken in: what the next tag is made of."""
     return int(connection.execute(sa.select(sa.func.count()).select_from(TABLES["clock"])).scalar_one()) + 1
+
+
+def _ordered(visits: sa.FromClause, gone: bool) -> tuple[sa.ColumnElement[str], ...]:
+    """In the shop the earliest needed first; of what has gone the last received first, one line a clock."""
+    if gone:
+        return visits.c.received_at.desc(), visits.c.clock_id
+    return visits.c.needed_by, visits.c.received_at, visits.c.clock_id, visits.c.id
+
+
+def _went(connection: sa.Connection, bodies: list[tuple[str, str]]) -> dict[str, dict[str, str | None]]:
+    """For each clock, from the text of its last visit: when it went, and the name of who collected it."""
+    visits = {clock_id: read_as(Visit, json.loads(body)) for clock_id, body in bodies}
+    person = TABLES["person"]
+    question = sa.select(person.c.id, person.c.name).where(person.c.id.in_({one.collected_by for one in visits.values() if one.collected_by}))
+    names = {row.id: row.name for row in connection.execute(question)}
+    return {
+        clock_id: {"gone_at": one.gone_at.isoformat() if one.gone_at else None, "collected_by": names.get(one.collected_by or "")} for clock_id, one in visits.items()
+    }
 
 
 def _owners(connection: sa.Connection, clock_ids: list[str]) -> dict[tuple[str, str], tuple[str, ...]]:

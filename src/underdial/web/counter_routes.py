@@ -1,7 +1,8 @@
-"""What is written at the counter: people and the parts they play, loose parts, the aim and its day, holds."""
+"""What is written at the counter: people and the parts they play, loose parts, where things are, the aim and its day, holds, who collected it."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 from typing import Annotated
@@ -9,13 +10,15 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request
 from starlette.responses import Response
 
-from underdial.bench import holding, people, receiving
+from underdial.bench import holding, people, proving, receiving, working
 from underdial.bench.naming import part_named
 from underdial.bench.shop import Shop, clock_page
+from underdial.bench.whereabouts import MOVES
 from underdial.errors import BadInput, NotFound
 from underdial.record.aim import Aim
+from underdial.record.custody import CustodyLine
 from underdial.record.hold import Hold
-from underdial.record.money import Day
+from underdial.record.money import Day, Money
 from underdial.record.people import Person
 from underdial.record.visit import HandedOver
 from underdial.web.sheet import back_to, shop_of, writer_of
@@ -24,6 +27,10 @@ router = APIRouter(prefix="/clock", responses={status: {"description": "said in 
 Short = Annotated[str, Form(max_length=200)]
 Long = Annotated[str, Form(max_length=2000)]
 Ticks = Annotated[list[str], Form()]
+# The version of the record that the page was made from: what somebody else has changed since is not written over.
+Version = Annotated[int | None, Form(ge=1)]
+# Where a thing is when nobody and no place is named.
+_USUALLY = {"with_owner": "at home", "lent_by_shop": "on the clock"}
 
 
 @router.post("/{tag}/people")
@@ -37,13 +44,13 @@ def name_one(request: Request, tag: str, name: Short, address: Long = "", teleph
 
 
 @router.post("/{tag}/people/{person_id}")
-def write_one(request: Request, tag: str, person_id: str, name: Short, address: Long = "", telephone: Short = "", email: Short = "", part: Ticks = []) -> Response:  # noqa: B006
+def write_one(request: Request, tag: str, person_id: str, name: Short, address: Long = "", telephone: Short = "", email: Short = "", part: Ticks = [], version: Version = None) -> Response:  # noqa: B006
     """Change where somebody is reached, and the parts they play at this visit; a part that ends stays in the record."""
     shop = shop_of(request)
     if person_id not in clock_page(shop, tag).people:
         raise NotFound("person", person_id, "somebody named for this clock")
     told = {"name": name.strip(), "address": address.strip() or None, "telephone": telephone.strip() or None, "email": email.strip() or None}
-    people.write_person(shop, tag, person_id, told, tuple(part), by=writer_of(request))
+    people.write_person(shop, tag, person_id, told, tuple(part), version_count=version, by=writer_of(request))
     return back_to(tag, "received")
 
 
@@ -54,18 +61,50 @@ def write_part(request: Request, tag: str, component: Short, status: Short = "wi
         raise BadInput("how_many", how_many, "a whole number from 0 to 1000", f"how many: {how_many} is no number of parts; 0 to 1000 is wanted.")
     shop = shop_of(request)
     line = HandedOver(component=part_named(component), status=status, how_many_count=int(how_many), note=note.strip() or None)
-    kept = tuple(one for one in clock_page(shop, tag).visit.handed_over if one.component != line.component)
-    receiving.change_visit(shop, tag, {"handed_over": (*kept, line)}, by=writer_of(request))
+    page = clock_page(shop, tag)
+    kept = tuple(one for one in page.visit.handed_over if one.component != line.component)
+    receiving.change_visit(shop, tag, {"handed_over": (*kept, line)}, version_count=page.versions[page.visit.id], by=writer_of(request))
     return back_to(tag, "received")
 
 
+@router.post("/{tag}/custody")
+def send_out(
+    request: Request, tag: str, what: Short, kind: Short = "sent_out", with_whom: Short = "", where: Short = "", due: Short = "", note: Short = "", condition: Short = "", insured: Short = "",
+) -> Response:
+    """Write where a part is: sent out to somebody, with the owner, on order, or one of the shop's own on the clock."""
+    if kind not in dict(MOVES):
+        raise BadInput("it is", kind, ", ".join(dict(MOVES)), f"it is: {kind} will not do; a part is {', '.join(words for _, words in MOVES)}.")
+    if kind not in _USUALLY and not with_whom.strip():
+        raise BadInput("with whom", "nothing", "a name", "with whom: nobody is named; say to whom it goes, or from whom it is ordered.")
+    shop = shop_of(request)
+    line = CustodyLine(what=what.strip(), kind=kind, with_whom=with_whom.strip() or None, where=where.strip() or _USUALLY.get(kind) or with_whom.strip(), since=shop.now(),
+                       due=_day(shop, due, "due"), note=note.strip() or None, condition_going=condition.strip() or None, insured=_sum(shop, "insured for", insured))
+    working.move_part(shop, tag, line, by=writer_of(request))
+    return back_to(tag, "received")
+
+
+@router.post("/{tag}/custody/{custody_id}/back")
+def take_back(request: Request, tag: str, custody_id: str, condition: Short = "") -> Response:
+    """A part has come back, or one of the shop's is off the clock, and was checked."""
+    working.part_is_back(shop_of(request), tag, custody_id, condition=condition.strip() or None, by=writer_of(request))
+    return back_to(tag, "received")
+
+
+@router.post("/{tag}/release")
+def give_out(request: Request, tag: str, person_id: Short, why: Short = "") -> Response:
+    """Give the clock to somebody who may collect it; from then on it has gone home."""
+    proving.release_clock(shop_of(request), tag, person_id=person_id, by=writer_of(request), why=why.strip() or None)
+    return back_to(tag, "papers")
+
+
 @router.post("/{tag}/aim")
-def write_aim(request: Request, tag: str, what: Short = "to_run", needed_by: Short = "", wishes: Long = "") -> Response:
+def write_aim(request: Request, tag: str, what: Short = "to_run", needed_by: Short = "", wishes: Long = "", version: Version = None) -> Response:
     """Write what the clock is to do afterwards, by when, and what the owner wishes outright, a line each."""
     shop = shop_of(request)
-    aim: Aim = clock_page(shop, tag).visit.aim
+    page = clock_page(shop, tag)
+    aim: Aim = page.visit.aim
     wanted = tuple(line.strip() for line in wishes.splitlines() if line.strip())
-    receiving.change_visit(shop, tag, {"aim": replace(aim, what=what, needed_by=_day(shop, needed_by), wishes=wanted)}, by=writer_of(request))
+    receiving.change_visit(shop, tag, {"aim": replace(aim, what=what, needed_by=_day(shop, needed_by, "needed by"), wishes=wanted)}, version_count=version or page.versions[page.visit.id], by=writer_of(request))
     return back_to(tag, "owner")
 
 
@@ -84,10 +123,19 @@ def lift(request: Request, tag: str, hold_id: str, who: Short, why: Long) -> Res
     return back_to(tag, "received")
 
 
-def _day(shop: Shop, written: str) -> Day | None:
+def _day(shop: Shop, written: str, field: str) -> Day | None:
     if not written.strip():
         return None
     try:
         return Day(on=date.fromisoformat(written.strip()), zone=shop.settings.zone)
     except ValueError:
-        raise BadInput("needed_by", written, "a day such as 2026-12-20", f"needed by: {written} is no day; write it as 2026-12-20.") from None
+        raise BadInput(field, written, "a day such as 2026-12-20", f"{field}: {written} is no day; write it as 2026-12-20.") from None
+
+
+def _sum(shop: Shop, field: str, written: str) -> Money | None:
+    if not written.strip():
+        return None
+    found = re.fullmatch(r"([0-9]{1,9})(?:[.,]([0-9]{2}))?", written.strip())
+    if found is None:
+        raise BadInput(field, written, "a sum such as 250 or 250.00", f"{field}: {written} is no sum; write it as 250 or 250.00.")
+    return Money(amount_minor=100 * int(found[1]) + int(found[2] or 0), currency=shop.settings.currency)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import hashlib
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,8 @@ SECTIONS: dict[str, str] = {
     "received": "Received", "owner": "What the owner says", "as-found": "As found", "movement": "Movement", "findings": "Findings",
     "measurements": "Measurements", "wrong": "What is wrong", "choices": "Choices", "agreed": "Agreed", "work": "Work", "test": "On test", "papers": "Papers",
 }
+# Where something is asked for that has an address of its own -> the page it is asked on.
+_ASKED_ON = {"people": "received", "came-with": "received", "custody": "received", "holds": "received", "aim": "owner", "rounds": "work", "sizes": "work", "release": "papers", "again": "again"}
 templates = Jinja2Templates(directory=HERE / "templates")
 templates.env.filters["as_written"] = as_written
 templates.env.filters["day"] = lambda written: f"{date.fromisoformat(written[:10]):%-d %B %Y}"
@@ -66,11 +69,12 @@ def clock_sheet(request: Request, template: str, page: ClockPage, section: str, 
     return sheet(request, template, page=page, clock=page.clock, visit=page.visit, section=section, rail=rail, title=SECTIONS[section], **more)
 
 
-def refused_sheet(request: Request, sentence: str, status: int) -> Response:
-    """What cannot be done, in one sentence."""
+def refused_sheet(request: Request, sentence: str, status: int, *, typed: Sequence[tuple[str, str]] = ()) -> Response:
+    """What cannot be done, in one sentence; `typed` is what was written for it, shown so that it is not lost."""
     # What could not be done was asked for on a page of a clock: the way back leads there, not out to the list.
-    back = request.url.path.split("/")[1:4] if request.method == "POST" and request.url.path.startswith("/clock/") else []
-    return sheet(request, "refused.html", status, sentence=sentence, back="/" + "/".join(back) if len(back) == 3 and back[2] in SECTIONS else None)
+    _, first, tag, asked, *_ = (*request.url.path.split("/"), "", "", "")
+    page = asked if asked in SECTIONS else _ASKED_ON.get(asked)
+    return sheet(request, "refused.html", status, sentence=sentence, typed=typed, back=f"/clock/{tag}/{page}" if request.method == "POST" and first == "clock" and page else None)
 
 
 @functools.cache

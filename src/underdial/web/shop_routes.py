@@ -1,4 +1,4 @@
-"""The list of all clocks, In the shop, and the counter where one is received."""
+"""The list of all clocks, In the shop, that of the clocks gone home, and the counter where one is received, for the first time or again."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from fastapi import APIRouter, Form, Query, Request
 from starlette.responses import RedirectResponse, Response
 
 from underdial.bench.pages import kinds_of_movement
-from underdial.bench.receiving import receive_clock
-from underdial.bench.shop import in_the_shop
+from underdial.bench.receiving import receive_again, receive_clock
+from underdial.bench.shop import clock_page, in_the_shop
+from underdial.bench.whereabouts import went_home
 from underdial.record.clock import Clock
 from underdial.record.complaint import Complaint
 from underdial.record.people import Person
 from underdial.record.visit import Visit
-from underdial.web.sheet import sheet, shop_of
+from underdial.web.sheet import back_to, sheet, shop_of, writer_of
 
 router = APIRouter(responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422)})
 LINES_A_PAGE = 50
@@ -29,6 +30,34 @@ def list_clocks(request: Request, search: Annotated[str, Query(max_length=80)] =
     """Every clock in the shop, the earliest needed first."""
     found = in_the_shop(shop_of(request), search=search, first_count=first, most_count=LINES_A_PAGE)
     return sheet(request, "in_the_shop.html", lines=found.lines, all_count=found.all_count, search=search, first=first, step=LINES_A_PAGE, stages=STAGE_WORDS)
+
+
+@router.get("/gone")
+def list_gone(request: Request, search: Annotated[str, Query(max_length=80)] = "", first: Annotated[int, Query(ge=0, le=1_000_000)] = 0) -> Response:
+    """The clocks that have gone home, the last received first."""
+    found = in_the_shop(shop_of(request), search=search, gone=True, first_count=first, most_count=LINES_A_PAGE)
+    return sheet(request, "gone.html", lines=found.lines, all_count=found.all_count, search=search, first=first, step=LINES_A_PAGE)
+
+
+@router.get("/clock/{tag}/again")
+def counter_again(request: Request, tag: str) -> Response:
+    """The form at the counter for a clock that comes back; its own page while it has not gone."""
+    page = clock_page(shop_of(request), tag)
+    if page.visit.stage != "gone":
+        return RedirectResponse(f"/clock/{tag}/received", 303)
+    return sheet(request, "again.html", clock=page.clock, went=went_home(page.visit, page))
+
+
+@router.post("/clock/{tag}/again")
+def receive_once_more(
+    request: Request, tag: str, words: Annotated[str, Form(max_length=2000)] = "", came_as: Annotated[str, Form(max_length=20)] = "whole", under_warranty: Annotated[str, Form(max_length=3)] = "",
+) -> Response:
+    """Take a clock in once more: a new visit, which names the one before."""
+    shop = shop_of(request)
+    last = clock_page(shop, tag).visit.id
+    visit = Visit(received_at=shop.now(), arrived_as=came_as, complaint=Complaint(words=words.strip() or None), earlier_visit_id=last, under_warranty=under_warranty == "yes")
+    receive_again(shop, tag, visit, by=writer_of(request))
+    return back_to(tag, "received")
 
 
 @router.get("/receive")
