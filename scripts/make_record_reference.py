@@ -71,7 +71,7 @@ units with its currency; a number's unit is the last part of its name, or stands
 | A plan comes before its test. | The lines to pass do not move once a result is in; a stop fails the test. |
 | What was predicted stays. | A round's prediction is closed once something was seen. |
 | What was said in private never enters the record. | Only the times of the stretch are kept, to keep it out. |
-| A change made from an old reading is refused. | Each record has a version in the shop; nothing of somebody else's is overwritten. |
+| A change made from an old reading is refused. | Each record has a version in the shop; a page that writes over a record sends the version it read. |
 | What finished jobs taught is used only once somebody takes it up. | A version is never changed; going back adds one that is the same as an earlier. |
 | The history is only added to. | The database itself refuses to change or delete an event. |
 

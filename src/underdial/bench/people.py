@@ -26,7 +26,9 @@ def name_person(shop: Shop, clock: str, person: Person, parts: tuple[str, ...], 
     return str(known.id)
 
 
-def write_person(shop: Shop, clock: str, person_id: str, changes: Mapping[str, Any], parts: tuple[str, ...], *, by: str = "repairer", why: str | None = None) -> Person:
+def write_person(
+    shop: Shop, clock: str, person_id: str, changes: Mapping[str, Any], parts: tuple[str, ...], *, version_count: int | None = None, by: str = "repairer", why: str | None = None
+) -> Person:
     """Change where somebody is reached and set the parts they play at this visit, in one; a part that ends stays in the record."""
     _check_names(changes)
     with job(shop, clock, by=by, why=why) as at:
@@ -34,7 +36,7 @@ def write_person(shop: Shop, clock: str, person_id: str, changes: Mapping[str, A
         before = at.read("person", person_id)
         changed: Person = replace(before, **changes)
         if changed != before:
-            changed = change(at.connection, changed, at.writer).record
+            changed = change(at.connection, changed, at.writer, version_count=version_count).record
         for part in dict.fromkeys(parts):
             if part not in standing:
                 at.add(PartToPlay(person_id=person_id, part=part, visit_id=at.visit_id))

@@ -164,10 +164,11 @@ def clock_page(shop: Shop, clock: str, *, visit_id: str | None = None) -> ClockP
         }
         found = {name: read_all(connection, kind, clock_id=clock_id, visit_id=chosen.record.id) for name, kind in kinds.items()}
         people = people_of(connection, clock_id)
+        persons = tuple(read(connection, "person", one) for one in people)
     every = (itself, *visits, *(one for many in found.values() for one in many))
     return ClockPage(
         clock=itself.record, visit=chosen.record, visits=tuple(one.record for one in visits), people=people,
-        versions={one.record.id: one.version_count for one in every}, record_sha256=_sha256(every, people),
+        versions={one.record.id: one.version_count for one in (*every, *persons)}, record_sha256=_sha256(every, people),
         **{name: tuple(one.record for one in many) for name, many in found.items()},
     )
 

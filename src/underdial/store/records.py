@@ -65,7 +65,7 @@ def change(
     if version_count is not None and version_count != before.version_count:
         raise RuleBroken(
             "version", version_count, str(before.version_count),
-            f"version: {record.id} was changed by somebody else since you read it; nothing of yours was written. Read it again.",
+            f"version: this {kind.replace('_', ' ')} was changed by somebody else since you read version {version_count} of it (it has {before.version_count} now); nothing of yours was written. Read it again.",
         )
     if before.record == record:
         return before
@@ -74,7 +74,7 @@ def change(
         table.update().where(where).values(version=before.version_count + 1, body=_checked_text(record), **columns_of(record))
     )
     if done.rowcount != 1:
-        raise RuleBroken("version", before.version_count, "the newest", f"version: {record.id} was changed by somebody else just now; read it again.")
+        raise RuleBroken("version", before.version_count, "the newest", f"version: this {kind.replace('_', ' ')} was changed by somebody else just now; nothing of yours was written. Read it again.")
     _note(connection, record, writer, clock_id=clock_id, deed=deed, before=before.record)
     return Stored(record, before.version_count + 1)
 

@@ -85,7 +85,10 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     @app.exception_handler(UnderdialError)
     async def tell_refusal(request: Request, wrong: UnderdialError) -> Response:
         status = next(code for kind, code in STATUSES.items() if isinstance(wrong, kind))
-        return refused_sheet(request, wrong.message, status)
+        # What was typed from a page that is no longer the newest is shown again, to be taken over by hand.
+        sent = await request.form() if isinstance(wrong, RuleBroken) and wrong.field == "version" else {}
+        typed = [(name.replace("_", " "), words) for name, words in sent.items() if isinstance(words, str) and words.strip() and name != "version"]
+        return refused_sheet(request, wrong.message, status, typed=typed)
 
     @app.exception_handler(RequestValidationError)
     async def tell_form(request: Request, wrong: RequestValidationError) -> Response:

@@ -63,6 +63,8 @@ class OwnerSays(BaseModel):
     races: _Word = ""
     hands_stand: _Word = ""
     stops_in_cold: _Word = ""
+    # The version of the visit that the page was made from.
+    version: Annotated[int | None, Form(ge=1)] = None
 
 
 async def fields_sent(request: Request) -> frozenset[str]:

@@ -27,6 +27,8 @@ router = APIRouter(prefix="/clock", responses={status: {"description": "said in 
 Short = Annotated[str, Form(max_length=200)]
 Long = Annotated[str, Form(max_length=4000)]
 Ticks = Annotated[list[str], Form(max_length=100)]
+# The version of the record that the page was made from: what somebody else has changed since is not written over.
+Version = Annotated[int | None, Form(ge=1)]
 # Eleven years: longer than a clock goes between two windings or two visits.
 _LONGEST_S = 3.6e8
 
@@ -43,12 +45,13 @@ def write_complaint(request: Request, tag: str, says: Annotated[OwnerSays, Form(
             number = _number(words, getattr(says, name), 0.0, _LONGEST_S / unit_s)
             told[f"{name}_s"] = None if number is None else number * unit_s
     shop = shop_of(request)
-    receiving.change_visit(shop, tag, {"complaint": replace(clock_page(shop, tag).visit.complaint, **told)}, by=writer_of(request))
+    page = clock_page(shop, tag)
+    receiving.change_visit(shop, tag, {"complaint": replace(page.visit.complaint, **told)}, version_count=says.version or page.versions[page.visit.id], by=writer_of(request))
     return back_to(tag, "owner")
 
 
 @router.post("/{tag}/movement")
-def describe_movement(request: Request, tag: str, family: Short = "", train: Short = "", escape: Short = "") -> Response:
+def describe_movement(request: Request, tag: str, family: Short = "", train: Short = "", escape: Short = "", version: Version = None) -> Response:
     """Say what kind of movement it is, and its counts where they were counted."""
     movement: dict[str, object] = {}
     if train.strip():
@@ -58,8 +61,9 @@ def describe_movement(request: Request, tag: str, family: Short = "", train: Sho
         reckon_train(train, escape_count=int(count), hour_arbor=1)
         movement = {"train": train.strip(), "escape": int(count)}
     shop = shop_of(request)
-    kept = {key: value for key, value in clock_page(shop, tag).clock.movement.items() if key not in ("train", "escape")}
-    receiving.change_clock(shop, tag, {"family": family or None, "movement": {**kept, **movement}}, by=writer_of(request))
+    page = clock_page(shop, tag)
+    kept = {key: value for key, value in page.clock.movement.items() if key not in ("train", "escape")}
+    receiving.change_clock(shop, tag, {"family": family or None, "movement": {**kept, **movement}}, version_count=version or page.versions[page.clock.id], by=writer_of(request))
     return back_to(tag, "movement")
 
 
@@ -73,7 +77,7 @@ def write_finding(request: Request, tag: str, component: Short, condition: Short
 
 
 @router.post("/{tag}/findings/{finding_id}/{deed}")
-def judge_finding(request: Request, tag: str, finding_id: str, deed: str, component: Short = "", condition: Short = "", of: Short = "", place: Short = "", state: Short = "") -> Response:
+def judge_finding(request: Request, tag: str, finding_id: str, deed: str, component: Short = "", condition: Short = "", of: Short = "", place: Short = "", state: Short = "", version: Version = None) -> Response:
     """Accept, correct or reject one finding."""
     shop, by = shop_of(request), writer_of(request)
     if deed == "accept" and finding_id == "all":
@@ -85,7 +89,7 @@ def judge_finding(request: Request, tag: str, finding_id: str, deed: str, compon
     elif deed == "correct":
         told = {"component": part_named(component) if component.strip() else None, "condition": state_named(condition) if condition.strip() else None, "state": state.strip() or None}
         changes = {**{name: value for name, value in told.items() if value}, "of": owner_part_named(of), "place": place_named(place)}
-        looking.correct_finding(shop, tag, finding_id, changes, by=by, why="corrected on reading through")
+        looking.correct_finding(shop, tag, finding_id, changes, version_count=version, by=by, why="corrected on reading through")
     else:
         raise NotFound("deed", deed, "accept, correct, reject", "deed: a finding is accepted, corrected or rejected.")
     return back_to(tag, "findings")
