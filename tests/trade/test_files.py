@@ -11,6 +11,7 @@ import pytest
 
 from underdial.errors import BadInput
 from underdial.trade.cautions import read_cautions
+from underdial.trade.dangers import read_dangers
 from underdial.trade.families import read_families
 from underdial.trade.fault_names import read_fault_names
 from underdial.trade.fault_scales import read_fault_scales
@@ -97,6 +98,9 @@ CASES: list[tuple[str, Callable[[Path], Any], Callable[[Any], None], str]] = [
     ("cautions.json", read_cautions, _put(0, "show_when", [["mood:dark"]]), "[C01].show_when"),
     ("cautions.json", read_cautions, _put(0, "rank", "shout"), "[C01].rank"),
     ("cautions.json", read_cautions, _drop(0), "[C02].id"),
+    ("dangers.json", read_dangers, _put(0, "triggers", ["trait:luminous_bob"]), "[weights].triggers"),
+    ("dangers.json", read_dangers, _put(0, "triggers", []), "[weights]"),
+    ("dangers.json", read_dangers, _twice, "[weights]"),
     ("families.json", read_families, _put(0, "wheel_teeth", [72]), "[open_spring_balance_30h]"),
     ("families.json", read_families, _put(0, "oscillator", "pendulum"), "[open_spring_balance_30h].oscillator"),
     ("families.json", read_families, _put(0, "full_torque_n_m", None), "[open_spring_balance_30h].full_torque_n_m"),

@@ -16,6 +16,7 @@ from underdial.papers.strip_order import Stage, consumables, measure_after, stag
 from underdial.record.consent import agreed_lines
 from underdial.record.finding import Finding
 from underdial.trade.cautions import AT_MOST_COUNT, due
+from underdial.trade.dangers import triggers_of_dangers
 from underdial.trade.phrases import part_words
 
 _SIZE_HEAD, _SIZE_WIDTHS = ("size", "as found", "make it", "from, to", "as left"), (4, 3, 2, 3, 2)
@@ -94,7 +95,7 @@ def _stage_words(stage: Stage, here: list[Step]) -> str:
 def _cautions(dossier: Dossier, stage: Stage, here: list[Step], printed: set[str]) -> list[Caution]:
     """Cautions of the stage and of its works that have not been printed yet; two at most, the highest rank first."""
     traits = {*dossier.traits, *dossier.clock.traits}
-    called = {f"trait:{one}" for one in traits} | set(stage.steps)
+    called = {f"trait:{one}" for one in traits} | triggers_of_dangers(dossier.clock.hazards) | set(stage.steps)
     if traits & _SPRING_DRIVEN and "weight" not in traits:
         called.discard("step:weight on or off")
     for step in here:

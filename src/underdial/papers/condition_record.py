@@ -16,6 +16,7 @@ from underdial.papers.sentences import (
     number_words,
 )
 from underdial.record.finding import Finding
+from underdial.trade.dangers import danger_words
 from underdial.trade.vocabulary import components, conditions
 
 # Heads of the vocabulary under which a part may stand, in the order in which a clock is looked over.
@@ -147,7 +148,7 @@ def _method(dossier: Dossier) -> Facts:
 
 def _hazards(dossier: Dossier) -> list[Block]:
     """What must be known before it is touched, or that nobody has written any down."""
-    known = [one.replace("_", " ") for one in dossier.clock.hazards]
+    known = danger_words(dossier.clock.hazards)
     seen = [finding_sentence(one) for one in dossier.findings
             if one.state == "present" and one.standing != "rejected" and one.condition in conditions() and conditions()[one.condition].kind == _SAFETY]
     if not known and not seen:

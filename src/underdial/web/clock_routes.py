@@ -24,7 +24,7 @@ from underdial.bench.naming import readings_to_pick
 from underdial.bench.picturing import album
 from underdial.bench.planning import made_sizes, unit_shown
 from underdial.bench.shop import ClockPage, clock_page
-from underdial.bench.warning import bench_cautions
+from underdial.bench.warning import bench_cautions, dangers_shown, dangers_to_tick
 from underdial.bench.writing import paper
 from underdial.errors import NotFound
 from underdial.record.hold import FORBIDDEN, REASONS
@@ -39,8 +39,8 @@ _PAPER_WORDS = {
     "work": "what was done, with sizes", "bench": "the agreed works in order, with sizes", "test": "plan and result", "invoice": "agreed against charged", "care": "living with the clock",
     "service": "for whoever opens it next", "release": "what goes home", "notice": "ready, or why it waits",
 }
-_STEPS = {"received": ("step:clock moved",), "as-found": ("step:case opened",), "movement": ("step:case opened", "step:before the plates are parted"),
-          "work": ("step:before the plates are parted",)}
+_STEPS = {"received": ("step:received at the counter", "step:clock moved", "step:case moved"), "as-found": ("step:case opened",), "movement": ("step:case opened", "step:before the plates are parted"),
+          "work": ("step:before the plates are parted",), "test": ("step:weight on or off",)}
 
 
 @router.get("/{tag}")
@@ -110,10 +110,10 @@ def section_page(request: Request, tag: str, section: str, warned: Annotated[str
     shop = shop_of(request)
     page = clock_page(shop, tag)
     answer = known_answer(shop, page)
-    cautions = bench_cautions(page, steps=_STEPS.get(section, ())) if section in ("received", "as-found", "movement", "work") else ()
+    cautions = bench_cautions(page, steps=_STEPS[section]) if section in _STEPS else ()
     view: dict[str, Any] = {"cautions": cautions, "family_title": pages.family_title(page.clock.family)}
     if section == "received":
-        view |= {"people": pages.people_at(page), "parts": PARTS, "came_with": pages.pickers()["components"], "reasons": REASONS, "forbidden": FORBIDDEN, "moves": whereabouts.MOVES,
+        view |= {"people": pages.people_at(page), "parts": PARTS, "came_with": pages.pickers()["components"], "reasons": REASONS, "forbidden": FORBIDDEN, "dangers": dangers_to_tick(), "danger_words": dangers_shown(page.clock), "moves": whereabouts.MOVES,
                  "things": whereabouts.things_shown(shop, page), "things_said": whereabouts.things_said(page), "earlier": whereabouts.earlier_visits(page)}
     elif section == "owner":
         view |= {"says": answers_shown(page.visit.complaint), "picks": PICKS, "spans": SPANS, "seldom": seldom_told(page.visit.complaint)}

@@ -14,6 +14,7 @@ from underdial.bench.agreeing import answer_lines, ceiling_of, record_consent, w
 from underdial.bench.naming import owner_part_named, part_named, place_named, quantity_named, state_named
 from underdial.bench.shop import clock_page
 from underdial.bench.trains import reckon_train
+from underdial.bench.warning import name_dangers
 from underdial.errors import BadInput, NotFound
 from underdial.record.choice import Choice
 from underdial.record.consent import Consent
@@ -65,6 +66,13 @@ def describe_movement(request: Request, tag: str, family: Short = "", train: Sho
     kept = {key: value for key, value in page.clock.movement.items() if key not in ("train", "escape")}
     receiving.change_clock(shop, tag, {"family": family or None, "movement": {**kept, **movement}}, version_count=version or page.versions[page.clock.id], by=writer_of(request))
     return back_to(tag, "movement")
+
+
+@router.post("/{tag}/dangers")
+def write_dangers(request: Request, tag: str, danger: Ticks = []) -> Response:  # noqa: B006 (read as a form, never changed)
+    """Write down what is dangerous about the clock; its cautions then stand at the top of its pages."""
+    name_dangers(shop_of(request), tag, danger, by=writer_of(request))
+    return back_to(tag, "received")
 
 
 @router.post("/{tag}/findings")

@@ -10,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from underdial.bench.pages import kinds_of_movement
 from underdial.bench.receiving import receive_again, receive_clock
 from underdial.bench.shop import clock_page, in_the_shop
+from underdial.bench.warning import dangers_named, dangers_to_tick
 from underdial.bench.whereabouts import went_home
 from underdial.record.clock import Clock
 from underdial.record.complaint import Complaint
@@ -63,19 +64,20 @@ def receive_once_more(
 @router.get("/receive")
 def counter(request: Request) -> Response:
     """The form at the counter."""
-    return sheet(request, "receive.html", families=kinds_of_movement())
+    return sheet(request, "receive.html", families=kinds_of_movement(), dangers=dangers_to_tick())
 
 
 @router.post("/receive")
 def receive(
     request: Request, name: Annotated[str, Form(max_length=200)], family: Annotated[str, Form(max_length=80)] = "", owner: Annotated[str, Form(max_length=200)] = "",
     words: Annotated[str, Form(max_length=2000)] = "", came_as: Annotated[str, Form(max_length=20)] = "whole",
+    danger: Annotated[list[str], Form(max_length=20)] = [],  # noqa: B006 (read as a form, never changed)
 ) -> Response:
     """Take a clock in and open its first page."""
     shop = shop_of(request)
     people = ((Person(name=owner), ("owns", "brings")),) if owner.strip() else ()
     visit = Visit(received_at=shop.now(), arrived_as=came_as, complaint=Complaint(words=words.strip() or None))
-    received = receive_clock(shop, Clock(tag="new", name=name, family=family or None), visit, people, by=shop.settings.repairer)
+    received = receive_clock(shop, Clock(tag="new", name=name, family=family or None, hazards=dangers_named(danger)), visit, people, by=shop.settings.repairer)
     return RedirectResponse(f"/clock/{received.tag}/received", 303)
 
 
