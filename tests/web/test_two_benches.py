@@ -57,7 +57,7 @@ def test_what_another_changed_meanwhile_is_not_written_over(tablet, shop, person
     assert went.status_code == OK
     assert refused.status_code == CONFLICT
     assert "was changed by somebody else" in refused.text
-    assert [words for words in second.values() if words not in refused.text] == []
+    assert [words for words in second.values() if words.replace("_", " ") not in refused.text] == []
     assert clock_page(shop, "31").record_sha256 == kept
     if page != "findings":
         assert tablet.post(address, data={**second, "version": version_on(tablet, f"/clock/31/{page}", address)}).status_code == OK

@@ -87,7 +87,8 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
         status = next(code for kind, code in STATUSES.items() if isinstance(wrong, kind))
         # What was typed from a page that is no longer the newest is shown again, to be taken over by hand.
         sent = await request.form() if isinstance(wrong, RuleBroken) and wrong.field == "version" else {}
-        typed = [(name.replace("_", " "), words) for name, words in sent.items() if isinstance(words, str) and words.strip() and name != "version"]
+        typed = [(name.replace("_", " "), words.replace("_", " ")) for name, words in sent.items()
+                 if isinstance(words, str) and words.strip() and name != "version" and not (name.endswith("_unit") and not sent.get(name.removesuffix("_unit")))]
         return refused_sheet(request, wrong.message, status, typed=typed)
 
     @app.exception_handler(RequestValidationError)
