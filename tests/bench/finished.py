@@ -5,7 +5,7 @@ from __future__ import annotations
 from tests.bench.conftest import NOON
 from underdial.bench.agreeing import agree_to_all, offer_choices, record_consent
 from underdial.bench.looking import add_finding, add_measurement
-from underdial.bench.proving import add_result, begin_proof, end_proof, note_stop, plan_proof, release_clock
+from underdial.bench.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
 from underdial.bench.receiving import Received, receive_clock
 from underdial.bench.shop import Shop
 from underdial.bench.working import begin_round, enter_work
@@ -49,7 +49,7 @@ def put_on_test(shop: Shop, tag: str, *, arc_deg: float = 240.0, stop: str | Non
     """A test with one reading, and a stop when one is told."""
     plan = plan_proof(shop, tag, Proof(title="On the stand", planned_at=NOON, lines=(PassLine(quantity="half_arc", low=200.0, high=300.0, unit="deg"),)))
     begin_proof(shop, tag, plan.id)
-    add_result(shop, tag, plan.id, add_measurement(shop, tag, Measurement(quantity="half_arc", value=arc_deg, u=8.0, unit="deg", of="balance", position="12_up")).id)
+    read_on_test(shop, tag, plan.id, Measurement(quantity="half_arc", value=arc_deg, u=8.0, unit="deg", of="balance", position="12_up"))
     if stop:
         note_stop(shop, tag, plan.id, stop)
     return end_proof(shop, tag, plan.id)

@@ -24,8 +24,8 @@ from underdial.bench.looking import (
     reject_measurement,
     take_in_look_over,
 )
-from underdial.bench.people import change_person, end_part, find_people, name_person
-from underdial.bench.proving import add_result, begin_proof, end_proof, note_stop, plan_proof, release_clock
+from underdial.bench.people import find_people, name_person, write_person
+from underdial.bench.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
 from underdial.bench.receiving import (
     NEW_TAG,
     Received,
@@ -76,7 +76,7 @@ def test_a_clock_goes_from_counter_to_counter(shop: Shop, drum: Received) -> Non
     enter_work(shop, "drum", Work(work="straighten", component="staff", by="repairer", charged=Money(amount_minor=12000, currency="GBP")))
     plan = plan_proof(shop, "drum", PLAN)
     begin_proof(shop, "drum", plan.id)
-    add_result(shop, "drum", plan.id, add_measurement(shop, "drum", replace(ARC, value=205.0)).id)
+    read_on_test(shop, "drum", plan.id, replace(ARC, value=205.0))
     verdict = end_proof(shop, "drum", plan.id).verdict
     gone = release_clock(shop, "drum", person_id=drum.person_ids[0])
     page = clock_page(shop, "drum")
@@ -274,10 +274,9 @@ def test_a_stage_never_becomes_gone_by_the_side_door(shop: Shop, drum: Received)
 def test_a_result_read_with_a_lent_part_does_not_count(shop: Shop, drum: Received) -> None:
     plan = plan_proof(shop, "drum", PLAN)
     begin_proof(shop, "drum", plan.id)
-    reading_ = add_measurement(shop, "drum", replace(ARC, value=205.0, lent_parts=("platform",)))
 
     with pytest.raises(RuleBroken, match="a result counts only with its own parts"):
-        add_result(shop, "drum", plan.id, reading_.id)
+        read_on_test(shop, "drum", plan.id, replace(ARC, value=205.0, lent_parts=("platform",)))
     assert end_proof(shop, "drum", plan.id).verdict == "not_yet"
 
 
@@ -294,13 +293,13 @@ def test_a_stop_on_test_fails_it_and_it_stays_failed(shop: Shop, drum: Received)
 
 def test_people_are_found_and_changed_with_their_history_kept(shop: Shop, drum: Received) -> None:
     found = find_people(shop, "quill")
-    changed = change_person(shop, found[0].id, {"telephone": "01632 960777"}, why="moved house")
+    changed = write_person(shop, "drum", found[0].id, {"telephone": "01632 960777"}, ("owns", "brings", "pays"), why="moved house")
 
     assert [one.name for one in found] == ["Hester Quill"]
     assert find_people(shop, "960777") == (changed,)
     assert find_people(shop, "%") == ()
     with pytest.raises(BadInput, match="age: there is no such field of a person"):
-        change_person(shop, found[0].id, {"age": "90"})
+        write_person(shop, "drum", found[0].id, {"age": "90"}, ("owns",))
 
 
 def test_a_round_keeps_what_was_predicted_beside_what_was_seen(shop: Shop, drum: Received) -> None:
@@ -354,8 +353,7 @@ def test_a_return_under_warranty_sees_the_earlier_visit(shop: Shop, drum: Receiv
 
 
 def test_somebody_who_no_longer_owns_may_not_collect(shop: Shop, drum: Received) -> None:
-    owns = next(one for one in clock_page(shop, "drum").parts if one.part == "owns")
-    end_part(shop, "drum", owns.id, why="sold to a niece")
+    write_person(shop, "drum", drum.person_ids[0], {}, ("brings", "pays"), why="sold to a niece")
 
     assert in_the_shop(shop).lines[0].owners == ()
     with pytest.raises(RuleBroken, match="may not collect"):

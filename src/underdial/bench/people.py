@@ -11,8 +11,8 @@ from underdial.bench.shop import Shop, job
 from underdial.errors import BadInput
 from underdial.record.people import PartToPlay, Person
 from underdial.store import clocks
-from underdial.store.database import reading, writing
-from underdial.store.records import Writer, add, change, read
+from underdial.store.database import reading
+from underdial.store.records import add, change, read
 
 
 def name_person(shop: Shop, clock: str, person: Person, parts: tuple[str, ...], *, by: str = "repairer", why: str | None = None) -> str:
@@ -45,30 +45,10 @@ def write_person(
     return changed
 
 
-def end_part(shop: Shop, clock: str, part_id: str, *, by: str = "repairer", why: str) -> PartToPlay:
-    """Somebody no longer plays a part; that they did stays in the record."""
-    with job(shop, clock, by=by, why=why) as at:
-        ended: PartToPlay = at.change(replace(at.read("part", part_id), ended=True))
-    return ended
-
-
 def find_people(shop: Shop, search: str, *, most_count: int = 20) -> tuple[Person, ...]:
     """People the shop knows whose name, telephone or electronic address has these words in it, by name."""
     with reading(shop.engine) as connection:
         return clocks.find_people(connection, search, most_count=most_count)
-
-
-def change_person(
-    shop: Shop, person_id: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None
-) -> Person:
-    """Change what is written of somebody: a new address, another telephone."""
-    _check_names(changes)
-    with writing(shop.engine) as connection:
-        before = read(connection, "person", person_id).record
-        changed: Person = change(
-            connection, replace(before, **changes), Writer(by=by, at=shop.now(), why=why), version_count=version_count
-        ).record
-    return changed
 
 
 def _check_names(changes: Mapping[str, Any]) -> None:

@@ -36,16 +36,6 @@ def begin_proof(shop: Shop, clock: str, proof_id: str, *, by: str = "repairer") 
     return kept
 
 
-def add_result(shop: Shop, clock: str, proof_id: str, measurement_id: str, *, by: str = "repairer") -> Proof:
-    """A reading counts as a result of the test: RuleBroken with lent parts on, or before the test began."""
-    with job(shop, clock, by=by) as at:
-        proof: Proof = at.read("proof", proof_id)
-        _check_open(proof)
-        check_results(proof, [at.read("measurement", measurement_id)])
-        kept: Proof = at.change(replace(proof, results=tuple(dict.fromkeys((*proof.results, measurement_id)))))
-    return kept
-
-
 def read_on_test(shop: Shop, clock: str, proof_id: str, measurement: Measurement, *, by: str = "repairer") -> Measurement:
     """Write a reading and count it as a result of the test, both or neither."""
     with job(shop, clock, by=by) as at:
