@@ -16,6 +16,15 @@ def test_with_no_finished_job_it_says_so_and_draws_nothing(shop: Shop) -> None:
     assert (held.picture, held.rows, held.jobs_count) == (None, (), 0)
 
 
+def test_jobs_of_which_nothing_was_said_beforehand_are_counted_in_a_sentence_of_their_own(shop: Shop) -> None:
+    finish(shop, "a", chance=None)
+    first = how_it_held(shop).under
+    finish(shop, "b", chance=None)
+
+    assert first == "One job is finished; it had no chance stated before a test, or no test that came to an end."
+    assert how_it_held(shop).under.startswith("Two jobs are finished; they had no chance stated")
+
+
 def test_few_jobs_are_counted_and_called_too_few(shop: Shop) -> None:
     finish(shop, "a", chance=0.95)
     finish(shop, "b", chance=0.95, stop="in the night")
@@ -25,7 +34,7 @@ def test_few_jobs_are_counted_and_called_too_few(shop: Shop) -> None:
 
     assert held.head == "Three jobs; too few to tell."
     assert [(one.word, one.said, one.happened) for one in held.rows] == [("very likely", "95", "1 of 2"), ("more likely than not", "60", "1 of 1")]
-    assert "one other had no chance stated" in held.under
+    assert "Beside them one job had no chance stated before a test" in held.under
     assert held.picture is not None
     assert "very likely, said 95 in 100: 1 of 2 went their full time" in held.picture
 

@@ -106,6 +106,9 @@ def _under(gone_count: int, told_count: int) -> str:
     if gone_count == 0:
         return "A job is finished when the clock has gone home. No clock has gone home yet."
     away = gone_count - told_count
-    without = f" {counted(away, 'other', 'others')} had no chance stated before a test, or no test that came to an end." if away else ""
+    if told_count == 0:
+        jobs = counted(away, "job is finished; it", "jobs are finished; they")
+        return f"{jobs[0].upper()}{jobs[1:]} had no chance stated before a test, or no test that came to an end."
+    without = f" Beside {'it' if told_count == 1 else 'them'} {counted(away, 'job', 'jobs')} had no chance stated before a test, or no test that came to an end." if away else ""
     told = f"{counted(told_count, 'finished job', 'finished jobs')} had a chance stated before the test began and a test that came to an end."
     return f"{told[0].upper()}{told[1:]}{without}"
