@@ -18,6 +18,7 @@ from underdial.movement.composition import compose
 from underdial.papers.scene import svg
 from underdial.papers.sentences import finding_mark
 from underdial.papers.train_drawing import ArborShown, Flag, PowerShown, TrainShown, train_scene
+from underdial.record.clock import Clock
 from underdial.record.finding import Finding, is_fault
 from underdial.trade.families import families
 from underdial.trade.phrases import part_words
@@ -30,10 +31,15 @@ _AFTER_TRAIN = ("pallets", "entry_pallet", "exit_pallet", "pin_pallet", "anchor"
 
 def movement_of(page: ClockPage) -> Movement | None:
     """The movement as composed, or None where the clock is not described or lies outside the sums."""
-    if page.clock.family is None or page.clock.family not in families():
+    return composed(page.clock)
+
+
+def composed(clock: Clock) -> Movement | None:
+    """The same of the clock itself, whatever visit it is in for."""
+    if clock.family is None or clock.family not in families():
         return None
     try:
-        return compose(asdict(families()[page.clock.family]), page.clock.movement)
+        return compose(asdict(families()[clock.family]), clock.movement)
     except UnderdialError:
         return None
 

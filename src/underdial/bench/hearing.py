@@ -48,7 +48,7 @@ def hear_captions(shop: Shop, clock: str, content: bytes, *, file_name: str, beg
         taken = take_in(at, look_over, [_finding(one) for one in account.findings], [_measurement(one) for one in account.measurements])
         _keep_story(at, account)
     only_story = () if taken.findings or taken.measurements else ("Nothing was said of a part; what was told stands on What the owner says.",)
-    return replace(taken, warnings=(*account.warnings, *only_story))
+    return replace(taken, warnings=(*taken.warnings, *account.warnings, *only_story))
 
 
 def _keep_story(at: Job, account: Account) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from typing import Any, BinaryIO
 
+from underdial.bench.readings import check_believable, check_not_judged, why_unbelievable
 from underdial.bench.shop import Job, Shop, job
 from underdial.errors import BadInput, RuleBroken
 from underdial.record.clock import Attachment
@@ -37,7 +38,8 @@ def take_in_look_over(
 def take_in(at: Job, look_over: LookOver, findings: Iterable[Finding], measurements: Iterable[Measurement] = ()) -> TakenIn:
     """Keep a look-over with what was heard in it, each finding pointing back to its stretch.
 
-    Whatever touches a private stretch is left out. RuleBroken when the recording itself is kept with one in it.
+    Whatever touches a private stretch is left out. A figure that no clock gives is kept as rejected, and said in a warning.
+    RuleBroken when the recording itself is kept with a private stretch in it.
     """
     check_private(look_over)
     spans = [(one.start_s, one.end_s) for one in look_over.private]
@@ -45,10 +47,13 @@ def take_in(at: Job, look_over: LookOver, findings: Iterable[Finding], measureme
     read = [one for one in measurements if not any(low <= (one.start_s if one.start_s is not None else -1.0) < high for low, high in spans)]
     kept = at.add(replace(look_over, visit_id=at.visit_id))
     found = tuple(at.add(replace(one, visit_id=at.visit_id, evidence=(*one.evidence, _stretch(kept.id, one.start_s, one.end_s)))) for one in heard)
-    figures = tuple(at.add(replace(one, visit_id=at.visit_id, evidence=(*one.evidence, _stretch(kept.id, one.start_s, None)))) for one in read)
+    doubts = [why_unbelievable(at.read_clock(), one) for one in read]
+    figures = tuple(at.add(replace(one, visit_id=at.visit_id, standing="rejected" if doubt else one.standing, evidence=(*one.evidence, _stretch(kept.id, one.start_s, None))))
+                    for one, doubt in zip(read, doubts, strict=True))
     if at.visit.stage == "received":
         at.change(replace(at.visit, stage="as_found"))
-    return TakenIn(look_over=kept, findings=found, measurements=figures)
+    warnings = tuple(f"Heard and not used: {doubt}" for doubt in doubts if doubt)
+    return TakenIn(look_over=kept, findings=found, measurements=figures, warnings=warnings)
 
 
 def add_finding(shop: Shop, clock: str, finding: Finding, *, by: str = "repairer", why: str | None = None) -> Finding:
@@ -83,17 +88,29 @@ def reject_finding(shop: Shop, clock: str, finding_id: str, *, version_count: in
 
 
 def add_measurement(shop: Shop, clock: str, measurement: Measurement, *, by: str = "repairer", why: str | None = None) -> Measurement:
-    """Write a reading; its time is now unless it came with one."""
+    """Write a reading; its time is now unless it came with one. BadInput for a figure that no clock gives."""
     with job(shop, clock, by=by, why=why) as at:
+        check_believable(at.read_clock(), measurement)
         taken_at: datetime = measurement.taken_at or at.writer.at
         kept: Measurement = at.add(replace(measurement, visit_id=at.visit_id, taken_at=taken_at, standing="confirmed"))
     return kept
 
 
-def reject_measurement(shop: Shop, clock: str, measurement_id: str, *, by: str = "repairer", why: str) -> Measurement:
-    """Say that a reading is not to be used, and why; it stays in the record as rejected."""
+def reject_measurement(shop: Shop, clock: str, measurement_id: str, *, by: str = "repairer", why: str | None = None) -> Measurement:
+    """Say that a reading is not to be used; it stays in the record as rejected. RuleBroken for a result of a test that was judged."""
     with job(shop, clock, by=by, why=why) as at:
+        check_not_judged(at.all("proof"), measurement_id)
         kept: Measurement = at.change(replace(at.read("measurement", measurement_id), standing="rejected"), deed="rejected")
+    return kept
+
+
+def take_up_measurement(shop: Shop, clock: str, measurement_id: str, *, by: str = "repairer") -> Measurement:
+    """Say that a rejected reading is to be used after all. BadInput for a figure that no clock gives."""
+    with job(shop, clock, by=by) as at:
+        check_not_judged(at.all("proof"), measurement_id)
+        rejected: Measurement = at.read("measurement", measurement_id)
+        check_believable(at.read_clock(), rejected)
+        kept: Measurement = at.change(replace(rejected, standing="confirmed"), deed="confirmed")
     return kept
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from underdial.bench.readings import why_unbelievable
 from underdial.bench.shop import ClockPage
 from underdial.papers.chances import CAP, bench_chance, chance_word, hope_of
 from underdial.papers.kinds import KINDS
@@ -20,6 +21,7 @@ from underdial.record.choice import Choice, PlannedWork
 from underdial.record.consent import Consent, ConsentLine, agreed_lines
 from underdial.record.finding import Finding
 from underdial.record.people import Person, who_may_instruct
+from underdial.record.visit import Trial
 from underdial.record.work import Work
 from underdial.trade.families import families
 from underdial.trade.phrases import clause, part_words
@@ -42,6 +44,19 @@ class FindingShown:
     rejected: bool
     version_count: int
     finding: Finding
+
+
+@dataclass(frozen=True, slots=True)
+class MeasurementShown:
+    """A reading on a page: `cannot_be` is the sentence for a figure that no clock gives."""
+
+    id: str
+    name: str
+    value: str
+    instrument: str
+    wind: str
+    rejected: bool
+    cannot_be: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +117,11 @@ def findings_shown(page: ClockPage) -> list[FindingShown]:
     return [_finding(one, page.versions.get(one.id, 0)) for one in ordered]
 
 
-def measurements_shown(page: ClockPage) -> list[tuple[str, str, str, str]]:
-    """Name, value, instrument and state of wind of each reading."""
-    return [(*measurement_words(one), one.instrument or "not said", f"{one.since_winding_h:g} h after winding" if one.since_winding_h is not None else "not said")
-            for one in page.measurements if one.standing != "rejected"]
+def measurements_shown(page: ClockPage) -> list[MeasurementShown]:
+    """Each reading, those in use first; a rejected one says why where its figure is one that no clock gives."""
+    ordered = sorted(page.measurements, key=lambda one: one.standing == "rejected")
+    return [MeasurementShown(one.id, *measurement_words(one), one.instrument or "not said", f"{one.since_winding_h:g} h after winding" if one.since_winding_h is not None else "not said",
+                             one.standing == "rejected", why_unbelievable(page.clock, one)) for one in ordered]
 
 
 def causes_shown(answer: Mapping[str, Any]) -> list[CauseShown]:
@@ -183,6 +199,12 @@ def planned_words(page: ClockPage) -> dict[str, str]:
 def line_key(line: PlannedWork | ConsentLine | Work) -> str:
     """What tells a line from those of another choice, whose numbers may be the same: its work, its part, and what that belongs to."""
     return f"{line.work}|{line.component}|{line.of or ''}"
+
+
+def tried_words(trial: Trial) -> str:
+    """A trial as a sentence: `A good mainspring was tried: it changed nothing.`"""
+    came = "it cured the clock" if trial.result == "cured" else "it changed nothing"
+    return f"A good {part_words(trial.component, trial.of)} was tried: {came}."
 
 
 def pickers() -> dict[str, list[tuple[str, str]]]:

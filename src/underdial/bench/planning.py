@@ -10,6 +10,7 @@ from urllib.parse import parse_qsl, urlencode
 from underdial.bench.figures import with_error
 from underdial.bench.forms_of_trains import sum_named
 from underdial.bench.naming import owner_part_named, place_named
+from underdial.bench.readings import check_believable
 from underdial.bench.shop import ClockPage, Shop, job
 from underdial.bench.sums import Sum, answer_sum, scenes_of
 from underdial.errors import BadInput, NotFound, UnderdialError
@@ -41,8 +42,10 @@ def keep_computed(
     wheel, given = owner_part_named(of), urlencode({field.name: typed[field.name] for field in one.fields if typed.get(field.name, "").strip()})
     with job(shop, clock, by=by, why=f"worked out by {one.name}") as at:
         if as_reading:
-            at.add(Measurement(quantity=figure.word, value=figure.value, u=figure.u, unit=figure.unit, of=wheel, instrument=f"bench sum: {one.title.lower()}", taken_at=at.writer.at,
-                               words=_typed(one, typed), standing="confirmed", visit_id=at.visit_id))
+            reading = Measurement(quantity=figure.word, value=figure.value, u=figure.u, unit=figure.unit, of=wheel, instrument=f"bench sum: {one.title.lower()}", taken_at=at.writer.at,
+                                  words=_typed(one, typed), standing="confirmed", visit_id=at.visit_id)
+            check_believable(at.read_clock(), reading)
+            at.add(reading)
             return figure.name
         if line is not None and not any(work.line == line for choice in at.all("choice") for work in choice.works):
             raise NotFound("line", line, "a work of a choice of this clock")

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from underdial.bench.readings import check_believable
 from underdial.bench.shop import Shop, job
 from underdial.errors import RuleBroken
 from underdial.record.consent import check_agreed
@@ -58,6 +59,7 @@ def see_in_round(shop: Shop, clock: str, round_id: str, measurement: Measurement
     """Write a reading beside what was predicted in a round, both or neither; what was predicted stays from now."""
     with job(shop, clock, by=by) as at:
         before: Round = at.read("round", round_id)
+        check_believable(at.read_clock(), measurement)
         kept: Measurement = at.add(replace(measurement, visit_id=at.visit_id, round_id=round_id, taken_at=measurement.taken_at or at.writer.at, standing="confirmed"))
         after = replace(before, seen=(*before.seen, kept.id), seen_at=before.seen_at or at.writer.at)
         check_round_change(before, after)

@@ -28,7 +28,7 @@ _MOST_RATE_S_PER_DAY = 43_200.0
 _MOST_PENDULUM_DEG = 45.0
 
 
-def check_reading(name: str, quantity: str, kind: str, *, given: float, factor: float, unit: str) -> None:
+def check_reading(field: str, quantity: str, kind: str, *, given: float, factor: float, unit: str) -> None:
     """Refuse a reading that no clock gives; `given` is the number as written, `factor` brings it to SI.
 
     Raises BadInput with the field, the value and what would do, in the unit it was given in.
@@ -43,15 +43,15 @@ def check_reading(name: str, quantity: str, kind: str, *, given: float, factor: 
     words = quantity.replace("_", " ")
     allowed = f"{'' if least_will_do else 'above '}{low / factor:g} to {high / factor:g} {unit}"
     hint = " (half the sum of both sides is meant; there is no sign)" if quantity == "half_arc" and given < 0 else ""
-    raise BadInput(f"{name}.value", given, allowed, f"{name}.value: a {words} of {given:g} {unit} cannot be; allowed: {allowed}{hint}.")
+    raise BadInput(field, given, allowed, f"{field}: a {words} of {given:g} {unit} cannot be; allowed: {allowed}{hint}.")
 
 
-def check_pendulum_swing(name: str, half_arc_rad: float) -> None:
+def check_pendulum_swing(field: str, half_arc_rad: float) -> None:
     """Refuse a pendulum's half arc beyond any escapement."""
     if half_arc_rad > _MOST_PENDULUM_DEG * _DEG:
         shown = math.degrees(half_arc_rad)
-        raise BadInput(f"{name}.value", shown, f"above 0 to {_MOST_PENDULUM_DEG:g} deg",
-                       f"{name}.value: no pendulum clock swings {shown:.3g} deg to each side; allowed: above 0 to {_MOST_PENDULUM_DEG:g} deg of half arc.")  # fmt: skip
+        raise BadInput(field, shown, f"above 0 to {_MOST_PENDULUM_DEG:g} deg",
+                       f"{field}: no pendulum clock swings {shown:.3g} deg to each side; allowed: above 0 to {_MOST_PENDULUM_DEG:g} deg of half arc.")  # fmt: skip
 
 
 def check_told(name: str, field: str, value: float) -> None:

@@ -141,6 +141,11 @@ def parse_case(data: Mapping[str, Any]) -> Case:
     return Case(family, movement, told, reports, readings, trials, tuple(unused), seed, digest_of(data), _mapping(data, "as_left"), last_done)
 
 
+def read_alone(one: Mapping[str, Any]) -> Reading | None:
+    """One measurement of a case by itself; None where nothing of the sums answers to it. Raises BadInput as it would in a case, naming `value`."""
+    return _reading(one, "", 0, [])
+
+
 def digest_of(data: Mapping[str, Any]) -> str:
     """A hash of the case as found in one settled spelling, from which the random numbers of its answer are seeded.
 
@@ -252,24 +257,25 @@ def _si(one: Mapping[str, Any], name: str, unused: list[Unused]) -> float | None
 
 
 def _reading(one: Mapping[str, Any], name: str, index: int, unused: list[Unused]) -> Reading | None:
+    at = f"{name}." if name else ""
     for key in ("quantity", "value", "unit"):
         if one.get(key) is None:
-            raise BadInput(f"{name}.{key}", "(nothing)", "a value; a measurement needs quantity, value and unit",
-                           f"{name}.{key}: missing; a measurement needs quantity, value and unit.")
+            raise BadInput(f"{at}{key}", "(nothing)", "a value; a measurement needs quantity, value and unit",
+                           f"{at}{key}: missing; a measurement needs quantity, value and unit.")
     quantity = {"amplitude": "half_arc", "swing": "half_arc"}.get(str(one["quantity"]), str(one["quantity"]))
-    number = _number(one["value"], f"{name}.value")
+    number = _number(one["value"], f"{at}value")
     if quantity not in quantities() and quantity not in _EXTRA_QUANTITIES:
-        unused.append(Unused(f"{name}.quantity={quantity}", "not a quantity of the trade's vocabulary"))
+        unused.append(Unused(f"{at}quantity={quantity}", "not a quantity of the trade's vocabulary"))
         return None
     try:
         kind, factor = units.factor(str(one["unit"]))
     except BadInput:
-        unused.append(Unused(f"{name}.unit={one['unit']}", "not a unit known here"))
+        unused.append(Unused(f"{at}unit={one['unit']}", "not a unit known here"))
         return None
-    check_reading(name, quantity, kind, given=number, factor=factor, unit=str(one["unit"]))
-    u = None if one.get("u") is None else _number(one["u"], f"{name}.u", low=0.0) * factor
+    check_reading(f"{at}value", quantity, kind, given=number, factor=factor, unit=str(one["unit"]))
+    u = None if one.get("u") is None else _number(one["u"], f"{at}u", low=0.0) * factor
     hours = one.get("hours_since_winding_h", one.get("hours_since_winding"))
-    hours = None if hours is None else _number(hours, f"{name}.hours_since_winding_h", low=0.0)
+    hours = None if hours is None else _number(hours, f"{at}hours_since_winding_h", low=0.0)
     of = str(one["of"]) if one.get("of") is not None else None
     position = str(one["position"]) if one.get("position") is not None else None
     return Reading(quantity, of, number * factor, u, kind, position, hours, index)

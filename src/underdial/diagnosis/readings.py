@@ -10,12 +10,14 @@ Limits: uncertainties that were not said are starting values of ours, [assumptio
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from underdial.diagnosis.believable import check_pendulum_swing
-from underdial.diagnosis.case_file import Case, Reading, Unused
+from underdial.diagnosis.case_file import Case, Reading, Unused, read_alone
 from underdial.diagnosis.complaint_model import rate_shift
 from underdial.diagnosis.effects import Bench
 from underdial.diagnosis.fate import Fate
@@ -88,9 +90,19 @@ def gauges(case: Case, *, oscillator: str, own_positions: tuple[str, ...], durat
             hours.append(hour)
         value, u = _value(reading, kind, oscillator)
         if kind == "swing" and oscillator == "pendulum":
-            check_pendulum_swing(f"measurements[{reading.index}]", value)
+            check_pendulum_swing(f"measurements[{reading.index}].value", value)
         found.append(Gauge(kind, value, u, hours.index(hour), positions.index(place), reading.index))
     return Gauges(tuple(found), tuple(hours), tuple(positions), tuple(unused))
+
+
+def check_measured(one: Mapping[str, Any], *, oscillator: str | None) -> None:
+    """Refuse a measurement that no clock gives before it is kept: in a case it would stand in the way of every answer.
+
+    `one` has the keys of a case file. Raises BadInput naming `value` and what would do.
+    """
+    reading = read_alone(one)
+    if reading is not None and oscillator == "pendulum" and _kind(reading) == "swing":
+        check_pendulum_swing("value", _value(reading, "swing", oscillator)[0])
 
 
 def log_likelihood(all_gauges: tuple[Gauge, ...], bench: Bench, fate: Fate, *, regulator_sd: float, typical_rate: float) -> Array:

@@ -43,12 +43,13 @@ from underdial.web import (
     handbook_routes,
     listen_routes,
     picture_routes,
+    reading_routes,
     recorder_routes,
     shop_routes,
     taught_routes,
     work_routes,
 )
-from underdial.web.sheet import refused_sheet
+from underdial.web.refusals import form_sentence, refused
 
 HERE = Path(__file__).parent
 # Kind of refusal -> status. The most particular kind that fits is taken.
@@ -68,7 +69,7 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     app.state.films = Films(shop)
     app.state.being_taught = BeingTaught(shop)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for router in (shop_routes.router, bench_routes.router, listen_routes.router, recorder_routes.router, confirm_routes.router, film_routes.router, picture_routes.router, clock_routes.router, counter_routes.router, doing_routes.router, work_routes.router, handbook_routes.router, taught_routes.router):
+    for router in (shop_routes.router, bench_routes.router, listen_routes.router, recorder_routes.router, confirm_routes.router, film_routes.router, picture_routes.router, clock_routes.router, reading_routes.router, counter_routes.router, doing_routes.router, work_routes.router, handbook_routes.router, taught_routes.router):
         app.include_router(router)
 
     @app.middleware("http")
@@ -89,23 +90,21 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
         sent = await request.form() if isinstance(wrong, RuleBroken) and wrong.field == "version" else {}
         typed = [(name.replace("_", " "), words.replace("_", " ")) for name, words in sent.items()
                  if isinstance(words, str) and words.strip() and name != "version" and not (name.endswith("_unit") and not sent.get(name.removesuffix("_unit")))]
-        return refused_sheet(request, wrong.message, status, typed=typed)
+        return refused(request, wrong.message, status, field=wrong.field, typed=typed)
 
     @app.exception_handler(RequestValidationError)
     async def tell_form(request: Request, wrong: RequestValidationError) -> Response:
-        first = wrong.errors()[0]
-        field = str(first["loc"][-1]).replace("_", " ")
-        return refused_sheet(request, f"{field}: {first['msg'].lower()}.", 422)
+        return refused(request, form_sentence(wrong.errors()[0]), 422)
 
     @app.exception_handler(HTTPException)
     async def tell_http(request: Request, wrong: HTTPException) -> Response:
         words = {404: "There is no such page here.", 405: "That cannot be done on this page."}.get(wrong.status_code, str(wrong.detail))
-        return refused_sheet(request, words, wrong.status_code)
+        return refused(request, words, wrong.status_code)
 
     @app.exception_handler(Exception)
     async def tell_fault(request: Request, fault: Exception) -> Response:
         logging.getLogger("underdial.web").exception("a fault of ours")
-        return refused_sheet(request, "A fault of ours. What was confirmed is safe. The window in which Underdial was started names the place.", 500)
+        return refused(request, "A fault of ours. What was confirmed is safe. The window in which Underdial was started names the place.", 500)
 
     return app
 
