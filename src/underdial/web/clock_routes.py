@@ -134,7 +134,7 @@ def section_page(request: Request, tag: str, section: str, warned: Annotated[str
             view |= {"answers": pages.answers_kept(page), "lines": pages.lines_to_answer(page)}
     elif section == "work":
         view |= {"works": pages.works_shown(page), "agreed_works": pages.agreed_works(page), "unit_shown": unit_shown, "with_error": with_error, "made": made_sizes(page), "beside": partial(beside_prediction, page),
-                 "sums": {name: one.title for name, one in SUMS.items()}, "work_words": pages.planned_words(page), "line_key": pages.line_key}
+                 "sums": {name: one.title for name, one in SUMS.items()}, "work_words": pages.planned_words(page), "line_key": pages.line_key, "tried_words": pages.tried_words, "came_with": pages.pickers()["components"]}
     elif section == "test":
         view |= {"waiting": answer is None and as_left_of(page) is not None, **_plans_view(page, answer), "beside": partial(beside_plan, page), "lent_parts": LENT_PARTS, "quantities": readings_to_pick()}
     elif section == "papers":

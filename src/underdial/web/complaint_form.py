@@ -44,6 +44,7 @@ class OwnerSays(BaseModel):
     """The fields of the form as they are typed and picked."""
 
     words: Annotated[str, Form(max_length=4000)] = ""
+    last_done: Annotated[str, Form(max_length=4000)] = ""
     runs_for: _Word = ""
     runs_for_unit: _Word = "h"
     runs_dial_up_for: _Word = ""

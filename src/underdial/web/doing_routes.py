@@ -47,7 +47,10 @@ def write_complaint(request: Request, tag: str, says: Annotated[OwnerSays, Form(
             told[f"{name}_s"] = None if number is None else number * unit_s
     shop = shop_of(request)
     page = clock_page(shop, tag)
-    receiving.change_visit(shop, tag, {"complaint": replace(page.visit.complaint, **told)}, version_count=says.version or page.versions[page.visit.id], by=writer_of(request))
+    changes: dict[str, object] = {"complaint": replace(page.visit.complaint, **told)}
+    if "last_done" in sent:
+        changes["last_done"] = tuple(dict.fromkeys(line.strip() for line in says.last_done.splitlines() if line.strip()))
+    receiving.change_visit(shop, tag, changes, version_count=says.version or page.versions[page.visit.id], by=writer_of(request))
     return back_to(tag, "owner")
 
 

@@ -9,13 +9,14 @@ from starlette.responses import Response
 
 from underdial.bench import foreseeing, planning, proving, working
 from underdial.bench.answering import left_answer
-from underdial.bench.naming import place_named, quantity_named
+from underdial.bench.naming import owner_part_named, part_named, place_named, quantity_named
 from underdial.bench.pages import agreed_works, line_key
 from underdial.bench.shop import clock_page
 from underdial.errors import BadInput, NotFound
 from underdial.record.measurement import LENT_PARTS, Measurement
 from underdial.record.money import Money
 from underdial.record.proof import PassLine, Proof
+from underdial.record.visit import Trial
 from underdial.record.work import Size, Work
 from underdial.web.sheet import back_to, shop_of, writer_of
 
@@ -68,6 +69,19 @@ def begin_round(request: Request, tag: str, thought: Long = "") -> Response:
 def see_in_round(request: Request, tag: str, round_id: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", position: Short = "", since_winding_h: Short = "", lent: Short = "") -> Response:
     """Write what was read after the work, beside what was predicted."""
     working.see_in_round(shop_of(request), tag, round_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=writer_of(request))
+    return back_to(tag, "work")
+
+
+@router.post("/{tag}/rounds/{round_id}/tried")
+def try_in_round(request: Request, tag: str, round_id: str, component: Short, result: Short, of: Short = "") -> Response:
+    """Write that a good part was tried in the place of the clock's own, and whether it cured the clock."""
+    shop = shop_of(request)
+    page = clock_page(shop, tag)
+    found = next((one for one in page.rounds if one.id == round_id), None)
+    if found is None:
+        raise NotFound("round", round_id, "a round of this visit")
+    tried = Trial(component=part_named(component), of=owner_part_named(of), result=result)
+    working.change_round(shop, tag, round_id, {"trials": (*found.trials, tried)}, version_count=page.versions[round_id], by=writer_of(request))
     return back_to(tag, "work")
 
 
