@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from underdial.bench.composing import can_be_composed, composed_by_hand
 from underdial.bench.shop import ClockPage
 from underdial.errors import UnderdialError
 from underdial.mechanics.energy_balance import predict
@@ -36,9 +37,11 @@ def movement_of(page: ClockPage) -> Movement | None:
 
 def composed(clock: Clock) -> Movement | None:
     """The same of the clock itself, whatever visit it is in for."""
-    if clock.family is None or clock.family not in families():
+    if clock.family not in families() and not (clock.family is None and can_be_composed(clock.movement)):
         return None
     try:
+        if clock.family is None:
+            return composed_by_hand(clock.movement)
         return compose(asdict(families()[clock.family]), clock.movement)
     except UnderdialError:
         return None

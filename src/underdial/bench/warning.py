@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import groupby
 
+from underdial.bench.composing import MAKES
 from underdial.bench.receiving import change_clock
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.errors import BadInput
@@ -94,4 +95,5 @@ def _built(page: ClockPage) -> tuple[frozenset[str], frozenset[str]]:
     """What this clock carries, and what it may have, by its family and what was said of it."""
     family = families().get(page.clock.family or "")
     carried, may_have = (frozenset(family.traits), frozenset(family.may_have)) if family else (frozenset[str](), frozenset[str]())
-    return described(carried, may_have, frozenset(page.clock.traits) & frozenset(traits()))
+    told = {str(page.clock.movement[key]) for key in MAKES if page.clock.movement.get(key)}
+    return described(carried, may_have, (frozenset(page.clock.traits) | told) & frozenset(traits()))

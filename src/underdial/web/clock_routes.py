@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 
 from underdial.bench import pages, whereabouts
 from underdial.bench.answering import known_answer, left_answer, work_out
+from underdial.bench.composing import MAKES
 from underdial.bench.dictating import free_talk_heard_here
 from underdial.bench.drawing import train_headline, train_svg
 from underdial.bench.figures import with_error
@@ -118,7 +119,7 @@ def section_page(request: Request, tag: str, section: str, warned: Annotated[str
     elif section == "owner":
         view |= {"says": answers_shown(page.visit.complaint), "picks": PICKS, "spans": SPANS, "seldom": seldom_told(page.visit.complaint)}
     elif section == "movement":
-        view |= {"drawn": train_svg(page, answer), "drawn_says": train_headline(page, answer), "families": pages.kinds_of_movement()}
+        view |= {"drawn": train_svg(page, answer), "drawn_says": train_headline(page, answer), "families": pages.kinds_of_movement(), "makes": MAKES}
     elif section in ("findings", "as-found"):
         view |= {"findings": pages.findings_shown(page), "warned": warned, **pages.pickers()}
         if section == "as-found":

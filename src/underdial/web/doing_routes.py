@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from underdial.bench import answering, looking, receiving
 from underdial.bench.agreeing import answer_lines, ceiling_of, record_consent, withdraw_consent
+from underdial.bench.composing import MAKES, told_by_hand
 from underdial.bench.naming import owner_part_named, part_named, place_named, quantity_named, state_named
 from underdial.bench.shop import clock_page
 from underdial.bench.trains import reckon_train
@@ -55,18 +56,19 @@ def write_complaint(request: Request, tag: str, says: Annotated[OwnerSays, Form(
 
 
 @router.post("/{tag}/movement")
-def describe_movement(request: Request, tag: str, family: Short = "", train: Short = "", escape: Short = "", version: Version = None) -> Response:
-    """Say what kind of movement it is, and its counts where they were counted."""
-    movement: dict[str, object] = {}
+def describe_movement(request: Request, tag: str, family: Short = "", train: Short = "", escape: Short = "", power: Short = "", oscillator: Short = "", escapement: Short = "", version: Version = None) -> Response:
+    """Say what kind of movement it is, its counts where they were counted, and how it is made where no kind of the list fits."""
+    counts: dict[str, object] = {}
     if train.strip():
         count = _number("escape", escape, 1.0, 500.0)
         if count is None or not count.is_integer():
             raise BadInput("escape", escape, "the number of teeth of the escape wheel", "escape: with the counts of the train say the teeth of the escape wheel too.")
         reckon_train(train, escape_count=int(count), hour_arbor=1)
-        movement = {"train": train.strip(), "escape": int(count)}
+        counts = {"train": train.strip(), "escape": int(count)}
+    movement = told_by_hand(family or None, {"power": power, "oscillator": oscillator, "escapement": escapement}, counts)
     shop = shop_of(request)
     page = clock_page(shop, tag)
-    kept = {key: value for key, value in page.clock.movement.items() if key not in ("train", "escape")}
+    kept = {key: value for key, value in page.clock.movement.items() if key not in ("train", "escape", *MAKES)}
     receiving.change_clock(shop, tag, {"family": family or None, "movement": {**kept, **movement}}, version_count=version or page.versions[page.clock.id], by=writer_of(request))
     return back_to(tag, "movement")
 
