@@ -18,7 +18,7 @@ from underdial.trade.cautions import cautions
 from underdial.web.app import create_app
 from underdial.web.clock_routes import _STEPS
 
-OK, UNPROCESSABLE = 200, 422
+OK, CONFLICT, UNPROCESSABLE = 200, 409, 422
 UNREPAIRED = cautions()["C23"].text  # the owner does not wind, oil or spray the clock
 
 
@@ -124,3 +124,13 @@ def test_a_fault_that_stops_it_and_was_left_is_told_when_it_is_ready(shop):
     assert UNREPAIRED in owner_cautions(left)
     assert UNREPAIRED not in owner_cautions(replace(left, works=(replace(work, findings=(stops.id,)),)))
     assert UNREPAIRED not in owner_cautions(replace(left, visit=replace(page.visit, stage="at_the_bench")))
+
+
+def test_dangers_ticked_on_an_old_page_are_not_written_over_newer_ones(own_client, shop):
+    page = own_client.get("/clock/31/received").text
+    version = re.search(r'/dangers"><input type="hidden" name="version" value="(\d+)"', page).group(1)
+    own_client.post("/clock/31/dangers", data={"danger": ["mains_lead"], "version": version})
+    late = own_client.post("/clock/31/dangers", data={"danger": ["weights"], "version": version})
+
+    assert late.status_code == CONFLICT
+    assert clock_page(shop, "31").clock.hazards == ("mains_lead",)

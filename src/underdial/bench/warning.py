@@ -43,9 +43,10 @@ def dangers_named(ticked: Iterable[str], *, before: Iterable[str] = ()) -> tuple
     return (*wanted, *(one for one in before if one not in dangers()))
 
 
-def name_dangers(shop: Shop, clock: str, ticked: Iterable[str], *, by: str = "repairer") -> Clock:
+def name_dangers(shop: Shop, clock: str, ticked: Iterable[str], *, version_count: int | None = None, by: str = "repairer") -> Clock:
     """Write down what is dangerous about a clock; what is not ticked any more is taken off."""
-    return change_clock(shop, clock, {"hazards": dangers_named(ticked, before=clock_page(shop, clock).clock.hazards)}, by=by)
+    page = clock_page(shop, clock)
+    return change_clock(shop, clock, {"hazards": dangers_named(ticked, before=page.clock.hazards)}, version_count=version_count or page.versions[page.clock.id], by=by)
 
 
 def triggers_of(page: ClockPage, *, steps: Iterable[str] = ()) -> set[str]:

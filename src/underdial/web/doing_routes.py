@@ -74,9 +74,9 @@ def describe_movement(request: Request, tag: str, family: Short = "", train: Sho
 
 
 @router.post("/{tag}/dangers")
-def write_dangers(request: Request, tag: str, danger: Ticks = []) -> Response:  # noqa: B006 (read as a form, never changed)
+def write_dangers(request: Request, tag: str, danger: Ticks = [], version: Version = None) -> Response:  # noqa: B006 (read as a form, never changed)
     """Write down what is dangerous about the clock; its cautions then stand at the top of its pages."""
-    name_dangers(shop_of(request), tag, danger, by=writer_of(request))
+    name_dangers(shop_of(request), tag, danger, version_count=version, by=writer_of(request))
     return back_to(tag, "received")
 
 
