@@ -52,8 +52,8 @@ def test_a_mark_a_scale_and_a_finding_are_kept_and_shown(app, shop):
 
 
 @pytest.mark.parametrize(("shade", "deed", "data", "says"), [
-    (110, "mark", {"kind": "star", "x": "0.5", "y": "0.5"}, "mark"), (111, "mark", {"kind": "ring", "x": "1.5", "y": "0.5", "radius": "0.1"}, "less than or equal"),
-    (112, "scale", {"x1": "0", "y1": "0", "x2": "1", "y2": "0", "length_mm": "wide"}, "no number of millimetres"), (113, "scale", {"x1": "0", "y1": "0", "x2": "0", "y2": "0", "length_mm": "5"}, "too near"),
+    (110, "mark", {"kind": "star", "x": "0.5", "y": "0.5"}, "mark"), (111, "mark", {"kind": "ring", "x": "1.5", "y": "0.5", "radius": "0.1"}, "x: 1.5 will not do; allowed: 1 or less"),
+    (112, "scale", {"x1": "0", "y1": "0", "x2": "1", "y2": "0", "length_mm": "wide"}, "length: wide is no number"), (113, "scale", {"x1": "0", "y1": "0", "x2": "0", "y2": "0", "length_mm": "5"}, "too near"),
 ])
 def test_what_cannot_be_drawn_is_refused_in_a_sentence(app, shop, shade, deed, data, says):
     at = keep(app, shade)

@@ -15,6 +15,7 @@ from underdial.bench.prefilling import prefilled
 from underdial.bench.shop import clock_page
 from underdial.bench.sums import MOST_READINGS_COUNT, Answered, Field, Sum, answer_sum, worded
 from underdial.errors import BadInput, NotFound, UnderdialError
+from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import sheet, shop_of
 
 router = APIRouter(prefix="/bench", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
@@ -92,7 +93,7 @@ async def keep(
 
     one, shop = sum_named(name), shop_of(request)
     given = dict(parse_qsl(typed))
-    words = await run_in_threadpool(keep_computed, shop, ticket.strip(), one, given, size, line=line or None, of=of, allowed_off=_number("allowed off", allowed_off),
+    words = await run_in_threadpool(keep_computed, shop, ticket.strip(), one, given, size, line=line or None, of=of, allowed_off=number_typed("allowed off", allowed_off),
                                     as_reading=how == "reading", by=shop.settings.repairer)
     return RedirectResponse(f"/bench/{name}?{urlencode({**given, 'ticket': ticket.strip(), 'kept': words})}", 303)
 
@@ -125,12 +126,3 @@ def _from_record(request: Request, ticket: str, one: Sum) -> dict[str, str]:
         return prefilled(clock_page(shop_of(request), ticket), one)
     except NotFound:
         return {}
-
-
-def _number(field: str, text: str) -> float | None:
-    if not text.strip():
-        return None
-    try:
-        return float(text.strip())
-    except ValueError:
-        raise BadInput(field, text.strip(), "a number", f"{field}: {text.strip()} is no number.") from None

@@ -23,6 +23,7 @@ from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
 from underdial.record.money import Money
 from underdial.web.complaint_form import OwnerSays, fields_sent, seconds_in, told_in_words
+from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import back_to, shop_of, writer_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
@@ -40,11 +41,11 @@ def write_complaint(request: Request, tag: str, says: Annotated[OwnerSays, Form(
     """Keep what the owner says: what the form has takes the place of what was told, and all else stays."""
     told = told_in_words(says, sent)
     if "rate_s_per_day" in sent:
-        told["rate_s_per_day"] = _number("gains", says.rate_s_per_day, -86400.0, 86400.0)
+        told["rate_s_per_day"] = number_typed("gains", says.rate_s_per_day, -86400.0, 86400.0)
     for name, words in (("runs_for", "it goes for"), ("runs_dial_up_for", "lying dial up it goes for")):
         if name in sent:
             unit_s = seconds_in(getattr(says, f"{name}_unit"))
-            number = _number(words, getattr(says, name), 0.0, _LONGEST_S / unit_s)
+            number = number_typed(words, getattr(says, name), 0.0, _LONGEST_S / unit_s)
             told[f"{name}_s"] = None if number is None else number * unit_s
     shop = shop_of(request)
     page = clock_page(shop, tag)
@@ -60,7 +61,7 @@ def describe_movement(request: Request, tag: str, family: Short = "", train: Sho
     """Say what kind of movement it is, its counts where they were counted, and how it is made where no kind of the list fits."""
     counts: dict[str, object] = {}
     if train.strip():
-        count = _number("escape", escape, 1.0, 500.0)
+        count = number_typed("escape", escape, 1.0, 500.0)
         if count is None or not count.is_integer():
             raise BadInput("escape", escape, "the number of teeth of the escape wheel", "escape: with the counts of the train say the teeth of the escape wheel too.")
         reckon_train(train, escape_count=int(count), hour_arbor=1)
@@ -111,11 +112,11 @@ def judge_finding(request: Request, tag: str, finding_id: str, deed: str, compon
 @router.post("/{tag}/measurements")
 def write_measurement(request: Request, tag: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", of: Short = "", position: Short = "", instrument: Short = "") -> Response:
     """Write a reading by hand."""
-    number = _number("value", value)
+    number = number_typed("value", value)
     if number is None:
         raise BadInput("value", value, "a number", "value: what was read is missing; write a number.")
     name, unit = quantity_named(quantity, unit)
-    looking.add_measurement(shop_of(request), tag, Measurement(quantity=name, value=number, unit=unit, u=_number("give or take", u, 0.0), of=owner_part_named(of),
+    looking.add_measurement(shop_of(request), tag, Measurement(quantity=name, value=number, unit=unit, u=number_typed("give or take", u, 0.0), of=owner_part_named(of),
                                                                position=place_named(position), instrument=instrument.strip() or None), by=writer_of(request))
     return back_to(tag, "measurements")
 
@@ -156,20 +157,7 @@ def take_back(request: Request, tag: str, consent_id: str, words: Long) -> Respo
 
 def _ceiling(choice: Choice, written: str, currency: str) -> Money | None:
     """The sum the owner named, in the currency of the choice or else of the shop; the choice's own where they named none."""
-    named = _number("not above", written, 0.0, 10_000_000.0)
+    named = number_typed("not above", written, 0.0, 10_000_000.0)
     if named is None or not choice.works:
         return ceiling_of(choice)
     return Money(amount_minor=round(100 * named), currency=choice.price.currency if choice.price else currency)
-
-
-def _number(field: str, text: str, lowest: float = -1e12, highest: float = 1e12) -> float | None:
-    if not text.strip():
-        return None
-    try:
-        number = float(text.strip().replace("−", "-").replace(",", "."))
-    except ValueError:
-        raise BadInput(field, text.strip(), "a number", f"{field}: {text.strip()} is no number.") from None
-    # A number that is none (nan) is in no range either.
-    if not lowest <= number <= highest:
-        raise BadInput(field, text.strip(), f"{lowest:,.0f} to {highest:,.0f}", f"{field}: {text.strip()} will not do; {lowest:,.0f} to {highest:,.0f} is wanted.")
-    return number

@@ -19,6 +19,7 @@ from underdial.bench.naming import place_named
 from underdial.bench.recorders import recorders
 from underdial.bench.shop import ClockPage, clock_page
 from underdial.errors import BadInput
+from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import clock_sheet, shop_of
 
 router = APIRouter(prefix="/clock/{tag}/listen", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
@@ -120,16 +121,3 @@ def _told(beats: str, lift: str, lift_u: str, position: str, since: str, recorde
     return Told(beats_per_hour=number_typed("beats an hour", beats, 1.0, 72000.0), lift_deg=number_typed("lift", lift, 5.0, 120.0), lift_u_deg=number_typed("give or take", lift_u, 0.0, 60.0),
                 position=place_named(position), since_winding_h=number_typed("hours since winding", since, 0.0, 20000.0),
                 recorder=recorder.strip() or None, temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0))
-
-
-def number_typed(field: str, text: str, lowest: float, highest: float) -> float | None:
-    """A number as it was typed, with a point or a comma; None for nothing, BadInput for what is none or out of range."""
-    if not text.strip():
-        return None
-    try:
-        number = float(text.strip().replace("−", "-").replace(",", "."))
-    except ValueError:
-        raise BadInput(field, text.strip(), "a number", f"{field}: {text.strip()} is no number.") from None
-    if not lowest <= number <= highest:
-        raise BadInput(field, text.strip(), f"{lowest:g} to {highest:g}", f"{field}: {text.strip()} will not do; {lowest:g} to {highest:g} is wanted.")
-    return number

@@ -14,6 +14,7 @@ from underdial.bench import picturing
 from underdial.bench.shop import clock_page
 from underdial.errors import BadInput, NotFound
 from underdial.record.picture import PictureMark, PictureScale
+from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import clock_sheet, shop_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
@@ -90,11 +91,10 @@ async def scale(
     y2: Annotated[float, Form(ge=0.0, le=1.0)], length_mm: Short, what: Short = "",
 ) -> Response:
     """Say how far two points of a picture are apart on the clock."""
-    try:
-        length_m = float(length_mm.strip().replace(",", ".")) / 1000.0
-    except ValueError:
-        raise BadInput("length", length_mm.strip() or "nothing", "millimetres", f"length: {length_mm.strip() or 'nothing'} is no number of millimetres.") from None
-    one = PictureScale(x1_ratio=x1, y1_ratio=y1, x2_ratio=x2, y2_ratio=y2, length_m=length_m, what=what.strip() or "a length in the picture")
+    length_mm_typed = number_typed("length", length_mm)
+    if length_mm_typed is None:
+        raise BadInput("length", "nothing", "millimetres", "length: nothing is written there; write how many millimetres it is on the clock.")
+    one = PictureScale(x1_ratio=x1, y1_ratio=y1, x2_ratio=x2, y2_ratio=y2, length_m=length_mm_typed / 1000.0, what=what.strip() or "a length in the picture")
     await run_in_threadpool(lambda: picturing.set_scale(shop_of(request), tag, picture_id, one, by=_by(request)))
     return _to(tag, picture_id)
 

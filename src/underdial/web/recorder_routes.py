@@ -16,7 +16,8 @@ from underdial.bench.recorders import (
     recorders_answer,
 )
 from underdial.errors import BadInput
-from underdial.web.listen_routes import Short, number_typed
+from underdial.web.listen_routes import Short
+from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import sheet, shop_of
 
 router = APIRouter(prefix="/recorders", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})

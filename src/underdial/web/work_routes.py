@@ -18,6 +18,7 @@ from underdial.record.money import Money
 from underdial.record.proof import PassLine, Proof
 from underdial.record.visit import Trial
 from underdial.record.work import Size, Work
+from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import back_to, shop_of, writer_of
 
 router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
@@ -41,8 +42,8 @@ def write_work(
         raise NotFound("line", line, "a line that was agreed", "line: nobody has agreed to this line; see Agreed.")
     sizes = tuple(size for row in zip(size_what, size_before, size_after, size_u, size_unit, strict=False) if (size := _size(*row)) is not None)
     open_round = page.rounds[-1].id if page.rounds else None
-    money = _number("charged", charged)
-    done = Work(work=agreed.work, component=agreed.component, of=agreed.of, by=writer_of(request), why=why.strip() or None, hours_h=_number("hours", hours_h), sizes=sizes, round_id=open_round,
+    money = number_typed("charged", charged)
+    done = Work(work=agreed.work, component=agreed.component, of=agreed.of, by=writer_of(request), why=why.strip() or None, hours_h=number_typed("hours", hours_h), sizes=sizes, round_id=open_round,
                 materials=tuple(one.strip() for one in materials.split(",") if one.strip()), old_part_kept=old_part.strip() or None,
                 charged=None if money is None else Money(amount_minor=round(100 * money), currency=shop.settings.currency))
     working.enter_work(shop, tag, done, by=writer_of(request))
@@ -102,7 +103,7 @@ def lay_down(
     """Lay down a test: what each reading must be, and for how long."""
     shop = shop_of(request)
     lines = tuple(line for row in zip(line_what, line_low, line_high, line_unit, line_words, strict=False) if (line := _pass_line(*row)) is not None)
-    hours = _number("hours", lasts_h)
+    hours = number_typed("hours", lasts_h)
     if hours is None or not 0.0 < hours <= 10_000.0:
         raise BadInput("hours", lasts_h or "nothing", "above 0 to 10000", "hours: say how long it has to go without a stop, above 0 to 10000 hours.")
     proving.plan_proof(shop, tag, Proof(title=title.strip(), planned_at=shop.now(), lines=lines, lasts_h=hours, cased=cased == "yes", reference_clock=reference.strip() or None), by=writer_of(request))
@@ -142,45 +143,33 @@ def end_test(request: Request, tag: str, proof_id: str) -> Response:
 def _reading(quantity: str, value: str, unit: str, u: str, position: str, since_winding_h: str, lent: str) -> Measurement:
     # A list of the page gives what and unit in one: `half_arc deg`.
     what, _, joined = quantity.strip().partition("|")
-    number = _number("value", value)
+    number = number_typed("value", value)
     if number is None:
         raise BadInput("value", "nothing", "a number", "value: what was read is missing; write a number.")
     name, kept_unit = (what, joined or unit.strip()) if what in _OURS else quantity_named(what, joined or unit)
     if lent and lent not in LENT_PARTS:
         raise BadInput("lent", lent, ", ".join(LENT_PARTS))
-    return Measurement(quantity=name, value=number, unit=kept_unit, u=_number("give or take", u), position=place_named(position), since_winding_h=_number("hours since winding", since_winding_h),
+    return Measurement(quantity=name, value=number, unit=kept_unit, u=number_typed("give or take", u), position=place_named(position), since_winding_h=number_typed("hours since winding", since_winding_h),
                        lent_parts=(lent,) if lent else ())
 
 
 def _size(what: str, before: str, after: str, u: str, unit: str) -> Size | None:
     """One row of sizes; None when neither before nor after is written."""
-    old, new = _number("before", before), _number("after", after)
+    old, new = number_typed("before", before), number_typed("after", after)
     if old is None and new is None:
         return None
     name = place_named(what)
     if name is None or not unit.strip():
         raise BadInput("size", what or "nothing", "a name and a unit beside its numbers", "size: numbers are written without saying of what, or in which unit.")
-    return Size(quantity=name, unit=unit.strip(), before=old, after=new, u=_number("give or take", u))
+    return Size(quantity=name, unit=unit.strip(), before=old, after=new, u=number_typed("give or take", u))
 
 
 def _pass_line(what: str, low: str, high: str, unit: str, words: str) -> PassLine | None:
     """One row of a plan; None when it is empty."""
     if not what.strip() or not (low.strip() or high.strip()):
         return None
-    least, most = _number("from", low), _number("to", high)
+    least, most = number_typed("from", low), number_typed("to", high)
     if least is None or most is None or least > most:
         raise BadInput("from" if least is None else "to", low if least is None else high or "nothing", "two numbers, the smaller first", f"{words or what}: write from and to, the smaller first.")
     name, kept_unit = (what, unit.strip()) if what in _OURS else quantity_named(what, unit)
     return PassLine(quantity=name, unit=kept_unit, low=least, high=most, words=words.strip() or None)
-
-
-def _number(field: str, text: str) -> float | None:
-    if not text.strip():
-        return None
-    try:
-        found = float(text.strip().replace("−", "-").replace(",", "."))
-    except ValueError:
-        found = float("nan")
-    if not abs(found) < 1e12:
-        raise BadInput(field, text.strip(), "a number", f"{field}: {text.strip()} is no number that can be used here.")
-    return found
