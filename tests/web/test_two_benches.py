@@ -41,7 +41,7 @@ def finding_id(shop):
 @pytest.mark.parametrize(("page", "address", "first", "second"), [
     ("owner", "owner", {"words": "It stops at night."}, {"words": "It stops when the door is shut."}),
     ("owner", "aim", {"what": "to_run", "wishes": "a quiet tick"}, {"what": "to_be_shown", "wishes": "no polish on the case"}),
-    ("movement", "movement", {"family": "french_drum"}, {"train": "96/8 64/8 60/8", "escape": "30"}),
+    ("movement", "movement", {"family": "french_drum"}, {"train": "96/8 64/8 60/8", "escape": "30", "power": "weight", "oscillator": "pendulum"}),
     ("received", "people/{person}", {"name": "Ida Quillfeather", "part": "owns"}, {"name": "Ida Quillfeather", "part": "owns", "address": "2 Mill Row"}),
     ("findings", "findings/{finding}/correct", {"condition": "loose"}, {"condition": "cracked"}),
 ])  # fmt: skip
