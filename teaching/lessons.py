@@ -40,6 +40,8 @@ BEGUN_WEIGHTS = (1.0, 1.5, 1.0)
 # What is only said beside a finding counts half, and so does the pointer, whose targets are quotes and not always there.
 LESS = {"significance": 0.5, "decision": 0.5, "who": 0.5, "count": 1.0}
 POINTED_WEIGHT = 0.5
+# What another network's answers may soften: where writers of labels differ most.
+SOFTENED = ("component", "condition", "of", "place", "state", "count")
 NUMBER_WEIGHT = 0.7
 _IMPOSSIBLE = -1e4
 
@@ -113,18 +115,62 @@ def seen_of(vectors: Tensor, lesson: Sequence[Piece], wanted: Sequence[Targets])
     return Seen(window, offsets, tuple((row, saying) for row, one in enumerate(wanted) for saying in one.sayings), tuple((row, number) for row, one in enumerate(wanted) for number in one.numbers))
 
 
-def losses(network: Network, lesson: Sequence[Piece], pieces: WordPieces, hiding: np.random.Generator) -> tuple[dict[str, Tensor], int]:
-    """How far off the network is on one lesson: the parts, summed over sayings and words, and the number of sayings."""
+@dataclass(frozen=True)
+class Softened:
+    """Labels softened by what another network answers: `share` of the losses of `SOFTENED` is against its answers instead of the label."""
+
+    by: Network
+    share: float
+
+
+def losses(network: Network, lesson: Sequence[Piece], pieces: WordPieces, hiding: np.random.Generator, softened: Softened | None = None) -> tuple[dict[str, Tensor], int]:
+    """How far off the network is on one lesson: the parts, summed over sayings and words, and the number of sayings.
+
+    What softens the labels sees the lesson with nothing hidden.
+    """
     wanted = [targets(laid, stretch) for laid, stretch in lesson]
-    batch = batch_of(lesson, pieces, hiding)
+    own = _answers(network, batch_of(lesson, pieces, hiding), lesson, wanted)
+    parts = _label_losses(network, own, wanted)
+    if softened is not None:
+        with torch.no_grad():
+            others = _answers(softened.by, batch_of(lesson, pieces), lesson, wanted)
+        for name in (name for name in SOFTENED if name in own.of_sayings):
+            parts[name] = (1.0 - softened.share) * parts[name] + softened.share * _from_shares(own.of_sayings[name], others.of_sayings[name])
+    return parts, len(own.seen.sayings)
+
+
+@dataclass(frozen=True)
+class _Answers:
+    """What a network answers in one lesson: scores of where sayings begin, shape (b, n, 3); of each question by its name, a row a saying, or a reading for wheel and place."""
+
+    seen: Seen
+    begin: Tensor
+    of_sayings: dict[str, Tensor]
+    log_shares: Tensor | None = None
+
+
+def _answers(network: Network, batch: Batch, lesson: Sequence[Piece], wanted: Sequence[Targets]) -> _Answers:
     vectors = encoded(network, batch)
-    parts = {"begin": _begun_loss(network.begin(vectors), wanted)}
     seen = seen_of(vectors, lesson, wanted)
-    if seen.sayings:
-        parts |= _saying_losses(network, seen)
-    if seen.numbers:
-        parts["number"] = NUMBER_WEIGHT * _number_loss(network, seen)
-    return parts, len(seen.sayings)
+    begin = network.begin(vectors)
+    if not seen.sayings:
+        return _Answers(seen, begin, {})
+    sayings = [saying for _, saying in seen.sayings]
+    said = seen.means(seen.sayings)
+    scores, pointed, log_shares = network.point(said, torch.tensor([saying.first_word for saying in sayings]), torch.tensor([row for row, _ in seen.sayings]), seen.window)
+    rows = _readings_of(sayings)
+    own = torch.tensor([number for number, *_ in rows])
+    of, place, given = network.reading_scores(said[own], pointed[own], torch.tensor([component for _, component, _, _ in rows]))
+    # Wheel and place are told for each component of a saying, the condition for the first of them.
+    first = torch.tensor([row for row, (number, *_) in enumerate(rows) if row == 0 or rows[row - 1][0] != number])
+    condition = network.condition_scores(said, [one.sayable for one in sayings]) + given[first]
+    more = {name: getattr(network, name)(said) for name in ("state", "again", *LESS)}
+    return _Answers(seen, begin, {"component": scores, "of": of, "place": place, "condition": condition, **more}, log_shares)
+
+
+def _readings_of(sayings: Sequence[SayingTarget]) -> list[tuple[int, int, Sequence[int], Sequence[int]]]:
+    """Number of the saying, component, wheels and places of every reading."""
+    return [(number, *reading) for number, saying in enumerate(sayings) for reading in saying.readings]
 
 
 def encoded(network: Network, batch: Batch) -> Tensor:
@@ -134,29 +180,46 @@ def encoded(network: Network, batch: Batch) -> Tensor:
     return vectors.float()
 
 
-def _begun_loss(scores: Tensor, wanted: Sequence[Targets]) -> Tensor:
+def _label_losses(network: Network, own: _Answers, wanted: Sequence[Targets]) -> dict[str, Tensor]:
+    parts = {"begin": F.cross_entropy(own.begin.reshape(-1, 3), _begun(own.begin, wanted).reshape(-1), ignore_index=IGNORED, reduction="sum", weight=torch.tensor(BEGUN_WEIGHTS))}
+    if own.of_sayings:
+        parts |= _saying_losses(own)
+    if own.seen.numbers:
+        parts["number"] = NUMBER_WEIGHT * _number_loss(network, own.seen)
+    return parts
+
+
+def _begun(scores: Tensor, wanted: Sequence[Targets]) -> Tensor:
+    """What each piece begins or goes on with, as labelled, shape (b, n)."""
     begun = torch.full(scores.shape[:2], IGNORED)
     for row, one in enumerate(wanted):
         begun[row, 1:len(one.begun) + 1] = torch.from_numpy(one.begun)
-    return F.cross_entropy(scores.reshape(-1, 3), begun.reshape(-1), ignore_index=IGNORED, reduction="sum", weight=torch.tensor(BEGUN_WEIGHTS))
+    return begun
 
 
-def _saying_losses(network: Network, seen: Seen) -> dict[str, Tensor]:
+def _saying_losses(own: _Answers) -> dict[str, Tensor]:
+    seen, of = own.seen, own.of_sayings
     sayings = [saying for _, saying in seen.sayings]
-    stretch = torch.tensor([row for row, _ in seen.sayings])
-    said = seen.means(seen.sayings)
-    scores, pointed, log_shares = network.point(said, torch.tensor([saying.first_word for saying in sayings]), stretch, seen.window)
+    rows = _readings_of(sayings)
     parts = {
-        "component": _any_of(scores, [one.components for one in sayings], [one.accepted_components for one in sayings]),
-        "state": _shared(network.state(said), [one.states for one in sayings]),
-        "again": F.binary_cross_entropy_with_logits(network.again(said)[:, 0], torch.tensor([float(one.again) for one in sayings]), reduction="sum"),
+        "component": _any_of(of["component"], [one.components for one in sayings], [one.accepted_components for one in sayings]),
+        "condition": _any_of(of["condition"], [one.conditions for one in sayings], [one.accepted_conditions for one in sayings]),
+        "of": _shared(of["of"], [ofs for _, _, ofs, _ in rows]),
+        "place": _shared(of["place"], [places for *_, places in rows]),
+        "state": _shared(of["state"], [one.states for one in sayings]),
+        "again": F.binary_cross_entropy_with_logits(of["again"][:, 0], torch.tensor([float(one.again) for one in sayings]), reduction="sum"),
     }
     for name, weight in LESS.items():
-        parts[name] = weight * F.cross_entropy(getattr(network, name)(said), torch.tensor([getattr(one, name) for one in sayings]), reduction="sum")
+        parts[name] = weight * F.cross_entropy(of[name], torch.tensor([getattr(one, name) for one in sayings]), reduction="sum")
     at = [(number, [seen.offsets[row] + word for word in saying.pointed]) for number, (row, saying) in enumerate(seen.sayings) if saying.pointed]
-    if at:
-        parts["pointer"] = POINTED_WEIGHT * -torch.stack([torch.logsumexp(log_shares[number, words], 0) for number, words in at]).sum()
-    return parts | _reading_losses(network, said, pointed, sayings)
+    if at and own.log_shares is not None:
+        parts["pointer"] = POINTED_WEIGHT * -torch.stack([torch.logsumexp(own.log_shares[number, words], 0) for number, words in at]).sum()
+    return parts
+
+
+def _from_shares(scores: Tensor, others: Tensor) -> Tensor:
+    """Cross entropy against another network's shares, summed. Source: Hinton, Vinyals, Dean 2015, Distilling the knowledge in a neural network (at temperature 1)."""
+    return -(F.log_softmax(scores.float(), -1) * F.softmax(others.float(), -1)).sum()
 
 
 def _number_loss(network: Network, seen: Seen) -> Tensor:
@@ -175,17 +238,6 @@ def _number_loss(network: Network, seen: Seen) -> Tensor:
         loss = loss + F.cross_entropy(scores, components, reduction="sum")
         loss = loss + F.cross_entropy(network.reading_scores(said[of_part], pointed, components)[0], torch.tensor([one.of for one in own]), reduction="sum")
     return loss
-
-
-def _reading_losses(network: Network, said: Tensor, pointed: Tensor, sayings: Sequence[SayingTarget]) -> dict[str, Tensor]:
-    """Wheel and place for each component that a saying is said of; the condition for the first of them."""
-    rows = [(number, *reading) for number, saying in enumerate(sayings) for reading in saying.readings]
-    own = torch.tensor([number for number, *_ in rows])
-    of, place, given = network.reading_scores(said[own], pointed[own], torch.tensor([component for _, component, _, _ in rows]))
-    first = torch.tensor([row for row, (number, *_) in enumerate(rows) if row == 0 or rows[row - 1][0] != number])
-    conditions = network.condition_scores(said, [one.sayable for one in sayings]) + given[first]
-    return {"of": _shared(of, [ofs for _, _, ofs, _ in rows]), "place": _shared(place, [places for *_, places in rows]),
-            "condition": _any_of(conditions, [one.conditions for one in sayings], [one.accepted_conditions for one in sayings])}  # fmt: skip
 
 
 def _shared(scores: Tensor, right: Sequence[Sequence[int]]) -> Tensor:

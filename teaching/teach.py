@@ -1,6 +1,6 @@
 """Teach the second reader of look-overs on labelled bench speech, and write the file that the package ships.
 
-    python3 -m teaching.teach --out FILE [--start FILE] [--with-look-overs] [--rate X] [--epochs N] [--only A,B,...] [--hold NN] [--seed N] [--workers N]
+    python3 -m teaching.teach --out FILE [--start FILE] [--with-look-overs] [--soften X] [--rate X] [--epochs N] [--only A,B,...] [--hold NN] [--seed N] [--workers N]
 
 One file of every writer (number NN) is held out: on these the network is joined with the grammar and both are scored at
 the end. Prints the parts of the loss, per saying, after each epoch. The network is kept in full beside the file, with the
@@ -31,11 +31,12 @@ from teaching.answers import TagNumbers
 from teaching.base_weights import WordPieces, base_arrays, word_pieces
 from teaching.examples import Example, example_of
 from teaching.first_heads import begin_heads
-from teaching.lessons import Piece, losses
+from teaching.lessons import Piece, Softened, losses
 from teaching.network import LAYERS, Network
 from teaching.reading import findings, grammar_findings, read, score_of
 from teaching.stretches import lay_out, stretches
 from teaching.together import LESSONS_APART, Share, together
+from teaching.trimmed import with_trimmed
 from teaching.varied import varied
 from underdial.errors import BadInput
 from underdial.telling.network import unpacked
@@ -94,8 +95,9 @@ def main(argv: Sequence[str]) -> int:
     if len(network.layers) < LAYERS:
         network = deeper.deepened(network, LAYERS, base_arrays(), [lay_out(example, pieces, network.tags) for example in examples[:SHOWN_COUNT]], pieces)
     print(f"{len(taught)} files, {sum(len(one.with_stops.sayings) for one in taught)} sayings, {len(network.tags.values)} tags; {len(held)} files held out", flush=True)
+    softened = Softened(checkpoint.grown(start, network.tags).eval(), given.soften) if start is not None and given.soften else None
     if given.epochs:
-        together(given.workers, lambda share: teach(network, taught, pieces, epochs=given.epochs, seed=given.seed, rate=given.rate, share=share, keep=given.out.with_suffix(checkpoint.ENDING)))
+        together(given.workers, lambda share: teach(network, taught, pieces, epochs=given.epochs, seed=given.seed, rate=given.rate, share=share, keep=given.out.with_suffix(checkpoint.ENDING), softened=softened))
     print_scores(network, [example_of(speech) for speech in held], pieces)
     kept = export.kept_pieces(pieces, (word.text for example in examples for word in example.words))
     ship(given.out, export.tables_of(network, kept), export.names_of(network.tags, pieces, kept), held)
@@ -122,7 +124,7 @@ def look_overs(network: Network, pieces: WordPieces, folder: Path) -> list[Taugh
     found = aligned.read_folder(folder, lambda example: read(network, lay_out(example, pieces, network.tags), pieces, begins_probability=aligned.ALIGNED_BEGINS_PROBABILITY, goes_on_probability=aligned.ALIGNED_GOES_ON_PROBABILITY))
     labels_count, lost_count = sum(len(example.gold["findings"]) for example in found.examples), sum(example.lost_count for example in found.examples)
     print(f"{len(found.examples)} look-overs, {labels_count - lost_count} of {labels_count} labels laid on words; passed over, some words or labels without time: {', '.join(found.passed_over) or 'none'}", flush=True)
-    return [Taught(example, example) for example in found.examples]
+    return [Taught(example, example) for example in map(with_trimmed, found.examples)]
 
 
 def files(writers: str | None) -> list[Path]:
@@ -133,13 +135,13 @@ def files(writers: str | None) -> list[Path]:
 def read_speech(path: Path) -> Taught:
     """A told file with stops, and as a recogniser writes it without them."""
     speech = told.read(path)
-    return Taught(example_of(speech, stops=True), example_of(speech, stops=False, cut="anywhere"))
+    return Taught(with_trimmed(example_of(speech, stops=True)), with_trimmed(example_of(speech, stops=False, cut="anywhere")))
 
 
-def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epochs: int, seed: int, rate: float = RATE, share: Share = Share(), keep: Path | None = None) -> None:
+def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epochs: int, seed: int, rate: float = RATE, share: Share = Share(), keep: Path | None = None, softened: Softened | None = None) -> None:
     """Go through all speech `epochs` times, each time in another order, cut and worded a little differently.
 
-    With a share of several processes each takes its part of every epoch; the first keeps the network in `keep` after each.
+    `softened`: labels are softened by another network's answers. With a share of several processes each takes its part of every epoch; the first keeps the network in `keep` after each.
     """
     order, rng, hiding = random.Random(seed), random.Random(f"{seed} {share.number}"), np.random.default_rng([seed, share.number])
     torch.manual_seed(seed * share.count + share.number)
@@ -153,7 +155,7 @@ def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epo
         sayings_count = 0
         own = list(lessons(share.of(order.sample(taught, len(taught))), pieces, network.tags, rng))
         for number, lesson in enumerate(own[:share.least(len(own))], 1):
-            parts, count = losses(network, lesson, pieces, hiding)
+            parts, count = losses(network, lesson, pieces, hiding, softened)
             optimiser.zero_grad()
             (sum(parts.values()) / (count + QUIET_SAYINGS)).backward()
             torch.nn.utils.clip_grad_norm_(network.parameters(), LARGEST_GRADIENT)
@@ -240,6 +242,7 @@ def _arguments(argv: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--out", type=Path, required=True, help="the file to write")
     parser.add_argument("--start", type=Path, metavar="FILE", help="go on from the network that an earlier round kept (.pt), or from a file of the package (.safetensors)")
     parser.add_argument("--with-look-overs", action="store_true", help="teach on the look-overs of tests/data/lookovers too, aligned by the network of --start")
+    parser.add_argument("--soften", type=float, metavar="X", default=0.0, help="soften the labels by the answers of the network of --start: so much of each loss is against these")
     parser.add_argument("--rate", type=float, metavar="X", default=RATE, help="rate of learning of the encoder; the heads learn ten times as fast")
     parser.add_argument("--epochs", type=int, default=EPOCHS, help="times to go through all speech; 0 only joins network and grammar anew")
     parser.add_argument("--only", metavar="A,B,...", help="teach on these writers only")
@@ -249,6 +252,10 @@ def _arguments(argv: Sequence[str]) -> argparse.Namespace:
     given = parser.parse_args(argv)
     if given.with_look_overs and given.start is None:
         parser.error("--with-look-overs wants --start: its network finds the words of the labels")
+    if given.soften and given.start is None:
+        parser.error("--soften wants --start: its network gives the answers")
+    if not 0.0 <= given.soften < 1.0:
+        parser.error("--soften wants a number from 0 to below 1")
     if given.rate <= 0.0:
         parser.error("--rate wants a number above 0")
     if given.workers < 1:

@@ -81,6 +81,13 @@ def test_look_overs_want_a_network_that_aligns_them(capsys: pytest.CaptureFixtur
     assert "wants --start" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(("given", "told"), [(["--soften", "0.3"], "wants --start"), (["--soften", "1.5", "--start", "a.pt"], "from 0 to below 1")])
+def test_softening_wants_a_network_and_a_share(given: list[str], told: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        teach.main(["--out", "a.safetensors", *given])
+    assert told in capsys.readouterr().err
+
+
 def test_the_first_network_of_a_later_round_is_that_of_the_earlier(network: Network, pieces: WordPieces) -> None:
     first = teach.first_network(network, [("part", "a_part_not_met")], pieces)
 

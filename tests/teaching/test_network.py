@@ -118,6 +118,22 @@ def test_two_stretches_in_one_lesson_do_not_see_each_other(network: Network, lai
         assert float(part.detach()) == pytest.approx(sum(float(parts[name].detach()) for parts, _ in alone if name in parts), rel=0.02)  # Derived: sixteen-bit sums round at 2 to the -8
 
 
+def test_softened_labels_lie_between_the_label_and_the_other_networks_answers(network: Network, laid: LaidOut, pieces: WordPieces) -> None:
+    network.eval()
+    piece = (laid, stretches(len(laid.ids))[0])
+
+    def parts(share: float) -> dict[str, float]:
+        found, _ = lessons.losses(network, [piece], pieces, np.random.default_rng(0), lessons.Softened(network, share))
+        return {name: float(part.detach()) for name, part in found.items()}
+
+    hard, half, soft = parts(0.0), parts(0.5), parts(1.0)
+    for name, part in half.items():
+        # Derived: half of each where labels are softened; elsewhere the label alone counts.
+        assert part == pytest.approx((hard[name] + soft[name]) / 2, rel=1e-3)
+        assert name in lessons.SOFTENED or soft[name] == pytest.approx(hard[name])
+    assert any(soft[name] != pytest.approx(hard[name], rel=1e-2) for name in lessons.SOFTENED)
+
+
 def test_what_is_hidden_is_hidden_word_by_word(laid: LaidOut, pieces: WordPieces) -> None:
     stretch = stretches(len(laid.ids))[0]
     hidden = [lessons.batch_of([(laid, stretch)], pieces, np.random.default_rng(seed)) for seed in range(20)]

@@ -36,6 +36,12 @@ def said(number: NumberWords, probability: float, *, unit: str = "thou", quantit
     ("One turn left.", [(1.0, 1.0, "turns")]),
     ("Three pounds two, and two pound ten ounces.", [(3.0, 3.125, "lb"), (2.0, 2.625, "lb")]),
     ("Four turns and a half.", [(4.0, 4.5, "turns")]),
+    ("Nine pounds and two ounces, a pound and three ounces.", [(9.0, 9.125, "lb"), (1.0, 1.1875, "lb")]),
+    ("Three kilos sixty grams, two kilos nine hundred and eighty.", [(3.0, 3.06, "kg"), (2.0, 2.98, "kg")]),
+    ("One millimetre thirty the long way, two millimetres and five hundredths.", [(1.0, 1.3, "mm"), (2.0, 2.05, "mm")]),
+    ("Two degrees and half, forty odd milliseconds.", [(2.0, 2.5, "deg"), (40.0, 40.0, "ms")]),
+    ("The front one eighty-two hundredths, the new one point one.", [(82.0, 0.82, "mm"), (0.1, 0.1, None)]),
+    ("Twenty-two minutes slow on the day.", [(22.0, -1320.0, "s/d")]),
 ])  # fmt: skip
 def test_every_number_is_found_with_its_unit(text: str, expected: list[tuple[float, float, str | None]]) -> None:
     assert [(one.spoken, pytest.approx(one.value), one.unit) for one in number_words(sentences_of(text))] == expected

@@ -11,6 +11,7 @@ Never here: files, sound.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from underdial.errors import NotFound
@@ -34,6 +35,7 @@ from underdial.telling.subjects import Focus
 from underdial.trade.families import families
 
 LAYERS = ("mishearing", "stops", "negation", "hedges", "focus", "references", "likely_parts", "corrections", "questions", "status", "weight", "merging", "owner_story", "learned")
+_OF_THE_GOING = ("half_arc", "total_arc", "beat_error", "beat_rate", "rate")
 
 
 @dataclass(frozen=True)
@@ -66,7 +68,8 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     story = OwnerStory()
     bench = measuring.Bench(tenth_value=settings.tenth_mm, oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum")
     for index, sentence in enumerate(sentences):
-        told = "owner_story" in layers and story.hear(sentence, index, before_findings=len(book.findings) < 2 and index < max(12, len(sentences) // 4))
+        opening = len(book.findings) < 2 and index < max(12, len(sentences) // 4) and not _on_the_bench(account, sentence)
+        told = "owner_story" in layers and story.hear(sentence, index, before_findings=opening)
         if told and rough:
             sentence = _behind_the_story(sentence)
             told = not sentence
@@ -87,6 +90,16 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     not_ended = bench_orders.not_ended(account.orders)
     account.warnings += [not_ended] if not_ended else []
     return account
+
+
+def _said_to_be_in_beat(sentence: Sequence[words.Word]) -> bool:
+    """Whether the beat error is called small enough: a number alone does not put a clock out of beat."""
+    return re.search(r"(?<!not )(?<!out of )\bin beat\b|\bbeat (?:is|was) (?:even|fine|good|right|okay)\b|\bacceptable\b", " ".join(word.text for word in sentence)) is not None
+
+
+def _on_the_bench(account: Account, sentence: Sequence[words.Word]) -> bool:
+    """Whether the clock has been heard going: from then on a rate is a reading, and no complaint."""
+    return any(one.quantity in _OF_THE_GOING for one in account.measurements) or sentence[0].text == "rate" or re.search(r"\bon (?:the|my) (?:bench|stand|test|test stand)\b|\bby the machine\b", " ".join(word.text for word in sentence)) is not None
 
 
 def _without_times(account: Account) -> None:
@@ -140,7 +153,7 @@ def _measure(account: Account, book: Notebook, sentence: tuple[words.Word, ...],
         account.measurements.append(measured)
         if measured.quantity in ("half_arc", "total_arc"):
             book.arc_at = index
-        if measured.quantity == "beat_error" and measured.value > 0 and "status" in book.layers:
+        if measured.quantity == "beat_error" and measured.value > 0 and "status" in book.layers and not _said_to_be_in_beat(sentence):
             note(book, "movement", "out_of_beat", sentence, index, measured.value, measured.unit)
         part = (measured.of or "").split(":")[0]
         for finding in reversed(book.findings[-6:]):

@@ -29,6 +29,10 @@ _UNITS = {
 }
 # Of a pound.
 _OUNCES = 16.0
+# A lesser unit said behind a greater one: how many of it make one, and with which words; "three kilos sixty" may leave it out.
+_LESSER = {"lb": (_OUNCES, ("ounce", "ounces", "oz")), "kg": (1000.0, ("gram", "grams", "gramme", "grammes", "g")), "mm": (100.0, ("hundredth", "hundredths"))}
+# Without its word, "one millimetre thirty" and "two kilos nine hundred" are so many of the lesser unit from here on.
+_LEAST_OF_LESSER = {"kg": 40.0, "mm": 10.0}
 # "A tenth?" asks; the answer is what was measured.
 _SHORT_QUESTION_COUNT = 4
 # With the article these are said in passing ("give it a turn") unless more follows.
@@ -121,7 +125,7 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
         return []
     while at < len(words):
         limit = next((i + 1 for i in range(at, len(words)) if sentence[i].stop), len(words))
-        spoken = numbers.read(words[:limit], at)
+        spoken = None if numbers.is_pronoun(words[:limit], at) else numbers.read(words[:limit], at)
         if spoken is None:
             one = article(words, at, bench)
             if one is not None:
@@ -162,15 +166,24 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
 
 
 def with_lesser_unit(words: Sequence[str], sentence: Sequence[Word], value: float, unit: tuple[str, float, int]) -> tuple[float, str, int]:
-    """ "Three pounds two", "two pound ten ounces", "four turns and a half": value, unit and the place behind it all."""
+    """ "Three pounds two", "two pound ten ounces", "three kilos sixty grams", "one millimetre thirty", "four turns and a half": value, unit and the place behind it all."""
     name, factor, end = unit
-    more = numbers.read(words, end) if name == "lb" and end < len(words) and not sentence[end - 1].stop else None
-    if more is not None and more.end < len(words) and words[more.end] in ("ounce", "ounces", "oz"):
-        return value + more.value / _OUNCES, name, more.end + 1
-    if more is not None and more.whole and 0 < more.value < _OUNCES and (more.end == len(words) or (words[more.end] not in _UNITS and words[more.end] not in ("point", "to", "or"))):
-        return value + more.value / _OUNCES, name, more.end
-    tail = numbers.read(["and", *words[end + 1:]], 1) if end < len(words) and words[end] == "and" else None
-    if tail is not None and tail.value < 1 and (name not in ("deg", "leaves") or words[end + 1:end + 3] in (["a", "half"], ["a", "quarter"])):
+    if end >= len(words):
+        return value, name, end
+    joined = end + 1 if words[end] == "and" else end
+    more = numbers.read(words, joined) if name in _LESSER and factor == 1.0 and not sentence[end - 1].stop else None
+    if more is not None and more.whole:
+        size, called = _LESSER[name]
+        behind = words[more.end] if more.end < len(words) else ""
+        if behind in called and more.value < size:
+            return value + more.value / size, name, more.end + 1
+        if name == "lb" and joined == end and 0 < more.value < size and behind not in _UNITS and behind not in ("point", "to", "or"):
+            return value + more.value / size, name, more.end
+        if joined == end and _LEAST_OF_LESSER.get(name, size) <= more.value < size and behind not in _UNITS and behind not in ("point", "to", "or"):
+            return value + more.value / size, name, more.end
+    halves = name == "deg" and words[end:end + 2] == ["and", "half"]
+    tail = numbers.read(["and", *words[end + 1:]], 1) if words[end] == "and" else None
+    if tail is not None and tail.value < 1 and (name not in ("deg", "leaves") or halves or words[end + 1:end + 3] in (["a", "half"], ["a", "quarter"])):
         return value + tail.value * factor, name, end + tail.end
     return value, name, end
 
@@ -190,6 +203,11 @@ def article(words: list[str], at: int, bench: Bench) -> _Read | None:
     unit = unit_behind(words, at + 2 if full else at + 1, bench)
     if unit is None:
         return None
+    if unit[0] in ("lb", "kg") and unit[2] < len(words) and words[unit[2]] == "and":
+        more = numbers.read(words, unit[2] + 1)
+        size, called = _LESSER[unit[0]]
+        if more is not None and more.whole and more.end < len(words) and words[more.end] in called:
+            return _Read(1 + more.value / size, unit[0], at, more.end + 1)
     tail = numbers.read(["and", *words[unit[2] + 1:]], 1) if unit[2] < len(words) and words[unit[2]] == "and" else None
     if tail is not None and tail.value < 1 and words[at + 1] not in ("second", "minute", "foot", "mill", "strand", "g"):
         return _Read(round((1 + tail.value) * unit[1], 6), unit[0], at, unit[2] + tail.end)
@@ -200,20 +218,20 @@ def unit_behind(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float
     """Unit name, factor and the place behind it, of the words that follow a number."""
     if at >= len(words):
         return None
-    skip = at + 1 if (words[at] in ("a", "an", "of", "full", "whole", "good") and at + 1 < len(words) and words[at + 1] in _UNITS and words[at] != "good") or (words[at] == "full" and at + 1 < len(words)) else at
+    skip = at + 1 if (words[at] in ("a", "an", "of", "full", "whole", "good", "odd") and at + 1 < len(words) and words[at + 1] in _UNITS and words[at] != "good") or (words[at] == "full" and at + 1 < len(words)) else at
     if words[skip] == "broken" and skip + 1 < len(words) and words[skip + 1] in ("strand", "strands"):
         return "strands", 1.0, skip + 2
     word = words[skip] if skip < len(words) else ""
     if words[at] == "of" and at + 2 < len(words) and words[at + 1] in ("an", "a") and words[at + 2] in _UNITS:
         return (*_UNITS[words[at + 2]], at + 3)
     following = words[skip + 1] if skip + 1 < len(words) else ""
-    rate = re.match(r"^(seconds?|minutes?) (?:a|an|per|the|every|in a|each) (day|week|hour)\b", " ".join(words[skip:skip + 4]))
+    rate = re.match(r"^(seconds?|minutes?) (?:slow |fast )?(?:a|an|per|the|every|in a|in the|on the|each) (day|week|hour)\b", " ".join(words[skip:skip + 5]))
     if rate:
         size = (60.0 if rate[1].startswith("min") else 1.0) * {"day": 1.0, "week": 1 / 7, "hour": 24.0}[rate[2]]
         text = " ".join(words)
         slow = re.search(r"\b(?:slow|los\w+|behind|down)\b", text)
         fast = re.search(r"\b(?:fast|gain\w*|ahead|wins?)\b", text)
-        return "s/d", -size if slow and not fast else size, skip + 3
+        return "s/d", -size if slow and not fast else size, skip + len(rate[0].split())
     if re.match(r"^(?:beats? )?(?:an|per) hour\b", " ".join(words[skip:skip + 3])) and word == "beats":
         return "/h", 1.0, skip + 3
     if re.match(r"^(?:beats?|ticks?) (?:a|per) minute\b", " ".join(words[skip:skip + 3])):

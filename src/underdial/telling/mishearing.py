@@ -37,9 +37,12 @@ rad fan fine gone good opinion merge private pirate folk fort palace church clut
 anger ballots tied tide bend rots rust dusty thirty dirt trusty bat bought heart parish worm bird heir lane mean pills pin chain tooth sheer robbing listen sipping ticking knit tracked pitied fitted grieved groomed
 lime fuse fuss fussy fuzzy battle beryl emotion canon canyon harbor harbour ours hour our crotch racket rachel rag wreck doom fiction contract country contrite bazaar basil bevel style then spare""")
 # What a rough transcript writes for these words wherever they stand.
-_AT_ONCE = listed("push pushing pushings privet privets opinion opinions merge emerge harbor harbors clique cliques hamster hamsters crotch shrewd warn bundles palettes ballots bushings")
+_AT_ONCE = listed("push pushing pushings privet privets opinion opinions merge emerge harbor harbors clique cliques hamster hamsters crotch shrewd warn bundles palettes ballots bushings palate palates pilot pilots onion onions")
 # Mishearings that are too likely to be the word itself, even in the place of a part.
 _NEVER = listed("leave thirty call places blued forty dirty comes killing zinc two one real well here air just try over why start stood strip clip clock table day face final below black food hole whole lead seem then wait would pin chain line got court rust strain style lever regular")
+
+# How many words from the rack its snail is spoken of.
+_NEAR_COUNT = 10
 
 
 @cache
@@ -61,6 +64,7 @@ def put_right(words: Sequence[Word], *, rough: bool) -> tuple[Word, ...]:
     _listed(found, rough)
     if rough:
         _weights(found)
+        _snails(found)
         _by_sound(found)
     return tuple(word for word in found if word.text)
 
@@ -72,6 +76,14 @@ def _weights(found: list[Word]) -> None:
         after = found[at + 1].text if at + 1 < len(found) and not word.stop else ""
         if word.text in ("wait", "waits") and ((before in ("the", "strike", "going", "driving", "time", "lead", "brass") and after in (*_COPULA, "it", "on", "that", "driven", "line", "cord", "hook", "pulley")) or after in ("driven", "driving")):
             found[at] = replace(word, text="weights" if word.text.endswith("s") else "weight", guess=True)
+
+
+def _snails(found: list[Word]) -> None:
+    """The nail that is spoken of beside the rack is the snail."""
+    for at, word in enumerate(found):
+        before = found[at - 1].text if at else ""
+        if word.text == "nail" and before not in ("a", "my", "your", "finger") and "rack" in {one.text for one in found[max(0, at - _NEAR_COUNT):at + _NEAR_COUNT]}:
+            found[at] = replace(word, text="snail", guess=True)
 
 
 def _pairs(found: list[Word], rough: bool) -> None:
@@ -211,7 +223,8 @@ def _misheard() -> Mapping[str, tuple[str, str]]:
         if _is_state_word(said):
             del found[said]
     found.update({"basil": ("part", "bezel"), "basal": ("part", "bezel"), "bassel": ("part", "bezel"), "canon": ("part", "cannon"), "canyon pinion": ("part", "cannon pinion"), "bin pallets": ("part", "pin pallets"), "bin palettes": ("part", "pin pallets"), "pen pallets": ("part", "pin pallets"), "die all": ("part", "dial"), "dye all": ("part", "dial"), "hair spring": ("part", "hairspring"), "here spring": ("part", "hairspring"), "hare spring": ("part", "hairspring"), "raiding nut": ("part", "rating nut"), "rating not": ("part", "rating nut"), "rating net": ("part", "rating nut"), "click wheel": ("part", "ratchet wheel"), "race hook": ("part", "rack hook"), "wreck tail": ("part", "rack tail"), "rag tail": ("part", "rack tail"), "rack tale": ("part", "rack tail"), "snale": ("part", "snail"), "gathering palette": ("part", "gathering pallet"), "gathering ballot": ("part", "gathering pallet"), "impulse spin": ("part", "impulse pin"), "harbour": ("part", "arbor"), "our wheel": ("part", "hour wheel"), "our hand": ("part", "hour hand"), "minute we will": ("part", "minute wheel"), "escape we will": ("part", "escape wheel"), "hour we will": ("part", "hour wheel"), "centre we will": ("part", "centre wheel"), "third we will": ("part", "third wheel"), "fourth we will": ("part", "fourth wheel"), "second we will": ("part", "second wheel"), "great we will": ("part", "great wheel"), "escape well": ("part", "escape wheel"), "count we will": ("part", "count wheel"), "plate in": ("state", "plating"), "our tube": ("part", "hour tube"), "canon tube": ("part", "cannon tube"), "merge": ("part", "verge"), "emerge": ("part", "verge"), "push": ("part", "bush"), "pushing": ("part", "bushing"), "pushings": ("part", "bushings"), "leathers gone": ("part", "leathers gone"), "gone is": ("part", "gong is"),
-                  "place are": ("part", "plates are"), "plays are": ("part", "plates are"), "morning": ("part", "warning"), "opinions": ("part", "pinions"), "harbors": ("part", "arbors"), "privets": ("part", "pivots"), "crotch": ("part", "crutch")})
+                  "place are": ("part", "plates are"), "plays are": ("part", "plates are"), "morning": ("part", "warning"), "opinions": ("part", "pinions"), "harbors": ("part", "arbors"), "privets": ("part", "pivots"), "crotch": ("part", "crutch"),
+                  "palate": ("part", "pallet"), "palates": ("part", "pallets"), "pilot": ("part", "pivot"), "pilots": ("part", "pivots"), "onion": ("part", "pinion"), "onions": ("part", "pinions")})
     return found
 
 

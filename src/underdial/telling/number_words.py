@@ -48,7 +48,7 @@ def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: measur
         # A number ends where a stop is.
         if at >= limit:
             limit = next((stop + 1 for stop in range(at, len(words)) if sentence[stop].stop), len(words))
-        spoken = numbers.read(words[:limit], at)
+        spoken = None if numbers.is_pronoun(words[:limit], at) else numbers.read(words[:limit], at)
         if spoken is None:
             one = measuring.article(words, at, bench)
             if one is not None:

@@ -24,6 +24,8 @@ _NUMERAL = re.compile(r"^(?:\d+/\d+|\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+)$"
 _POINT = ("point", "decimal")
 # "Point four one side": digits end before what is one of two.
 _OF_TWO = ("side", "end", "way", "face")
+# "The front one eighty-two hundredths": behind these "one" stands for a thing, when a number follows it.
+_ONE_OF_THEM = frozenset(["front", "back", "upper", "lower", "top", "bottom", "left", "right", "other", "new", "old", "good", "bad", "strike", "going", "time", "chime", "alarm", "big", "small", "entry", "exit", "inner", "outer"])
 # With what a number begins, unless it is written in figures.
 _FIRST = frozenset((*_ONES, *_TENS, *_NOUGHT, "a", "an", "half", "hundred", "quarter", *_POINT))
 _NAMES = list(_ONES)
@@ -53,6 +55,11 @@ def read(words: Sequence[str], at: int) -> Spoken | None:
     if tail is not None:
         return Spoken(base.value + tail.value, tail.end, False)
     return base
+
+
+def is_pronoun(words: Sequence[str], at: int) -> bool:
+    """Whether a "one" stands for a thing and not for a number: "the back one", and a number behind it."""
+    return words[at] == "one" and at > 0 and words[at - 1] in _ONE_OF_THEM and at + 1 < len(words) and words[at + 1] not in ("hundred", "thousand", "and") and read(words, at + 1) is not None
 
 
 def spoken(value: float) -> str:

@@ -23,6 +23,7 @@ from underdial.telling import lexicon, network, states
 from underdial.telling.heard import Finding
 from underdial.telling.network import Array, Weights
 from underdial.telling.number_words import NumberWords, number_words
+from underdial.telling.part_lists import PartList, part_lists
 from underdial.telling.pieces import CLOSE, OPEN, pieces_of
 from underdial.telling.tags import Item
 from underdial.telling.words import Word
@@ -62,6 +63,15 @@ class Reading:
 
 
 @dataclass(frozen=True)
+class ListedPart:
+    """A name of the list that a saying points into: the word that names it, what it reads as there; `several` as in `PartList`. The chance is the part's alone."""
+
+    named_at: int
+    several: bool
+    reading: Reading
+
+
+@dataclass(frozen=True)
 class Saying:
     """What the words `begin` to `end` (of the whole look-over, both included) say.
 
@@ -83,6 +93,7 @@ class Saying:
     decision: str | None
     who: str
     hint: bool = False
+    listed: tuple[ListedPart, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -110,7 +121,7 @@ class Said:
 
 @dataclass(frozen=True)
 class _Text:
-    """The look-over as the network takes it: pieces with the word each belongs to, their marks, first piece of each word; whether the grammar found something at a word."""
+    """The look-over as the network takes it: pieces with the word each belongs to, their marks, first piece of each word; whether the grammar found something at a word; lists of parts."""
 
     ids: npt.NDArray[np.intp]
     word: npt.NDArray[np.intp]
@@ -121,6 +132,7 @@ class _Text:
     lexicon: tuple[tuple[int, ...], ...]
     numbers: Sequence[NumberWords]
     told: npt.NDArray[np.bool_]
+    lists: Sequence[PartList]
 
 
 def find(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]], told: Sequence[tuple[Finding, int, int]], *, rough: bool, tenth_mm: float = 0.1) -> Said:
@@ -166,7 +178,7 @@ def _laid_out(w: Weights, sentences: Sequence[Sequence[Word]], tagged: Sequence[
             ids.append(known.get(word.stop, known[","]))
             owner.append(-1)
     return _Text(np.array(ids, np.intp), np.array(owner, np.intp), np.array([marks[at] if at >= 0 else plain for at in owner], np.float32).reshape(-1, marks.shape[1]),
-                 np.array(first_piece, np.intp), row_kinds, tuple(_may_name(kind, value, parts) for kind, value in items), tuple(_may_say(kind, value, conditions) for kind, value in items), said, told_rows[0] > 0)
+                 np.array(first_piece, np.intp), row_kinds, tuple(_may_name(kind, value, parts) for kind, value in items), tuple(_may_say(kind, value, conditions) for kind, value in items), said, told_rows[0] > 0, part_lists(sentences, tagged, rough=rough))
 
 
 def items_of_words(sentence: Sequence[Word], tagged: Sequence[Item]) -> list[tuple[str, str]]:
@@ -249,9 +261,29 @@ def _sayings(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp]
     again = network.chance(network.affine(w, "again", said))[:, 0]
     readings = _readings(w, said, of_part, best, parts)
     chosen = {name: network.affine(w, name, said).argmax(axis=1) for name in ("significance", "decision", "who")}
+    pointed_at = inside[share.argmax(axis=1)]
     return [Saying(int(inside[first]), int(inside[last]), probabilities[at], _likeliest(parts[at], w.names["components"]), _likeliest(conditions[at], w.names["conditions"]),
-                   dict(zip(_STATES, map(float, state[at]), strict=True)), readings[at], float(again[at]), int(inside[int(share[at].argmax())]),
-                   _SIGNIFICANCE[chosen["significance"][at]], _DECISIONS[chosen["decision"][at]], _WHO[chosen["who"][at]]) for at, (first, last) in enumerate(spans)]
+                   dict(zip(_STATES, map(float, state[at]), strict=True)), readings[at], float(again[at]), int(pointed_at[at]),
+                   _SIGNIFICANCE[chosen["significance"][at]], _DECISIONS[chosen["decision"][at]], _WHO[chosen["who"][at]],
+                   listed=_listed(w, text, words, inside, said[at], int(pointed_at[at]))) for at, (first, last) in enumerate(spans)]
+
+
+def _listed(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp], said: Array, pointed_at: int) -> tuple[ListedPart, ...]:
+    """What a saying would read if it pointed at one name alone, for each name of the list that it points into."""
+    listing = next((one for one in text.lists if one.covers(pointed_at)), None)
+    row_of = {int(word): row for row, word in enumerate(inside)}
+    members = [one for one in listing.members if one.head in row_of] if listing else []
+    if not members or listing is None:
+        return ()
+    sayings, pointed = np.repeat(said[None, :], len(members), axis=0), words[[row_of[one.head] for one in members]]
+    part = network.affine(w, "component", sayings) + network.affine(w, "component_pointed", pointed)
+    for at, one in enumerate(members):
+        part[at, list(text.named[one.head])] += w.of["copy"][0]
+    parts = network.softmax(part)
+    best, of_part = _of_parts(w, sayings, pointed, parts, 1)
+    of, place = (_answer(w, name, of_part)[:, 0].argmax(axis=1) for name in ("of", "place"))
+    return tuple(ListedPart(one.head, listing.several, Reading(w.names["components"][best[at, 0]], w.names["of"][of[at]] or None, w.names["places"][place[at]] or None, float(parts[at, best[at, 0]])))
+                 for at, one in enumerate(members))  # fmt: skip
 
 
 def _pointed(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp], spans: Sequence[tuple[int, int]]) -> tuple[Array, Array, Array, Array]:

@@ -11,7 +11,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
+from underdial.telling import number_slips
 from underdial.telling.heard import Measurement
 from underdial.telling.notebook import raw_of
 from underdial.telling.number_words import NumberWords
@@ -20,7 +22,7 @@ from underdial.telling.words import Word
 from underdial.trade.vocabulary import quantities
 
 # Chosen on the look-overs held out of the teaching, where F1 of the numbers is highest.
-KEEP_PROBABILITY, ADD_PROBABILITY = 0.25, 0.7
+KEEP_PROBABILITY, ADD_PROBABILITY, ADD_WITH_UNIT_PROBABILITY = 0.25, 0.7, 0.7
 # What the grammar took for a wish, a question or a slip is added only when this sure.
 ADD_AGAINST_PROBABILITY = 0.95
 # Part, wheel and quantity of the learned reading are taken for the grammar's from here on.
@@ -28,6 +30,8 @@ SURE_PROBABILITY = 0.6
 _SAME_RATIO = 1e-6
 # Of these a whole number from 20 on is no millimetres: "plug one fifty-two goes" is told in hundredths.
 _SMALL, _LARGEST_MM = ("diameter", "hole_diameter", "side_shake", "end_shake", "thickness", "runout", "wear"), 20.0
+# Sizes of one kind differ by less than this.
+_ONE_ORDER = 6.0
 _BEATS = {"hour": "/h", "minute": "/min"}
 _COUNTED = ("teeth", "leaves", "strands", "swings", "count")
 _PLAINEST = {
@@ -45,16 +49,56 @@ def measured_again(measurements: Sequence[Measurement], said: Sequence[NumberSai
     """
     kept: list[tuple[int, Measurement]] = []
     left = list(measurements)
-    for one in said:
+    said = _without_slips(said, left, words)
+    for one, before in zip(said, [None, *said], strict=False):
         own = next((measured for measured in left if _is_of(measured, one, words)), None)
         if own is not None:
             left.remove(own)
             if one.probability >= KEEP_PROBABILITY:
                 kept.append((one.words.first, _of_what(own, one, words)))
-        elif one.probability >= (ADD_AGAINST_PROBABILITY if words[one.words.first].start_s in passed_over else ADD_PROBABILITY):
+            continue
+        one = _in_unit_of(before, one)
+        least = ADD_AGAINST_PROBABILITY if words[one.words.first].start_s in passed_over else ADD_PROBABILITY if one.words.unit is None else ADD_WITH_UNIT_PROBABILITY
+        if one.probability >= least:
             kept.append((one.words.first, _measured(one, words)))
     kept += [(_first_word(measured, said), measured) for measured in left]
     return [measured for _, measured in sorted(kept, key=lambda pair: pair[0])]
+
+
+def _without_slips(said: Sequence[NumberSaid], left: list[Measurement], words: Sequence[Word]) -> list[NumberSaid]:
+    """The numbers without those that were put right; what was measured by a slip is measured by what was meant, in `left` as well."""
+    slips = number_slips.put_right(words, [one.words for one in said])
+    if not slips:
+        return list(said)
+    kept = {one.words.first: one for one in said}
+    for first, meant in slips.items():
+        wrong, right = kept.pop(first), kept[meant.first]
+        of_wrong = next((measured for measured in left if _is_of(measured, wrong, words)), None)
+        of_right = next((measured for measured in left if measured is not of_wrong and _is_of(measured, right, words)), None)
+        if of_wrong is not None:
+            left.remove(of_wrong)
+        if of_wrong is None and of_right is None and max(wrong.probability, right.probability) < ADD_PROBABILITY:
+            continue
+        if of_right is None:
+            base = of_wrong or _measured(wrong, words)
+            value = -abs(meant.value) if base.value < 0 else meant.value
+            left.append(replace(base, value=round(value, 6), unit=meant.unit or base.unit, start_s=words[meant.first].start_s, sentence=meant.sentence))
+        elif right.words.unit is None and meant.unit is not None:
+            of_right.value, of_right.unit = round(meant.value, 6), meant.unit
+            if of_wrong is not None:
+                of_right.quantity, of_right.of = of_wrong.quantity, of_wrong.of
+        kept[meant.first] = replace(right, words=meant, probability=1.0)
+    return list(kept.values())
+
+
+def _in_unit_of(before: NumberSaid | None, one: NumberSaid) -> NumberSaid:
+    """ "Pivot sixty-three hundredths, hole seventy": a size without a unit is in that of the one before it, where both are small sizes of about one order."""
+    if before is None or one.words.unit is not None or before.words.unit is None or not (one.quantity in _SMALL and before.quantity in _SMALL):
+        return one
+    if one.words.sentence - before.words.sentence > 1 or not 1 / _ONE_ORDER <= one.words.spoken / (before.words.spoken or 1.0) <= _ONE_ORDER:
+        return one
+    value = one.words.spoken * before.words.value / before.words.spoken
+    return replace(one, words=replace(one.words, value=value, unit=before.words.unit))
 
 
 def _is_of(measured: Measurement, one: NumberSaid, words: Sequence[Word]) -> bool:

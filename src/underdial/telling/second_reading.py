@@ -48,7 +48,18 @@ _SOON_COUNT = 12
 _NO_BEFORE_COUNT = 3
 _LEAST = 1e-4
 FEATURES = ("learned", "told", "both", "log_score", "log_score_told", "begin", "part", "condition", "state", "again", "no_saying", "rough", "good", "absent", "not_examined",
-            "same_part", "same_condition", "others", "said_before", "rival")
+            "same_part", "same_condition", "others", "said_before", "rival", "listed", "listed_several")
+
+
+@dataclass(frozen=True)
+class Listed:
+    """The part stands in a list, and `saying` points at another name of it; `part_probability` is the part's chance at its own name, `score_probability` that of the whole fact."""
+
+    named_at: int
+    several: bool
+    saying: Saying
+    part_probability: float
+    score_probability: float
 
 
 @dataclass
@@ -66,6 +77,12 @@ class Candidate:
     finding: Finding | None = None
     best: Saying | None = None
     score_probability: float = 0.0
+    listed: Listed | None = None
+
+    @property
+    def learned(self) -> Saying | None:
+        """The saying that proposes it, of its own part or of another of the same list."""
+        return self.saying or (self.listed.saying if self.listed else None)
 
     @property
     def fact(self) -> tuple[str, str, str]:
@@ -116,7 +133,7 @@ def spans_of(findings: Sequence[Finding], words: Sequence[Word]) -> list[tuple[F
 
 
 def candidates(told: Sequence[tuple[Finding, int, int]], found: Sequence[Saying]) -> list[Candidate]:
-    """All facts that either reading proposes, the same fact from both as one."""
+    """All facts that either reading proposes, the same fact from both as one; what is said of one name of a list is proposed for the others too."""
     rows: list[Candidate] = []
     by_fact: dict[tuple[str, str, str], list[Candidate]] = {}
     for saying in found:
@@ -139,7 +156,22 @@ def candidates(told: Sequence[tuple[Finding, int, int]], found: Sequence[Saying]
             rows.append(row)
         else:
             match.finding = finding
+    for row in [row for row in rows if row.saying is not None]:
+        _propose_for_list(rows, row)
     return _with_best(rows, found)
+
+
+def _propose_for_list(rows: list[Candidate], said: Candidate) -> None:
+    """Propose for the other names of a list what is said of one of them."""
+    assert said.saying is not None
+    saying = said.saying
+    for one in saying.listed:
+        listed = Listed(one.named_at, one.several, saying, one.reading.probability, saying.probability * one.reading.probability * saying.conditions.get(said.condition, _LEAST) * saying.states[said.state])
+        known = next((row for row in rows if row.component == one.reading.component and (row.condition, row.state) == (said.condition, said.state) and _apart(row, said) <= _NEAR_COUNT), None)
+        if known is None:
+            rows.append(Candidate(one.reading.component, said.condition, said.state, one.reading.of, one.reading.place, said.begin, said.end, listed=listed))
+        else:
+            known.listed = known.listed or listed
 
 
 def _different(readings: Sequence[Reading]) -> list[Reading]:
@@ -158,6 +190,8 @@ def _with_best(rows: list[Candidate], found: Sequence[Saying]) -> list[Candidate
         near = [found[int(at)] for at in np.flatnonzero((begins <= row.end + 1) & (ends >= row.begin - 1))]
         row.best = max(near, key=lambda saying: _score(saying, row), default=None)
         row.score_probability = 0.0 if row.best is None else _score(row.best, row)
+        if row.listed is not None and row.listed.score_probability > row.score_probability:
+            row.best, row.score_probability = row.listed.saying, row.listed.score_probability
     return rows
 
 
@@ -180,12 +214,14 @@ def features_of(rows: Sequence[Candidate], *, rough: bool) -> Array:
         beside = (begins <= row.end + 1) & (ends >= row.begin - 1)
         beside[at] = False
         log_score = math.log(max(row.score_probability, _LEAST))
+        part_chance = max(best.components.get(row.component, 0.0) if best else 0.0, row.listed.part_probability if row.listed else 0.0)
         table[at] = (row.saying is not None, row.finding is not None, row.saying is not None and row.finding is not None, log_score, log_score * (row.finding is not None),
-                     best.probability if best else 0.0, best.components.get(row.component, 0.0) if best else 0.0, best.conditions.get(row.condition, 0.0) if best else 0.0,
+                     best.probability if best else 0.0, part_chance, best.conditions.get(row.condition, 0.0) if best else 0.0,
                      best.states[row.state] if best else 0.0, best.again_probability if best else 0.0, best is None, rough,
                      row.condition in _SOUND, row.state == "absent", row.state == "not_examined",
                      np.sum(beside & (part == part[at])), np.sum(beside & (condition == condition[at])), np.sum(beside),
-                     np.any((fact == fact[at]) & (begins < row.begin)), max(scores[beside], default=0.0))
+                     np.any((fact == fact[at]) & (begins < row.begin)), max(scores[beside], default=0.0),
+                     row.listed is not None, row.listed is not None and row.listed.several)
     return table
 
 
@@ -205,7 +241,7 @@ def chances_of(rows: Sequence[Candidate], *, rough: bool) -> list[float]:
 
 
 def _turned_round(row: Candidate, rows: Sequence[Candidate], of_words: Sequence[tuple[str, str]]) -> bool:
-    """Whether what only the learned reading found stands against the grammar: the same fact the other way round, or a known phrase with "no" before it, or without."""
+    """Whether what only the learned reading found stands against the grammar: the same fact the other way round, a known phrase with "no" before it, or without, or a word that says "sound" taken for a fault."""
     if row.finding is not None or row.state == "not_examined" or row.condition in _SOUND:
         return False
     if any(other.finding is not None and other.component == row.component and other.condition == row.condition and {other.state, row.state} == {"present", "absent"}
@@ -213,7 +249,10 @@ def _turned_round(row: Candidate, rows: Sequence[Candidate], of_words: Sequence[
         return True
     for at in range(row.begin, row.end + 1):
         kind, phrase = of_words[at]
-        reading = next((state for state in states.state_phrases().get(phrase, ()) if state.condition == row.condition), None) if kind == "state" else None
+        readings = states.state_phrases().get(phrase, ()) if kind == "state" else ()
+        if readings and row.begin == row.end and row.state == "present" and all(state.condition in _SOUND and state.present for state in readings):
+            return True
+        reading = next((state for state in readings if state.condition == row.condition), None)
         if reading is not None:
             denied = any(kind == "not" for kind, _ in of_words[max(0, min(row.begin, at - _NO_BEFORE_COUNT)):at])
             return (reading.present != denied) != (row.state == "present")
@@ -240,7 +279,7 @@ def _doubtful(row: Candidate, chance: float) -> bool:
 
 
 def _unsure_of_state(row: Candidate) -> bool:
-    return row.finding is None and row.saying is not None and row.condition not in _SOUND and row.saying.states[row.state] < _STATE_PROBABILITY
+    return row.finding is None and row.learned is not None and row.condition not in _SOUND and row.learned.states[row.state] < _STATE_PROBABILITY
 
 
 def _hedges(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]]) -> list[float]:
@@ -258,14 +297,15 @@ def _finding(row: Candidate, words: Sequence[Word], hedges: Sequence[float], cha
         if (row.finding.of, row.finding.place) != (row.of, row.place):
             row.finding.of, row.finding.place, row.finding.rule = row.of, row.place, f"{row.finding.rule}; wheel and place learned from labelled speech"
         return row.finding
-    saying = row.saying
+    saying = row.learned
     assert saying is not None
     said = raw_of(words[row.begin:row.end + 1])
+    named_at = row.listed.named_at if row.saying is None and row.listed else saying.pointed_at
     part = words[saying.pointed_at]
-    first = min(row.begin, saying.pointed_at) if row.begin - saying.pointed_at <= _NEAR_COUNT else row.begin
+    first = min(row.begin, named_at) if row.begin - named_at <= _NEAR_COUNT else row.begin
     return Finding(row.component, row.condition, row.state, row.of, row.place, hedges[row.begin], saying.significance, saying.decision, saying.who,
                    start_s=words[first].start_s, end_s=words[row.end].end_s, words=raw_of(words[first:row.end + 1]),
-                   rule=f"learned from labelled speech: '{said}', the part from '{part.raw}'; chance {chance:.2f}",
+                   rule=f"learned from labelled speech: '{said}', {'listed with' if row.saying is None else 'the part from'} '{part.raw}'; chance {chance:.2f}",
                    guess=f"{said} taken as {row.condition.replace('_', ' ')} of {row.component.replace('_', ' ')}" if chance < _SURE_PROBABILITY else None)
 
 
