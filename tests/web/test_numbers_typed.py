@@ -33,7 +33,7 @@ def test_a_number_out_of_range_is_refused_with_the_range():
     with pytest.raises(BadInput, match="value: 1e999 will not do"):
         number_typed("value", "1e999")
 
-    assert wrong.value.message == "gains: 90000 will not do; −86,400 to 86,400 is wanted."
+    assert wrong.value.message == "gains: 90000 will not do; −86400 to 86400 is wanted."
 
 
 @given(st.floats(-1e11, 1e11))

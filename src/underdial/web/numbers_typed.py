@@ -30,4 +30,5 @@ def number_typed(field: str, text: str, lowest: float = -_MOST, highest: float =
 
 
 def _shown(limit: float) -> str:
-    return (f"{limit:,.0f}" if abs(limit) >= 100.0 else f"{limit:g}").replace("-", "−")
+    # No comma between thousands: a comma typed is a point.
+    return (f"{limit:.0f}" if abs(limit) >= 100.0 else f"{limit:g}").replace("-", "−")
