@@ -43,6 +43,13 @@ def test_a_measurement_needs_quantity_value_and_unit(lost: str) -> None:
         parse_case({"family": "english_longcase", "measurements": [row]})
 
 
+@pytest.mark.parametrize("key", ["since_winding_h", "hours_since_winding_h", "hours_since_winding"])
+def test_hours_from_winding_to_a_reading_are_read(key: str) -> None:
+    case = parse_case({"family": "english_longcase", "measurements": [{"quantity": "half_arc", "value": 2.0, "unit": "deg", key: 30.0}]})
+
+    assert [one.hours_since_winding_h for one in case.readings] == [30.0]  # Derived: the hours put in
+
+
 def test_unknown_words_are_kept_as_unused_with_a_reason() -> None:
     case = parse_case(
         {

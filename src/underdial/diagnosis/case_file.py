@@ -50,6 +50,8 @@ _LEVELS = {
 _STATES = ("present", "absent", "not_examined")
 _EXTRA_QUANTITIES = {"escape_torque": "torque", "main_torque": "torque"}
 _DEFAULT_CERTAINTY = 0.9
+# Hours from winding to reading: the key of the record and of measurement files, and those of cases written by hand.
+_SINCE_WINDING = ("since_winding_h", "hours_since_winding_h", "hours_since_winding")
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,8 +276,8 @@ def _reading(one: Mapping[str, Any], name: str, index: int, unused: list[Unused]
         return None
     check_reading(f"{at}value", quantity, kind, given=number, factor=factor, unit=str(one["unit"]))
     u = None if one.get("u") is None else _number(one["u"], f"{at}u", low=0.0) * factor
-    hours = one.get("hours_since_winding_h", one.get("hours_since_winding"))
-    hours = None if hours is None else _number(hours, f"{at}hours_since_winding_h", low=0.0)
+    told = next((key for key in _SINCE_WINDING if one.get(key) is not None), None)
+    hours = None if told is None else _number(one[told], f"{at}{told}", low=0.0)
     of = str(one["of"]) if one.get("of") is not None else None
     position = str(one["position"]) if one.get("position") is not None else None
     return Reading(quantity, of, number * factor, u, kind, position, hours, index)
