@@ -172,6 +172,13 @@ def test_a_line_dictated_alone_is_the_grammars() -> None:
     assert read(line).findings == read(line, PLAIN).findings
 
 
+def test_a_verdict_on_a_list_is_said_of_each_part() -> None:
+    text = SPOKEN + "\n00:42.500 --> 00:47.000\nThe click, the click spring and the ratchet are good. Handle, feet and bezel are all sound.\n"
+    good = {finding.component for finding in read(text).findings if (finding.condition, finding.state) == ("good", "present")}
+    # Source: the words; six parts, two verdicts.
+    assert good >= {"click", "click_spring", "ratchet_wheel", "handle", "foot", "bezel"}
+
+
 def test_sayings_lie_in_order_and_apart() -> None:
     w = network.weights()
     sentences = [[*look_over.words.split(captions.parse(SPOKEN * 6, name="spoken.txt").cues)]]

@@ -142,3 +142,30 @@ def test_a_number_may_be_followed_by_full_at_the_end_of_a_sentence() -> None:
     account = _read("Oil in the sinks, they are four full. The click is loose.")
 
     assert ("click", "loose") in [(one.component, one.condition) for one in account.findings]
+
+
+@pytest.mark.parametrize(("text", "said"), [("Beat error three milliseconds, the beat is fine.", 0), ("Beat error is four milliseconds, so it is in beat.", 0), ("Beat error is eighty milliseconds.", 1), ("It is not in beat, beat error eighty milliseconds.", 1)])
+def test_a_clock_called_in_beat_is_not_out_of_beat_by_its_number(text: str, said: int) -> None:
+    account = look_over.read(captions.parse(text, name="said.txt"))
+    # Source: the words.
+    assert sum((one.condition, one.state) == ("out_of_beat", "present") for one in account.findings) == said
+    assert [one.quantity for one in account.measurements] == ["beat_error"]
+
+
+def test_a_rate_is_no_complaint_once_the_clock_was_heard_going() -> None:
+    account = look_over.read(captions.parse("The swing is two degrees each side. And she is losing three and a half minutes a day.", name="said.txt"))
+    # Derived: three and a half minutes are 210 s.
+    assert [(one.quantity, one.value) for one in account.measurements] == [("half_arc", 2.0), ("rate", -210.0)]
+    assert account.facts.rate_s_per_day is None
+
+
+@pytest.mark.parametrize(("text", "part"), [("the third wheel back pilot is scored", "pivot"), ("the palates are grooved on both faces", "pallets"), ("the rack is straight and the nail is loose", "snail")])
+def test_a_name_that_a_recogniser_wrote_as_an_everyday_word_is_put_right(text: str, part: str) -> None:
+    found = look_over.read(captions.parse(f"WEBVTT\n\n00:00.000 --> 00:04.000\n{text}\n", name="said.vtt")).findings
+    # Source: the words meant.
+    assert part in {one.component for one in found}
+
+
+def test_a_nail_that_catches_is_no_snail() -> None:
+    found = look_over.read(captions.parse("WEBVTT\n\n00:00.000 --> 00:04.000\nthe rack has a burr you can catch a nail on\n", name="said.vtt")).findings
+    assert "snail" not in {one.component for one in found}

@@ -94,7 +94,7 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
 
 def _said_to_be_in_beat(sentence: Sequence[words.Word]) -> bool:
     """Whether the beat error is called small enough: a number alone does not put a clock out of beat."""
-    return re.search(r"(?<!not )(?<!out of )\bin beat\b|\bbeat (?:is|was) (?:even|fine|good|right|okay)\b|\bacceptable\b", " ".join(word.text for word in sentence)) is not None
+    return re.search(r"(?<!not )\bin beat\b|\bbeat (?:is|was) (?:even|fine|good|right|okay)\b|\bacceptable\b", " ".join(word.text for word in sentence)) is not None
 
 
 def _on_the_bench(account: Account, sentence: Sequence[words.Word]) -> bool:

@@ -94,7 +94,8 @@ def _pairs(found: list[Word], rough: bool) -> None:
         if one.stop or (one.text, two.text) in _names_of_two():
             continue
         for partner, wrong, choices in ((two.text, one, heads.get(two.text, ())), (one.text, two, tails.get(one.text, ()))):
-            if not choices or wrong.text in choices or wrong.text in _PLAIN or wrong.text in _NEVER - {"well", "strip"}:
+            # A back pilot is a pivot, though it sounds like a plate.
+            if not choices or wrong.text in choices or wrong.text in ("pilot", "pilots") or wrong.text in _PLAIN or wrong.text in _NEVER - {"well", "strip"}:
                 continue
             listed = _misheard().get(wrong.text)
             meant = listed[1] if listed is not None and listed[1] in choices else None

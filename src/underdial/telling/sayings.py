@@ -271,9 +271,11 @@ def _sayings(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp]
 def _listed(w: Weights, text: _Text, words: Array, inside: npt.NDArray[np.intp], said: Array, pointed_at: int) -> tuple[ListedPart, ...]:
     """What a saying would read if it pointed at one name alone, for each name of the list that it points into."""
     listing = next((one for one in text.lists if one.covers(pointed_at)), None)
+    if listing is None:
+        return ()
     row_of = {int(word): row for row, word in enumerate(inside)}
-    members = [one for one in listing.members if one.head in row_of] if listing else []
-    if not members or listing is None:
+    members = [one for one in listing.members if one.head in row_of]
+    if not members:
         return ()
     sayings, pointed = np.repeat(said[None, :], len(members), axis=0), words[[row_of[one.head] for one in members]]
     part = network.affine(w, "component", sayings) + network.affine(w, "component_pointed", pointed)

@@ -22,7 +22,7 @@ from underdial.telling.words import Word
 from underdial.trade.vocabulary import quantities
 
 # Chosen on the look-overs held out of the teaching, where F1 of the numbers is highest.
-KEEP_PROBABILITY, ADD_PROBABILITY, ADD_WITH_UNIT_PROBABILITY = 0.25, 0.7, 0.7
+KEEP_PROBABILITY, ADD_PROBABILITY = 0.25, 0.7
 # What the grammar took for a wish, a question or a slip is added only when this sure.
 ADD_AGAINST_PROBABILITY = 0.95
 # Part, wheel and quantity of the learned reading are taken for the grammar's from here on.
@@ -58,8 +58,7 @@ def measured_again(measurements: Sequence[Measurement], said: Sequence[NumberSai
                 kept.append((one.words.first, _of_what(own, one, words)))
             continue
         one = _in_unit_of(before, one)
-        least = ADD_AGAINST_PROBABILITY if words[one.words.first].start_s in passed_over else ADD_PROBABILITY if one.words.unit is None else ADD_WITH_UNIT_PROBABILITY
-        if one.probability >= least:
+        if one.probability >= (ADD_AGAINST_PROBABILITY if words[one.words.first].start_s in passed_over else ADD_PROBABILITY):
             kept.append((one.words.first, _measured(one, words)))
     kept += [(_first_word(measured, said), measured) for measured in left]
     return [measured for _, measured in sorted(kept, key=lambda pair: pair[0])]
