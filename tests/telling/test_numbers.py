@@ -35,6 +35,7 @@ _SAID = {
     "two seventy": 270.0, "one oh five": 105.0, "thirteen and a half": 13.5, "three quarters": 0.75, "five and a quarter": 5.25, "three sixteenths": 0.1875, "a sixty fourth": 0.015625,
     "fourteen thousand four hundred": 14400.0, "zero comma five two": 0.52, "3/4": 0.75, "1,200": 1200.0, "twenty five": 25.0,
     "one decimal nine five": 1.95, "three sixty fourths": 0.046875, "point four one side": 0.4, "ninety hundred": 90.0, "fifteen hundred": 1500.0,
+    "point four two two hundredths": 0.42, "point four eight tenths": 0.4, "fourteen ninety nine": 1499.0, "fifteen thirty": 15.0,
 }
 
 
@@ -80,6 +81,12 @@ _MEASURED = {
     "The clearance is two tenths, and I like one tenth.": [(0.2, "mm")],
     "A link is mended, two hundred millimetres from the barrel end.": [],
     "The going weight is nine pound. Strike one is good.": [(9.0, "lb")],
+    "Swing, two degrees and three quarters each side.": [(2.75, "deg")],
+    "The swing's one degree and four tenths a side.": [(1.4, "deg")],
+    "The spring's the right height, one and three eighths.": [(1.375, "in")],
+    "It swings two hundred degrees, and a healthy one does over two fifty.": [(200.0, "deg")],
+    "Swing two hundred degrees, two fifty wanted.": [(200.0, "deg")],
+    "The weights are fifteen hundred and four grams, fifteen hundred and one, fourteen ninety-nine.": [(1504.0, "g"), (1501.0, "g"), (1499.0, "g")],
 }
 
 

@@ -42,6 +42,10 @@ def said(number: NumberWords, probability: float, *, unit: str = "thou", quantit
     ("Two degrees and half, forty odd milliseconds.", [(2.0, 2.5, "deg"), (40.0, 40.0, "ms")]),
     ("The front one eighty-two hundredths, the new one point one.", [(82.0, 0.82, "mm"), (0.1, 0.1, None)]),
     ("Twenty-two minutes slow on the day.", [(22.0, -1320.0, "s/d")]),
+    ("Plus one minute forty, then minus nine seconds.", [(1.0, 100.0, "s/d"), (9.0, -9.0, "s/d")]),
+    ("One and three eighths high, five sixteenths wide.", [(1.375, 1.375, "in"), (0.3125, 0.3125, "in")]),
+    ("One degree and five minutes.", [(1.0, 1.083333, "deg")]),
+    ("Point four, the hole point four two two hundredths over.", [(0.4, 0.4, None), (0.42, 0.42, None), (2.0, 0.02, "mm")]),
 ])  # fmt: skip
 def test_every_number_is_found_with_its_unit(text: str, expected: list[tuple[float, float, str | None]]) -> None:
     assert [(one.spoken, pytest.approx(one.value), one.unit) for one in number_words(sentences_of(text))] == expected
@@ -99,6 +103,12 @@ def test_a_unit_that_was_spoken_stays() -> None:
 def test_what_surely_measures_nothing_is_taken_away() -> None:
     own = measured(TWELVE_INCH)
     for probability, kept in ((second_numbers.KEEP_PROBABILITY - 0.01, []), (second_numbers.KEEP_PROBABILITY + 0.01, [own])):
+        assert measured_again([own], [said(TWELVE_INCH, probability, part_probability=0.1)], WORDS) == kept
+
+
+def test_a_rate_is_only_taken_away_when_it_is_very_likely_none() -> None:
+    own = replace(measured(TWELVE_INCH), unit="s/d")
+    for probability, kept in ((second_numbers.KEEP_RATE_PROBABILITY - 0.01, []), (second_numbers.KEEP_RATE_PROBABILITY + 0.01, [own])):
         assert measured_again([own], [said(TWELVE_INCH, probability, part_probability=0.1)], WORDS) == kept
 
 

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from underdial.telling import numbers, turns
+from underdial.telling import numbers, rates, turns
 from underdial.telling.heard import Measurement
 from underdial.telling.subjects import Target
 from underdial.telling.words import Word
@@ -33,6 +33,8 @@ _OUNCES = 16.0
 _LESSER = {"lb": (_OUNCES, ("ounce", "ounces", "oz")), "kg": (1000.0, ("gram", "grams", "gramme", "grammes", "g")), "mm": (100.0, ("hundredth", "hundredths"))}
 # Without its word, "one millimetre thirty" and "two kilos nine hundred" are so many of the lesser unit from here on.
 _LEAST_OF_LESSER = {"kg": 40.0, "mm": 10.0}
+# Parts of a degree behind "and".
+_OF_DEGREE = {"tenth": 10.0, "tenths": 10.0, "minute": 60.0, "minutes": 60.0}
 # "A tenth?" asks; the answer is what was measured.
 _SHORT_QUESTION_COUNT = 4
 # With the article these are said in passing ("give it a turn") unless more follows.
@@ -142,7 +144,12 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
             found += both
             at = both[-1].end
             continue
-        unit = unit_behind(words, spoken.end, bench)
+        rate = rates.compound(words, at)
+        if rate is not None:
+            found += [] if _is_aim(words, sentence, at) else [_Read(rate[0], "s/d", at, rate[1])]
+            at = rate[1]
+            continue
+        unit = unit_behind(words, spoken.end, bench) or rates.with_sign_before(words, at, spoken.end)
         if unit is None:
             one = _bare(words, at, spoken, bench, index, sentence)
         else:
@@ -153,9 +160,10 @@ def _values(words: list[str], sentence: Sequence[Word], bench: Bench, index: int
             if (name == "leaves" and value < 5) or (name == "turns" and ((words[end - 1] == "turns" and spoken.value == 1) or (at and words[at - 1] in ("first", "last", "every", "other")))):
                 at = end
                 continue
-            if name == "s/d" and at and words[at - 1] in ("minus", "plus"):
-                value = -abs(value) if words[at - 1] == "minus" else abs(value)
-            one = _Read(value, name, at, end)
+            if name == "s/d" and not (rates.told(words, at, end) or rates.asked_for(bench.before)):
+                at = end
+                continue
+            one = _Read(rates.signed(words, at, value) if name == "s/d" else value, name, at, end)
         if one is not None and _is_aim(words, sentence, at):
             bench.passed_over.append(sentence[at].start_s)
         elif one is not None:
@@ -181,9 +189,16 @@ def with_lesser_unit(words: Sequence[str], sentence: Sequence[Word], value: floa
             return value + more.value / size, name, more.end
         if joined == end and _LEAST_OF_LESSER.get(name, size) <= more.value < size and behind not in _UNITS and behind not in ("point", "to", "or"):
             return value + more.value / size, name, more.end
+    if name == "deg" and words[end] == "and":
+        part = numbers.read(words, end + 1)
+        size = _OF_DEGREE.get(words[part.end], 0.0) if part is not None and part.whole and part.end < len(words) else 0.0
+        if part is not None and 0 < part.value < size:
+            return value + part.value / size, name, part.end + 1
+        if words[end + 1:end + 3] == ["a", "tenth"]:
+            return value + 0.1, name, end + 3
     halves = name == "deg" and words[end:end + 2] == ["and", "half"]
     tail = numbers.read(["and", *words[end + 1:]], 1) if words[end] == "and" else None
-    if tail is not None and tail.value < 1 and (name not in ("deg", "leaves") or halves or words[end + 1:end + 3] in (["a", "half"], ["a", "quarter"])):
+    if tail is not None and tail.value < 1 and (name not in ("deg", "leaves") or halves or words[end + 1:end + 3] in (["a", "half"], ["a", "quarter"], ["three", "quarters"])):
         return value + tail.value * factor, name, end + tail.end
     return value, name, end
 
@@ -225,13 +240,9 @@ def unit_behind(words: Sequence[str], at: int, bench: Bench) -> tuple[str, float
     if words[at] == "of" and at + 2 < len(words) and words[at + 1] in ("an", "a") and words[at + 2] in _UNITS:
         return (*_UNITS[words[at + 2]], at + 3)
     following = words[skip + 1] if skip + 1 < len(words) else ""
-    rate = re.match(r"^(seconds?|minutes?) (?:slow |fast )?(?:a|an|per|the|every|in a|in the|on the|each) (day|week|hour)\b", " ".join(words[skip:skip + 5]))
-    if rate:
-        size = (60.0 if rate[1].startswith("min") else 1.0) * {"day": 1.0, "week": 1 / 7, "hour": 24.0}[rate[2]]
-        text = " ".join(words)
-        slow = re.search(r"\b(?:slow|los\w+|behind|down)\b", text)
-        fast = re.search(r"\b(?:fast|gain\w*|ahead|wins?)\b", text)
-        return "s/d", -size if slow and not fast else size, skip + len(rate[0].split())
+    rate = rates.behind(words, skip)
+    if rate is not None:
+        return rate
     if re.match(r"^(?:beats? )?(?:an|per) hour\b", " ".join(words[skip:skip + 3])) and word == "beats":
         return "/h", 1.0, skip + 3
     if re.match(r"^(?:beats?|ticks?) (?:a|per) minute\b", " ".join(words[skip:skip + 3])):
@@ -265,6 +276,8 @@ def _bare(words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index
     """A number without a unit: a decimal in millimetres, a whole one in the unit last spoken when it is called."""
     before = " ".join(words[max(0, at - 4):at])
     text = " ".join(words)
+    if re.search(r"\b(?:minus|plus)$", before) and rates.speaks_of_rate(text) and words[spoken.end:spoken.end + 1] not in (["degrees"], ["turns"]):
+        return _Read(rates.signed(words, at, spoken.value), "s/d", at, spoken.end + 2 * (words[spoken.end:spoken.end + 2] in (["a", "day"], ["per", "day"])))
     if not spoken.whole:
         decimal = any(w in ("point", "comma") or re.fullmatch(r"\d*\.\d+", w) for w in words[at:spoken.end])
         if decimal:
@@ -375,8 +388,8 @@ def _is_aim(words: list[str], sentence: Sequence[Word], at: int) -> bool:
     after = " ".join(words[at:at + 9])
     if re.search(r"\b(?:over somebody|over someone)\b", after) or re.search(r"\b(?:bend|move|close|open|lift|ease|shift|raise|lower|file|shorten|turn|take|set|bring|back) (?:it|them|that|those|off)\b", before):
         return True
-    return re.search(r"\b(?:would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for|like to see|be happy|i would want|instead of|rather than|must have|requires?|at least|i (?:would )?(?:like|prefer))\b(?!.*\bi (?:make|get|measure))", before) is not None \
-        or re.search(r"\b(?:is what it (?:should|ought)|is what i would (?:like|want)|at least|from the \w+ end)\b|^\S+(?: \S+){0,2} (?:is|would be) (?:usual|normal)\b", after) is not None or turns.says("if", before)
+    return re.search(r"\b(?:would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for|like to see|be happy|i would want|instead of|rather than|must have|requires?|required|minimum|at least|(?:a|any) (?:healthy|good|decent|fresh|new) one|i (?:would )?(?:like|prefer|fit))\b(?!.*\bi (?:make|get|measure))", before) is not None \
+        or re.search(r"\b(?:is what it (?:should|ought)|is what i would (?:like|want)|at least|from the \w+ end)\b|^\S+(?: \S+){0,2} (?:(?:is|would be) (?:usual|normal|healthy|what (?:it|i) (?:should|would))|wanted)\b", after) is not None or turns.says("if", before)
 
 
 def _without_corrected(reads: list[_Read], words: list[str]) -> list[_Read]:

@@ -11,8 +11,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from underdial.telling import measuring, numbers
+from underdial.telling import measuring, numbers, rates
 from underdial.telling.words import Word
+
+# Eighths and smaller are those of an inch.
+_OF_INCH = ("eighth", "sixteenth", "thirtysecond", "sixtyfourth")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +58,17 @@ def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: measur
                 found.append(NumberWords(begin + at, begin + one.end - 1, index, 1.0, one.value, one.unit))
             at = one.end if one is not None else at + 1
             continue
-        unit = measuring.unit_behind(words, spoken.end, bench)
+        rate = rates.compound(words, at)
+        if rate is not None:
+            found.append(NumberWords(begin + at, begin + spoken.end - 1, index, spoken.value, rate[0], "s/d"))
+            at = rate[1]
+            continue
+        unit = measuring.unit_behind(words, spoken.end, bench) or rates.with_sign_before(words, at, spoken.end)
         value, name, end = measuring.with_lesser_unit(words, sentence, spoken.value * unit[1], unit) if unit else (spoken.value, None, spoken.end)
+        if name == "s/d":
+            value = rates.signed(words, at, value)
+        if name is None and any(word.startswith(_OF_INCH) for word in words[at:spoken.end]):
+            name = "in"
         if name is not None or words[at:spoken.end] != ["one"]:
             found.append(NumberWords(begin + at, begin + spoken.end - 1, index, spoken.value, value, name))
         at = end

@@ -24,6 +24,8 @@ _NUMERAL = re.compile(r"^(?:\d+/\d+|\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+)$"
 _POINT = ("point", "decimal")
 # "Point four one side": digits end before what is one of two.
 _OF_TWO = ("side", "end", "way", "face")
+# "Point four eight, seven hundredths": nor do they run into a number of these.
+_SMALL_PARTS = ("tenth", "tenths", "hundredth", "hundredths")
 # "The front one eighty-two hundredths": behind these "one" stands for a thing, when a number follows it.
 _ONE_OF_THEM = frozenset(["front", "back", "upper", "lower", "top", "bottom", "left", "right", "other", "new", "old", "good", "bad", "strike", "going", "time", "chime", "alarm", "big", "small", "entry", "exit", "inner", "outer"])
 # With what a number begins, unless it is written in figures.
@@ -122,7 +124,8 @@ def _places(words: Sequence[str], at: int) -> tuple[str, int] | None:
     digits = ""
     while at < len(words) and len(digits) < 6:
         word = words[at]
-        if digits and word == "one" and at + 1 < len(words) and words[at + 1] in _OF_TWO:
+        following = words[at + 1] if at + 1 < len(words) else ""
+        if digits and ((word == "one" and following in _OF_TWO) or (word in _DIGITS and following in _SMALL_PARTS)):
             break
         if word in _DIGITS:
             digits += str(_DIGITS[word])
@@ -132,7 +135,6 @@ def _places(words: Sequence[str], at: int) -> tuple[str, int] | None:
             return str(_ONES[word]), at + 1
         elif not digits and word in _TENS:
             tens = _TENS[word]
-            following = words[at + 1] if at + 1 < len(words) else ""
             if following in _ONES and 0 < _ONES[following] < 10:
                 return str(tens + _ONES[following]), at + 2
             return str(tens), at + 1
@@ -177,6 +179,9 @@ def _whole(words: Sequence[str], at: int) -> Spoken | None:
         rest = _below_hundred(words, end)
         assert rest is not None
         return Spoken(float(100 * first + rest[0]), rest[1], True)
+    # "Fourteen ninety-nine": thousands, as years are told; from seventeen on it would be one.
+    if 11 <= first <= 16 and end == at + 1 and following in _TENS and end + 1 < len(words) and 0 < _ONES.get(words[end + 1], 0) < 10:
+        return Spoken(float(100 * first + _TENS[following] + _ONES[words[end + 1]]), end + 2, True)
     value, end = _hundreds(words, first, end)
     if end < len(words) and words[end] == "thousand":
         value, end = value * 1000, end + 1
