@@ -3,7 +3,7 @@
 
     python3 dev.py demo                 set up and open the app on a demo shop
     python3 dev.py test [--slow] [...]  set up and run the tests (anything more goes to pytest)
-    python3 dev.py check                ruff, mypy --strict and the import contracts
+    python3 dev.py check                ruff (rules and layout), mypy --strict and the import contracts
     python3 dev.py sources              published rows: a table of group, rows, passed
     python3 dev.py bench NAME [--json]  kernel, diagnosis, lookover, listening, web, gauging
     python3 dev.py setup [NAME]         make the environment only: base, test (when none is named) or bench
@@ -29,7 +29,8 @@ PYTHON = VENV / "bin" / "python"
 LAUNCHER = VENV / "bin" / "underdial"
 BENCHES = ("kernel", "diagnosis", "lookover", "listening", "web", "gauging")
 LEAST_PYTHON = (3, 11)
-# What `setup` makes from a lock, and what it adds by the lines of pyproject.toml (groups that a shop may want; the test lock holds two of them).
+# What `setup` makes from a lock, and what it adds by the lines of pyproject.toml (groups that a shop may want; the test
+# lock holds two of them).
 LOCKS = ("base", "test", "bench")
 EXTRAS = ("speech", "dictation", "postgres")
 # Debian's packages that the browser tests need, with the program or library that shows they are there.
@@ -40,7 +41,15 @@ def main(argv: list[str]) -> int:
     if sys.version_info < LEAST_PYTHON:
         print(f"Underdial needs Python {LEAST_PYTHON[0]}.{LEAST_PYTHON[1]} or newer; this is {sys.version.split()[0]}.")
         return 2
-    verbs = {"demo": demo, "test": test, "check": check, "sources": sources, "bench": bench, "setup": setup_verb, "lock": lock}
+    verbs = {
+        "demo": demo,
+        "test": test,
+        "check": check,
+        "sources": sources,
+        "bench": bench,
+        "setup": setup_verb,
+        "lock": lock,
+    }
     if not argv or argv[0] not in verbs:
         print(__doc__)
         return 0 if argv[:1] in ([], ["-h"], ["--help"], ["help"]) else 2
@@ -61,7 +70,10 @@ def test(rest: list[str]) -> int:
     args = ["-m", "slow" if slow else "not slow"]
     if not browser:
         args[1] += " and not browser"
-        print("Without Chromium the browser tests are left out. To run them too: apt-get install chromium libatomic1", flush=True)
+        print(
+            "Without Chromium the browser tests are left out. To run them too: apt-get install chromium libatomic1",
+            flush=True,
+        )
     if not any(one.startswith(("-n", "-x", "--pdb")) for one in rest):
         args += ["-n", "2", "--dist", "loadgroup"]
     return run([PYTHON, "-m", "pytest", *args, *rest], env={"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"})
@@ -69,7 +81,7 @@ def test(rest: list[str]) -> int:
 
 def check(rest: list[str]) -> int:
     set_up("test")
-    steps = (["ruff", "check", "."], ["mypy"], [str(VENV / "bin" / "lint-imports")])
+    steps = (["ruff", "check", "."], ["ruff", "format", "--check", "."], ["mypy"], [str(VENV / "bin" / "lint-imports")])
     worst = 0
     for name, *args in steps:
         print(f"{Path(name).name}:", flush=True)
@@ -107,7 +119,16 @@ def setup_verb(rest: list[str]) -> int:
 def lock(rest: list[str]) -> int:
     extras = {"base": [], "test": ["test", "speech"], "bench": ["test", "speech", "bench"]}
     for name, wanted in extras.items():
-        command = ["uv", "pip", "compile", "--quiet", "--universal", "--generate-hashes", "--no-header", "--no-annotate"]
+        command = [
+            "uv",
+            "pip",
+            "compile",
+            "--quiet",
+            "--universal",
+            "--generate-hashes",
+            "--no-header",
+            "--no-annotate",
+        ]
         for extra in wanted:
             command += ["--extra", extra]
         status = run([*command, *rest, "pyproject.toml", "-o", f"requirements/{name}.txt"])
@@ -127,8 +148,22 @@ def set_up(name: str) -> None:
         print("Making the environment .venv", flush=True)
         must_run([sys.executable, "-m", "venv", "--without-pip", str(VENV)])
     print(f"Installing requirements/{name}.txt (hashes checked)", flush=True)
-    must_run([*pip(), "--python", str(PYTHON), "--disable-pip-version-check", "--quiet", "install", "--no-deps",
-              "--only-binary", ":all:", "--require-hashes", "-r", f"requirements/{name}.txt"])
+    must_run(
+        [
+            *pip(),
+            "--python",
+            str(PYTHON),
+            "--disable-pip-version-check",
+            "--quiet",
+            "install",
+            "--no-deps",
+            "--only-binary",
+            ":all:",
+            "--require-hashes",
+            "-r",
+            f"requirements/{name}.txt",
+        ]
+    )
     place_launcher()
     stamp.write_text(wanted)
 
@@ -137,9 +172,23 @@ def add_extra(name: str) -> None:
     """Install a group of pyproject.toml beside what the lock holds; what is there already stays as it is."""
     import tomllib
 
-    wanted = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["optional-dependencies"][name]
+    wanted = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["optional-dependencies"][
+        name
+    ]
     print(f"Installing {', '.join(wanted)} (no lock holds the group {name}, so no hashes are checked)", flush=True)
-    must_run([*pip(), "--python", str(PYTHON), "--disable-pip-version-check", "--quiet", "install", "--only-binary", ":all:", *wanted])
+    must_run(
+        [
+            *pip(),
+            "--python",
+            str(PYTHON),
+            "--disable-pip-version-check",
+            "--quiet",
+            "install",
+            "--only-binary",
+            ":all:",
+            *wanted,
+        ]
+    )
 
 
 def place_launcher() -> None:
@@ -148,8 +197,10 @@ def place_launcher() -> None:
     Compiled here because a machine may forbid Python to write bytecode as it runs; help would then take twice as long.
     """
     folder = next((VENV / "lib").glob("python3*")) / "site-packages"
-    wanted = {folder / "underdial.pth": f"{ROOT / 'src'}\n",
-              LAUNCHER: f"#!{PYTHON}\nimport sys\nfrom underdial.cli import main\nsys.exit(main())\n"}
+    wanted = {
+        folder / "underdial.pth": f"{ROOT / 'src'}\n",
+        LAUNCHER: f"#!{PYTHON}\nimport sys\nfrom underdial.cli import main\nsys.exit(main())\n",
+    }
     for path, text in wanted.items():
         if not path.exists() or path.read_text() != text:
             path.write_text(text)
@@ -162,7 +213,11 @@ def warm_sums() -> None:
     kernel = sorted((ROOT / "src" / "underdial" / "mechanics").glob("kernel*.py"))
     wanted = hashlib.sha256(b"".join(path.read_bytes() for path in kernel)).hexdigest()
     stamp = VENV / "kernel.stamp"
-    if kernel and not (stamp.exists() and stamp.read_text() == wanted) and run([PYTHON, "-m", "underdial.bench.warming"]) == 0:
+    if (
+        kernel
+        and not (stamp.exists() and stamp.read_text() == wanted)
+        and run([PYTHON, "-m", "underdial.bench.warming"]) == 0
+    ):
         stamp.write_text(wanted)
 
 
@@ -193,7 +248,9 @@ def there(sign: str) -> bool:
 
 
 def run(command: list[object], env: dict[str, str] | None = None) -> int:
-    return subprocess.run([str(one) for one in command], cwd=ROOT, env={**os.environ, **(env or {})}, check=False).returncode
+    return subprocess.run(
+        [str(one) for one in command], cwd=ROOT, env={**os.environ, **(env or {})}, check=False
+    ).returncode
 
 
 def must_run(command: list[str]) -> None:

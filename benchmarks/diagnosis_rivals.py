@@ -1,9 +1,10 @@
 """Three other ways to answer the two questions of the diagnosis benchmark, each given every advantage we know of.
 
-All are trained on 8 000 made-up clocks of the same family from the very model that ours uses, with all findings, the run time
-and the readings in classes. Naive Bayes: one table for each question, smoothing chosen by two-fold log loss, then its log odds
-refitted by a straight line on clocks it was not trained on, so that it is not over-sure. Noisy OR: every fault found at
-a level may by itself keep the clock from going, fitted by maximum likelihood with the run time in it. Base rate: the share in training.
+All are trained on 8 000 made-up clocks of the same family from the very model that ours uses, with all findings, the
+run time and the readings in classes. Naive Bayes: one table for each question, smoothing chosen by two-fold log loss,
+then its log odds refitted by a straight line on clocks it was not trained on, so that it is not over-sure. Noisy OR:
+every fault found at a level may by itself keep the clock from going, fitted by maximum likelihood with the run time in
+it. Base rate: the share in training.
 """
 
 from __future__ import annotations
@@ -18,7 +19,9 @@ SMOOTHINGS = (0.5, 1.0, 2.0, 5.0)
 
 
 def classes_of(levels: Classes, run_s: Array, shown: Array, *, duration_s: float, edges: list[Array]) -> Classes:
-    """Features (clocks, columns) in classes: findings, run time, readings cut at `edges`; one not taken is a class of its own."""
+    """Features (clocks, columns) in classes: findings, run time, readings cut at `edges`; one not taken is a class of
+    its own.
+    """
     run = np.searchsorted([15.0, 60.0, 300.0, 1800.0, 7200.0, 43200.0, 0.8 * duration_s], run_s)
     cut = [np.where(np.isnan(one), 0, 1 + np.searchsorted(edge, one)) for edge, one in zip(edges, shown, strict=True)]
     return np.column_stack([*(levels + 1), run, *cut]).astype(np.int64)
@@ -37,7 +40,9 @@ class NaiveBayes:
                 loss += _log_loss(odds, answers[~mask])
             losses.append(loss)
         self.alpha = SMOOTHINGS[int(np.argmin(losses))]
-        held = [(_log_odds(_tables(features[m], answers[m], self.alpha), features[~m]), answers[~m]) for m in (half, ~half)]
+        held = [
+            (_log_odds(_tables(features[m], answers[m], self.alpha), features[~m]), answers[~m]) for m in (half, ~half)
+        ]
         self.line = _straight_line(np.concatenate([h[0] for h in held]), np.concatenate([h[1] for h in held]))
         self.tables = _tables(features, answers, self.alpha)
 
@@ -74,7 +79,9 @@ class NoisyOr:
 
 def _design(levels: Classes, left: Classes, run_class: Classes) -> Array:
     """One column for each fault and level where it is left, and one for each class of run time."""
-    columns = [((levels[i] == level) & (left[i] == 1)).astype(float) for i in range(len(levels)) for level in (-1, 0, 1, 2, 3)]
+    columns = [
+        ((levels[i] == level) & (left[i] == 1)).astype(float) for i in range(len(levels)) for level in (-1, 0, 1, 2, 3)
+    ]
     columns += [(run_class == c).astype(float) for c in range(8)]
     return np.column_stack(columns)
 

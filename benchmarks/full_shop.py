@@ -32,14 +32,24 @@ from underdial.store.schema import HISTORY, TABLES, columns_of, moment_text
 
 FAMILIES = ("english_longcase", "french_round", "open_spring_balance_30h", "vienna_regulator")
 SURNAMES = ("Ashdown", "Brook", "Carver", "Dene", "Eastwood", "Fenn", "Garth", "Holt", "Ivory", "Jessop")
-PARTS = ("pivot_hole", "pallets", "mainspring", "suspension_spring", "click", "minute_hand", "dial", "strike.great_wheel")
+PARTS = (
+    "pivot_hole",
+    "pallets",
+    "mainspring",
+    "suspension_spring",
+    "click",
+    "minute_hand",
+    "dial",
+    "strike.great_wheel",
+)
 BEGAN = datetime(2016, 1, 4, 9, tzinfo=UTC)
 
 
 def fill(folder: Path, *, clocks_count: int, in_shop_ratio: float = 0.2) -> Shop:
     """Make a shop in an empty folder with this many clocks, each received once with an owner, findings and readings.
 
-    Every fifth is still in the shop; the numbers and words come round in turn, so that the same call gives the same shop.
+    Every fifth is still in the shop; the numbers and words come round in turn, so that the same call gives the same
+    shop.
     """
     shop = open_shop(folder)
     every = max(round(1 / in_shop_ratio), 1)
@@ -92,17 +102,67 @@ def _times_ms(ask: Callable[[], object]) -> list[float]:
 
 
 def _records(number: int, at: datetime, clock_id: str, person_id: str, stage: str) -> list[Any]:
-    visit = Visit(received_at=at, stage=stage, gone_at=at + timedelta(days=60) if stage == "gone" else None, id="visit-1", reason="stops",
-                  aim=Aim(needed_by=Day(on=date(2016, 4, 1) + timedelta(days=number % 3000), zone="UTC") if number % 3 else None))
+    visit = Visit(
+        received_at=at,
+        stage=stage,
+        gone_at=at + timedelta(days=60) if stage == "gone" else None,
+        id="visit-1",
+        reason="stops",
+        aim=Aim(needed_by=Day(on=date(2016, 4, 1) + timedelta(days=number % 3000), zone="UTC") if number % 3 else None),
+    )
     seen = [
-        Finding(component=PARTS[(number + place) % 7], condition="worn" if place % 2 else "good", state="present", visit_id="visit-1", id=f"finding-{place + 1}",
-                words="worn, I think, towards the back", start_s=10.0 * place, end_s=10.0 * place + 4.0, standing="confirmed")
+        Finding(
+            component=PARTS[(number + place) % 7],
+            condition="worn" if place % 2 else "good",
+            state="present",
+            visit_id="visit-1",
+            id=f"finding-{place + 1}",
+            words="worn, I think, towards the back",
+            start_s=10.0 * place,
+            end_s=10.0 * place + 4.0,
+            standing="confirmed",
+        )
         for place in range(5)
     ]
-    read = [Measurement(quantity="half_arc", value=1.8 + place / 10, u=0.1, unit="deg", of="pendulum", taken_at=at, visit_id="visit-1", id=f"measurement-{place + 1}") for place in range(3)]
-    held = [Hold(reason="dispute", why="two owners do not agree", forbids=("release",), since=at, visit_id="visit-1", id="hold-1")] if number % 50 == 0 else []
-    person = Person(name=f"{'ABCDEFGHIJ'[number // 10 % 10]}. {SURNAMES[number % 10]}", telephone=f"01632 {960000 + number % 1000}", id=person_id)
-    clock = Clock(tag=f"tag-{number}", name=f"{FAMILIES[number % 4].replace('_', ' ')} clock", family=FAMILIES[number % 4], known_since=at, id=clock_id)
+    read = [
+        Measurement(
+            quantity="half_arc",
+            value=1.8 + place / 10,
+            u=0.1,
+            unit="deg",
+            of="pendulum",
+            taken_at=at,
+            visit_id="visit-1",
+            id=f"measurement-{place + 1}",
+        )
+        for place in range(3)
+    ]
+    held = (
+        [
+            Hold(
+                reason="dispute",
+                why="two owners do not agree",
+                forbids=("release",),
+                since=at,
+                visit_id="visit-1",
+                id="hold-1",
+            )
+        ]
+        if number % 50 == 0
+        else []
+    )
+    person = Person(
+        name=f"{'ABCDEFGHIJ'[number // 10 % 10]}. {SURNAMES[number % 10]}",
+        telephone=f"01632 {960000 + number % 1000}",
+        id=person_id,
+    )
+    clock = Clock(
+        tag=f"tag-{number}",
+        name=f"{FAMILIES[number % 4].replace('_', ' ')} clock",
+        family=FAMILIES[number % 4],
+        known_since=at,
+        id=clock_id,
+    )
     owns = PartToPlay(person_id=person_id, part="owns", visit_id="visit-1", id="part-1")
     return [clock, person, visit, owns, replace(owns, part="pays", id="part-2"), *held, *seen, *read]
 
@@ -113,10 +173,19 @@ def _note(rows: dict[str, list[dict[str, Any]]], record: Any, at: datetime, cloc
     keys = {"clock_id": clock_id, "number": int(record.id.rsplit("-", 1)[1])} if "clock_id" in TABLES[kind].c else {}
     rows[kind].append({"id": record.id, "version": 1, "body": text, **keys, **columns_of(record)})
     after = json.dumps(to_plain(record), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-    rows["history"].append({
-        "clock_id": None if kind == "person" else clock_id, "at": moment_text(at), "by": "repairer", "deed": "added", "record": kind,
-        "record_id": record.id, "before": None, "after": after, "why": None,
-    })
+    rows["history"].append(
+        {
+            "clock_id": None if kind == "person" else clock_id,
+            "at": moment_text(at),
+            "by": "repairer",
+            "deed": "added",
+            "record": kind,
+            "record_id": record.id,
+            "before": None,
+            "after": after,
+            "why": None,
+        }
+    )
 
 
 if __name__ == "__main__":

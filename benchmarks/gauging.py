@@ -31,8 +31,19 @@ LIMIT_S = 0.5
 TIMES = 7
 ENDINGS = (".pdf", ".dxf", ".svg")
 # Sum -> the field that its command takes without an option.
-FIRST = {"runout": "readings", "poise": "readings", "teeth": "teeth", "train": "train", "missing": "train", "strike": "train"}
-FORMULA = {"formula": ["formula"], "formula NAME": ["formula", "pendulum_length"], "formula NAME p=value": ["formula", "pendulum_length", "beats_per_hour=3600"]}
+FIRST = {
+    "runout": "readings",
+    "poise": "readings",
+    "teeth": "teeth",
+    "train": "train",
+    "missing": "train",
+    "strike": "train",
+}
+FORMULA = {
+    "formula": ["formula"],
+    "formula NAME": ["formula", "pendulum_length"],
+    "formula NAME p=value": ["formula", "pendulum_length", "beats_per_hour=3600"],
+}
 COMPUTES = ("pallets", "teeth", "bush", "spring", "cone", "poise", "runout", "pendulum")
 
 
@@ -44,21 +55,56 @@ def main(argv: list[str]) -> int:
     load = os.getloadavg()[0]
     with tempfile.TemporaryDirectory() as folder:
         commands = {**FORMULA, **{name: arguments(name, Path(folder)) for name in SUMS}}
-        rows = [{"command": name, **dict(zip(("process_s", "process_cpu_s"), alone_s(line, asked.times), strict=True)), **dict(zip(("call_s", "call_cpu_s"), called_s(line, asked.times), strict=True))}
-                for name, line in commands.items()]
-        drawn = [{"command": name, "drawing": ending, **dict(zip(("call_s", "call_cpu_s"), called_s([*commands[name], "--out", f"{folder}/{name}{ending}", "--replace"], asked.times), strict=True))}
-                 for name in COMPUTES for ending in ENDINGS]
-    result = {"load": load, "load_after": os.getloadavg()[0], "processors_count": os.cpu_count(), "times_count": asked.times, "commands": rows, "drawings": drawn,
-              **{f"slowest_{key}": max(float(one[key]) for one in rows) for key in ("process_s", "process_cpu_s")},
-              **{f"slowest_{key}": max(float(one[key]) for one in (*rows, *drawn)) for key in ("call_s", "call_cpu_s")}}
+        rows = [
+            {
+                "command": name,
+                **dict(zip(("process_s", "process_cpu_s"), alone_s(line, asked.times), strict=True)),
+                **dict(zip(("call_s", "call_cpu_s"), called_s(line, asked.times), strict=True)),
+            }
+            for name, line in commands.items()
+        ]
+        drawn = [
+            {
+                "command": name,
+                "drawing": ending,
+                **dict(
+                    zip(
+                        ("call_s", "call_cpu_s"),
+                        called_s([*commands[name], "--out", f"{folder}/{name}{ending}", "--replace"], asked.times),
+                        strict=True,
+                    )
+                ),
+            }
+            for name in COMPUTES
+            for ending in ENDINGS
+        ]
+    result = {
+        "load": load,
+        "load_after": os.getloadavg()[0],
+        "processors_count": os.cpu_count(),
+        "times_count": asked.times,
+        "commands": rows,
+        "drawings": drawn,
+        **{f"slowest_{key}": max(float(one[key]) for one in rows) for key in ("process_s", "process_cpu_s")},
+        **{f"slowest_{key}": max(float(one[key]) for one in (*rows, *drawn)) for key in ("call_s", "call_cpu_s")},
+    }
     if asked.json:
         print(json.dumps(result))
         return 0
-    print(f"load {load:.1f} before and {result['load_after']:.1f} after on {result['processors_count']} processors; medians of {asked.times}")
+    print(
+        f"load {load:.1f} before and {result['load_after']:.1f} after on {result['processors_count']} processors; "
+        f"medians of {asked.times}"
+    )
     for one in rows:
-        print(f"  {one['command']:22} process {one['process_s']:6.3f} s (cpu {one['process_cpu_s']:5.3f})   call {one['call_s']:6.3f} s (cpu {one['call_cpu_s']:5.3f})   {_said(one['call_s'])} as a call")
+        print(
+            f"  {one['command']:22} process {one['process_s']:6.3f} s (cpu {one['process_cpu_s']:5.3f})   call "
+            f"{one['call_s']:6.3f} s (cpu {one['call_cpu_s']:5.3f})   {_said(one['call_s'])} as a call"
+        )
     for one in drawn:
-        print(f"  {one['command'] + ' to ' + one['drawing']:22} {'':28}   call {one['call_s']:6.3f} s (cpu {one['call_cpu_s']:5.3f})   {_said(one['call_s'])} as a call")
+        print(
+            f"  {one['command'] + ' to ' + one['drawing']:22} {'':28}   call {one['call_s']:6.3f} s (cpu "
+            f"{one['call_cpu_s']:5.3f})   {_said(one['call_s'])} as a call"
+        )
     return 0
 
 
@@ -93,6 +139,7 @@ def alone_s(line: list[str], times: int) -> tuple[float, float]:
 
 def called_s(line: list[str], times: int) -> tuple[float, float]:
     """Median seconds of the command in a program that runs already, and of the processor that it used."""
+
     def once() -> None:
         done = CliRunner().invoke(underdial, line, catch_exceptions=False)
         assert done.exit_code == 0, (line, done.output)

@@ -47,12 +47,16 @@ def population(draws_count: int, *, arbors_count: int = 5, edge: bool = True, se
     values = spread(nominal, draws_count=draws_count)
     # The great arbor of another train gets the torque that leaves the reserve as it was.
     reserve = energy_balance.predict(layout, values[:, :1]).reserve_ratio[0, 0]
-    values[layout.row("full_torque_n_m")] *= (7.9 / reserve * np.exp(rng.normal(-0.6, 0.6, draws_count)) if edge else 30.0 / reserve)
+    values[layout.row("full_torque_n_m")] *= (
+        7.9 / reserve * np.exp(rng.normal(-0.6, 0.6, draws_count)) if edge else 30.0 / reserve
+    )
     values[layout.rows("pivot_friction_ratio")] *= np.exp(rng.normal(0.3, 0.4, draws_count))
     values[layout.row("cone_tip_radius_m")] *= np.exp(rng.normal(0.5, 0.6, draws_count))
     values[layout.rows("arbor_ripple_ratio")] *= np.exp(rng.normal(0.0, 0.4, (layout.arbors_count, draws_count)))
     for place in (0, 1):
-        values[layout.row("mesh_ripple_ratio", place)] = 0.06 * np.exp(rng.normal(0.0, 0.6, draws_count)) * (rng.uniform(size=draws_count) < 0.4)
+        values[layout.row("mesh_ripple_ratio", place)] = (
+            0.06 * np.exp(rng.normal(0.0, 0.6, draws_count)) * (rng.uniform(size=draws_count) < 0.4)
+        )
     for name in ("arbor_phase_rad", "mesh_phase_rad"):
         values[layout.rows(name)] = rng.uniform(0.0, 2.0 * math.pi, values[layout.rows(name)].shape)
     return layout, values
@@ -69,19 +73,41 @@ def best_s(work: Callable[[], object], runs: int = RUNS) -> float:
 
 
 NAMES = (
-    "full_torque_n_m", "pivot_friction_ratio", "pivot_radius_m", "force_per_torque_per_m", "arbor_weight_n", "mesh_efficiency_ratio",
-    "stiffness_n_m_per_rad", "lever_inertia_ratio", "impulse_begins_rad", "impulse_ends_rad", "drop_ratio", "impulse_efficiency_ratio",
-    "unlocking_ratio", "balance_friction_ratio", "oscillator_weight_n", "cone_tip_radius_m", "cone_flat_radius_m", "linear_q_ratio",
-    "least_amplitude_rad", "end_torque_ratio", "start_amplitude_rad", "arbor_ripple_ratio", "arbor_phase_rad", "mesh_ripple_ratio",
+    "full_torque_n_m",
+    "pivot_friction_ratio",
+    "pivot_radius_m",
+    "force_per_torque_per_m",
+    "arbor_weight_n",
+    "mesh_efficiency_ratio",
+    "stiffness_n_m_per_rad",
+    "lever_inertia_ratio",
+    "impulse_begins_rad",
+    "impulse_ends_rad",
+    "drop_ratio",
+    "impulse_efficiency_ratio",
+    "unlocking_ratio",
+    "balance_friction_ratio",
+    "oscillator_weight_n",
+    "cone_tip_radius_m",
+    "cone_flat_radius_m",
+    "linear_q_ratio",
+    "least_amplitude_rad",
+    "end_torque_ratio",
+    "start_amplitude_rad",
+    "arbor_ripple_ratio",
+    "arbor_phase_rad",
+    "mesh_ripple_ratio",
     "mesh_phase_rad",
-)  # fmt: skip
+)
 
 
 @njit(cache=True)
 def _escape_torque(values, rows, d, torque, gearing):  # type: ignore[no-untyped-def]
     for j in range(len(gearing)):
         load = values[rows[3] + j, d] * torque
-        net = torque - values[rows[1] + j, d] * values[rows[2] + j, d] * math.sqrt(load * load + values[rows[4] + j, d] ** 2)
+        net = torque - values[rows[1] + j, d] * values[rows[2] + j, d] * math.sqrt(
+            load * load + values[rows[4] + j, d] ** 2
+        )
         if net <= 0.0:
             return 0.0
         torque = net * values[rows[5] + j, d] * gearing[j] if j < len(gearing) - 1 else net
@@ -125,7 +151,9 @@ def _rate(A, energy, k, kappa, th1, th2):  # type: ignore[no-untyped-def]
 
 @njit(cache=True)
 def scalar_loop(values, rows, gearing, teeth, period, size_rows, phase_rows, hours, omega, out):  # type: ignore[no-untyped-def]
-    """One draw after the other: torques, swings, reserve, stop within 75 minutes, rates at the hours, in two positions."""
+    """One draw after the other: torques, swings, reserve, stop within 75 minutes, rates at the hours, in two
+    positions.
+    """
     turn = np.empty((len(period), 4))
     for d in range(values.shape[1]):
         torque = _escape_torque(values, rows, d, values[rows[0], d], gearing)
@@ -136,7 +164,12 @@ def scalar_loop(values, rows, gearing, teeth, period, size_rows, phase_rows, hou
         back = 0.5 * kappa * k * (th1 * th1 / (1.0 + kappa) + th2 * th2)
         least, start = values[rows[18], d], values[rows[20], d]
         for p in range(2):
-            l1 = 2.0 * values[rows[13], d] * values[rows[14], d] * (values[rows[15], d] if p == 0 else values[rows[16], d] * 2.0 / 3.0)
+            l1 = (
+                2.0
+                * values[rows[13], d]
+                * values[rows[14], d]
+                * (values[rows[15], d] if p == 0 else values[rows[16], d] * 2.0 / 3.0)
+            )
             needed = ((l2 * least + l1) * least - back) / gain
             out[p, 0, d] = _amplitude(l1, l2, back, torque * gain)
             out[p, 1, d] = _amplitude(l1, l2, back, end * gain)
@@ -153,7 +186,10 @@ def scalar_loop(values, rows, gearing, teeth, period, size_rows, phase_rows, hou
             elif end / needed * (1.0 - peak) < 1.0:
                 for t in range(len(period)):
                     lag = 2.0 * math.pi * answer / period[t]
-                    size, phase = values[size_rows[t], d] / math.sqrt(1.0 + lag * lag), values[phase_rows[t], d] - math.atan(lag)
+                    size, phase = (
+                        values[size_rows[t], d] / math.sqrt(1.0 + lag * lag),
+                        values[phase_rows[t], d] - math.atan(lag),
+                    )
                     turn[t, 0], turn[t, 1] = size * math.cos(phase), size * math.sin(phase)
                     turn[t, 2], turn[t, 3] = math.cos(20.0 * math.pi / period[t]), math.sin(20.0 * math.pi / period[t])
                 for q in range(450):
@@ -168,9 +204,16 @@ def scalar_loop(values, rows, gearing, teeth, period, size_rows, phase_rows, hou
                         break
             out[p, 3, d] = stop
         for h in range(len(hours)):
-            energy = gain * _escape_torque(values, rows, d, values[rows[0], d] * (1.0 - (1.0 - values[rows[19], d]) * hours[h] / 30.0), gearing)
+            energy = gain * _escape_torque(
+                values, rows, d, values[rows[0], d] * (1.0 - (1.0 - values[rows[19], d]) * hours[h] / 30.0), gearing
+            )
             for p in range(2):
-                l1 = 2.0 * values[rows[13], d] * values[rows[14], d] * (values[rows[15], d] if p == 0 else values[rows[16], d] * 2.0 / 3.0)
+                l1 = (
+                    2.0
+                    * values[rows[13], d]
+                    * values[rows[14], d]
+                    * (values[rows[15], d] if p == 0 else values[rows[16], d] * 2.0 / 3.0)
+                )
                 A = _amplitude(l1, l2, back, energy)
                 out[p, 4 + 2 * h, d], out[p, 5 + 2 * h, d] = A, _rate(max(A, least), energy, k, kappa, th1, th2)
 
@@ -220,7 +263,9 @@ def measure() -> dict[str, Any]:
     for one in trains:
         kernel.predict(*one, hours_h=HOURS)
     # Whole rounds over the lengths, so that a disturbance of some seconds falls on all of them.
-    rounds = [[best_s(lambda one=one: kernel.predict(*one, hours_h=HOURS), runs=1) for one in trains] for _ in range(4 * RUNS)]
+    rounds = [
+        [best_s(lambda one=one: kernel.predict(*one, hours_h=HOURS), runs=1) for one in trains] for _ in range(4 * RUNS)
+    ]
     per_draw = [1e6 * min(column) / 65_536 for column in zip(*rounds, strict=True)]
     slope, start = np.polyfit(arbors, per_draw, 1)
     easy, hard = population(65_536, edge=False), population(65_536)
@@ -228,12 +273,20 @@ def measure() -> dict[str, Any]:
     extra = best_s(lambda: kernel.predict(*hard)) - best_s(lambda: kernel.predict(*easy))
     outcome = kernel.predict(layout, values)
     return {
-        "stepped_ratio": stepped, "us_per_stepped": 1e6 * extra / (65_536 * len(layout.positions) * stepped),
-        "draws_per_s": SIZES[-1] / sweep[-1], "numpy_draws_per_s": 8192 / numpy_s, "scalar_draws_per_s": 65_536 / scalar_s,
-        "exponent_draws": exponent, "us_per_arbor": float(slope), "us_by_arbors": dict(zip(map(str, arbors), per_draw, strict=True)),
-        "off_the_line_ratio": float(np.max(np.abs(np.array(per_draw) - start - slope * np.array(arbors))) / slope), "start_us": float(start),
-        "runs_full_ratio": [float(one) for one in outcome.runs_full.mean(axis=1)], "draws": list(SIZES), "seconds": sweep,
-    }  # fmt: skip
+        "stepped_ratio": stepped,
+        "us_per_stepped": 1e6 * extra / (65_536 * len(layout.positions) * stepped),
+        "draws_per_s": SIZES[-1] / sweep[-1],
+        "numpy_draws_per_s": 8192 / numpy_s,
+        "scalar_draws_per_s": 65_536 / scalar_s,
+        "exponent_draws": exponent,
+        "us_per_arbor": float(slope),
+        "us_by_arbors": dict(zip(map(str, arbors), per_draw, strict=True)),
+        "off_the_line_ratio": float(np.max(np.abs(np.array(per_draw) - start - slope * np.array(arbors))) / slope),
+        "start_us": float(start),
+        "runs_full_ratio": [float(one) for one in outcome.runs_full.mean(axis=1)],
+        "draws": list(SIZES),
+        "seconds": sweep,
+    }
 
 
 def main(argv: list[str]) -> int:
@@ -247,9 +300,19 @@ def main(argv: list[str]) -> int:
     print(f"NumPy version   {plain:10,.0f} draws/s, kernel {fast / plain:.1f} times as fast")
     print(f"exponent over {SIZES[0]} to {SIZES[-1]} draws: {figures['exponent_draws']:.3f}")
     print("us a draw by arbors: " + ", ".join(f"{n}: {us:.3f}" for n, us in figures["us_by_arbors"].items()))
-    print(f"each added arbor {figures['us_per_arbor']:.3f} us; no length lies further off the line than {100 * figures['off_the_line_ratio']:.0f} % of that")
-    print(f"a clock at the edge costs {figures['us_per_stepped']:.1f} us more in a position; {100 * figures['stepped_ratio']:.0f} % are there")
-    print("clocks that run their full time: " + ", ".join(f"{100 * one:.0f} %" for one in figures["runs_full_ratio"]) + " (upright, dial up)")
+    print(
+        f"each added arbor {figures['us_per_arbor']:.3f} us; no length lies further off the line than "
+        f"{100 * figures['off_the_line_ratio']:.0f} % of that"
+    )
+    print(
+        f"a clock at the edge costs {figures['us_per_stepped']:.1f} us more in a position; "
+        f"{100 * figures['stepped_ratio']:.0f} % are there"
+    )
+    print(
+        "clocks that run their full time: "
+        + ", ".join(f"{100 * one:.0f} %" for one in figures["runs_full_ratio"])
+        + " (upright, dial up)"
+    )
     return 0
 
 

@@ -58,7 +58,9 @@ def main(argv: list[str]) -> int:
     parser.add_argument("--recordings", type=int, default=200, help="a cell of the accuracy table")
     parser.add_argument("--coverage", type=int, default=1000)
     parser.add_argument("--nuisances", type=int, default=300)
-    parser.add_argument("--hum", type=int, default=300, help="recordings with hum, over beats that go into the mains and others")
+    parser.add_argument(
+        "--hum", type=int, default=300, help="recordings with hum, over beats that go into the mains and others"
+    )
     parser.add_argument("--peers", type=int, default=12, help="recordings a cell for the peers")
     parser.add_argument("--parts", default=",".join(PARTS))
     parser.add_argument("--workers", type=int, default=1)
@@ -69,7 +71,9 @@ def main(argv: list[str]) -> int:
     with ProcessPoolExecutor(given.workers) as processes:
         pool = Runs(processes, given.keep)
         if "accuracy" in wanted:
-            answer["accuracy"] = [accuracy(pool, clock, snr, given.recordings) for clock in ("pendulum", "balance") for snr in SNRS_DB]
+            answer["accuracy"] = [
+                accuracy(pool, clock, snr, given.recordings) for clock in ("pendulum", "balance") for snr in SNRS_DB
+            ]
         if "coverage" in wanted:
             answer["coverage"] = coverage(pool, given.coverage)
         if "nuisances" in wanted:
@@ -113,9 +117,18 @@ def accuracy(pool: Runs, name: str, snr_db: float, count: int) -> dict[str, Any]
     errors = np.array([row["error"] for row in rows if row["accepted"]])
     bound = float(np.sqrt(np.mean([row["bound"] ** 2 for row in rows])))
     rms = _rms(errors)
-    return {"clock": name, "snr_db": snr_db, "recordings_count": count, "accepted_ratio": errors.size / count,
-            "rms_s_per_day": rms, "bound_s_per_day": bound, "rms_over_bound_ratio": None if rms is None else rms / bound,
-            "mean_stated_u_s_per_day": float(np.mean([row["u"] for row in rows if row["accepted"]])) if errors.size else None}
+    return {
+        "clock": name,
+        "snr_db": snr_db,
+        "recordings_count": count,
+        "accepted_ratio": errors.size / count,
+        "rms_s_per_day": rms,
+        "bound_s_per_day": bound,
+        "rms_over_bound_ratio": None if rms is None else rms / bound,
+        "mean_stated_u_s_per_day": float(np.mean([row["u"] for row in rows if row["accepted"]]))
+        if errors.size
+        else None,
+    }
 
 
 def coverage(pool: Runs, count: int) -> dict[str, Any]:
@@ -128,16 +141,28 @@ def coverage(pool: Runs, count: int) -> dict[str, Any]:
         rng = np.random.default_rng(50_000 + k)
         name = str(rng.choice(list(CLOCKS)))
         wander = 0.0 if k % 3 == 0 else float(10 ** rng.uniform(-6, -3.5))
-        clock = replace(CLOCKS[name], duration_s=float(rng.uniform(30, 60)), snr_db=float(rng.uniform(20, 50)), period_noise_s=wander,
-                        jitter_s=float(10 ** rng.uniform(-4.3, -3)))
+        clock = replace(
+            CLOCKS[name],
+            duration_s=float(rng.uniform(30, 60)),
+            snr_db=float(rng.uniform(20, 50)),
+            period_noise_s=wander,
+            jitter_s=float(10 ** rng.uniform(-4.3, -3)),
+        )
         jobs.append((clock, 60_000 + k, True))
     rows = pool.rows(_one, jobs)
     kept = [(row, job[0].period_noise_s > 0) for row, job in zip(rows, jobs, strict=True) if row["accepted"]]
     inside = [abs(row["error"]) <= row["half"] for row, _ in kept]
     steady = [abs(row["error"]) <= row["half"] for row, wanders in kept if not wanders]
-    return {"recordings_count": count, "accepted_count": len(kept), "covered_ratio": float(np.mean(inside)), "covered_jitter_only_ratio": float(np.mean(steady)),
-            "covered_wandering_ratio": float(np.mean([abs(row["error"]) <= row["half"] for row, wanders in kept if wanders])),
-            "beyond_three_u_count": int(sum(abs(row["error"]) > 3 * row["u"] for row, _ in kept))}
+    return {
+        "recordings_count": count,
+        "accepted_count": len(kept),
+        "covered_ratio": float(np.mean(inside)),
+        "covered_jitter_only_ratio": float(np.mean(steady)),
+        "covered_wandering_ratio": float(
+            np.mean([abs(row["error"]) <= row["half"] for row, wanders in kept if wanders])
+        ),
+        "beyond_three_u_count": int(sum(abs(row["error"]) > 3 * row["u"] for row, _ in kept)),
+    }
 
 
 def nuisances(pool: Runs, count: int) -> list[dict[str, Any]]:
@@ -145,19 +170,33 @@ def nuisances(pool: Runs, count: int) -> list[dict[str, Any]]:
     jobs = []
     for k in range(count):
         rng = np.random.default_rng(90_000 + k)
-        clock = replace(CLOCKS[("pendulum", "recoil", "balance")[k // len(NUISANCES) % 3]], snr_db=float(rng.uniform(25, 45)))
-        jobs.append((NUISANCES[k % len(NUISANCES)], simulator.nuisance(NUISANCES[k % len(NUISANCES)], clock, rng), 91_000 + k))
+        clock = replace(
+            CLOCKS[("pendulum", "recoil", "balance")[k // len(NUISANCES) % 3]], snr_db=float(rng.uniform(25, 45))
+        )
+        jobs.append(
+            (NUISANCES[k % len(NUISANCES)], simulator.nuisance(NUISANCES[k % len(NUISANCES)], clock, rng), 91_000 + k)
+        )
     return _both_ways(pool, jobs, NUISANCES)
 
 
 def hum(pool: Runs, count: int) -> list[dict[str, Any]]:
-    """Hum of 0 to 30 dB over the noise, thirty seconds each, over counts that go into 50 or 60 Hz and others; as for nuisances."""
+    """Hum of 0 to 30 dB over the noise, thirty seconds each, over counts that go into 50 or 60 Hz and others; as for
+    nuisances.
+    """
     jobs = []
     for k in range(count):
         rng = np.random.default_rng(95_000 + k)
         beats = HUM_BEATS_PER_HOUR[k % len(HUM_BEATS_PER_HOUR)]
-        clock = replace(CLOCKS["recoil"], beats_per_hour=beats, snr_db=float(rng.uniform(25, 45)), hum_db=float(rng.uniform(0, 30)), duration_s=30.0,
-                        hum_hz=float(rng.choice([50.0, 60.0])), sample_hz=int(rng.choice([16000, 44100, 48000])), asymmetry_s=float(rng.uniform(0.0, 0.02)) * 3600.0 / beats)
+        clock = replace(
+            CLOCKS["recoil"],
+            beats_per_hour=beats,
+            snr_db=float(rng.uniform(25, 45)),
+            hum_db=float(rng.uniform(0, 30)),
+            duration_s=30.0,
+            hum_hz=float(rng.choice([50.0, 60.0])),
+            sample_hz=int(rng.choice([16000, 44100, 48000])),
+            asymmetry_s=float(rng.uniform(0.0, 0.02)) * 3600.0 / beats,
+        )
         jobs.append((f"{beats:.0f}", clock, 96_000 + k))
     return _both_ways(pool, jobs, tuple(f"{beats:.0f}" for beats in HUM_BEATS_PER_HOUR))
 
@@ -174,39 +213,59 @@ def _both_ways(pool: Runs, jobs: list[tuple[str, Ticking, int]], names: tuple[st
             for row in mine:
                 if not row["accepted"]:
                     reasons[row["reason_id"]] = reasons.get(row["reason_id"], 0) + 1
-            out.append({"nuisance": name, "count_given": given, "recordings_count": len(mine), "accepted_count": len(taken),
-                        "wrong_and_accepted_count": sum(row["wrong"] for row in taken), "wrong_seeds": [row["seed"] for row in taken if row["wrong"]],
-                        "median_error_s_per_day": float(np.median([abs(row["error"]) for row in taken])) if taken else None, "refused": reasons})
+            out.append(
+                {
+                    "nuisance": name,
+                    "count_given": given,
+                    "recordings_count": len(mine),
+                    "accepted_count": len(taken),
+                    "wrong_and_accepted_count": sum(row["wrong"] for row in taken),
+                    "wrong_seeds": [row["seed"] for row in taken if row["wrong"]],
+                    "median_error_s_per_day": float(np.median([abs(row["error"]) for row in taken])) if taken else None,
+                    "refused": reasons,
+                }
+            )
     return out
 
 
 def beside_peers(pool: Runs, name: str, snr_db: float, count: int) -> dict[str, Any]:
-    """Median error and share that failed (nothing, or off by over 100 s/day), ours and the libraries', on the same recordings."""
+    """Median error and share that failed (nothing, or off by over 100 s/day), ours and the libraries', on the same
+    recordings.
+    """
     clock = replace(CLOCKS[name], snr_db=snr_db)
     rows = pool.rows(_peers_on_one, [(clock, 7000 + k) for k in range(count)])
     out: dict[str, Any] = {"clock": name, "snr_db": snr_db, "bound_s_per_day": rows[0]["bound"]}
     for who in rows[0]["errors"]:
         errors = [row["errors"][who] for row in rows]
         good = [abs(one) for one in errors if one is not None and abs(one) <= FAILED_S_PER_DAY]
-        out[who] = {"median_error_s_per_day": float(np.median(good)) if good else None, "rms_s_per_day": _rms(np.array(good)) if good else None,
-                    "failed_ratio": 1.0 - len(good) / count}
+        out[who] = {
+            "median_error_s_per_day": float(np.median(good)) if good else None,
+            "rms_s_per_day": _rms(np.array(good)) if good else None,
+            "failed_ratio": 1.0 - len(good) / count,
+        }
     return out
 
 
 def speed() -> dict[str, Any]:
-    """Seconds of 48 kHz sound per second of one core, for ten minutes and an hour with the count known, and the memory above the imports."""
+    """Seconds of 48 kHz sound per second of one core, for ten minutes and an hour with the count known, and the memory
+    above the imports.
+    """
     out: dict[str, Any] = {}
     for name in ("pendulum", "balance"):
         for minutes in (10, 60):
             with tempfile.TemporaryDirectory() as folder:
                 path = Path(folder) / "long.wav"
                 write_long(path, replace(CLOCKS[name], snr_db=40.0), minutes * 60.0)
-                out[f"{name}_{minutes}_min"] = _alone(_listen_long, (str(path), CLOCKS[name].beats_per_hour, minutes * 60.0))
+                out[f"{name}_{minutes}_min"] = _alone(
+                    _listen_long, (str(path), CLOCKS[name].beats_per_hour, minutes * 60.0)
+                )
     return out
 
 
 def week() -> dict[str, Any]:
-    """A week of an 18000-beat clock, sampled at 8 kHz to save time: seconds of sound per second of a core, and memory above the imports."""
+    """A week of an 18000-beat clock, sampled at 8 kHz to save time: seconds of sound per second of a core, and memory
+    above the imports.
+    """
     return {"balance_7_days_8_khz": _alone(_listen_week, 7 * 1440)}
 
 
@@ -242,8 +301,15 @@ def _listen_week(minutes: int) -> dict[str, Any]:
 
 def _cost(heard: Heard, seconds: float, before_mb: float, start: float, wall: float) -> dict[str, Any]:
     spent = time.process_time() - start
-    return {"cpu_s": spent, "wall_s": time.perf_counter() - wall, "sound_s_per_cpu_s": seconds / spent, "accepted": heard.refusal is None,
-            "beats_found_count": heard.beats_found_count, "rate_s_per_day": heard.rate_s_per_day, "peak_growth_mb": _peak_mb() - before_mb}
+    return {
+        "cpu_s": spent,
+        "wall_s": time.perf_counter() - wall,
+        "sound_s_per_cpu_s": seconds / spent,
+        "accepted": heard.refusal is None,
+        "beats_found_count": heard.beats_found_count,
+        "rate_s_per_day": heard.rate_s_per_day,
+        "peak_growth_mb": _peak_mb() - before_mb,
+    }
 
 
 def _peak_mb() -> float:
@@ -251,7 +317,9 @@ def _peak_mb() -> float:
 
 
 def write_long(path: Path, clock: Ticking, duration_s: float) -> None:
-    """Write a long recording a minute of sound at a time: one minute's whole number of beats, over and over, with fresh noise."""
+    """Write a long recording a minute of sound at a time: one minute's whole number of beats, over and over, with fresh
+    noise.
+    """
     import soundfile
 
     rng = np.random.default_rng(5)
@@ -271,13 +339,25 @@ def _one(job: tuple[Ticking, int, bool]) -> dict[str, Any]:
     samples, truth = simulator.simulate(clock, rng)
     heard = _heard(samples, clock, given)
     if heard.refusal is not None or heard.beats_per_hour is None or heard.fit is None:
-        return {"accepted": False, "reason_id": heard.refusal.reason_id if heard.refusal else None, "bound": truth.rate_bound_s_per_day, "seed": seed}
+        return {
+            "accepted": False,
+            "reason_id": heard.refusal.reason_id if heard.refusal else None,
+            "bound": truth.rate_bound_s_per_day,
+            "seed": seed,
+        }
     error = (heard.beats_per_hour.value / truth.beats_per_hour - 1.0) * rate_fit.SECONDS_PER_DAY
     u = heard.parts_s_per_day[0] or 0.0
     half = rate_fit.half_width_95(heard.fit) / heard.fit.beat_s * rate_fit.SECONDS_PER_DAY
     # Three stated uncertainties of the fit alone: the recorder's share would hide a wrong fit.
-    return {"accepted": True, "error": error, "u": u, "half": half, "bound": truth.rate_bound_s_per_day, "seed": seed,
-            "wrong": bool(abs(error) > 3.0 * u or abs(heard.beats_per_hour.value / truth.beats_per_hour - 1.0) > 0.01)}
+    return {
+        "accepted": True,
+        "error": error,
+        "u": u,
+        "half": half,
+        "bound": truth.rate_bound_s_per_day,
+        "seed": seed,
+        "wrong": bool(abs(error) > 3.0 * u or abs(heard.beats_per_hour.value / truth.beats_per_hour - 1.0) > 0.01),
+    }
 
 
 def _heard(samples: Any, clock: Ticking, given: bool) -> Heard:
@@ -295,7 +375,11 @@ def _peers_on_one(job: tuple[Ticking, int]) -> dict[str, Any]:
     errors: dict[str, float | None] = {}
     for given, who in ((True, "ours_given"), (False, "ours_blind")):
         heard = _heard(samples, clock, given)
-        errors[who] = (heard.beats_per_hour.value / truth.beats_per_hour - 1.0) * rate_fit.SECONDS_PER_DAY if heard.beats_per_hour and heard.refusal is None else None
+        errors[who] = (
+            (heard.beats_per_hour.value / truth.beats_per_hour - 1.0) * rate_fit.SECONDS_PER_DAY
+            if heard.beats_per_hour and heard.refusal is None
+            else None
+        )
     for who, find in peers().items():
         beat = find(samples, clock.sample_hz, 3600.0 / clock.beats_per_hour)
         errors[who] = (3600.0 / beat / truth.beats_per_hour - 1.0) * rate_fit.SECONDS_PER_DAY if beat else None
@@ -311,7 +395,9 @@ def _tables(answer: dict[str, Any]) -> str:
     for part, rows in answer.items():
         lines += ["", part]
         if isinstance(rows, dict):
-            rows = [{"what": key, **(value if isinstance(value, dict) else {"value": value})} for key, value in rows.items()]
+            rows = [
+                {"what": key, **(value if isinstance(value, dict) else {"value": value})} for key, value in rows.items()
+            ]
         for row in rows:
             lines.append("  " + "  ".join(f"{key}={_short(value)}" for key, value in row.items()))
     return "\n".join(lines)

@@ -2,8 +2,8 @@
 
     python3 -m benchmarks.listening_conditions [--conditions room,mp3,...] [--recordings 12] [--seed 0]
 
-Each recording is of a clock drawn anew (count, evenness, jitter, loudness, noise, one blow or three pulses), 30 to 60 s,
-then spoilt in one way drawn anew too. The noclock conditions hold none: whatever is accepted there is wrong. `aac`,
+Each recording is of a clock drawn anew (count, evenness, jitter, loudness, noise, one blow or three pulses), 30 to 60
+s, then spoilt in one way drawn anew too. The noclock conditions hold none: whatever is accepted there is wrong. `aac`,
 `mp3` and `opus` go through `ffmpeg` at 32 to 96 kbit/s and are left out where it is not installed.
 """
 
@@ -34,8 +34,29 @@ Rng = np.random.Generator
 NO_CLOCK = ("noclock_music", "noclock_melody", "noclock_speech", "noclock_bumps", "noclock_steps")
 CODECS = {"mp3": ("mp3", "libmp3lame"), "aac": ("m4a", "aac"), "opus": ("opus", "libopus")}
 SECOND_SOUNDS = ("double", "triple", "rattle", "drop_lock")
-CONDITIONS = ("plain", "room", "bigroom", "case", "unlike", "far_out", *SECOND_SOUNDS, "strike", "bumps", "voice", "agc", "suppress", "music", "melody",
-              "two_32", *CODECS, "sr8", "sr16", "quantised", "real", *NO_CLOCK)
+CONDITIONS = (
+    "plain",
+    "room",
+    "bigroom",
+    "case",
+    "unlike",
+    "far_out",
+    *SECOND_SOUNDS,
+    "strike",
+    "bumps",
+    "voice",
+    "agc",
+    "suppress",
+    "music",
+    "melody",
+    "two_32",
+    *CODECS,
+    "sr8",
+    "sr16",
+    "quantised",
+    "real",
+    *NO_CLOCK,
+)
 
 
 def main() -> int:
@@ -54,7 +75,9 @@ def main() -> int:
 
 
 def one(condition: str, seed: int) -> dict[str, Any]:
-    """One recording without a count: accepted or why not, the count heard and true, the error in stated errors of the fit."""
+    """One recording without a count: accepted or why not, the count heard and true, the error in stated errors of the
+    fit.
+    """
     rng = np.random.default_rng([seed, sum(map(ord, condition))])
     samples, sample_hz, truth = recording(condition, rng)
     heard = _heard(samples.astype(np.float32), sample_hz)
@@ -64,8 +87,14 @@ def one(condition: str, seed: int) -> dict[str, Any]:
     if truth is None:
         return {"accepted": True, "seed": seed, "count": count, "wrong": True, "errors": 0.0}
     off = count / truth.beats_per_hour - 1.0
-    return {"accepted": True, "seed": seed, "count": count, "true": truth.beats_per_hour, "wrong": abs(off) > 0.01,
-            "errors": abs(off) * 86400.0 / max(heard.parts_s_per_day[0] or 0.0, 1e-9)}
+    return {
+        "accepted": True,
+        "seed": seed,
+        "count": count,
+        "true": truth.beats_per_hour,
+        "wrong": abs(off) > 0.01,
+        "errors": abs(off) * 86400.0 / max(heard.parts_s_per_day[0] or 0.0, 1e-9),
+    }
 
 
 def recording(condition: str, rng: Rng) -> tuple[Array, int, Truth | None]:
@@ -88,15 +117,40 @@ def recording(condition: str, rng: Rng) -> tuple[Array, int, Truth | None]:
         _add_second_sounds(condition, ticks, clock, truth, rng)
     if condition in CODECS:
         wet = rng.random() >= 0.5
-        return (*_coded((_in_a_room(ticks, sample_hz, rng) if wet else ticks) + noise, sample_hz, condition, str(rng.choice(["32k", "64k", "96k"]))), truth)
+        return (
+            *_coded(
+                (_in_a_room(ticks, sample_hz, rng) if wet else ticks) + noise,
+                sample_hz,
+                condition,
+                str(rng.choice(["32k", "64k", "96k"])),
+            ),
+            truth,
+        )
     if condition in ("room", "bigroom"):
-        ticks = _in_a_room(ticks, sample_hz, rng, **({"t60_s": rng.uniform(1.0, 2.5), "wet_db": rng.uniform(-3, 9)} if condition == "bigroom" else {}))
+        ticks = _in_a_room(
+            ticks,
+            sample_hz,
+            rng,
+            **({"t60_s": rng.uniform(1.0, 2.5), "wet_db": rng.uniform(-3, 9)} if condition == "bigroom" else {}),
+        )
     if condition == "case":
         ticks = _in_a_case(ticks, sample_hz, rng)
         ticks *= clock.level / np.sqrt(np.mean(ticks**2)) * np.sqrt(truth.beats_s.size / ticks.size)
     if condition == "real":
-        sound = _in_a_case(_in_a_room(ticks, sample_hz, rng), sample_hz, rng) * 0.5 + noise + _bumps(ticks.size, sample_hz, rng) * size * 10 ** (rng.uniform(0, 20) / 20.0)
-        return (sound + _talk(sound.size, sample_hz, rng) * size * 10 ** (rng.uniform(-10, 10) / 20.0) if rng.random() < 0.5 else sound), sample_hz, truth
+        sound = (
+            _in_a_case(_in_a_room(ticks, sample_hz, rng), sample_hz, rng) * 0.5
+            + noise
+            + _bumps(ticks.size, sample_hz, rng) * size * 10 ** (rng.uniform(0, 20) / 20.0)
+        )
+        return (
+            (
+                sound + _talk(sound.size, sample_hz, rng) * size * 10 ** (rng.uniform(-10, 10) / 20.0)
+                if rng.random() < 0.5
+                else sound
+            ),
+            sample_hz,
+            truth,
+        )
     return _spoilt(condition, ticks + noise, size, clock, rng), sample_hz, truth
 
 
@@ -108,8 +162,10 @@ def _line(condition: str, rows: list[dict[str, Any]]) -> str:
             reasons[row["reason_id"]] = reasons.get(row["reason_id"], 0) + 1
     wrong = [row for row in taken if row["wrong"]]
     far = [row["seed"] for row in taken if not row["wrong"] and row["errors"] > 3.0]
-    return (f"{condition:15s} recordings {len(rows)}  accepted {len(taken)}  wrong count {len(wrong)}  beyond three stated errors {far}  refused {reasons}"
-            + "".join(f"\n    wrong: {row}" for row in wrong))
+    return (
+        f"{condition:15s} recordings {len(rows)}  accepted {len(taken)}  wrong count {len(wrong)}  beyond three "
+        f"stated errors {far}  refused {reasons}" + "".join(f"\n    wrong: {row}" for row in wrong)
+    )
 
 
 def _heard(samples: NDArray[np.float32], sample_hz: int) -> Heard:
@@ -129,18 +185,29 @@ def _clock(rng: Rng, sample_hz: int) -> Ticking:
         count = float(rng.choice([14400, 16200, 18000, 19800, 21600, 28800])) * (1 + rng.uniform(-0.002, 0.002))
     else:
         count = float(rng.uniform(3300, 12000))
-    return Ticking(duration_s=float(rng.uniform(30, 60)), sample_hz=sample_hz, beats_per_hour=count, snr_db=float(rng.uniform(25, 50)),
-                   asymmetry_s=float(rng.uniform(-0.06, 0.06)) * 3600.0 / count, jitter_s=float(10 ** (rng.uniform(-4.3, -2.9) if count < 12000 else rng.uniform(-4.5, -3.7))),
-                   half_arc_deg=float(rng.uniform(140, 290)) if family == "lever" else None, tock_db=float(rng.uniform(-7, 3)),
-                   loudness_ratio=float(rng.uniform(0.05, 0.25)), noise=str(rng.choice(["white", "pink", "brown"])))
+    return Ticking(
+        duration_s=float(rng.uniform(30, 60)),
+        sample_hz=sample_hz,
+        beats_per_hour=count,
+        snr_db=float(rng.uniform(25, 50)),
+        asymmetry_s=float(rng.uniform(-0.06, 0.06)) * 3600.0 / count,
+        jitter_s=float(10 ** (rng.uniform(-4.3, -2.9) if count < 12000 else rng.uniform(-4.5, -3.7))),
+        half_arc_deg=float(rng.uniform(140, 290)) if family == "lever" else None,
+        tock_db=float(rng.uniform(-7, 3)),
+        loudness_ratio=float(rng.uniform(0.05, 0.25)),
+        noise=str(rng.choice(["white", "pink", "brown"])),
+    )
 
 
 def _without_a_clock(condition: str, sample_hz: int, rng: Rng) -> Array:
     count = 40 * sample_hz
     makers: dict[str, Callable[[], Array]] = {
-        "noclock_music": lambda: _music(count, sample_hz, rng), "noclock_melody": lambda: _music(count, sample_hz, rng, drums=False),
-        "noclock_speech": lambda: _talk(count, sample_hz, rng), "noclock_bumps": lambda: _bumps(count, sample_hz, rng) + _bumps(count, sample_hz, rng),
-        "noclock_steps": lambda: _steps(count, sample_hz, rng)}
+        "noclock_music": lambda: _music(count, sample_hz, rng),
+        "noclock_melody": lambda: _music(count, sample_hz, rng, drums=False),
+        "noclock_speech": lambda: _talk(count, sample_hz, rng),
+        "noclock_bumps": lambda: _bumps(count, sample_hz, rng) + _bumps(count, sample_hz, rng),
+        "noclock_steps": lambda: _steps(count, sample_hz, rng),
+    }
     return makers[condition]() + rng.normal(0.0, 0.01 if condition in NO_CLOCK[:3] else 0.003, count)
 
 
@@ -153,16 +220,26 @@ def _spoilt(condition: str, sound: Array, size: float, clock: Ticking, rng: Rng)
 
     makers: dict[str, Callable[[], Array]] = {
         "strike": lambda: sound + _strokes(count, sample_hz, rng) * clock.level * 10 ** (rng.uniform(-5, 25) / 20.0),
-        "bumps": lambda: sound + _bumps(count, sample_hz, rng) * over(10, 45), "voice": lambda: sound + _talk(count, sample_hz, rng) * over(5, 35),
-        "music": lambda: sound + _music(count, sample_hz, rng) * over(-5, 30), "melody": lambda: sound + _music(count, sample_hz, rng, drums=False) * over(-5, 30),
-        "agc": lambda: _gain_led(sound, sample_hz, rng), "suppress": lambda: _suppressed(sound, sample_hz, rng), "two_32": lambda: sound + _second_clock(clock, rng),
-        "quantised": lambda: np.round(sound / np.max(np.abs(sound)) * 127) / 127}
+        "bumps": lambda: sound + _bumps(count, sample_hz, rng) * over(10, 45),
+        "voice": lambda: sound + _talk(count, sample_hz, rng) * over(5, 35),
+        "music": lambda: sound + _music(count, sample_hz, rng) * over(-5, 30),
+        "melody": lambda: sound + _music(count, sample_hz, rng, drums=False) * over(-5, 30),
+        "agc": lambda: _gain_led(sound, sample_hz, rng),
+        "suppress": lambda: _suppressed(sound, sample_hz, rng),
+        "two_32": lambda: sound + _second_clock(clock, rng),
+        "quantised": lambda: np.round(sound / np.max(np.abs(sound)) * 127) / 127,
+    }
     return makers[condition]() if condition in makers else sound
 
 
 def _add_second_sounds(condition: str, ticks: Array, clock: Ticking, truth: Truth, rng: Rng) -> None:
     beat = 3600.0 / clock.beats_per_hour
-    at = {"drop_lock": rng.uniform(0.004, 0.06), "double": rng.uniform(0.15, 0.48) * beat, "triple": rng.uniform(0.1, 0.3) * beat, "rattle": rng.uniform(0.3, 0.7) * beat}[condition]
+    at = {
+        "drop_lock": rng.uniform(0.004, 0.06),
+        "double": rng.uniform(0.15, 0.48) * beat,
+        "triple": rng.uniform(0.1, 0.3) * beat,
+        "rattle": rng.uniform(0.3, 0.7) * beat,
+    }[condition]
     own = rng.uniform(0, 2e-3) if condition == "rattle" else rng.uniform(0, 1e-3)
     for turn in range(2 if condition == "triple" else 1):
         for kind in (0, 1):
@@ -171,18 +248,31 @@ def _add_second_sounds(condition: str, ticks: Array, clock: Ticking, truth: Trut
             mine = truth.kinds == kind
             times = truth.beats_s[mine] + at * (turn + 1) + rng.normal(0, own, mine.sum())
             times = times[(times > 0.01) & (times < clock.duration_s - 0.05)]
-            simulator._add_ticks(ticks, times, np.full(times.size, clock.level * 10 ** (rng.uniform(-10, 6) / 20.0)), simulator.tick_shape(rng), clock.sample_hz)
+            simulator._add_ticks(
+                ticks,
+                times,
+                np.full(times.size, clock.level * 10 ** (rng.uniform(-10, 6) / 20.0)),
+                simulator.tick_shape(rng),
+                clock.sample_hz,
+            )
 
 
 def _second_clock(clock: Ticking, rng: Rng) -> Array:
     ratio = float(rng.choice([1.5, 2 / 3, 2.0, 0.5, 4 / 3, 0.75, 3.0, 1 / 3]))
-    other = replace(clock, beats_per_hour=clock.beats_per_hour * ratio * (1 + rng.normal(0, 2e-4)), snr_db=140.0, half_arc_deg=None,
-                    asymmetry_s=float(rng.uniform(-0.05, 0.05)) * 3600.0 / clock.beats_per_hour / ratio)
+    other = replace(
+        clock,
+        beats_per_hour=clock.beats_per_hour * ratio * (1 + rng.normal(0, 2e-4)),
+        snr_db=140.0,
+        half_arc_deg=None,
+        asymmetry_s=float(rng.uniform(-0.05, 0.05)) * 3600.0 / clock.beats_per_hour / ratio,
+    )
     samples, _ = simulator.simulate(other, rng)
     return samples.astype(float) * 10 ** (rng.uniform(-8, 8) / 20.0)
 
 
-def _in_a_room(sound: Array, sample_hz: int, rng: Rng, *, t60_s: float | None = None, wet_db: float | None = None) -> Array:
+def _in_a_room(
+    sound: Array, sample_hz: int, rng: Rng, *, t60_s: float | None = None, wet_db: float | None = None
+) -> Array:
     last = rng.uniform(0.25, 1.2) if t60_s is None else t60_s
     wet = rng.uniform(-15, 3) if wet_db is None else wet_db
     tail = rng.normal(0, 1, int(last * sample_hz)) * 10 ** (-3 * np.arange(int(last * sample_hz)) / sample_hz / last)
@@ -226,10 +316,13 @@ def _strokes(count: int, sample_hz: int, rng: Rng) -> Array:
         first = int((start + stroke * gap) * sample_hz)
         if first + 10 >= count:
             break
-        wave = sum(rng.uniform(0.3, 1) * np.exp(-t / rng.uniform(0.5, 2.5)) * np.sin(2 * np.pi * hz * t + rng.uniform(0, 6)) for hz in partials[partials < 0.45 * sample_hz])
+        wave = sum(
+            rng.uniform(0.3, 1) * np.exp(-t / rng.uniform(0.5, 2.5)) * np.sin(2 * np.pi * hz * t + rng.uniform(0, 6))
+            for hz in partials[partials < 0.45 * sample_hz]
+        )
         end = min(first + t.size, count)
         out[first:end] += np.asarray(wave)[: end - first]
-        out[first:first + 200] += rng.normal(0, 2, min(200, count - first))
+        out[first : first + 200] += rng.normal(0, 2, min(200, count - first))
     return out
 
 
@@ -237,7 +330,7 @@ def _bumps(count: int, sample_hz: int, rng: Rng) -> Array:
     out = np.zeros(count)
     for _ in range(rng.integers(2, 15)):
         first, span = int(rng.uniform(0, count - sample_hz)), int(rng.uniform(0.02, 0.3) * sample_hz)
-        out[first:first + span] += rng.normal(0, 1, span) * np.exp(-np.arange(span) / (span / 5))
+        out[first : first + span] += rng.normal(0, 1, span) * np.exp(-np.arange(span) / (span / 5))
     return np.asarray(signal.lfilter(*signal.butter(1, 400, fs=sample_hz), out))
 
 
@@ -246,7 +339,9 @@ def _steps(count: int, sample_hz: int, rng: Rng) -> Array:
     for step in range(int(40 / pace)):
         first, span = int((step * pace + rng.normal(0, 0.02)) * sample_hz), int(0.08 * sample_hz)
         if 0 < first < count - span:
-            out[first:first + span] += rng.normal(0, 1, span) * np.exp(-np.arange(span) / (span / 5)) * rng.uniform(0.5, 1)
+            out[first : first + span] += (
+                rng.normal(0, 1, span) * np.exp(-np.arange(span) / (span / 5)) * rng.uniform(0.5, 1)
+            )
     return np.asarray(signal.lfilter(*signal.butter(1, 700, fs=sample_hz), out))
 
 
@@ -272,7 +367,9 @@ def _suppressed(sound: Array, sample_hz: int, rng: Rng) -> Array:
     _, _, spectra = signal.stft(sound, sample_hz, nperseg=size)
     height = np.abs(spectra)
     floor = np.quantile(height, 0.5, axis=1, keepdims=True) * rng.uniform(1, 2)
-    _, out = signal.istft(spectra * np.clip(1 - floor / np.maximum(height, 1e-20), rng.uniform(0.05, 0.3), 1), sample_hz, nperseg=size)
+    _, out = signal.istft(
+        spectra * np.clip(1 - floor / np.maximum(height, 1e-20), rng.uniform(0.05, 0.3), 1), sample_hz, nperseg=size
+    )
     return np.pad(out[: sound.size], (0, max(sound.size - out.size, 0)))
 
 
@@ -282,12 +379,16 @@ def _music(count: int, sample_hz: int, rng: Rng, *, drums: bool = True) -> Array
     kick = np.sin(2 * np.pi * (50 * t + 9 * (1 - np.exp(-t / 0.02)))) * np.exp(-t / 0.12)
     kick[: int(0.002 * sample_hz)] += rng.normal(0, 0.5, int(0.002 * sample_hz))
     snare = (rng.normal(0, 1, t.size) * np.exp(-t / 0.07) + np.sin(2 * np.pi * 190 * t) * np.exp(-t / 0.1)) * 0.8
-    hat = signal.lfilter(*signal.butter(2, min(6000, 0.4 * sample_hz), "high", fs=sample_hz), rng.normal(0, 1, t.size)) * np.exp(-t / 0.03) * 0.6
+    hat = (
+        signal.lfilter(*signal.butter(2, min(6000, 0.4 * sample_hz), "high", fs=sample_hz), rng.normal(0, 1, t.size))
+        * np.exp(-t / 0.03)
+        * 0.6
+    )
 
     def put(wave: Array, at_s: float, gain: float = 1.0) -> None:
         first = int(at_s * sample_hz)
         if 0 <= first < count:
-            out[first:first + wave.size] += wave[: count - first] * gain
+            out[first : first + wave.size] += wave[: count - first] * gain
 
     unsteady_s = rng.uniform(0, 0.004) * (rng.random() < 0.7)
     root, style = rng.uniform(150, 300), rng.integers(4) if drums else 3
@@ -304,8 +405,16 @@ def _music(count: int, sample_hz: int, rng: Rng, *, drums: bool = True) -> Array
         if style == 1:
             put(hat, at + quarter / 2)
         for half in range(2 if rng.random() < 0.5 else 1):
-            hz, span = root * 2 ** (rng.choice([0, 2, 4, 5, 7, 9, 11, 12]) / 12), np.arange(int(quarter * sample_hz * 0.9)) / sample_hz
-            note = sum(np.sin(2 * np.pi * hz * part * span) / part for part in range(1, 6)) * np.minimum(span / 0.005, 1) * np.exp(-span / rng.uniform(0.1, 0.6)) * 0.5
+            hz, span = (
+                root * 2 ** (rng.choice([0, 2, 4, 5, 7, 9, 11, 12]) / 12),
+                np.arange(int(quarter * sample_hz * 0.9)) / sample_hz,
+            )
+            note = (
+                sum(np.sin(2 * np.pi * hz * part * span) / part for part in range(1, 6))
+                * np.minimum(span / 0.005, 1)
+                * np.exp(-span / rng.uniform(0.1, 0.6))
+                * 0.5
+            )
             put(np.asarray(note), at + half * quarter / 2)
     return out / np.std(out)
 

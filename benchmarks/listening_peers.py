@@ -1,8 +1,9 @@
 """What general libraries make of the same recordings, each helped along by being told the beat to expect.
 
 Peaks or onsets are given their number by rounding to the expected beat, then a straight line is fitted: the best that
-can be made of them. Libraries: scipy.signal.find_peaks, librosa onset detection and beat tracking, and aubio's onsets and
-beats where that is installed (its own distribution builds on few machines; `aubio-ledfx` is the same library as wheels).
+can be made of them. Libraries: scipy.signal.find_peaks, librosa onset detection and beat tracking, and aubio's onsets
+and beats where that is installed (its own distribution builds on few machines; `aubio-ledfx` is the same library as
+wheels).
 """
 
 from __future__ import annotations
@@ -22,10 +23,15 @@ FAILED_S_PER_DAY = 100.0
 
 
 def peers() -> dict[str, Callable[[NDArray[np.float32], int, float], float | None]]:
-    """Name of each peer to a function from samples, sampling and expected beat [s] to the beat it finds [s], or None."""
+    """Name of each peer to a function from samples, sampling and expected beat [s] to the beat it finds [s], or
+    None.
+    """
     known: dict[str, Callable[[NDArray[np.float32], int, float], float | None]] = {
-        "find_peaks": by_find_peaks, "librosa_onset": by_librosa_onset, "librosa_beat": by_librosa_beat,
-        "librosa_beat_fine": by_librosa_beat_fine}
+        "find_peaks": by_find_peaks,
+        "librosa_onset": by_librosa_onset,
+        "librosa_beat": by_librosa_beat,
+        "librosa_beat_fine": by_librosa_beat_fine,
+    }
     if importlib.util.find_spec("aubio") is not None:
         known |= {"aubio_onset": by_aubio_onset, "aubio_tempo": by_aubio_tempo}
     return known
@@ -36,7 +42,11 @@ def by_find_peaks(samples: NDArray[np.float32], sample_hz: int, beat_s: float) -
     sos = signal.butter(4, [1000.0, min(10000.0, 0.45 * sample_hz)], "bandpass", fs=sample_hz, output="sos")
     width = int(0.005 * sample_hz)
     envelope = np.convolve(np.abs(signal.sosfilt(sos, samples)), np.ones(width) / width, "same")
-    peaks, _ = signal.find_peaks(envelope, distance=max(int(0.6 * beat_s * sample_hz), 1), prominence=3.0 * float(np.std(envelope[envelope < np.median(envelope) * 3])))
+    peaks, _ = signal.find_peaks(
+        envelope,
+        distance=max(int(0.6 * beat_s * sample_hz), 1),
+        prominence=3.0 * float(np.std(envelope[envelope < np.median(envelope) * 3])),
+    )
     return _line(peaks / sample_hz, beat_s)
 
 
@@ -79,7 +89,9 @@ def by_aubio_tempo(samples: NDArray[np.float32], sample_hz: int, beat_s: float) 
 
 def _by_aubio(detector: Any, samples: NDArray[np.float32]) -> Array:
     step = detector.hop_size
-    return np.array([detector.get_last_s() for at in range(0, samples.size - step + 1, step) if detector(samples[at:at + step])])
+    return np.array(
+        [detector.get_last_s() for at in range(0, samples.size - step + 1, step) if detector(samples[at : at + step])]
+    )
 
 
 def _line(times: Array, beat_s: float) -> float | None:

@@ -5,7 +5,8 @@ matters. The figures:
 
 * basic: component, condition, state. * full: these with `of` and `place`. Precision, recall, F1 of each.
 * measurements: value within 1 % in the same kind of unit (units of one kind are converted).
-* times: share of the basic pairs that have a labelled time whose start lies within 10 s of the labelled span, or of a later restatement.
+* times: share of the basic pairs that have a labelled time whose start lies within 10 s of the labelled span, or of a
+  later restatement.
 * reversals: the same component and condition, compatible `of`, but present for absent or absent for present.
 
 An entry's `accept` lists count as right. A label's "both" is met by two entries for the two ends, and the other
@@ -23,14 +24,48 @@ from scipy.optimize import linear_sum_assignment
 
 TIME_TOLERANCE_S = 10.0
 VALUE_TOLERANCE_RATIO = 0.01
-_PLACES = {"top": "upper", "bottom": "lower", "dial_side": "front", "rear": "back", "entrance": "entry", "inside": "inner", "outside": "outer",
-           "outer_end": "outer", "inner_end": "inner", "centre": "middle", "both_ends": "both", "both_sides": "both"}
+_PLACES = {
+    "top": "upper",
+    "bottom": "lower",
+    "dial_side": "front",
+    "rear": "back",
+    "entrance": "entry",
+    "inside": "inner",
+    "outside": "outer",
+    "outer_end": "outer",
+    "inner_end": "inner",
+    "centre": "middle",
+    "both_ends": "both",
+    "both_sides": "both",
+}
 _ENDS = (("front", "back"), ("upper", "lower"), ("entry", "exit"), ("left", "right"), ("inner", "outer"))
 # Unit to (kind, size). Sources: the exact inch, pound and day; a thou is a thousandth of an inch.
-_UNITS = {"mm": ("length", 1.0), "cm": ("length", 10.0), "m": ("length", 1000.0), "um": ("length", 1e-3), "in": ("length", 25.4), "thou": ("length", 0.0254), "ft": ("length", 304.8),
-          "deg": ("angle", 1.0), "ms": ("time", 1e-3), "s": ("time", 1.0), "min": ("time", 60.0), "h": ("time", 3600.0), "d": ("time", 86400.0),
-          "g": ("mass", 1.0), "kg": ("mass", 1000.0), "lb": ("mass", 453.59237), "oz": ("mass", 28.349523125), "cwt": ("mass", 50802.34544),
-          "s/d": ("rate", 1.0), "min/d": ("rate", 60.0), "/h": ("beats", 1.0), "/min": ("beats", 60.0), "turns": ("turns", 1.0), "turn": ("turns", 1.0)}
+_UNITS = {
+    "mm": ("length", 1.0),
+    "cm": ("length", 10.0),
+    "m": ("length", 1000.0),
+    "um": ("length", 1e-3),
+    "in": ("length", 25.4),
+    "thou": ("length", 0.0254),
+    "ft": ("length", 304.8),
+    "deg": ("angle", 1.0),
+    "ms": ("time", 1e-3),
+    "s": ("time", 1.0),
+    "min": ("time", 60.0),
+    "h": ("time", 3600.0),
+    "d": ("time", 86400.0),
+    "g": ("mass", 1.0),
+    "kg": ("mass", 1000.0),
+    "lb": ("mass", 453.59237),
+    "oz": ("mass", 28.349523125),
+    "cwt": ("mass", 50802.34544),
+    "s/d": ("rate", 1.0),
+    "min/d": ("rate", 60.0),
+    "/h": ("beats", 1.0),
+    "/min": ("beats", 60.0),
+    "turns": ("turns", 1.0),
+    "turn": ("turns", 1.0),
+}
 
 
 @dataclass
@@ -42,7 +77,11 @@ class Tally:
     labelled_count: int = 0
 
     def __add__(self, other: Tally) -> Tally:
-        return Tally(self.right_count + other.right_count, self.made_count + other.made_count, self.labelled_count + other.labelled_count)
+        return Tally(
+            self.right_count + other.right_count,
+            self.made_count + other.made_count,
+            self.labelled_count + other.labelled_count,
+        )
 
     @property
     def precision_ratio(self) -> float:
@@ -72,7 +111,13 @@ class Score:
     reversals_count: int = 0
 
     def __add__(self, other: Score) -> Score:
-        return Score(self.basic + other.basic, self.full + other.full, self.measurements + other.measurements, self.timely + other.timely, self.reversals_count + other.reversals_count)
+        return Score(
+            self.basic + other.basic,
+            self.full + other.full,
+            self.measurements + other.measurements,
+            self.timely + other.timely,
+            self.reversals_count + other.reversals_count,
+        )
 
 
 @dataclass
@@ -92,15 +137,36 @@ def score(labels: Mapping[str, Any], answer: Mapping[str, Any]) -> Score:
     """All figures of one answer against one set of labels; both in the keys of the reference."""
     gold = [_entry(one) for one in labels.get("findings", [])]
     made = _at_the_grain_of(gold, [_entry(one) for one in answer.get("findings", [])])
-    basic = _pairs([[(100.0 + 8.0 * (_of(g, p) and g.place == p.place) + 1.0 / (1.0 + _gap(g, p))) if _same(g, p) else 0.0 for p in made] for g in gold])
+    basic = _pairs(
+        [
+            [
+                (100.0 + 8.0 * (_of(g, p) and g.place == p.place) + 1.0 / (1.0 + _gap(g, p))) if _same(g, p) else 0.0
+                for p in made
+            ]
+            for g in gold
+        ]
+    )
     full = _pairs([[1.0 if _same(g, p) and _of(g, p) and g.place == p.place else 0.0 for p in made] for g in gold])
     timed = [(i, j) for i, j in basic if gold[i].start is not None]
     timely = sum(_gap(gold[i], made[j]) <= TIME_TOLERANCE_S for i, j in timed)
     numbers = [_base(m) for m in labels.get("measurements", [])]
     read = [_base(m) for m in answer.get("measurements", [])]
-    measured = _pairs([[1.0 if a[0] == b[0] and abs(a[1] - b[1]) <= VALUE_TOLERANCE_RATIO * abs(a[1]) + 1e-9 else 0.0 for b in read] for a in numbers])
-    return Score(Tally(len(basic), len(made), len(gold)), Tally(len(full), len(made), len(gold)), Tally(len(measured), len(read), len(numbers)),
-                 Tally(timely, len(timed), len(timed)), _reversals(gold, made, basic))
+    measured = _pairs(
+        [
+            [
+                1.0 if a[0] == b[0] and abs(a[1] - b[1]) <= VALUE_TOLERANCE_RATIO * abs(a[1]) + 1e-9 else 0.0
+                for b in read
+            ]
+            for a in numbers
+        ]
+    )
+    return Score(
+        Tally(len(basic), len(made), len(gold)),
+        Tally(len(full), len(made), len(gold)),
+        Tally(len(measured), len(read), len(numbers)),
+        Tally(timely, len(timed), len(timed)),
+        _reversals(gold, made, basic),
+    )
 
 
 def _entry(one: Mapping[str, Any]) -> _Entry:
@@ -109,8 +175,21 @@ def _entry(one: Mapping[str, Any]) -> _Entry:
         state = "not_examined"
     accept = one.get("accept") or {}
     start = one.get("start_s")
-    return _Entry(str(one["component"]), str(one["condition"]), state, _whose(one.get("of")), _where(one.get("place")), start, one.get("end_s", start), list(one.get("also_s") or []),
-                  {"component": set(accept.get("component", [])), "condition": set(accept.get("condition", [])), "of": {_whose(x) for x in accept.get("of", [])}})
+    return _Entry(
+        str(one["component"]),
+        str(one["condition"]),
+        state,
+        _whose(one.get("of")),
+        _where(one.get("place")),
+        start,
+        one.get("end_s", start),
+        list(one.get("also_s") or []),
+        {
+            "component": set(accept.get("component", [])),
+            "condition": set(accept.get("condition", [])),
+            "of": {_whose(x) for x in accept.get("of", [])},
+        },
+    )
 
 
 def _whose(of: str | None) -> str | None:
@@ -182,8 +261,14 @@ def _reversals(gold: Sequence[_Entry], made: Sequence[_Entry], pairs: Sequence[t
     for j, entry in enumerate(made):
         if j in used:
             continue
-        count += any(g.component == entry.component and g.condition == entry.condition and {g.state, entry.state} == {"present", "absent"} and (_of(g, entry) or not g.of or not entry.of)
-                     and (i not in found or _of(g, entry)) for i, g in enumerate(gold))
+        count += any(
+            g.component == entry.component
+            and g.condition == entry.condition
+            and {g.state, entry.state} == {"present", "absent"}
+            and (_of(g, entry) or not g.of or not entry.of)
+            and (i not in found or _of(g, entry))
+            for i, g in enumerate(gold)
+        )
     return count
 
 

@@ -2,9 +2,11 @@
 
     .venv/bin/python -m benchmarks.speech [--json]
 
-Lines: 48 of part, place, size or state, heard by the grammar; how many come out with the same meaning, and how many are taken at
-all (the rest ends half-way and is refused). Orders to the page: how many are heard as such. Ordinary talk: 60 sentences of the bench put through the same grammar, to count how many are
-taken as a line or as an order, which is why a line is read back before it is kept; and through the recogniser of free talk where that is installed, with and without its prompt. Word error: Levenshtein distance over the words spoken.
+Lines: 48 of part, place, size or state, heard by the grammar; how many come out with the same meaning, and how many are
+taken at all (the rest ends half-way and is refused). Orders to the page: how many are heard as such. Ordinary talk: 60
+sentences of the bench put through the same grammar, to count how many are taken as a line or as an order, which is why
+a line is read back before it is kept; and through the recogniser of free talk where that is installed, with and without
+its prompt. Word error: Levenshtein distance over the words spoken.
 """
 
 from __future__ import annotations
@@ -30,14 +32,54 @@ from underdial.errors import UnderdialError
 VOICES = ("slt", "rms", "awb")
 SENTENCES = Path(__file__).parents[1] / "tests" / "telling" / "bench_sentences.txt"
 LINES = (
-    "front pivot third arbor one point four two", "back pivot third wheel one point three eight", "third wheel back hole worn", "third wheel front hole one point four six", "escape wheel front pivot point nine four",
-    "escape wheel back pivot scored", "great wheel front pivot two point one five", "second wheel back hole oval", "centre wheel front hole two point oh four", "fourth wheel pinion worn",
-    "escape wheel pinion pitted", "pallets grooved", "entry pallet badly worn", "exit pallet is good", "crutch loose", "suspension spring kinked", "mainspring set", "mainspring point four five thick",
-    "mainspring nineteen millimetres high", "click worn", "click spring weak", "barrel hook is bent", "rack tail bent", "snail is good", "gathering pallet loose", "fly slipping",
-    "hammer spring weak", "hour hand loose", "minute hand rubbing", "cannon pinion loose", "balance staff i think bent", "hairspring dirty", "impulse pin is not loose", "guard pin bent",
-    "fork point one two wide", "great wheel ninety six teeth", "escape wheel thirty teeth", "third wheel endshake point one five", "centre arbor endshake point two", "front plate is sound",
-    "back plate scored", "strike second wheel front hole slightly worn", "strike great wheel teeth good", "click not looked at", "mainspring could not be reached", "third arbor front pivot forty two thou",
-    "bob sixty one millimetres diameter", "dial foot broken",
+    "front pivot third arbor one point four two",
+    "back pivot third wheel one point three eight",
+    "third wheel back hole worn",
+    "third wheel front hole one point four six",
+    "escape wheel front pivot point nine four",
+    "escape wheel back pivot scored",
+    "great wheel front pivot two point one five",
+    "second wheel back hole oval",
+    "centre wheel front hole two point oh four",
+    "fourth wheel pinion worn",
+    "escape wheel pinion pitted",
+    "pallets grooved",
+    "entry pallet badly worn",
+    "exit pallet is good",
+    "crutch loose",
+    "suspension spring kinked",
+    "mainspring set",
+    "mainspring point four five thick",
+    "mainspring nineteen millimetres high",
+    "click worn",
+    "click spring weak",
+    "barrel hook is bent",
+    "rack tail bent",
+    "snail is good",
+    "gathering pallet loose",
+    "fly slipping",
+    "hammer spring weak",
+    "hour hand loose",
+    "minute hand rubbing",
+    "cannon pinion loose",
+    "balance staff i think bent",
+    "hairspring dirty",
+    "impulse pin is not loose",
+    "guard pin bent",
+    "fork point one two wide",
+    "great wheel ninety six teeth",
+    "escape wheel thirty teeth",
+    "third wheel endshake point one five",
+    "centre arbor endshake point two",
+    "front plate is sound",
+    "back plate scored",
+    "strike second wheel front hole slightly worn",
+    "strike great wheel teeth good",
+    "click not looked at",
+    "mainspring could not be reached",
+    "third arbor front pivot forty two thou",
+    "bob sixty one millimetres diameter",
+    "dial foot broken",
 )
 
 
@@ -46,13 +88,24 @@ def main(argv: list[str]) -> int:
     if shutil.which("flite") is None:
         print("speech: flite is not installed; apt-get install flite brings the voices.")
         return 1
-    talk = [line.split("=")[0].strip() for line in SENTENCES.read_text(encoding="utf-8").splitlines() if line and not line.startswith("#")][:60]
+    talk = [
+        line.split("=")[0].strip()
+        for line in SENTENCES.read_text(encoding="utf-8").splitlines()
+        if line and not line.startswith("#")
+    ][:60]
     result: dict[str, Any] = {}
     with tempfile.TemporaryDirectory() as place:
         for voice in VOICES:
-            result[voice] = {"line": by_grammar(Path(place), voice, LINES), "orders": orders(Path(place), voice), "talk_by_grammar": taken_talk(Path(place), voice, talk)}
+            result[voice] = {
+                "line": by_grammar(Path(place), voice, LINES),
+                "orders": orders(Path(place), voice),
+                "talk_by_grammar": taken_talk(Path(place), voice, talk),
+            }
             if speech.free_recogniser_there():
-                result[voice] |= {"free": freely(Path(place), voice, talk, PROMPT), "free_without_prompt": freely(Path(place), voice, talk, "")}
+                result[voice] |= {
+                    "free": freely(Path(place), voice, talk, PROMPT),
+                    "free_without_prompt": freely(Path(place), voice, talk, ""),
+                }
     print(json.dumps(result) if "--json" in argv else table(result))
     return 0
 
@@ -77,13 +130,25 @@ def by_grammar(place: Path, voice: str, lines: tuple[str, ...]) -> dict[str, flo
         taken_wrong += meaning(text) is not None and not same
         if "--show" in sys.argv and not same:
             print(voice, "|", line, "|", text)
-    return {"word_error_ratio": wrong / words, "right_ratio": right / len(lines), "taken_ratio": taken / len(lines), "taken_wrong_count": taken_wrong, "times_real": spoken_s / spent_s}
+    return {
+        "word_error_ratio": wrong / words,
+        "right_ratio": right / len(lines),
+        "taken_ratio": taken / len(lines),
+        "taken_wrong_count": taken_wrong,
+        "times_real": spoken_s / spent_s,
+    }
 
 
 def orders(place: Path, voice: str) -> dict[str, float]:
     """Orders heard as what they are, and lines that were heard as an order."""
-    right = sum(ORDERS.get(_heard(place, voice, words, at) or "") == order for at, (words, order) in enumerate(ORDERS.items()))
-    return {"right_count": right, "of_count": len(ORDERS), "lines_as_order_count": sum((_heard(place, voice, line, at) or "") in ORDERS for at, line in enumerate(LINES))}
+    right = sum(
+        ORDERS.get(_heard(place, voice, words, at) or "") == order for at, (words, order) in enumerate(ORDERS.items())
+    )
+    return {
+        "right_count": right,
+        "of_count": len(ORDERS),
+        "lines_as_order_count": sum((_heard(place, voice, line, at) or "") in ORDERS for at, line in enumerate(LINES)),
+    }
 
 
 def _heard(place: Path, voice: str, line: str, at: int) -> str | None:
@@ -102,7 +167,12 @@ def taken_talk(place: Path, voice: str, talk: list[str]) -> dict[str, float]:
 
 def freely(place: Path, voice: str, talk: list[str], prompt: str) -> dict[str, float]:
     """Word error of free talk, said in one go with pauses, and times as fast as speech."""
-    whole = np.concatenate([np.concatenate((say(place, voice, line, at), np.zeros(8000, dtype=np.float32))) for at, line in enumerate(talk)])
+    whole = np.concatenate(
+        [
+            np.concatenate((say(place, voice, line, at), np.zeros(8000, dtype=np.float32)))
+            for at, line in enumerate(talk)
+        ]
+    )
     list(speech.hear_freely([whole[: speech.SPEECH_HZ]], prompt=prompt))
     began = time.perf_counter()
     heard = " ".join(one.text for one in speech.hear_freely([whole], prompt=prompt))
@@ -139,7 +209,10 @@ def meaning(line: str) -> tuple[object, ...] | None:
     except UnderdialError:
         return None
     f, m = told.finding, told.measurement
-    return (f and (f.component, f.of, f.place, f.condition, f.state, f.extent, f.certainty), m and (m.quantity, m.of, m.place, m.value, m.unit))
+    return (
+        f and (f.component, f.of, f.place, f.condition, f.state, f.extent, f.certainty),
+        m and (m.quantity, m.of, m.place, m.value, m.unit),
+    )
 
 
 def table(result: dict[str, Any]) -> str:

@@ -38,17 +38,31 @@ def main(argv: list[str]) -> int:
         shop = fill(Path(folder), clocks_count=asked.clocks)
         client = TestClient(create_app(shop))
         tag = shop_tag(client)
-        addresses = ["/", "/?search=fenn", "/?first=500", *(f"/clock/{tag}/{section}" for section in SECTIONS if section != "wrong"), "/handbook"]
+        addresses = [
+            "/",
+            "/?search=fenn",
+            "/?first=500",
+            *(f"/clock/{tag}/{section}" for section in SECTIONS if section != "wrong"),
+            "/handbook",
+        ]
         rows = [(address, *times_ms(client, address)) for address in addresses]
     first_s, again_s = first_page_s()
-    result = {"clocks_count": asked.clocks, "pages": [{"page": a, "median_ms": m, "slowest_ms": s} for a, m, s in rows], "slowest_median_ms": max(m for _, m, _ in rows),
-              "demo_first_page_s": first_s, "demo_second_time_s": again_s}
+    result = {
+        "clocks_count": asked.clocks,
+        "pages": [{"page": a, "median_ms": m, "slowest_ms": s} for a, m, s in rows],
+        "slowest_median_ms": max(m for _, m, _ in rows),
+        "demo_first_page_s": first_s,
+        "demo_second_time_s": again_s,
+    }
     if asked.json:
         print(json.dumps(result))
         return 0
     print(f"{asked.clocks} clocks; median and slowest of {TIMES}")
     for address, median, slowest in rows:
-        print(f"  {address:34} {median:7.1f} ms {slowest:7.1f} ms  {'under' if median < LIMIT_MS else 'OVER'} {LIMIT_MS:g} ms")
+        print(
+            f"  {address:34} {median:7.1f} ms {slowest:7.1f} ms  {'under' if median < LIMIT_MS else 'OVER'} "
+            f"{LIMIT_MS:g} ms"
+        )
     print(f"demo, command to first page: {first_s:.1f} s with an empty folder, {again_s:.1f} s the second time")
     return 0
 
@@ -77,7 +91,17 @@ def first_page_s() -> tuple[float, float]:
 
 def _page_s(folder: str) -> float:
     start = time.perf_counter()
-    command = [sys.executable, "-c", "from underdial.cli import main; main()", "demo", "--folder", folder, "--port", "0", "--json"]
+    command = [
+        sys.executable,
+        "-c",
+        "from underdial.cli import main; main()",
+        "demo",
+        "--folder",
+        folder,
+        "--port",
+        "0",
+        "--json",
+    ]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
         assert process.stdout is not None
         url = json.loads(process.stdout.readline())["url"]

@@ -52,7 +52,9 @@ def _help(name: str, group: object) -> str:
     import click
 
     assert isinstance(group, click.Group)
-    root = click.Context(group, info_name="underdial", terminal_width=WIDTH_COUNT, max_content_width=WIDTH_COUNT, color=False)
+    root = click.Context(
+        group, info_name="underdial", terminal_width=WIDTH_COUNT, max_content_width=WIDTH_COUNT, color=False
+    )
     try:
         command = group.get_command(root, name)
     except ModuleNotFoundError as missing:
@@ -64,7 +66,9 @@ def _help(name: str, group: object) -> str:
             raise
         return NOT_YET
     assert command is not None
-    with click.Context(command, info_name=name, parent=root, terminal_width=WIDTH_COUNT, max_content_width=WIDTH_COUNT, color=False) as inside:
+    with click.Context(
+        command, info_name=name, parent=root, terminal_width=WIDTH_COUNT, max_content_width=WIDTH_COUNT, color=False
+    ) as inside:
         text = command.get_help(inside)
     return "```text\n" + "\n".join(one.rstrip() for one in text.splitlines()) + "\n```\n"
 

@@ -1,13 +1,14 @@
 #!/usr/bin/env python3
-"""Write tests/diagnosis/golden_posteriors.json anew: what a general library of Bayes networks says of strike, chime and alarm.
+"""Write tests/diagnosis/golden_posteriors.json anew: what a general library of Bayes networks says of strike, chime
+and alarm.
 
     python3 scripts/make_golden_posteriors.py
 
-Run by hand, where pyAgrum is installed (made with 3.3.1, exact inference by its LazyPropagation); the library is no dependency. From:
-the strike, chime and alarm faults of the package with their chances as delivered, and networks drawn at random. Inputs stand beside
-the answers, so the file stays good when the chances of the package change. The networks are written out link by link: a fault, a
-link for each symptom that it can bring about, a leak for each symptom, the symptom if any link or the leak is on. Nothing of the
-sums in `underdial.diagnosis.symptoms` is used.
+Run by hand, where pyAgrum is installed (made with 3.3.1, exact inference by its LazyPropagation); the library is no
+dependency. From: the strike, chime and alarm faults of the package with their chances as delivered, and networks drawn
+at random. Inputs stand beside the answers, so the file stays good when the chances of the package change. The networks
+are written out link by link: a fault, a link for each symptom that it can bring about, a leak for each symptom, the
+symptom if any link or the leak is on. Nothing of the sums in `underdial.diagnosis.symptoms` is used.
 """
 
 from __future__ import annotations
@@ -32,7 +33,9 @@ def main() -> None:
     """Both sorts of networks to one file."""
     cases = [*_of_the_package(), *_at_random(np.random.default_rng(20261129), 24)]
     rows = ",\n".join(json.dumps(case) for case in cases)
-    OUT.write_text(f'{{"library": "pyAgrum {gum.__version__}", "leak": {LEAK}, "cases": [\n{rows}\n]}}\n', encoding="utf-8")
+    OUT.write_text(
+        f'{{"library": "pyAgrum {gum.__version__}", "leak": {LEAK}, "cases": [\n{rows}\n]}}\n', encoding="utf-8"
+    )
     print(f"{len(cases)} networks to {OUT.name}")
 
 
@@ -41,7 +44,9 @@ def _of_the_package() -> list[dict[str, Any]]:
     for family in FAMILIES:
         listed = symptom_causes(question(parse_case({"family": family, "complaint": {"stops": True}})).suspicion)
         for told in sorted({symptom for cause in listed for symptom in cause.brings}):
-            brought = sorted((c for c in listed if told in c.brings), key=lambda c: (-c.probability * c.brings[told], c.key))[:MOST_CAUSES]
+            brought = sorted(
+                (c for c in listed if told in c.brings), key=lambda c: (-c.probability * c.brings[told], c.key)
+            )[:MOST_CAUSES]
             other = sorted({s for c in brought for s in c.brings} - {told})[:1]
             causes = [{"key": c.key, "probability": c.probability, "brings": dict(c.brings)} for c in brought]
             out.append(_answered(f"{family}: {told}", causes, [told], []))
@@ -55,8 +60,14 @@ def _at_random(rng: np.random.Generator, count: int) -> list[dict[str, Any]]:
     out = []
     for k in range(count):
         symptoms = [f"s{j}" for j in range(int(rng.integers(2, 5)))]
-        causes = [{"key": f"c{i}", "probability": round(float(rng.uniform(0.01, 0.6)), 3),
-                   "brings": {s: round(float(rng.uniform(0.02, 0.98)), 3) for s in symptoms if rng.random() < 0.7}} for i in range(int(rng.integers(2, 7)))]
+        causes = [
+            {
+                "key": f"c{i}",
+                "probability": round(float(rng.uniform(0.01, 0.6)), 3),
+                "brings": {s: round(float(rng.uniform(0.02, 0.98)), 3) for s in symptoms if rng.random() < 0.7},
+            }
+            for i in range(int(rng.integers(2, 7)))
+        ]
         mixed = rng.permutation(symptoms).tolist()
         told = int(rng.integers(1, len(symptoms)))
         out.append(_answered(f"at random {k}", causes, mixed[:told], mixed[told : told + int(rng.integers(0, 2))]))
@@ -65,8 +76,13 @@ def _at_random(rng: np.random.Generator, count: int) -> list[dict[str, Any]]:
 
 def _answered(name: str, causes: list[dict[str, Any]], told: list[str], not_so: list[str]) -> dict[str, Any]:
     rows = [_of_one(causes, own, told, not_so) for own in causes]
-    return {"name": name, "causes": causes, "told": told, "not_so": not_so,
-            **{what: [row[k] for row in rows] for k, what in enumerate(("present", "sufficient", "necessary"))}}
+    return {
+        "name": name,
+        "causes": causes,
+        "told": told,
+        "not_so": not_so,
+        **{what: [row[k] for row in rows] for k, what in enumerate(("present", "sufficient", "necessary"))},
+    }
 
 
 def _of_one(causes: list[dict[str, Any]], own: dict[str, Any], told: list[str], not_so: list[str]) -> list[float]:
@@ -79,7 +95,10 @@ def _of_one(causes: list[dict[str, Any]], own: dict[str, Any], told: list[str], 
 
 
 def _network(causes: list[dict[str, Any]], own: dict[str, Any], told: list[str], not_so: list[str]) -> gum.BayesNet:
-    """Yes/no nodes throughout. `alone is enough`: all links of `own` to what is told are on. `nothing else`: none of the others' is."""
+    """Yes/no nodes throughout.
+
+    `alone is enough`: all links of `own` to what is told are on. `nothing else`: none of the others' is.
+    """
     net = gum.BayesNet()
     symptoms = [*told, *not_so]
     for cause in causes:
@@ -92,7 +111,12 @@ def _network(causes: list[dict[str, Any]], own: dict[str, Any], told: list[str],
             net.cpt(link)[{cause["key"]: 1}] = [1.0 - p, p]
     for symptom in symptoms:
         _chance(net, f"leak {symptom}", LEAK)
-        _gate(net, f"rest of {symptom}", [f"{c['key']} to {symptom}" for c in causes if c is not own] + [f"leak {symptom}"], every=False)
+        _gate(
+            net,
+            f"rest of {symptom}",
+            [f"{c['key']} to {symptom}" for c in causes if c is not own] + [f"leak {symptom}"],
+            every=False,
+        )
         _gate(net, f"symptom {symptom}", [f"rest of {symptom}", f"{own['key']} to {symptom}"], every=False)
     _gate(net, "alone is enough", [f"{own['key']} to {s}" for s in told], every=True)
     _gate(net, "something else", [f"rest of {s}" for s in told], every=False)

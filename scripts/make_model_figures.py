@@ -35,10 +35,22 @@ from underdial.trade.families import families
 OUT = Path(__file__).resolve().parents[1] / "docs" / "explanation" / "model"
 INK, BRASS, FAINT = "#2b2723", "#8a6d2f", "#b8ad9c"
 STYLE = {
-    "font.size": 9, "font.family": "sans-serif", "axes.edgecolor": INK, "axes.labelcolor": INK, "xtick.color": INK, "ytick.color": INK,
-    "text.color": INK, "axes.linewidth": 0.6, "lines.linewidth": 1.0, "axes.spines.top": False, "axes.spines.right": False,
-    "svg.fonttype": "path", "svg.hashsalt": "underdial", "figure.facecolor": "#fbf8f2", "axes.facecolor": "#fbf8f2",
-}  # fmt: skip
+    "font.size": 9,
+    "font.family": "sans-serif",
+    "axes.edgecolor": INK,
+    "axes.labelcolor": INK,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "text.color": INK,
+    "axes.linewidth": 0.6,
+    "lines.linewidth": 1.0,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "svg.fonttype": "path",
+    "svg.hashsalt": "underdial",
+    "figure.facecolor": "#fbf8f2",
+    "axes.facecolor": "#fbf8f2",
+}
 
 
 def table(name: str, *, draws_count: int = 1) -> tuple[Layout, Array]:
@@ -60,11 +72,17 @@ def agreement() -> list[dict[str, object]]:
             ours = steady_amplitude_rad(one, at)
             rate = rate_s_per_day(layout, values, one, escape_torque_n_m=at, amplitude_rad=ours)
             direct, direct_rate = steady(body_of(layout, values[:, 0], layout.positions[0]), escape_torque_n_m=torque)
-            rows.append({
-                "family": name, "torque_over_least_ratio": round(1.05 * torque / edge, 3), "half_arc_deg": round(math.degrees(float(ours[0])), 3),
-                "half_arc_direct_deg": round(math.degrees(direct), 3), "half_arc_error_percent": round(100.0 * (float(ours[0]) / direct - 1.0), 3),
-                "rate_s_per_day": round(float(rate[0]), 2), "rate_direct_s_per_day": round(direct_rate, 2),
-            })  # fmt: skip
+            rows.append(
+                {
+                    "family": name,
+                    "torque_over_least_ratio": round(1.05 * torque / edge, 3),
+                    "half_arc_deg": round(math.degrees(float(ours[0])), 3),
+                    "half_arc_direct_deg": round(math.degrees(direct), 3),
+                    "half_arc_error_percent": round(100.0 * (float(ours[0]) / direct - 1.0), 3),
+                    "rate_s_per_day": round(float(rate[0]), 2),
+                    "rate_direct_s_per_day": round(direct_rate, 2),
+                }
+            )
     return rows
 
 
@@ -73,7 +91,9 @@ def draw_agreement(rows: list[dict[str, object]], path: Path) -> None:
     names = list(dict.fromkeys(str(row["family"]) for row in rows))
     for row in rows:
         y = names.index(str(row["family"]))
-        axes.plot(float(str(row["half_arc_error_percent"])), y, marker="|", markersize=11, color=INK, markeredgewidth=1.4)
+        axes.plot(
+            float(str(row["half_arc_error_percent"])), y, marker="|", markersize=11, color=INK, markeredgewidth=1.4
+        )
     axes.axvline(0.0, color=FAINT, linewidth=0.6)
     axes.set_yticks(range(len(names)), [name.replace("_", " ") for name in names])
     axes.tick_params(axis="y", length=0)
@@ -92,11 +112,25 @@ def draw_ring_down(path: Path) -> None:
         torque = np.array([share * full])
         stop = float(ring_down_s(layout, values, one, torque)[0])
         times = np.linspace(0.0, stop, 60)
-        path_rad = swing_over_time_rad(layout, values, one, escape_torque_n_m=torque, start_rad=start, times_s=times)[:, 0]
-        at, reached = swings(body_of(layout, values[:, 0], layout.positions[0]), start_rad=float(start[0]), longest_s=stop,
-                             torque_n_m=lambda _, torque=torque: float(torque[0]))  # fmt: skip
+        path_rad = swing_over_time_rad(layout, values, one, escape_torque_n_m=torque, start_rad=start, times_s=times)[
+            :, 0
+        ]
+        at, reached = swings(
+            body_of(layout, values[:, 0], layout.positions[0]),
+            start_rad=float(start[0]),
+            longest_s=stop,
+            torque_n_m=lambda _, torque=torque: float(torque[0]),
+        )
         axes.plot(times / 60.0, np.degrees(path_rad), color=colour)
-        axes.plot(at[::120] / 60.0, np.degrees(reached[::120]), linestyle="none", marker="o", markersize=3.5, markerfacecolor="none", color=colour)
+        axes.plot(
+            at[::120] / 60.0,
+            np.degrees(reached[::120]),
+            linestyle="none",
+            marker="o",
+            markersize=3.5,
+            markerfacecolor="none",
+            color=colour,
+        )
         place = (0.6, 1.82) if share == 0.3 else (21.0, 2.2)
         axes.annotate(f"{share:g} of the torque: stops after {stop / 60.0:.1f} min", place, color=colour)
     axes.axhline(least, color=FAINT, linewidth=0.6)
@@ -121,7 +155,9 @@ def draw_power(path: Path) -> None:
         del name
     reached = float(power.escape_ratio[0])
     axes.bar(len(names), reached, width=0.56, color=FAINT, edgecolor=INK, linewidth=0.6)
-    axes.annotate(f"{100 * reached:.0f}", (len(names), reached), textcoords="offset points", xytext=(0, 3), ha="center", color=INK)
+    axes.annotate(
+        f"{100 * reached:.0f}", (len(names), reached), textcoords="offset points", xytext=(0, 3), ha="center", color=INK
+    )
     axes.set_xticks(range(len(names) + 1), [*names, "left for\nthe pallets"])
     axes.set_yticks([0.0, 0.5, 1.0], ["0", "50", "100"])
     axes.set_ylabel("power arriving, %")

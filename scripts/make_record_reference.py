@@ -33,18 +33,41 @@ from underdial.record.codec import KINDS, VERSION
 
 PAGE = Path(__file__).resolve().parent.parent / "docs" / "reference" / "record.md"
 ALLOWED: dict[tuple[str, str], typing.Sequence[str]] = {
-    ("Finding", "state"): finding.STATES, ("Finding", "why"): finding.WHYS, ("Finding", "extent"): finding.EXTENTS,
-    ("Finding", "significance"): finding.SIGNIFICANCES, ("Finding", "decision"): finding.DECISIONS, ("Finding", "who"): finding.SPEAKERS,
-    ("Finding", "standing"): finding.STANDINGS, ("Evidence", "kind"): finding.EVIDENCE_KINDS, ("Measurement", "who"): finding.SPEAKERS,
-    ("Recorder", "method"): recorder.METHODS, ("Measurement", "standing"): finding.STANDINGS, ("Measurement", "lent_parts"): measurement.LENT_PARTS,
-    ("Complaint", "stops_at"): complaint.STOPS_AT, ("Complaint", "rate_kind"): complaint.RATE_KINDS, ("Complaint", "strikes"): complaint.STRIKES,
-    ("Complaint", "swing"): complaint.SWINGS, ("Complaint", "goes_only"): complaint.GOES_ONLY, ("Complaint", "since"): complaint.SINCE,
-    ("Complaint", "winding"): complaint.WINDINGS, ("Complaint", "chimes"): complaint.CHIMES, ("Complaint", "alarm"): complaint.ALARMS,
-    ("Attachment", "kind"): clock.ATTACHMENT_KINDS, ("Aim", "what"): aim.AIMS, ("Visit", "stage"): visit.STAGES,
-    ("Visit", "arrived_as"): visit.ARRIVED_AS, ("Visit", "return_cause"): visit.RETURN_CAUSES, ("HandedOver", "status"): visit.PART_STATUSES,
-    ("Trial", "result"): visit.TRIAL_RESULTS, ("PartToPlay", "part"): people.PARTS, ("Hold", "reason"): hold.REASONS,
-    ("Hold", "forbids"): hold.FORBIDDEN, ("CustodyLine", "kind"): custody.CUSTODY_KINDS, ("Consent", "channel"): consent.CHANNELS,
-    ("ConsentLine", "answer"): consent.ANSWERS, ("Proof", "verdict"): proof.VERDICTS,
+    ("Finding", "state"): finding.STATES,
+    ("Finding", "why"): finding.WHYS,
+    ("Finding", "extent"): finding.EXTENTS,
+    ("Finding", "significance"): finding.SIGNIFICANCES,
+    ("Finding", "decision"): finding.DECISIONS,
+    ("Finding", "who"): finding.SPEAKERS,
+    ("Finding", "standing"): finding.STANDINGS,
+    ("Evidence", "kind"): finding.EVIDENCE_KINDS,
+    ("Measurement", "who"): finding.SPEAKERS,
+    ("Recorder", "method"): recorder.METHODS,
+    ("Measurement", "standing"): finding.STANDINGS,
+    ("Measurement", "lent_parts"): measurement.LENT_PARTS,
+    ("Complaint", "stops_at"): complaint.STOPS_AT,
+    ("Complaint", "rate_kind"): complaint.RATE_KINDS,
+    ("Complaint", "strikes"): complaint.STRIKES,
+    ("Complaint", "swing"): complaint.SWINGS,
+    ("Complaint", "goes_only"): complaint.GOES_ONLY,
+    ("Complaint", "since"): complaint.SINCE,
+    ("Complaint", "winding"): complaint.WINDINGS,
+    ("Complaint", "chimes"): complaint.CHIMES,
+    ("Complaint", "alarm"): complaint.ALARMS,
+    ("Attachment", "kind"): clock.ATTACHMENT_KINDS,
+    ("Aim", "what"): aim.AIMS,
+    ("Visit", "stage"): visit.STAGES,
+    ("Visit", "arrived_as"): visit.ARRIVED_AS,
+    ("Visit", "return_cause"): visit.RETURN_CAUSES,
+    ("HandedOver", "status"): visit.PART_STATUSES,
+    ("Trial", "result"): visit.TRIAL_RESULTS,
+    ("PartToPlay", "part"): people.PARTS,
+    ("Hold", "reason"): hold.REASONS,
+    ("Hold", "forbids"): hold.FORBIDDEN,
+    ("CustodyLine", "kind"): custody.CUSTODY_KINDS,
+    ("Consent", "channel"): consent.CHANNELS,
+    ("ConsentLine", "answer"): consent.ANSWERS,
+    ("Proof", "verdict"): proof.VERDICTS,
 }
 HEAD = f"""# The record of a shop
 
@@ -118,7 +141,9 @@ def _words(hint: Any, inner: list[type[Any]]) -> str:
         if hint not in inner:
             inner.append(hint)
         return f"[{hint.__name__}](#{hint.__name__.lower()})"
-    return {str: "text", int: "whole number", float: "number", bool: "true or false"}.get(hint, "time with its zone" if getattr(hint, "__name__", "") == "datetime" else "day")
+    return {str: "text", int: "whole number", float: "number", bool: "true or false"}.get(
+        hint, "time with its zone" if getattr(hint, "__name__", "") == "datetime" else "day"
+    )
 
 
 def _default(field: dataclasses.Field[Any]) -> str:

@@ -17,29 +17,91 @@ from underdial.trade import vocabulary
 
 _TRAINS = ("going", "strike", "chime", "alarm")
 # Wheels and arbors that a label may give to one train: of=strike.great_wheel.
-_OF_A_TRAIN = """great_wheel second_wheel centre_wheel third_wheel fourth_wheel fifth_wheel escape_wheel contrate_wheel pin_wheel locking_wheel warning_wheel count_wheel
-intermediate_wheel hour_wheel minute_wheel crown_wheel star_wheel cannon_pinion balance fly pallets pallet_arbor barrel barrel_arbor fusee anchor wheel"""
-_PLACES = """front back both all upper lower left right entry exit inside outer inner tip top bottom middle side outside centre winding_hole outer_end inner_end thread numerals joints edge
-rim slots top_left top_right bottom_left bottom_right front_left front_right back_left back_right hook boss base root"""
+_OF_A_TRAIN = """
+    great_wheel second_wheel centre_wheel third_wheel fourth_wheel fifth_wheel escape_wheel contrate_wheel pin_wheel
+    locking_wheel warning_wheel count_wheel intermediate_wheel hour_wheel minute_wheel crown_wheel star_wheel
+    cannon_pinion balance fly pallets pallet_arbor barrel barrel_arbor fusee anchor wheel
+"""
+_PLACES = """
+    front back both all upper lower left right entry exit inside outer inner tip top bottom middle side outside centre
+    winding_hole outer_end inner_end thread numerals joints edge rim slots top_left top_right bottom_left bottom_right
+    front_left front_right back_left back_right hook boss base root
+"""
 
 COMPONENTS: tuple[str, ...] = tuple(sorted(vocabulary.components()))
 CONDITIONS: tuple[str, ...] = tuple(sorted(vocabulary.conditions()))
 STATES = ("present", "absent", "not_examined")
-OFS: tuple[str | None, ...] = (None, *_TRAINS, *COMPONENTS, *(f"{train}.{wheel}" for train in _TRAINS for wheel in _OF_A_TRAIN.split()))
+OFS: tuple[str | None, ...] = (
+    None,
+    *_TRAINS,
+    *COMPONENTS,
+    *(f"{train}.{wheel}" for train in _TRAINS for wheel in _OF_A_TRAIN.split()),
+)
 PLACES: tuple[str | None, ...] = (None, *sorted(listed(_PLACES)), *(f"at_{hour}" for hour in range(1, 13)))
 SIGNIFICANCE = (None, "stops", "contributes", "none", "cosmetic")
-DECISIONS = (None, "leave", "clean", "oil", "adjust", "straighten", "tighten", "polish", "bush", "repair", "replace", "glue", "ask_owner", "recheck", "later", "must_fix")
+DECISIONS = (
+    None,
+    "leave",
+    "clean",
+    "oil",
+    "adjust",
+    "straighten",
+    "tighten",
+    "polish",
+    "bush",
+    "repair",
+    "replace",
+    "glue",
+    "ask_owner",
+    "recheck",
+    "later",
+    "must_fix",
+)
 WHO = ("repairer", "owner", "earlier-work")
 # What a number may measure, and in what unit; none is the unit of a number that measures nothing.
 QUANTITIES: tuple[str, ...] = tuple(sorted(vocabulary.quantities()))
-UNITS: tuple[str | None, ...] = (None, "mm", "thou", "in", "um", "cm", "m", "ft", "deg", "ms", "s", "min", "h", "d", "s/d", "min/d", "/h", "/min", "g", "kg", "lb", "oz", "cwt",
-                                 "turns", "teeth", "leaves", "strands", "swings", "count", "uSv/h", "MOhm", "degC")
+UNITS: tuple[str | None, ...] = (
+    None,
+    "mm",
+    "thou",
+    "in",
+    "um",
+    "cm",
+    "m",
+    "ft",
+    "deg",
+    "ms",
+    "s",
+    "min",
+    "h",
+    "d",
+    "s/d",
+    "min/d",
+    "/h",
+    "/min",
+    "g",
+    "kg",
+    "lb",
+    "oz",
+    "cwt",
+    "turns",
+    "teeth",
+    "leaves",
+    "strands",
+    "swings",
+    "count",
+    "uSv/h",
+    "MOhm",
+    "degC",
+)
 # A saying is said of one part, two, three, or more.
 COUNTS = 4
 # The break behind a word; 0 is kept for what is no word.
 STOPS: Mapping[str, int] = {"": 1, ",": 2, ".": 3, "?": 4, ":": 5}
 # Kinds of tags whose value the network is shown beside the kind.
-VALUED = frozenset(("part", "shared", "wheel", "state", "place", "train", "aspect", "decision", "weight", "quant", "not_seen", "not"))
+VALUED = frozenset(
+    ("part", "shared", "wheel", "state", "place", "train", "aspect", "decision", "weight", "quant", "not_seen", "not")
+)
 
 
 def numbered(rows: Sequence[str | None]) -> dict[str | None, int]:
@@ -47,7 +109,9 @@ def numbered(rows: Sequence[str | None]) -> dict[str | None, int]:
     return {row: number for number, row in enumerate(rows)}
 
 
-COMPONENT_ROWS, CONDITION_ROWS, STATE_ROWS, OF_ROWS, PLACE_ROWS, QUANTITY_ROWS, UNIT_ROWS = (numbered(rows) for rows in (COMPONENTS, CONDITIONS, STATES, OFS, PLACES, QUANTITIES, UNITS))
+COMPONENT_ROWS, CONDITION_ROWS, STATE_ROWS, OF_ROWS, PLACE_ROWS, QUANTITY_ROWS, UNIT_ROWS = (
+    numbered(rows) for rows in (COMPONENTS, CONDITIONS, STATES, OFS, PLACES, QUANTITIES, UNITS)
+)
 
 
 def may_name(kind: str, value: str) -> tuple[int, ...]:
@@ -55,7 +119,9 @@ def may_name(kind: str, value: str) -> tuple[int, ...]:
     if kind in ("part", "wheel"):
         return (COMPONENT_ROWS[value],) if value in COMPONENT_ROWS else ()
     if kind == "shared":
-        return tuple(COMPONENT_ROWS[part] for part, _ in lexicon.shared_words().get(value, ()) if part in COMPONENT_ROWS)
+        return tuple(
+            COMPONENT_ROWS[part] for part, _ in lexicon.shared_words().get(value, ()) if part in COMPONENT_ROWS
+        )
     return ()
 
 

@@ -1,8 +1,8 @@
 """Attention and dropout of the network while it is taught, a few heads at a time and from cheap chance.
 
-On a processor the sums of torch take most of their time in going through large tables again and again: here each group of
-heads is small enough to stay close to the core, forward and back. The numbers are those of softmax(q k') v.
-Source: Dao et al. 2022, FlashAttention (the way back from the mixed values, without the shares' own gradient).
+On a processor the sums of torch take most of their time in going through large tables again and again: here each group
+of heads is small enough to stay close to the core, forward and back. The numbers are those of softmax(q k') v. Source:
+Dao et al. 2022, FlashAttention (the way back from the mixed values, without the shares' own gradient).
 
 Never here: a layer, a parameter. Needs torch.
 """
@@ -27,7 +27,9 @@ class Attention(torch.autograd.Function):
 
     @staticmethod
     def forward(ctx: Any, query: Tensor, key: Tensor, value: Tensor, hidden: Tensor | None) -> Tensor:
-        """Mixed values of shape (h, n, w) from query (scaled), key and value of that shape; `hidden`, shape (h, 1, n), is added to the scores."""
+        """Mixed values of shape (h, n, w) from query (scaled), key and value of that shape; `hidden`, shape (h, 1, n),
+        is added to the scores.
+        """
         mixed = torch.empty_like(query)
         raised, parts = [], []
         for own in _groups(len(query)):
@@ -64,15 +66,21 @@ def _groups(heads_count: int) -> list[slice]:
 
 
 def mixed(query: Tensor, key: Tensor, value: Tensor, mask: Tensor) -> Tensor:
-    """Mixed values of shape (b, heads, n, w) from tensors of that shape; pieces where `mask`, shape (b, n), is false are not seen."""
+    """Mixed values of shape (b, heads, n, w) from tensors of that shape; pieces where `mask`, shape (b, n), is false
+    are not seen.
+    """
     b, heads_count, n, width = query.shape
     hidden = None
     if not bool(mask.all()):
-        hidden = torch.where(mask, 0.0, _NOT_SEEN).to(query.dtype)[:, None, None, :].expand(b, heads_count, 1, n).reshape(-1, 1, n)
+        hidden = (
+            torch.where(mask, 0.0, _NOT_SEEN)
+            .to(query.dtype)[:, None, None, :]
+            .expand(b, heads_count, 1, n)
+            .reshape(-1, 1, n)
+        )
     rows = [one.reshape(-1, n, width).contiguous() for one in (query * width**-0.5, key, value)]
     found: Tensor = Attention.apply(*rows, hidden)
     return found.view(b, heads_count, n, width)
-
 
 
 class Dropout(torch.nn.Module):

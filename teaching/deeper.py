@@ -1,8 +1,8 @@
 """A network with more layers than it was taught with: the new ones begin by changing little.
 
-Each new layer is the sentence encoder's of that number, its two additions cut to a tenth, its norms set to give back the
-spread and mean that the vectors had. So what was taught stays, and the new layers are taught into it.
-Source: Bachlechner et al. 2021, ReZero is all you need (layers that begin as next to nothing).
+Each new layer is the sentence encoder's of that number, its two additions cut to a tenth, its norms set to give back
+the spread and mean that the vectors had. So what was taught stays, and the new layers are taught into it. Source:
+Bachlechner et al. 2021, ReZero is all you need (layers that begin as next to nothing).
 
 Never here: teaching. Needs torch.
 """
@@ -23,8 +23,12 @@ FIRST_RATIO = 0.1
 
 
 @torch.no_grad()
-def deepened(network: Network, layers_count: int, base: Arrays, texts: Sequence[LaidOut], pieces: WordPieces) -> Network:
-    """The network itself with new layers behind its last, up to `layers_count`; `texts` show the spread of its vectors."""
+def deepened(
+    network: Network, layers_count: int, base: Arrays, texts: Sequence[LaidOut], pieces: WordPieces
+) -> Network:
+    """The network itself with new layers behind its last, up to `layers_count`; `texts` show the spread of its
+    vectors.
+    """
     network.eval()
     batches = [batch_of([(laid, stretch)], pieces) for laid in texts for stretch in stretches(len(laid.ids))]
     vectors = torch.cat([network.encode(batch.ids, batch.marks, batch.mask)[0] for batch in batches])

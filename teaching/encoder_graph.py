@@ -37,7 +37,9 @@ class _Graph:
         return name
 
     def table(self, name: str) -> str:
-        table = TensorProto(name=name, data_type=TensorProto.FLOAT, dims=self.shapes[name], data_location=TensorProto.EXTERNAL)
+        table = TensorProto(
+            name=name, data_type=TensorProto.FLOAT, dims=self.shapes[name], data_location=TensorProto.EXTERNAL
+        )
         table.external_data.add(key="location", value=_ELSEWHERE)
         self.tables[name] = table
         return name
@@ -50,14 +52,25 @@ class _Graph:
         return self.node("Gemm", given, self.table(name), self.table(f"{name}.shift"), transB=1)
 
     def normed(self, name: str, given: str, made: str | None = None) -> str:
-        return self.node("LayerNormalization", given, self.table(f"{name}.gain"), self.table(f"{name}.shift"), made=made, epsilon=EPSILON)
+        return self.node(
+            "LayerNormalization",
+            given,
+            self.table(f"{name}.gain"),
+            self.table(f"{name}.shift"),
+            made=made,
+            epsilon=EPSILON,
+        )
 
     def mixed(self, name: str, given: str, heads_count: int) -> str:
         """Each piece's share of all pieces, head by head."""
         width = self.shapes[f"{name}.out"][1]
         by_head = self.constant("by_head", np.array([-1, 3, heads_count, width // heads_count], np.int64))
-        joined = self.node("Transpose", self.node("Reshape", self.affine(f"{name}.attend", given), by_head), perm=[1, 2, 0, 3])
-        query, key, value = (self.node("Gather", joined, self.constant(f"part{at}", np.array(at, np.int64)), axis=0) for at in range(3))
+        joined = self.node(
+            "Transpose", self.node("Reshape", self.affine(f"{name}.attend", given), by_head), perm=[1, 2, 0, 3]
+        )
+        query, key, value = (
+            self.node("Gather", joined, self.constant(f"part{at}", np.array(at, np.int64)), axis=0) for at in range(3)
+        )
         query = self.node("Mul", query, self.constant("root", np.array((width // heads_count) ** -0.5, np.float32)))
         shares = self.node("Softmax", self.node("MatMul", query, self.node("Transpose", key, perm=[0, 2, 1])), axis=-1)
         back = self.node("Transpose", self.node("MatMul", shares, value), perm=[1, 0, 2])
@@ -74,10 +87,21 @@ def encoder_graph(shapes: Mapping[str, Sequence[int]], *, layers_count: int, hea
     x = graph.normed("norm", GIVEN)
     for at in range(layers_count):
         name = f"layer{at}"
-        x = graph.normed(f"{name}.norm1", graph.node("Add", x, graph.affine(f"{name}.out", graph.mixed(name, x, heads_count))))
+        x = graph.normed(
+            f"{name}.norm1", graph.node("Add", x, graph.affine(f"{name}.out", graph.mixed(name, x, heads_count)))
+        )
         bent = graph.node("Gelu", graph.affine(f"{name}.widen", x), approximate="tanh")
-        x = graph.normed(f"{name}.norm2", graph.node("Add", x, graph.affine(f"{name}.narrow", bent)), made=WANTED if at == layers_count - 1 else None)
-    ends = [helper.make_tensor_value_info(name, TensorProto.FLOAT, ["n", shapes["norm.gain"][0]]) for name in (GIVEN, WANTED)]
+        x = graph.normed(
+            f"{name}.norm2",
+            graph.node("Add", x, graph.affine(f"{name}.narrow", bent)),
+            made=WANTED if at == layers_count - 1 else None,
+        )
+    ends = [
+        helper.make_tensor_value_info(name, TensorProto.FLOAT, ["n", shapes["norm.gain"][0]])
+        for name in (GIVEN, WANTED)
+    ]
     made = helper.make_graph(graph.nodes, "encoder", ends[:1], ends[1:], list(graph.tables.values()))
-    model = helper.make_model(made, opset_imports=[helper.make_opsetid("", OPERATORS)], ir_version=FORMAT, producer_name="underdial")
+    model = helper.make_model(
+        made, opset_imports=[helper.make_opsetid("", OPERATORS)], ir_version=FORMAT, producer_name="underdial"
+    )
     return bytes(model.SerializeToString())

@@ -19,6 +19,7 @@ from teaching import quotes, told
 from teaching.answers import COMPONENT_ROWS, QUANTITY_ROWS, UNIT_ROWS
 from underdial.telling import bench_orders, breaks, captions, clauses, look_over, mishearing, tags, words
 from underdial.telling.heard import Finding
+from underdial.telling.items import Item
 from underdial.telling.number_words import NumberWords, number_words
 from underdial.telling.sayings import items_of_words
 
@@ -70,7 +71,10 @@ class Saying:
 
 @dataclass(frozen=True)
 class Number:
-    """The words `first` to `last` are a number. `unit` and `quantity` are those of its label, `of` the label's part and wheel; None when nothing was measured."""
+    """The words `first` to `last` are a number.
+
+    `unit` and `quantity` are those of its label, `of` the label's part and wheel; None when nothing was measured.
+    """
 
     first: int
     last: int
@@ -137,22 +141,43 @@ def _heard(text: str, gold: Mapping[str, Any]) -> tuple[list[words.Word], Exampl
     sentences, rough = sentences_of(transcript)
     heard = [word for sentence in sentences for word in sentence]
     grammar = _grammar(heard, look_over.read(transcript, layers=GRAMMAR).findings)
-    return heard, Example(gold["id"], rough, tagged(sentences), (), numbers_of(heard, number_words(sentences), gold["measurements"]), grammar, gold, 0)
+    return heard, Example(
+        gold["id"],
+        rough,
+        tagged(sentences),
+        (),
+        numbers_of(heard, number_words(sentences), gold["measurements"]),
+        grammar,
+        gold,
+        0,
+    )
 
 
-def numbers_of(heard: Sequence[words.Word], said: Sequence[NumberWords], measured: Sequence[Mapping[str, Any]]) -> tuple[Number, ...]:
-    """Every number with its label: each label goes to the nearest number of its value that was said in its time or soon behind it."""
+def numbers_of(
+    heard: Sequence[words.Word], said: Sequence[NumberWords], measured: Sequence[Mapping[str, Any]]
+) -> tuple[Number, ...]:
+    """Every number with its label: each label goes to the nearest number of its value that was said in its time or soon
+    behind it.
+    """
     labels: dict[int, Mapping[str, Any]] = {}
     for label in measured:
-        fits = [at for at, one in enumerate(said) if at not in labels and _has_value(one, label) and _in_time_of(heard[one.first].start_s, label["start_s"])]
+        fits = [
+            at
+            for at, one in enumerate(said)
+            if at not in labels and _has_value(one, label) and _in_time_of(heard[one.first].start_s, label["start_s"])
+        ]
         if fits:
-            labels[min(fits, key=lambda at: abs((heard[said[at].first].start_s or 0.0) - (label["start_s"] or 0.0)))] = label
+            labels[
+                min(fits, key=lambda at: abs((heard[said[at].first].start_s or 0.0) - (label["start_s"] or 0.0)))
+            ] = label
     return tuple(_number(one, labels.get(at)) for at, one in enumerate(said))
 
 
 def _has_value(one: NumberWords, label: Mapping[str, Any]) -> bool:
     values = (one.spoken, one.value) if one.unit is None or one.unit == label["unit"] else (one.value,)
-    return any(abs(value - abs(label["value"])) <= VALUE_TOLERANCE_RATIO * abs(label["value"]) + 1e-9 for value in values)
+    return any(
+        abs(value - abs(label["value"])) <= VALUE_TOLERANCE_RATIO * abs(label["value"]) + 1e-9 for value in values
+    )
 
 
 def _in_time_of(moment_s: float | None, label_s: float | None) -> bool:
@@ -163,7 +188,14 @@ def _number(one: NumberWords, label: Mapping[str, Any] | None) -> Number:
     if label is None or label["unit"] not in UNIT_ROWS or label["quantity"] not in QUANTITY_ROWS:
         return Number(one.first, one.last)
     component, _, of = (label["of"] or "").partition(":")
-    return Number(one.first, one.last, label["unit"], label["quantity"], component if component in COMPONENT_ROWS else None, of or None)
+    return Number(
+        one.first,
+        one.last,
+        label["unit"],
+        label["quantity"],
+        component if component in COMPONENT_ROWS else None,
+        of or None,
+    )
 
 
 def sentences_of(transcript: captions.Transcript) -> tuple[Sequence[Sequence[words.Word]], bool]:
@@ -175,9 +207,15 @@ def sentences_of(transcript: captions.Transcript) -> tuple[Sequence[Sequence[wor
     return sentences, rough
 
 
-def items_of(sentences: Sequence[Sequence[words.Word]]) -> list[list[tags.Item]]:
+def items_of(sentences: Sequence[Sequence[words.Word]]) -> list[list[Item]]:
     """The row of items of each sentence, as the reader tags it."""
-    return [tags.tag([word.text for word in sentence], frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":"))) for sentence in sentences]
+    return [
+        tags.tag(
+            [word.text for word in sentence],
+            frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":")),
+        )
+        for sentence in sentences
+    ]
 
 
 def tagged(sentences: Sequence[Sequence[words.Word]]) -> tuple[TaggedWord, ...]:
@@ -196,7 +234,19 @@ def _sayings(heard: Sequence[words.Word], spoken: Sequence[told.Saying]) -> tupl
             if not quoted.state:
                 lost_count += 1
                 continue
-            laid = Label(label.component, label.of, label.place, label.condition, label.state, label.again, quoted.part, label.accept, label.significance, label.decision, label.who)
+            laid = Label(
+                label.component,
+                label.of,
+                label.place,
+                label.condition,
+                label.state,
+                label.again,
+                quoted.part,
+                label.accept,
+                label.significance,
+                label.decision,
+                label.who,
+            )
             by_words.setdefault((quoted.state[0], quoted.state[-1]), []).append(laid)
     return tuple(Saying(first, last, tuple(labels)) for (first, last), labels in by_words.items()), lost_count
 
@@ -205,6 +255,26 @@ def _grammar(heard: Sequence[words.Word], findings: Sequence[Finding]) -> tuple[
     """What the grammar found, each with the words of the time it was found at."""
     rows = []
     for one in findings:
-        own = [] if one.start_s is None else [number for number, word in enumerate(heard) if word.start_s is not None and one.start_s - 1e-6 <= word.start_s < (one.end_s or one.start_s)]
-        rows.append(GrammarFinding(one.component, one.of, one.place, one.condition, one.state, own[0] if own else None, own[-1] if own else None, one.start_s, one.end_s))
+        own = (
+            []
+            if one.start_s is None
+            else [
+                number
+                for number, word in enumerate(heard)
+                if word.start_s is not None and one.start_s - 1e-6 <= word.start_s < (one.end_s or one.start_s)
+            ]
+        )
+        rows.append(
+            GrammarFinding(
+                one.component,
+                one.of,
+                one.place,
+                one.condition,
+                one.state,
+                own[0] if own else None,
+                own[-1] if own else None,
+                one.start_s,
+                one.end_s,
+            )
+        )
     return tuple(rows)

@@ -32,12 +32,22 @@ _LEAST_SCALE = 1e-9
 _ALIGNMENT_BYTES = 8
 _KINDS = {"int8": "I8", "uint8": "U8", "float32": "F32"}
 # Our modules that the file knows by other names.
-_FILE_NAMES = {f"{name}.{number}": f"{name}.{part}" for name in ("of", "place", "condition_given") for number, part in ((0, "hidden"), (2, "answer"))}
+_FILE_NAMES = {
+    f"{name}.{number}": f"{name}.{part}"
+    for name in ("of", "place", "condition_given")
+    for number, part in ((0, "hidden"), (2, "answer"))
+}
 
 
 def kept_pieces(pieces: WordPieces, words: Iterable[str]) -> list[int]:
-    """Numbers of the pieces to keep, in order: those of these words, of all names of parts, and what English may need."""
-    used = {*pieces.special, *pieces.of(words), *pieces.of(word for names in lexicon.part_names().values() for name in names for word in name.split())}
+    """Numbers of the pieces to keep, in order: those of these words, of all names of parts, and what English may
+    need.
+    """
+    used = {
+        *pieces.special,
+        *pieces.of(words),
+        *pieces.of(word for names in lexicon.part_names().values() for name in names for word in name.split()),
+    }
     return sorted(used | {number for piece, number in pieces.numbers.items() if _may_be_needed(piece)})
 
 
@@ -57,7 +67,8 @@ def tables_of(network: Network, kept: Sequence[int]) -> Tables:
         if name == "lexicon":
             found[table] = array.reshape(1) * np.float32(LEXICON_SCALE)
         elif "." not in name or array.ndim == 1:
-            # Shifts and gains, and what is no module of its own: position, distance, weights of kinds, trust in the copy.
+            # Shifts and gains, and what is no module of its own: position, distance, weights of kinds, trust in the
+            # copy.
             found[table] = array.reshape(array.shape or 1)
         else:
             found |= in_eight_bits(table, array[list(kept)] if table == "pieces" else array)
@@ -69,7 +80,11 @@ def _graph_of(network: Network) -> npt.NDArray[np.uint8]:
     from teaching.encoder_graph import encoder_graph
     from teaching.network import HEADS
 
-    shapes = {table_of(name): tuple(tensor.shape) for name, tensor in network.state_dict().items() if name.startswith(("layers.", "norm."))}
+    shapes = {
+        table_of(name): tuple(tensor.shape)
+        for name, tensor in network.state_dict().items()
+        if name.startswith(("layers.", "norm."))
+    }
     for name in [name for name in shapes if ".query" in name]:
         shapes[name.replace(".query", ".attend")] = (3 * shapes[name][0], *shapes[name][1:])
     return np.frombuffer(encoder_graph(shapes, layers_count=len(network.layers), heads_count=HEADS), np.uint8)
@@ -98,9 +113,16 @@ def names_of(tags: TagNumbers, pieces: WordPieces, kept: Sequence[int]) -> dict[
     """The names of rows; no wheel, no place and no tag have the empty name."""
     piece_of = {number: piece for piece, number in pieces.numbers.items()}
     return {
-        "pieces": [piece_of[number] for number in kept], "components": list(COMPONENTS), "conditions": list(CONDITIONS), "of": [of or "" for of in OFS], "places": [place or "" for place in PLACES], "quantities": list(QUANTITIES), "units": [unit or "" for unit in UNITS],
-        "kinds": ["", *sorted(tags.kinds, key=tags.kinds.__getitem__)], "values": ["", *sorted(tags.values, key=tags.values.__getitem__)],
-    }  # fmt: skip
+        "pieces": [piece_of[number] for number in kept],
+        "components": list(COMPONENTS),
+        "conditions": list(CONDITIONS),
+        "of": [of or "" for of in OFS],
+        "places": [place or "" for place in PLACES],
+        "quantities": list(QUANTITIES),
+        "units": [unit or "" for unit in UNITS],
+        "kinds": ["", *sorted(tags.kinds, key=tags.kinds.__getitem__)],
+        "values": ["", *sorted(tags.values, key=tags.values.__getitem__)],
+    }
 
 
 def write(path: Path, tables: Mapping[str, npt.NDArray[np.generic]], names: Mapping[str, Sequence[str]]) -> None:
@@ -110,7 +132,11 @@ def write(path: Path, tables: Mapping[str, npt.NDArray[np.generic]], names: Mapp
     # The graph is of any length, so it stands last and moves nothing off its place.
     for name in sorted(tables, key=lambda name: (tables[name].dtype == np.uint8, name)):
         raw = np.ascontiguousarray(tables[name]).tobytes()
-        header[name] = {"dtype": _KINDS[tables[name].dtype.name], "shape": list(tables[name].shape), "data_offsets": [len(numbers), len(numbers) + len(raw)]}
+        header[name] = {
+            "dtype": _KINDS[tables[name].dtype.name],
+            "shape": list(tables[name].shape),
+            "data_offsets": [len(numbers), len(numbers) + len(raw)],
+        }
         numbers += raw
     head = json.dumps(header).encode()
     head += b" " * (-len(head) % _ALIGNMENT_BYTES)

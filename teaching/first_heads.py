@@ -41,7 +41,11 @@ def begin_heads(network: Network, pieces: WordPieces) -> None:
 
 def condition_forms(name: str) -> list[str]:
     """Phrases that say that a condition is there, drawn by its name; the name itself when there is none."""
-    said = [phrase for phrase, readings in states.state_phrases().items() if any(one.condition == name and one.present for one in readings)]
+    said = [
+        phrase
+        for phrase, readings in states.state_phrases().items()
+        if any(one.condition == name and one.present for one in readings)
+    ]
     random.Random(name).shuffle(said)
     return said[:CONDITION_FORMS] or [name.replace("_", " ")]
 
@@ -65,12 +69,12 @@ def sentence_vectors(network: Network, pieces: WordPieces, said: Sequence[str]) 
     network.eval()
     found = []
     for begin in range(0, len(said), _AT_ONCE):
-        cut = [pieces.of(phrase.split())[:_LONGEST] for phrase in said[begin:begin + _AT_ONCE]]
+        cut = [pieces.of(phrase.split())[:_LONGEST] for phrase in said[begin : begin + _AT_ONCE]]
         ids = torch.full((len(cut), max(map(len, cut)) + 2), pieces[PADDING])
         within = torch.zeros(ids.shape, dtype=torch.bool)
         for row, own in enumerate(cut):
-            ids[row, :len(own) + 2] = torch.tensor([pieces[OPEN], *own, pieces[CLOSE]])
-            within[row, 1:len(own) + 1] = True
+            ids[row, : len(own) + 2] = torch.tensor([pieces[OPEN], *own, pieces[CLOSE]])
+            within[row, 1 : len(own) + 1] = True
         vectors = network.encode(ids, None, ids != pieces[PADDING])
         found.append((vectors * within[:, :, None]).sum(1) / within.sum(1, keepdim=True))
     return torch.cat(found)

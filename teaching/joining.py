@@ -1,8 +1,9 @@
 """How grammar and network are joined: the chance that a proposed finding is right, fitted on look-overs held out.
 
-Both readings propose (`underdial.telling.second_reading`); a logistic model says from a few features of each proposal how
-likely it is. It is fitted on files that the network was not taught on, with the network as the package will read it.
-Source: Hastie, Tibshirani, Friedman 2009, The elements of statistical learning, section 4.4.1 (Newton's steps), 3.4.1 (ridge).
+Both readings propose (`underdial.telling.second_reading`); a logistic model says from a few features of each proposal
+how likely it is. It is fitted on files that the network was not taught on, with the network as the package will read
+it. Source: Hastie, Tibshirani, Friedman 2009, The elements of statistical learning, section 4.4.1 (Newton's steps),
+3.4.1 (ridge).
 
 Never here: torch, the features themselves.
 """
@@ -84,15 +85,28 @@ def proposals_of(weights: Weights, speech: told.Told) -> Proposals:
     words = [word for sentence in sentences for word in sentence]
     spans = second_reading.spans_of(look_over.read(transcript, layers=GRAMMAR).findings, words)
     with reading_with(weights):
-        rows = second_reading.candidates(spans, sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings)
-    return Proposals(second_reading.features_of(rows, rough=rough).astype(np.float64), right_ones(rows, words, rendered.gold))
+        rows = second_reading.candidates(
+            spans, sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings
+        )
+    return Proposals(
+        second_reading.features_of(rows, rough=rough).astype(np.float64), right_ones(rows, words, rendered.gold)
+    )
 
 
 def right_ones(rows: Sequence[Candidate], words: Sequence[Word], gold: Mapping[str, Any]) -> Numbers:
     """1 for each proposal that a label makes right, else 0; a label makes one right, the likeliest."""
     right = np.zeros(len(rows))
     left = list(gold["findings"])
-    likeliest = sorted(range(len(rows)), key=lambda at: -(rows[at].score_probability + _PROPOSED * (rows[at].finding is not None) + _PROPOSED * (rows[at].saying is not None)))
+    likeliest = sorted(
+        range(len(rows)),
+        key=lambda at: (
+            -(
+                rows[at].score_probability
+                + _PROPOSED * (rows[at].finding is not None)
+                + _PROPOSED * (rows[at].saying is not None)
+            )
+        ),
+    )
     for at in likeliest:
         meant = next((label for label in left if _means(label, rows[at], words[rows[at].begin].start_s)), None)
         if meant is not None:
@@ -104,7 +118,9 @@ def right_ones(rows: Sequence[Candidate], words: Sequence[Word], gold: Mapping[s
 def _means(label: Mapping[str, Any], row: Candidate, moment_s: float | None) -> bool:
     accept = label.get("accept", {})
     in_time = moment_s is None or label["start_s"] - NEAR_S <= moment_s <= label["end_s"] + NEAR_S
-    component, condition = (getattr(row, key) in (label[key], *accept.get(key, ())) for key in ("component", "condition"))
+    component, condition = (
+        getattr(row, key) in (label[key], *accept.get(key, ())) for key in ("component", "condition")
+    )
     return in_time and component and condition and row.state == label["state"]
 
 
@@ -114,7 +130,9 @@ def joined(weights: Weights, joining: Joining) -> Weights:
 
 
 def score_apart(weights: Weights, held: Sequence[told.Told], proposals: Sequence[Proposals]) -> Score:
-    """What the app reads of each look-over with a joining that was fitted on other ones; needs two look-overs at least."""
+    """What the app reads of each look-over with a joining that was fitted on other ones; needs two look-overs at
+    least.
+    """
     folds = min(FOLDS, len(held))
     total = Score()
     for fold in range(folds):
@@ -127,8 +145,13 @@ def score_apart(weights: Weights, held: Sequence[told.Told], proposals: Sequence
 def _score_of(speech: told.Told) -> Score:
     rendered = told.render(speech)
     account = look_over.read(captions.parse(rendered.captions, name=rendered.gold["file"]))
-    return score(rendered.gold, {"findings": [{key: getattr(one, key) for key in _SCORED} for one in account.findings],
-                                  "measurements": [{"value": one.value, "unit": one.unit} for one in account.measurements]})
+    return score(
+        rendered.gold,
+        {
+            "findings": [{key: getattr(one, key) for key in _SCORED} for one in account.findings],
+            "measurements": [{"value": one.value, "unit": one.unit} for one in account.measurements],
+        },
+    )
 
 
 @contextmanager

@@ -57,9 +57,15 @@ _COPY = 4.0
 _IMPOSSIBLE = -1e4
 # Names of the encoder's tables, and ours.
 _BASE_NAMES = {
-    "query": "attention.self.query", "key": "attention.self.key", "value": "attention.self.value", "out": "attention.output.dense", "norm1": "attention.output.LayerNorm",
-    "widen": "intermediate.dense", "narrow": "output.dense", "norm2": "output.LayerNorm",
-}  # fmt: skip
+    "query": "attention.self.query",
+    "key": "attention.self.key",
+    "value": "attention.self.value",
+    "out": "attention.output.dense",
+    "norm1": "attention.output.LayerNorm",
+    "widen": "intermediate.dense",
+    "narrow": "output.dense",
+    "norm2": "output.LayerNorm",
+}
 MARK_NAMES = ("tag_kind", "tag_value", "stop", "told_condition", "told_state", "told_component")
 
 
@@ -67,8 +73,9 @@ MARK_NAMES = ("tag_kind", "tag_value", "stop", "told_condition", "told_state", "
 class Window:
     """What the pointer looks over: all words seen, of one stretch or of several.
 
-    vectors : tensor, shape (w, d). numbers, stretch, kinds : tensor, shape (w,); the word's number in its look-over, the
-    stretch it is seen in, the row of its tag's kind. naming : tensors, shape (c,); words, and the component each may name.
+    vectors : tensor, shape (w, d). numbers, stretch, kinds : tensor, shape (w,); the word's number in its look-over,
+    the stretch it is seen in, the row of its tag's kind. naming : tensors, shape (c,); words, and the component each
+    may name.
     """
 
     vectors: Tensor
@@ -91,7 +98,9 @@ class Layer(nn.Module):
     def forward(self, x: Tensor, mask: Tensor) -> Tensor:
         """Vectors in their context; x of shape (b, n, d), mask of shape (b, n) true at pieces."""
         b, n, d = x.shape
-        query, key, value = (one(x).view(b, n, HEADS, d // HEADS).transpose(1, 2) for one in (self.query, self.key, self.value))
+        query, key, value = (
+            one(x).view(b, n, HEADS, d // HEADS).transpose(1, 2) for one in (self.query, self.key, self.value)
+        )
         mixed = attention.mixed(query, key, value, mask)
         x = self.norm1(x + self.dropped(self.out(mixed.transpose(1, 2).reshape(b, n, d))))
         return self.norm2(x + self.dropped(self.narrow(F.gelu(self.widen(x)))))
@@ -113,8 +122,17 @@ class Network(nn.Module):
         self.position = nn.Parameter(torch.randn(POSITIONS, WIDTH) * _SPREAD)
         self.norm = nn.LayerNorm(WIDTH, eps=_EPSILON)
         self.layers = nn.ModuleList(Layer() for _ in range(layers_count))
-        rows = (len(tags.kinds) + 1, len(tags.values) + 1, len(STOPS) + 1, len(CONDITIONS) + 1, len(STATES) + 1, len(COMPONENTS) + 1)
-        self.tag_kind, self.tag_value, self.stop, self.told_condition, self.told_state, self.told_component = (_embedding(count) for count in rows)
+        rows = (
+            len(tags.kinds) + 1,
+            len(tags.values) + 1,
+            len(STOPS) + 1,
+            len(CONDITIONS) + 1,
+            len(STATES) + 1,
+            len(COMPONENTS) + 1,
+        )
+        self.tag_kind, self.tag_value, self.stop, self.told_condition, self.told_state, self.told_component = (
+            _embedding(count) for count in rows
+        )
         self._add_heads()
 
     def _add_heads(self) -> None:
@@ -123,12 +141,20 @@ class Network(nn.Module):
         self.component, self.component_pointed = nn.Linear(WIDTH, len(COMPONENTS)), nn.Linear(WIDTH, len(COMPONENTS))
         self.component_vector, self.copy = _embedding(len(COMPONENTS)), nn.Parameter(torch.tensor(_COPY))
         self.pointer_from, self.pointer_to = nn.Linear(WIDTH, POINTER_WIDTH), nn.Linear(WIDTH, POINTER_WIDTH)
-        self.distance, self.kind_weight = nn.Parameter(torch.zeros(2 * _MIDDLE + 1)), nn.Parameter(torch.zeros(len(self.tags.kinds) + 1))
-        self.of, self.place, self.condition_given = (nn.Sequential(nn.Linear(3 * WIDTH, READING_WIDTH), nn.GELU(), nn.Linear(READING_WIDTH, len(rows))) for rows in (OFS, PLACES, CONDITIONS))
+        self.distance, self.kind_weight = (
+            nn.Parameter(torch.zeros(2 * _MIDDLE + 1)),
+            nn.Parameter(torch.zeros(len(self.tags.kinds) + 1)),
+        )
+        self.of, self.place, self.condition_given = (
+            nn.Sequential(nn.Linear(3 * WIDTH, READING_WIDTH), nn.GELU(), nn.Linear(READING_WIDTH, len(rows)))
+            for rows in (OFS, PLACES, CONDITIONS)
+        )
         nn.init.zeros_(self.condition_given[2].weight)
         nn.init.zeros_(self.condition_given[2].bias)
         self.unit, self.quantity = nn.Linear(WIDTH, len(UNITS)), nn.Linear(WIDTH, len(QUANTITIES))
-        self.significance, self.decision, self.who, self.count = (nn.Linear(WIDTH, count) for count in (len(SIGNIFICANCE), len(DECISIONS), len(WHO), COUNTS))
+        self.significance, self.decision, self.who, self.count = (
+            nn.Linear(WIDTH, count) for count in (len(SIGNIFICANCE), len(DECISIONS), len(WHO), COUNTS)
+        )
 
     def take_base(self, base: Arrays) -> None:
         """Lay in pieces, positions and the first layers of the sentence encoder."""
@@ -136,7 +162,10 @@ class Network(nn.Module):
         with torch.no_grad():
             self.pieces.weight.copy_(tensors["embeddings.word_embeddings.weight"])
             # All pieces are of the encoder's first kind, so that its vector goes with the positions.
-            self.position.copy_(tensors["embeddings.position_embeddings.weight"][:POSITIONS] + tensors["embeddings.token_type_embeddings.weight"][0])
+            self.position.copy_(
+                tensors["embeddings.position_embeddings.weight"][:POSITIONS]
+                + tensors["embeddings.token_type_embeddings.weight"][0]
+            )
             _copy(self.norm, tensors, "embeddings.LayerNorm")
             for number, layer in enumerate(self.layers):
                 layer.take_base(tensors, number)
@@ -151,7 +180,7 @@ class Network(nn.Module):
         ids : tensor, shape (b, n). marks : tensor, shape (b, n, 6), rows of `MARK_NAMES`; None for the sentence encoder
         as it came. mask : tensor, shape (b, n), true at pieces. Gives a tensor of shape (b, n, d).
         """
-        x = self.pieces(ids) + self.position[None, :ids.shape[1]]
+        x = self.pieces(ids) + self.position[None, : ids.shape[1]]
         if marks is not None:
             for column, name in enumerate(MARK_NAMES):
                 x = x + getattr(self, name)(marks[..., column])
@@ -161,39 +190,52 @@ class Network(nn.Module):
         return x
 
     def condition_scores(self, said: Tensor, sayable: Sequence[Sequence[int]]) -> Tensor:
-        """Scores of the conditions of whatever part, shape (s, conditions); those that the phrase lists name are raised."""
+        """Scores of the conditions of whatever part, shape (s, conditions); those that the phrase lists name are
+        raised.
+        """
         listed = torch.zeros(len(said), len(CONDITIONS))
         for number, rows in enumerate(sayable):
             for row in rows:
                 listed[number, row] = 1.0 / math.sqrt(len(rows))
         return self.condition(said).float() + self.lexicon * LEXICON_SCALE * listed
 
-    def point(self, said: Tensor, first_words: Tensor, stretch: Tensor, window: Window) -> tuple[Tensor, Tensor, Tensor]:
+    def point(
+        self, said: Tensor, first_words: Tensor, stretch: Tensor, window: Window
+    ) -> tuple[Tensor, Tensor, Tensor]:
         """Where each saying points for its part.
 
         said : tensor, shape (s, d). first_words, stretch : tensor, shape (s,). Gives the scores of the components,
         shape (s, components), the vector pointed at, shape (s, d), and the logarithm of the shares, shape (s, w).
         """
         near = (self.pointer_from(said) @ self.pointer_to(window.vectors).T) / math.sqrt(POINTER_WIDTH)
-        near = near + self.distance[steps(first_words[:, None] - window.numbers[None, :])] + self.kind_weight[window.kinds][None, :]
+        near = (
+            near
+            + self.distance[steps(first_words[:, None] - window.numbers[None, :])]
+            + self.kind_weight[window.kinds][None, :]
+        )
         log_shares = F.log_softmax(near.masked_fill(stretch[:, None] != window.stretch[None, :], _IMPOSSIBLE), -1)
         shares = log_shares.exp()
         pointed = shares @ window.vectors
         scores = self.component(said) + self.component_pointed(pointed)
         words, components = window.naming
         if len(words):
-            scores = scores + self.copy * torch.zeros(len(said), len(COMPONENTS)).index_add_(1, components, shares[:, words])
+            scores = scores + self.copy * torch.zeros(len(said), len(COMPONENTS)).index_add_(
+                1, components, shares[:, words]
+            )
         return scores, pointed, log_shares
 
     def reading_scores(self, said: Tensor, pointed: Tensor, components: Tensor) -> tuple[Tensor, Tensor, Tensor]:
-        """Scores of wheel and place, and what is added to those of the condition, for sayings of these components; shape (r, answers) each."""
+        """Scores of wheel and place, and what is added to those of the condition, for sayings of these components;
+        shape (r, answers) each.
+        """
         joined = torch.cat([said, pointed, self.component_vector(components)], -1)
         return self.of(joined), self.place(joined), self.condition_given(joined)
 
     def condition_shares(self, said: Tensor, pointed: Tensor, scores: Tensor, components: Tensor) -> Tensor:
         """The share of each condition of one saying, shape (conditions,), over its likeliest parts.
 
-        said, pointed : tensor, shape (1, d). scores : tensor, shape (1, conditions). components : tensor, shape (components,); the parts' shares.
+        said, pointed : tensor, shape (1, d). scores : tensor, shape (1, conditions). components : tensor, shape
+        (components,); the parts' shares.
         """
         likeliest = torch.argsort(components, descending=True, stable=True)[:LIKELY_PARTS_COUNT]
         rows = [one.expand(len(likeliest), -1) for one in (said, pointed)]
@@ -203,7 +245,9 @@ class Network(nn.Module):
 
 
 def steps(distance: Tensor) -> Tensor:
-    """Rows of the distances in words: from the middle upward for words before the saying, downward for words behind it."""
+    """Rows of the distances in words: from the middle upward for words before the saying, downward for words behind
+    it.
+    """
     far = torch.bucketize(distance.abs(), torch.tensor(_STEPS))
     return torch.where(distance >= 0, _MIDDLE + far, _MIDDLE - far)
 

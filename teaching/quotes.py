@@ -1,8 +1,9 @@
 """Where the words that labels quote stand among the words that the reader heard.
 
-A quote is looked up in the very line of speech that its label stands under. What is said there several times ("click good,
-ratchet good") is told apart: as many labels as places go to them in turn, unless two are of one part named once ("both hands are loose"); else a
-label goes where its part is named nearest. A part that is not named in the line is the last one so named in the lines above.
+A quote is looked up in the very line of speech that its label stands under. What is said there several times ("click
+good, ratchet good") is told apart: as many labels as places go to them in turn, unless two are of one part named once
+("both hands are loose"); else a label goes where its part is named nearest. A part that is not named in the line is the
+last one so named in the lines above.
 
 Never here: tags, numbers, times.
 """
@@ -24,7 +25,9 @@ Place = tuple[int, ...]
 
 @dataclass(frozen=True, slots=True)
 class Quoted:
-    """The numbers of the words that tell a label's state, and of those that name its part; empty when they are not among the words."""
+    """The numbers of the words that tell a label's state, and of those that name its part; empty when they are not
+    among the words.
+    """
 
     state: Place
     part: Place
@@ -50,9 +53,11 @@ def lines_of(heard: Sequence[words.Word], texts: Sequence[str]) -> list[list[_Pi
     spoken = [(text, number) for number, line in enumerate(texts) for text in told.plain_words(line)]
     lines: list[list[_Piece]] = [[] for _ in texts]
     line, reached = 0, 0
-    for block in SequenceMatcher(None, [piece.text for piece in pieces], [text for text, _ in spoken], autojunk=False).get_matching_blocks():
+    for block in SequenceMatcher(
+        None, [piece.text for piece in pieces], [text for text, _ in spoken], autojunk=False
+    ).get_matching_blocks():
         # What has no like in the speech goes with the words before it.
-        lines[line] += pieces[reached:block.a]
+        lines[line] += pieces[reached : block.a]
         for at in range(block.size):
             line = spoken[block.b + at][1]
             lines[line].append(pieces[block.a + at])
@@ -97,12 +102,20 @@ def _of_line(lines: Sequence[Sequence[_Piece]], number: int, labels: Sequence[to
 
 
 def _differ(labels: Sequence[told.Label], line: Sequence[_Piece]) -> bool:
-    """Whether each label is of another place or of a part named elsewhere: "both hands are loose" is said of two parts at once."""
-    named_once = [(label.part, label.place) for label in labels if label.part and len(_places(line, _wanted(label.part))) < len(labels)]
+    """Whether each label is of another place or of a part named elsewhere: "both hands are loose" is said of two parts
+    at once.
+    """
+    named_once = [
+        (label.part, label.place)
+        for label in labels
+        if label.part and len(_places(line, _wanted(label.part))) < len(labels)
+    ]
     return len(set(named_once)) == len(named_once)
 
 
-def _part(lines: Sequence[Sequence[_Piece]], number: int, label: told.Label, here: Sequence[Place], state: Place) -> Place:
+def _part(
+    lines: Sequence[Sequence[_Piece]], number: int, label: told.Label, here: Sequence[Place], state: Place
+) -> Place:
     if not label.part or (here and not state):
         return here[0] if here else ()
     if here:
@@ -124,5 +137,8 @@ def _wanted(quote: str) -> tuple[str, ...]:
 def _places(line: Sequence[_Piece], wanted: Sequence[str]) -> list[Place]:
     """Every place of a line where these pieces stand in a row."""
     texts = tuple(piece.text for piece in line)
-    return [tuple(sorted({number for piece in line[at:at + len(wanted)] for number in piece.numbers}))
-            for at in range(len(line) - len(wanted) + 1) if wanted and texts[at:at + len(wanted)] == tuple(wanted)]  # fmt: skip
+    return [
+        tuple(sorted({number for piece in line[at : at + len(wanted)] for number in piece.numbers}))
+        for at in range(len(line) - len(wanted) + 1)
+        if wanted and texts[at : at + len(wanted)] == tuple(wanted)
+    ]

@@ -1,4 +1,5 @@
-"""What the network reads out of a look-over: the same way as `underdial.telling.sayings`, with torch, while it is taught.
+"""What the network reads out of a look-over: the same way as `underdial.telling.sayings`, with torch, while it is
+taught.
 
 Findings of the network alone, without the grammar's: the figure that says whether teaching goes forward.
 
@@ -55,13 +56,33 @@ class Read:
 
 
 @torch.no_grad()
-def read(network: Network, laid: LaidOut, pieces: WordPieces, *, begins_probability: float = BEGINS_PROBABILITY, goes_on_probability: float = GOES_ON_PROBABILITY) -> list[Read]:
-    """All sayings of a look-over in order, each begun by a word that is likelier than `begins_probability` to belong to one, and gone on with by words likelier than the other."""
+def read(
+    network: Network,
+    laid: LaidOut,
+    pieces: WordPieces,
+    *,
+    begins_probability: float = BEGINS_PROBABILITY,
+    goes_on_probability: float = GOES_ON_PROBABILITY,
+) -> list[Read]:
+    """All sayings of a look-over in order, each begun by a word that is likelier than `begins_probability` to belong to
+    one, and gone on with by words likelier than the other.
+    """
     network.eval()
-    return [saying for stretch in stretches(len(laid.ids)) for saying in _of_stretch(network, laid, stretch, pieces, begins_probability, goes_on_probability)]
+    return [
+        saying
+        for stretch in stretches(len(laid.ids))
+        for saying in _of_stretch(network, laid, stretch, pieces, begins_probability, goes_on_probability)
+    ]
 
 
-def _of_stretch(network: Network, laid: LaidOut, stretch: Stretch, pieces: WordPieces, begins_probability: float, goes_on_probability: float) -> list[Read]:
+def _of_stretch(
+    network: Network,
+    laid: LaidOut,
+    stretch: Stretch,
+    pieces: WordPieces,
+    begins_probability: float,
+    goes_on_probability: float,
+) -> list[Read]:
     lesson = [(laid, stretch)]
     vectors = encoded(network, batch_of(lesson, pieces))
     # Only the words seen are wanted of the targets.
@@ -75,26 +96,43 @@ def _of_stretch(network: Network, laid: LaidOut, stretch: Stretch, pieces: WordP
         if not inside or word <= passed or 1.0 - shares[at, OUTSIDE] <= begins_probability:
             continue
         last = at
-        while last + 1 < len(numbers) and shares[last + 1, GOES_ON] > max(shares[last + 1, BEGINS], goes_on_probability):
+        while last + 1 < len(numbers) and shares[last + 1, GOES_ON] > max(
+            shares[last + 1, BEGINS], goes_on_probability
+        ):
             last += 1
         passed = numbers[last]
-        found.append(_saying(network, laid, seen, at, last, float(1.0 - shares[at:last + 1, OUTSIDE].min())))
+        found.append(_saying(network, laid, seen, at, last, float(1.0 - shares[at : last + 1, OUTSIDE].min())))
     return found
 
 
 def _saying(network: Network, laid: LaidOut, seen: Seen, at: int, last: int, probability: float) -> Read:
     window = seen.window
-    said = window.vectors[at:last + 1].mean(0, keepdim=True)
+    said = window.vectors[at : last + 1].mean(0, keepdim=True)
     first_word, last_word = int(window.numbers[at]), int(window.numbers[last])
-    scores, pointed, log_shares = network.point(said, window.numbers[at:at + 1], torch.zeros(1, dtype=torch.long), window)
+    scores, pointed, log_shares = network.point(
+        said, window.numbers[at : at + 1], torch.zeros(1, dtype=torch.long), window
+    )
     components = F.softmax(scores[0], -1)
-    conditions = network.condition_shares(said, pointed, network.condition_scores(said, [laid.sayable_in(first_word, last_word)]), components)
+    conditions = network.condition_shares(
+        said, pointed, network.condition_scores(said, [laid.sayable_in(first_word, last_word)]), components
+    )
     chosen = {name: int(getattr(network, name)(said).argmax()) for name in ("count", "significance", "decision", "who")}
     return Read(
-        first_word, last_word, probability, components, conditions, F.softmax(network.state(said)[0], -1),
-        float(torch.sigmoid(network.again(said))), int(window.numbers[int(log_shares[0].argmax())]), chosen["count"] + 1,
-        SIGNIFICANCE[chosen["significance"]], DECISIONS[chosen["decision"]], WHO[chosen["who"]], said[0], pointed[0],
-    )  # fmt: skip
+        first_word,
+        last_word,
+        probability,
+        components,
+        conditions,
+        F.softmax(network.state(said)[0], -1),
+        float(torch.sigmoid(network.again(said))),
+        int(window.numbers[int(log_shares[0].argmax())]),
+        chosen["count"] + 1,
+        SIGNIFICANCE[chosen["significance"]],
+        DECISIONS[chosen["decision"]],
+        WHO[chosen["who"]],
+        said[0],
+        pointed[0],
+    )
 
 
 @torch.no_grad()
@@ -108,7 +146,9 @@ def findings(network: Network, laid: LaidOut, sayings: Sequence[Read]) -> list[d
         condition, state = CONDITIONS[int(one.conditions.argmax())], STATES[int(one.states.argmax())]
         for component, of, place in _likeliest(network, one):
             entry = {"component": component, "of": of, "place": place, "condition": condition, "state": state}
-            found.setdefault(tuple(entry.values()), {**entry, "start_s": words[one.first].start_s, "end_s": words[one.last].start_s})
+            found.setdefault(
+                tuple(entry.values()), {**entry, "start_s": words[one.first].start_s, "end_s": words[one.last].start_s}
+            )
     return list(found.values())
 
 
@@ -116,10 +156,17 @@ def _likeliest(network: Network, one: Read) -> list[tuple[str, str | None, str |
     """The likeliest components with wheel and place, as many as the saying is said of."""
     tried = []
     for component in _best(one.components, _TRIED[0]):
-        of, place = (F.softmax(scores, -1) for scores in network.reading_scores(one.said, one.pointed, torch.tensor(component))[:2])
-        tried += [(float(one.components[component] * of[i] * place[j]), component, i, j) for i in _best(of, _TRIED[1]) for j in _best(place, _TRIED[2])]
+        of, place = (
+            F.softmax(scores, -1)
+            for scores in network.reading_scores(one.said, one.pointed, torch.tensor(component))[:2]
+        )
+        tried += [
+            (float(one.components[component] * of[i] * place[j]), component, i, j)
+            for i in _best(of, _TRIED[1])
+            for j in _best(place, _TRIED[2])
+        ]
     tried.sort(reverse=True)
-    return [(COMPONENTS[component], OFS[of], PLACES[place]) for _, component, of, place in tried[:one.count]]
+    return [(COMPONENTS[component], OFS[of], PLACES[place]) for _, component, of, place in tried[: one.count]]
 
 
 def _best(shares: Tensor, count: int) -> list[int]:
@@ -133,5 +180,15 @@ def score_of(example: Example, made: Sequence[Mapping[str, Any]]) -> Score:
 
 def grammar_findings(example: Example) -> list[dict[str, Any]]:
     """What the grammar alone found, in the keys of the scorer."""
-    return [{"component": one.component, "of": one.of, "place": one.place, "condition": one.condition, "state": one.state, "start_s": one.start_s, "end_s": one.end_s}
-            for one in example.grammar]  # fmt: skip
+    return [
+        {
+            "component": one.component,
+            "of": one.of,
+            "place": one.place,
+            "condition": one.condition,
+            "state": one.state,
+            "start_s": one.start_s,
+            "end_s": one.end_s,
+        }
+        for one in example.grammar
+    ]

@@ -1,4 +1,5 @@
-"""The network that the package ships, to be taught on: its numbers are cut to eight bits, which is near enough to begin with.
+"""The network that the package ships, to be taught on: its numbers are cut to eight bits, which is near enough to begin
+with.
 
 Never here: teaching. Needs torch.
 """
@@ -23,13 +24,18 @@ _ANSWERS = (("components", COMPONENTS), ("conditions", CONDITIONS), ("of", OFS),
 
 
 def read(path: Path, pieces: WordPieces) -> Network:
-    """The network of a file that `teaching.export` wrote. Pieces of words are those of the sentence encoder, which stay as they came.
+    """The network of a file that `teaching.export` wrote.
 
-    Raises BadInput when the file is none, or when its answers are not those of now: an id of the vocabulary came or went.
+    Pieces of words are those of the sentence encoder, which stay as they came.
+
+    Raises BadInput when the file is none, or when its answers are not those of now: an id of the vocabulary came or
+    went.
     """
     weights = unpacked(learned_speech(path))
     if any(weights.names.get(name) != tuple(row or "" for row in rows) for name, rows in _ANSWERS):
-        raise BadInput("start", path, "a file with the answers of now; after a change of the vocabulary begin with the first round")
+        raise BadInput(
+            "start", path, "a file with the answers of now; after a change of the vocabulary begin with the first round"
+        )
     kinds, values = ({name: row for row, name in enumerate(weights.names[key]) if row} for key in ("kinds", "values"))
     layers_count = len({name.split(".")[0] for name in weights.of if name.startswith("layer")})
     network = Network(TagNumbers(kinds, values), pieces_count=len(pieces.numbers), layers_count=layers_count)

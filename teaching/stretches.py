@@ -1,4 +1,5 @@
-"""A look-over laid out for the network: pieces of words with what is known of each, cut into stretches; and the targets.
+"""A look-over laid out for the network: pieces of words with what is known of each, cut into stretches; and the
+targets.
 
 The layout is that of the reading (`underdial.telling.sayings`): a piece a row, the stop behind a word as a piece of its
 own where stops were written, stretches of a fixed length with context on both sides.
@@ -106,9 +107,11 @@ class SayingTarget:
 
 @dataclass(frozen=True)
 class NumberTarget:
-    """What one number of a stretch is to be read as: rows of unit and quantity, of the part it is measured on and its wheel.
+    """What one number of a stretch is to be read as: rows of unit and quantity, of the part it is measured on and its
+    wheel.
 
-    The unit of what is no measurement is the first row; the others are then None. `words` are places among the words seen.
+    The unit of what is no measurement is the first row; the others are then None. `words` are places among the words
+    seen.
     """
 
     first_word: int
@@ -151,23 +154,41 @@ def lay_out(example: Example, pieces: WordPieces, tags: TagNumbers) -> LaidOut:
             owner.append(-1)
             marks.append((0,) * 6)
     kinds = [tags.of(word.kind, "")[0] for word in example.words]
-    return LaidOut(example, np.array(ids, np.int64), np.array(owner, np.int64), np.array(marks, np.int64).reshape(-1, 6), np.array(first, np.int64), np.array(kinds, np.int64),
-                   tuple(may_name(word.kind, word.value) for word in example.words), tuple(may_say(word.kind, word.value) for word in example.words))
+    return LaidOut(
+        example,
+        np.array(ids, np.int64),
+        np.array(owner, np.int64),
+        np.array(marks, np.int64).reshape(-1, 6),
+        np.array(first, np.int64),
+        np.array(kinds, np.int64),
+        tuple(may_name(word.kind, word.value) for word in example.words),
+        tuple(may_say(word.kind, word.value) for word in example.words),
+    )
 
 
 def _told_rows(example: Example) -> Rows:
-    """For each word the rows of condition, state and component that the grammar found there, shape (words, 3); 0 is none."""
+    """For each word the rows of condition, state and component that the grammar found there, shape (words, 3); 0 is
+    none.
+    """
     rows = np.zeros((len(example.words), 3), np.int64)
     for one in example.grammar:
         if one.first is not None and one.last is not None:
-            rows[one.first:one.last + 1] = CONDITION_ROWS[one.condition] + 1, STATE_ROWS[one.state] + 1, COMPONENT_ROWS[one.component] + 1
+            rows[one.first : one.last + 1] = (
+                CONDITION_ROWS[one.condition] + 1,
+                STATE_ROWS[one.state] + 1,
+                COMPONENT_ROWS[one.component] + 1,
+            )
     return rows
 
 
 def stretches(pieces_count: int, *, shift_count: int = 0) -> list[Stretch]:
     """Stretches that read every piece once; `shift_count`, less than a stretch, moves where they are cut."""
     cuts = [0, *range(STRETCH_COUNT - shift_count, pieces_count, STRETCH_COUNT), pieces_count]
-    return [Stretch(max(0, begin - BEFORE_COUNT), min(pieces_count, end + BEHIND_COUNT), begin, end) for begin, end in pairwise(cuts) if end > begin]
+    return [
+        Stretch(max(0, begin - BEFORE_COUNT), min(pieces_count, end + BEHIND_COUNT), begin, end)
+        for begin, end in pairwise(cuts)
+        if end > begin
+    ]
 
 
 def targets(laid: LaidOut, stretch: Stretch) -> Targets:
@@ -179,14 +200,23 @@ def targets(laid: LaidOut, stretch: Stretch) -> Targets:
     found = Targets(seen, begun)
     place_of = {int(word): place for place, word in enumerate(seen)}
     for saying in laid.example.sayings:
-        if saying.first not in place_of or saying.last not in place_of or not stretch.begin <= laid.first[saying.first] < stretch.end:
+        if (
+            saying.first not in place_of
+            or saying.last not in place_of
+            or not stretch.begin <= laid.first[saying.first] < stretch.end
+        ):
             continue
-        own = laid.first[saying.first:saying.last + 1] - stretch.low
+        own = laid.first[saying.first : saying.last + 1] - stretch.low
         begun[own] = GOES_ON
         begun[own[0]] = BEGINS
         found.sayings.append(_saying_target(laid, saying, place_of))
-    found.numbers.extend(_number_target(number, place_of) for number in laid.example.numbers
-                      if number.first in place_of and number.last in place_of and stretch.begin <= laid.first[number.first] < stretch.end)  # fmt: skip
+    found.numbers.extend(
+        _number_target(number, place_of)
+        for number in laid.example.numbers
+        if number.first in place_of
+        and number.last in place_of
+        and stretch.begin <= laid.first[number.first] < stretch.end
+    )
     return found
 
 
@@ -195,7 +225,14 @@ def _number_target(number: Number, place_of: dict[int, int]) -> NumberTarget:
     if number.unit is None:
         return NumberTarget(number.first, words, 0, None, None, None)
     component = None if number.component is None else COMPONENT_ROWS[number.component]
-    return NumberTarget(number.first, words, UNIT_ROWS[number.unit], QUANTITY_ROWS[number.quantity], component, None if component is None else OF_ROWS.get(number.of, 0))
+    return NumberTarget(
+        number.first,
+        words,
+        UNIT_ROWS[number.unit],
+        QUANTITY_ROWS[number.quantity],
+        component,
+        None if component is None else OF_ROWS.get(number.of, 0),
+    )
 
 
 def _saying_target(laid: LaidOut, saying: Saying, place_of: dict[int, int]) -> SayingTarget:
@@ -214,9 +251,11 @@ def _saying_target(laid: LaidOut, saying: Saying, place_of: dict[int, int]) -> S
         states=tuple(sorted({STATE_ROWS[label.state] for label in labels})),
         readings=tuple(_reading(row, labels) for row in sorted(components)),
         again=all(label.again for label in labels),
-        significance=SIGNIFICANCE.index(head.significance), decision=DECISIONS.index(head.decision), who=WHO.index(head.who),
+        significance=SIGNIFICANCE.index(head.significance),
+        decision=DECISIONS.index(head.decision),
+        who=WHO.index(head.who),
         count=min(COUNTS, len({(label.component, label.of, label.place) for label in labels})) - 1,
-    )  # fmt: skip
+    )
 
 
 def _accepted(labels: Sequence[Label], key: str, rows: dict[str | None, int]) -> set[int]:
@@ -226,4 +265,8 @@ def _accepted(labels: Sequence[Label], key: str, rows: dict[str | None, int]) ->
 def _reading(component: int, labels: Sequence[Label]) -> tuple[int, tuple[int, ...], tuple[int, ...]]:
     """A component with the wheels and places it is said of; a place that is on no list counts as none."""
     own = [label for label in labels if COMPONENT_ROWS[label.component] == component]
-    return component, tuple(sorted({OF_ROWS.get(label.of, 0) for label in own})), tuple(sorted({PLACE_ROWS.get(label.place, 0) for label in own}))
+    return (
+        component,
+        tuple(sorted({OF_ROWS.get(label.of, 0) for label in own})),
+        tuple(sorted({PLACE_ROWS.get(label.place, 0) for label in own})),
+    )

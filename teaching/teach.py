@@ -1,12 +1,13 @@
 """Teach the second reader of look-overs on labelled bench speech, and write the file that the package ships.
 
-    python3 -m teaching.teach --out FILE [--start FILE] [--with-look-overs] [--soften X] [--rate X] [--epochs N] [--only A,B,...] [--hold NN] [--seed N] [--workers N]
+    python3 -m teaching.teach --out FILE [--start FILE] [--with-look-overs] [--soften X] [--rate X] [--epochs N] [--only
+    A,B,...] [--hold NN] [--seed N] [--workers N]
 
 One file of every writer (number NN) is held out: on these the network is joined with the grammar and both are scored at
-the end. Prints the parts of the loss, per saying, after each epoch. The network is kept in full beside the file, with the
-ending .pt, after every epoch; a later round starts from that or from a file of the package, and may add the labelled
-look-overs of tests/data/lookovers, aligned by the network it starts from. Needs torch and the sentence encoder:
-docs/how-to/teach-the-reader.md.
+the end. Prints the parts of the loss, per saying, after each epoch. The network is kept in full beside the file, with
+the ending .pt, after every epoch; a later round starts from that or from a file of the package, and may add the
+labelled look-overs of tests/data/lookovers, aligned by the network it starts from. Needs torch and the sentence
+encoder: docs/how-to/teach-the-reader.md.
 
 Never here: the network, the losses.
 """
@@ -46,7 +47,8 @@ SPEECH = Path(__file__).parent / "bench_speech"
 EPOCHS, HELD_OUT = 10, "03"
 # An epoch goes through each labelled look-over so many times: they are few, and closest to what the reader meets.
 LOOK_OVER_TIMES = 3
-# Most pieces of one lesson, its stretches filled up to the longest; stretches of about one length come together, out of so many.
+# Most pieces of one lesson, its stretches filled up to the longest; stretches of about one length come together, out of
+# so many.
 LESSON_PIECES_COUNT, SORTED_COUNT = 2400, 90
 # Files whose vectors show new layers what to begin with.
 SHOWN_COUNT = 4
@@ -93,11 +95,38 @@ def main(argv: Sequence[str]) -> int:
     examples = [example for one in taught for example in (one.without_stops, one.with_stops)]
     network = first_network(start, [(word.kind, word.value) for example in examples for word in example.words], pieces)
     if len(network.layers) < LAYERS:
-        network = deeper.deepened(network, LAYERS, base_arrays(), [lay_out(example, pieces, network.tags) for example in examples[:SHOWN_COUNT]], pieces)
-    print(f"{len(taught)} files, {sum(len(one.with_stops.sayings) for one in taught)} sayings, {len(network.tags.values)} tags; {len(held)} files held out", flush=True)
-    softened = Softened(checkpoint.grown(start, network.tags).eval(), given.soften) if start is not None and given.soften else None
+        network = deeper.deepened(
+            network,
+            LAYERS,
+            base_arrays(),
+            [lay_out(example, pieces, network.tags) for example in examples[:SHOWN_COUNT]],
+            pieces,
+        )
+    print(
+        f"{len(taught)} files, {sum(len(one.with_stops.sayings) for one in taught)} sayings, "
+        f"{len(network.tags.values)} tags; {len(held)} files held out",
+        flush=True,
+    )
+    softened = (
+        Softened(checkpoint.grown(start, network.tags).eval(), given.soften)
+        if start is not None and given.soften
+        else None
+    )
     if given.epochs:
-        together(given.workers, lambda share: teach(network, taught, pieces, epochs=given.epochs, seed=given.seed, rate=given.rate, share=share, keep=given.out.with_suffix(checkpoint.ENDING), softened=softened))
+        together(
+            given.workers,
+            lambda share: teach(
+                network,
+                taught,
+                pieces,
+                epochs=given.epochs,
+                seed=given.seed,
+                rate=given.rate,
+                share=share,
+                keep=given.out.with_suffix(checkpoint.ENDING),
+                softened=softened,
+            ),
+        )
     print_scores(network, [example_of(speech) for speech in held], pieces)
     kept = export.kept_pieces(pieces, (word.text for example in examples for word in example.words))
     ship(given.out, export.tables_of(network, kept), export.names_of(network.tags, pieces, kept), held)
@@ -106,11 +135,17 @@ def main(argv: Sequence[str]) -> int:
 
 def begun_from(path: Path, pieces: WordPieces) -> Network:
     """The network of an earlier round, in full or as the package ships it."""
-    return shipped.read(path, pieces) if path.suffix == shipped.ENDING else checkpoint.read(path, pieces_count=len(pieces.numbers))
+    return (
+        shipped.read(path, pieces)
+        if path.suffix == shipped.ENDING
+        else checkpoint.read(path, pieces_count=len(pieces.numbers))
+    )
 
 
 def first_network(start: Network | None, tags: Sequence[tuple[str, str]], pieces: WordPieces) -> Network:
-    """The network that teaching begins with: that of an earlier round with the tags met since, else the sentence encoder."""
+    """The network that teaching begins with: that of an earlier round with the tags met since, else the sentence
+    encoder.
+    """
     if start is not None:
         return checkpoint.grown(start, start.tags.with_met(tags))
     network = Network(TagNumbers.met(tags), pieces_count=len(pieces.numbers))
@@ -121,29 +156,67 @@ def first_network(start: Network | None, tags: Sequence[tuple[str, str]], pieces
 
 def look_overs(network: Network, pieces: WordPieces, folder: Path) -> list[Taught]:
     """The labelled look-overs of a folder, their labels laid on words by a network; says what was passed over."""
-    found = aligned.read_folder(folder, lambda example: read(network, lay_out(example, pieces, network.tags), pieces, begins_probability=aligned.ALIGNED_BEGINS_PROBABILITY, goes_on_probability=aligned.ALIGNED_GOES_ON_PROBABILITY))
-    labels_count, lost_count = sum(len(example.gold["findings"]) for example in found.examples), sum(example.lost_count for example in found.examples)
-    print(f"{len(found.examples)} look-overs, {labels_count - lost_count} of {labels_count} labels laid on words; passed over, some words or labels without time: {', '.join(found.passed_over) or 'none'}", flush=True)
+    found = aligned.read_folder(
+        folder,
+        lambda example: read(
+            network,
+            lay_out(example, pieces, network.tags),
+            pieces,
+            begins_probability=aligned.ALIGNED_BEGINS_PROBABILITY,
+            goes_on_probability=aligned.ALIGNED_GOES_ON_PROBABILITY,
+        ),
+    )
+    labels_count, lost_count = (
+        sum(len(example.gold["findings"]) for example in found.examples),
+        sum(example.lost_count for example in found.examples),
+    )
+    print(
+        f"{len(found.examples)} look-overs, {labels_count - lost_count} of {labels_count} labels laid on words; "
+        f"passed over, some words or labels without time: {', '.join(found.passed_over) or 'none'}",
+        flush=True,
+    )
     return [Taught(example, example) for example in map(with_trimmed, found.examples)]
 
 
 def files(writers: str | None) -> list[Path]:
     """The told files of these writers (their letters with commas between), of all when None."""
-    return [path for path in sorted(SPEECH.glob("*/*.told")) if writers is None or path.parent.name in writers.lower().split(",")]
+    return [
+        path
+        for path in sorted(SPEECH.glob("*/*.told"))
+        if writers is None or path.parent.name in writers.lower().split(",")
+    ]
 
 
 def read_speech(path: Path) -> Taught:
     """A told file with stops, and as a recogniser writes it without them."""
     speech = told.read(path)
-    return Taught(with_trimmed(example_of(speech, stops=True)), with_trimmed(example_of(speech, stops=False, cut="anywhere")))
+    return Taught(
+        with_trimmed(example_of(speech, stops=True)), with_trimmed(example_of(speech, stops=False, cut="anywhere"))
+    )
 
 
-def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epochs: int, seed: int, rate: float = RATE, share: Share = Share(), keep: Path | None = None, softened: Softened | None = None) -> None:
+def teach(
+    network: Network,
+    taught: Sequence[Taught],
+    pieces: WordPieces,
+    *,
+    epochs: int,
+    seed: int,
+    rate: float = RATE,
+    share: Share = Share(),
+    keep: Path | None = None,
+    softened: Softened | None = None,
+) -> None:
     """Go through all speech `epochs` times, each time in another order, cut and worded a little differently.
 
-    `softened`: labels are softened by another network's answers. With a share of several processes each takes its part of every epoch; the first keeps the network in `keep` after each.
+    `softened`: labels are softened by another network's answers. With a share of several processes each takes its part
+    of every epoch; the first keeps the network in `keep` after each.
     """
-    order, rng, hiding = random.Random(seed), random.Random(f"{seed} {share.number}"), np.random.default_rng([seed, share.number])
+    order, rng, hiding = (
+        random.Random(seed),
+        random.Random(f"{seed} {share.number}"),
+        np.random.default_rng([seed, share.number]),
+    )
     torch.manual_seed(seed * share.count + share.number)
     optimiser = _optimiser(network, rate)
     lessons_count = epochs * sum(1 for _ in lessons(share.of(taught), pieces, network.tags, random.Random(0)))
@@ -154,7 +227,7 @@ def teach(network: Network, taught: Sequence[Taught], pieces: WordPieces, *, epo
         total: dict[str, float] = {}
         sayings_count = 0
         own = list(lessons(share.of(order.sample(taught, len(taught))), pieces, network.tags, rng))
-        for number, lesson in enumerate(own[:share.least(len(own))], 1):
+        for number, lesson in enumerate(own[: share.least(len(own))], 1):
             parts, count = losses(network, lesson, pieces, hiding, softened)
             optimiser.zero_grad()
             (sum(parts.values()) / (count + QUIET_SAYINGS)).backward()
@@ -179,14 +252,22 @@ def rate_ratio(step: int, lessons_count: float) -> float:
     return min(1.0, (step + 1) / (WARMING * lessons_count + 1)) * max(LEAST_RATE, 1.0 - step / lessons_count)
 
 
-def lessons(taught: Sequence[Taught], pieces: WordPieces, tags: TagNumbers, rng: random.Random) -> Iterator[list[Piece]]:
-    """The stretches of one epoch in chance order: each file once, with stops or without, some parts under other names."""
+def lessons(
+    taught: Sequence[Taught], pieces: WordPieces, tags: TagNumbers, rng: random.Random
+) -> Iterator[list[Piece]]:
+    """The stretches of one epoch in chance order: each file once, with stops or without, some parts under other
+    names.
+    """
     cut: list[Piece] = []
     for one in taught:
         laid = lay_out(varied(rng.choice((one.with_stops, one.without_stops)), rng), pieces, tags)
         cut += [(laid, stretch) for stretch in stretches(len(laid.ids), shift_count=rng.randint(0, LARGEST_SHIFT))]
     rng.shuffle(cut)
-    found = [lesson for begin in range(0, len(cut), SORTED_COUNT) for lesson in _of_one_length(cut[begin:begin + SORTED_COUNT])]
+    found = [
+        lesson
+        for begin in range(0, len(cut), SORTED_COUNT)
+        for lesson in _of_one_length(cut[begin : begin + SORTED_COUNT])
+    ]
     rng.shuffle(found)
     yield from found
 
@@ -206,7 +287,11 @@ def _optimiser(network: Network, rate: float) -> torch.optim.Optimizer:
     slow = network.encoder_parameters()
     known = {id(one) for one in slow}
     fast = [one for one in network.parameters() if one.requires_grad and id(one) not in known]
-    return torch.optim.AdamW([{"params": slow, "lr": rate}, {"params": fast, "lr": rate * HEADS_FACTOR}], weight_decay=WEIGHT_DECAY, fused=True)
+    return torch.optim.AdamW(
+        [{"params": slow, "lr": rate}, {"params": fast, "lr": rate * HEADS_FACTOR}],
+        weight_decay=WEIGHT_DECAY,
+        fused=True,
+    )
 
 
 def print_scores(network: Network, held: Sequence[Example], pieces: WordPieces) -> None:
@@ -233,21 +318,54 @@ def ship(out: Path, tables: export.Tables, names: Mapping[str, Sequence[str]], h
 
 def figures(one: Score) -> str:
     """The figures of findings in one line."""
-    return (f"P {one.basic.precision_ratio:.3f}, R {one.basic.recall_ratio:.3f}, F1 {one.basic.f1_ratio:.3f}; F1 with wheel and place {one.full.f1_ratio:.3f}; numbers F1 {one.measurements.f1_ratio:.3f}; "
-            f"reversed {one.reversals_count} of {one.basic.labelled_count}")  # fmt: skip
+    return (
+        f"P {one.basic.precision_ratio:.3f}, R {one.basic.recall_ratio:.3f}, F1 {one.basic.f1_ratio:.3f}; F1 with "
+        f"wheel and place {one.full.f1_ratio:.3f}; numbers F1 {one.measurements.f1_ratio:.3f}; "
+        f"reversed {one.reversals_count} of {one.basic.labelled_count}"
+    )
 
 
 def _arguments(argv: Sequence[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="teaching.teach", description="Teach the second reader of look-overs.")
     parser.add_argument("--out", type=Path, required=True, help="the file to write")
-    parser.add_argument("--start", type=Path, metavar="FILE", help="go on from the network that an earlier round kept (.pt), or from a file of the package (.safetensors)")
-    parser.add_argument("--with-look-overs", action="store_true", help="teach on the look-overs of tests/data/lookovers too, aligned by the network of --start")
-    parser.add_argument("--soften", type=float, metavar="X", default=0.0, help="soften the labels by the answers of the network of --start: so much of each loss is against these")
-    parser.add_argument("--rate", type=float, metavar="X", default=RATE, help="rate of learning of the encoder; the heads learn ten times as fast")
-    parser.add_argument("--epochs", type=int, default=EPOCHS, help="times to go through all speech; 0 only joins network and grammar anew")
+    parser.add_argument(
+        "--start",
+        type=Path,
+        metavar="FILE",
+        help="go on from the network that an earlier round kept (.pt), or from a file of the package (.safetensors)",
+    )
+    parser.add_argument(
+        "--with-look-overs",
+        action="store_true",
+        help="teach on the look-overs of tests/data/lookovers too, aligned by the network of --start",
+    )
+    parser.add_argument(
+        "--soften",
+        type=float,
+        metavar="X",
+        default=0.0,
+        help="soften the labels by the answers of the network of --start: so much of each loss is against these",
+    )
+    parser.add_argument(
+        "--rate",
+        type=float,
+        metavar="X",
+        default=RATE,
+        help="rate of learning of the encoder; the heads learn ten times as fast",
+    )
+    parser.add_argument(
+        "--epochs",
+        type=int,
+        default=EPOCHS,
+        help="times to go through all speech; 0 only joins network and grammar anew",
+    )
     parser.add_argument("--only", metavar="A,B,...", help="teach on these writers only")
-    parser.add_argument("--hold", metavar="NN", default=HELD_OUT, help="number of the file of every writer that is held out")
-    parser.add_argument("--workers", type=int, metavar="N", default=1, help="processes that teach together, one core each")
+    parser.add_argument(
+        "--hold", metavar="NN", default=HELD_OUT, help="number of the file of every writer that is held out"
+    )
+    parser.add_argument(
+        "--workers", type=int, metavar="N", default=1, help="processes that teach together, one core each"
+    )
     parser.add_argument("--seed", type=int, default=0, help="beginning of all choices by chance")
     given = parser.parse_args(argv)
     if given.with_look_overs and given.start is None:

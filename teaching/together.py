@@ -1,7 +1,8 @@
-"""Several processes that teach one network: each takes its share of the speech, and their numbers are brought to their mean.
+"""Several processes that teach one network: each takes its share of the speech, and their numbers are brought to their
+mean.
 
-Every process goes its own way for some lessons, then all go on from the mean of their numbers. Two processes on two cores get
-through the speech in half the time. Processes are forked, so that what was read stands in memory once.
+Every process goes its own way for some lessons, then all go on from the mean of their numbers. Two processes on two
+cores get through the speech in half the time. Processes are forked, so that what was read stands in memory once.
 Source: Stich 2019, Local SGD converges fast and communicates little.
 
 Never here: a lesson, a loss. Needs torch.
@@ -34,7 +35,7 @@ class Share:
 
     def of(self, everything: Sequence[T]) -> Sequence[T]:
         """The part of a list that this process takes."""
-        return everything[self.number::self.count]
+        return everything[self.number :: self.count]
 
     def least(self, number: int) -> int:
         """The least of the numbers that the processes call with."""
@@ -56,7 +57,7 @@ class Share:
 def _lay_out(joined: Tensor, numbers: Iterable[Tensor]) -> None:
     begin = 0
     for one in numbers:
-        one.copy_(joined[begin:begin + one.numel()].view_as(one))
+        one.copy_(joined[begin : begin + one.numel()].view_as(one))
         begin += one.numel()
 
 
@@ -66,7 +67,12 @@ def together(count: int, work: Callable[[Share], None]) -> None:
         work(Share())
         return
     with tempfile.TemporaryDirectory() as folder:
-        others = [multiprocessing.get_context("fork").Process(target=_joined, args=(Path(folder), Share(number, count), work), daemon=True) for number in range(1, count)]
+        others = [
+            multiprocessing.get_context("fork").Process(
+                target=_joined, args=(Path(folder), Share(number, count), work), daemon=True
+            )
+            for number in range(1, count)
+        ]
         for one in others:
             one.start()
         _joined(Path(folder), Share(0, count), work)
@@ -75,7 +81,9 @@ def together(count: int, work: Callable[[Share], None]) -> None:
 
 
 def _joined(folder: Path, share: Share, work: Callable[[Share], None]) -> None:
-    torch.distributed.init_process_group("gloo", init_method=f"file://{folder / 'meet'}", rank=share.number, world_size=share.count)
+    torch.distributed.init_process_group(
+        "gloo", init_method=f"file://{folder / 'meet'}", rank=share.number, world_size=share.count
+    )
     try:
         work(share)
     finally:

@@ -2,8 +2,8 @@
 
 The form is told in teaching/bench_speech/README.md. A file is read into frozen records and checked against the trade's
 vocabulary; what is wrong becomes one sentence with file and line. `render` gives the same look-over as captions
-(WebVTT, SubRip, text with times; with stops or as a recogniser without them; cut by sentence or anywhere), the labels in
-the form of tests/data/lookovers, and the seconds of each saying.
+(WebVTT, SubRip, text with times; with stops or as a recogniser without them; cut by sentence or anywhere), the labels
+in the form of tests/data/lookovers, and the seconds of each saying.
 
 Times are invented: about 2.6 words a second, longer words longer. They follow from the file's name and from its
 words alone, so that the same file gives the same captions on every machine.
@@ -30,13 +30,53 @@ FORMS = ("vtt", "srt", "txt")
 CUTS = ("sentence", "anywhere")
 TRAINS = ("going", "strike", "chime", "alarm")
 # Where on a part: the words of the rules of labelling, and the hours of a dial.
-PLACES = frozenset([
-    "front", "back", "both", "all", "upper", "lower", "left", "right", "entry", "exit", "inside", "outer", "inner", "tip",
-    "top", "bottom", "middle", "side", "outside", "centre", "winding_hole", "outer_end", "inner_end", "thread", "numerals",
-    "spandrels", "joints", "corners", "edge", "rim", "slots", "top_left", "top_right", "bottom_left", "bottom_right",
-    "front_left", "front_right", "back_left", "back_right", "hook", "boss", "base",
-    *(f"at_{hour}" for hour in range(1, 13)),
-])  # fmt: skip
+PLACES = frozenset(
+    [
+        "front",
+        "back",
+        "both",
+        "all",
+        "upper",
+        "lower",
+        "left",
+        "right",
+        "entry",
+        "exit",
+        "inside",
+        "outer",
+        "inner",
+        "tip",
+        "top",
+        "bottom",
+        "middle",
+        "side",
+        "outside",
+        "centre",
+        "winding_hole",
+        "outer_end",
+        "inner_end",
+        "thread",
+        "numerals",
+        "spandrels",
+        "joints",
+        "corners",
+        "edge",
+        "rim",
+        "slots",
+        "top_left",
+        "top_right",
+        "bottom_left",
+        "bottom_right",
+        "front_left",
+        "front_right",
+        "back_left",
+        "back_right",
+        "hook",
+        "boss",
+        "base",
+        *(f"at_{hour}" for hour in range(1, 13)),
+    ]
+)
 PLAIN_CERTAINTY = 0.9
 _STATES = {"is": "present", "no": "absent", "unseen": "not_examined"}
 _OTHERS_SEEN = ("owner", "earlier-work")
@@ -185,7 +225,9 @@ def parse(text: str, *, name: str) -> Told:
             raise _placed(wrong, name, number) from None
     for number, one in _amiss(head, sayings):
         raise _placed(one, name, number)
-    return Told(name, head["clock"], head["speaker"], head["form"], head["stops"] == "yes", head["cut"], story, tuple(sayings))
+    return Told(
+        name, head["clock"], head["speaker"], head["form"], head["stops"] == "yes", head["cut"], story, tuple(sayings)
+    )
 
 
 def render(told: Told, *, form: str | None = None, stops: bool | None = None, cut: str | None = None) -> Rendered:
@@ -214,7 +256,10 @@ def main(argv: Sequence[str]) -> int:
             continue
         findings = sum(not label.again for saying in told.sayings for label in saying.labels)
         numbers = sum(len(saying.numbers) for saying in told.sayings)
-        print(f"{told.name}: {sum(len(saying.text.split()) for saying in told.sayings)} words, {findings} findings, {numbers} numbers")
+        print(
+            f"{told.name}: {sum(len(saying.text.split()) for saying in told.sayings)} words, {findings} findings, "
+            f"{numbers} numbers"
+        )
     return int(broken > 0)
 
 
@@ -261,8 +306,11 @@ def _label(line: str, number: int) -> Label:
     if not colon or not left or len(told) < 2:
         raise BadInput("label", line, '> COMPONENT [of=X] [at=PLACE] : is|no|unseen CONDITION "words"')
     component, *whose = _PIECE.findall(left)
-    given: dict[str, Any] = {"component": _one_of("component", component, components()), "condition": _one_of("condition", told[1], conditions()),
-                             "state": _STATES[_one_of("state", told[0], _STATES)]}  # fmt: skip
+    given: dict[str, Any] = {
+        "component": _one_of("component", component, components()),
+        "condition": _one_of("condition", told[1], conditions()),
+        "state": _STATES[_one_of("state", told[0], _STATES)],
+    }
     accept: dict[str, list[str]] = {}
     for piece in [*whose, *told[2:]]:
         key, _, value = ("words", "", piece) if piece.startswith('"') else piece.partition("=")
@@ -277,7 +325,12 @@ def _label(line: str, number: int) -> Label:
         given |= made
     if not given.get("words"):
         raise BadInput("label", line, "the words that tell the state, between quotation marks")
-    return Label(**given, accept={what: tuple(readings) for what, readings in accept.items()}, again=line.startswith(">>"), line=number)
+    return Label(
+        **given,
+        accept={what: tuple(readings) for what, readings in accept.items()},
+        again=line.startswith(">>"),
+        line=number,
+    )
 
 
 def _piece(key: str, value: str) -> dict[str, Any]:
@@ -352,7 +405,9 @@ def _units() -> frozenset[str]:
 
 def _one_of(what: str, value: str, allowed: Collection[str]) -> str:
     if value not in allowed:
-        raise BadInput(what, value, ", ".join(sorted(allowed)) if len(allowed) < _LONG_LIST_COUNT else "an id of the vocabulary")
+        raise BadInput(
+            what, value, ", ".join(sorted(allowed)) if len(allowed) < _LONG_LIST_COUNT else "an id of the vocabulary"
+        )
     return value
 
 
@@ -380,7 +435,10 @@ def _amiss(head: Mapping[str, str], sayings: Sequence[Saying]) -> Iterable[tuple
             if label.part is not None and not any(_holds(words, label.part) for words in said):
                 yield label.line, BadInput("part", f'"{label.part}"', "words of the speech above")
             if label.again and label.entry not in made:
-                yield label.line, BadInput("label", ">>", "> for what was not said before: only an entry made above is said again")
+                yield (
+                    label.line,
+                    BadInput("label", ">>", "> for what was not said before: only an entry made above is said again"),
+                )
             if not label.again and label.entry in made:
                 yield label.line, BadInput("label", ">", f">> here: the entry was made in line {made[label.entry]}")
             made.setdefault(label.entry, label.line)
@@ -447,7 +505,10 @@ def _written(cues: Sequence[Sequence[_Word]], form: str) -> str:
     if form == "vtt":
         return "WEBVTT\n\n" + "\n".join(f"{_clock(start)} --> {_clock(end)}\n{text}\n" for start, end, text in lines)
     if form == "srt":
-        return "\n".join(f"{at}\n{_clock(start)} --> {_clock(end)}\n".replace(".", ",") + f"{text}\n" for at, (start, end, text) in enumerate(lines, 1))
+        return "\n".join(
+            f"{at}\n{_clock(start)} --> {_clock(end)}\n".replace(".", ",") + f"{text}\n"
+            for at, (start, end, text) in enumerate(lines, 1)
+        )
     return "\n".join(f"[{int(start // 60):02d}:{int(start % 60):02d}] {text}" for start, _, text in lines) + "\n"
 
 
@@ -467,19 +528,49 @@ def _gold(told: Told, form: str, timed: Sequence[TimedSaying]) -> dict[str, Any]
             if label.again:
                 _say_again(findings[label.entry], label, start_s)
                 continue
-            keys = ("component", "of", "place", "condition", "state", "certainty", "significance", "decision", "who", "value", "unit")
+            keys = (
+                "component",
+                "of",
+                "place",
+                "condition",
+                "state",
+                "certainty",
+                "significance",
+                "decision",
+                "who",
+                "value",
+                "unit",
+            )
             findings[label.entry] = {"start_s": start_s, "end_s": end_s, **{key: getattr(label, key) for key in keys}}
             if label.accept:
                 findings[label.entry]["accept"] = {what: list(readings) for what, readings in label.accept.items()}
-        measurements += [{"quantity": number.quantity, "of": number.of, "value": number.value, "unit": number.unit, "start_s": start_s} for number in one.saying.numbers]
+        measurements += [
+            {
+                "quantity": number.quantity,
+                "of": number.of,
+                "value": number.value,
+                "unit": number.unit,
+                "start_s": start_s,
+            }
+            for number in one.saying.numbers
+        ]
     complaint = {"runs_for_s": story.runs_for_s, "rate_s_per_day": story.rate_s_per_day, "words": story.complaint}
     facts = {"complaint": complaint, "owner_requests": list(story.requests), "last_done": list(story.last_done)}
-    return {"id": name, "file": f"{name}.{form}", "clock_type": told.clock, "facts": facts, "findings": list(findings.values()), "measurements": measurements}
+    return {
+        "id": name,
+        "file": f"{name}.{form}",
+        "clock_type": told.clock,
+        "facts": facts,
+        "findings": list(findings.values()),
+        "measurements": measurements,
+    }
 
 
 def _say_again(finding: dict[str, Any], label: Label, start_s: float) -> None:
     finding.setdefault("also_s", []).append(start_s)
-    finding |= {key: value for key, value in (("significance", label.significance), ("decision", label.decision)) if value}
+    finding |= {
+        key: value for key, value in (("significance", label.significance), ("decision", label.decision)) if value
+    }
     if label.certainty != PLAIN_CERTAINTY:
         finding["certainty"] = label.certainty
 

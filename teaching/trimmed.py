@@ -1,7 +1,7 @@
 """The words of a label without those that only lead up to it: "is a bit loose" is told by "loose".
 
-Writers quote "is good", "all good" or "good" as it comes; where a saying begins must not hang on that. What turns the sense
-round ("no", "not", "too") stays.
+Writers quote "is good", "all good" or "good" as it comes; where a saying begins must not hang on that. What turns the
+sense round ("no", "not", "too") stays.
 
 Never here: which words a writer quoted.
 """
@@ -14,8 +14,12 @@ from dataclasses import replace
 from teaching.examples import Example, Saying, TaggedWord
 from underdial.telling.words import listed
 
-_LEADING_UP = listed("""is are was were be been being 's re has have had having got gets get it its they that this these those there here he she which who a an the and but all both each
-looks look looking seems seem feels feel appears very quite rather pretty really slightly little bit touch of shade tiny just still also only so some somewhat fairly badly nicely nice kind sort""")
+_LEADING_UP = listed("""
+    is are was were be been being 's re has have had having got gets get it its they that this these those there
+    here he she which who a an the and but all both each looks look looking seems seem feels feel appears very quite
+    rather pretty really slightly little bit touch of shade tiny just still also only so some somewhat fairly badly
+    nicely nice kind sort
+""")
 
 
 def trimmed(words: Sequence[TaggedWord], first: int, last: int) -> int:

@@ -18,7 +18,10 @@ from underdial.telling import lexicon
 from underdial.telling.words import listed
 
 # Conditions that may be said of any part.
-OF_ANY_PART = listed("good missing loose dirty rusty broken cracked unexamined not_tested not_accessible replaced bent worn tarnished scratched chipped sticking stained")
+OF_ANY_PART = listed(
+    "good missing loose dirty rusty broken cracked unexamined not_tested not_accessible replaced bent worn tarnished "
+    "scratched chipped sticking stained"
+)
 # Chances found by trial: often enough to meet rare names, seldom enough to keep the writers' own.
 OTHER_PART_PROBABILITY = 0.25
 OTHER_NAME_PROBABILITY = 0.3
@@ -38,14 +41,20 @@ def varied(example: Example, rng: random.Random) -> Example:
     runs = [run for run in _runs(example.words) if run.component in lexicon.part_names()]
     said = {word for saying in example.sayings for word in range(saying.first, saying.last + 1)}
     free = [run for run in runs if said.isdisjoint(range(run.first, run.last + 1))]
-    swaps = _swaps(example, sorted({run.component for run in free} - {run.component for run in runs if run not in free}), rng)
+    swaps = _swaps(
+        example, sorted({run.component for run in free} - {run.component for run in runs if run not in free}), rng
+    )
     words, moved = _renamed(example.words, {run.first: run for run in free}, swaps, rng)
     return replace(
-        example, words=tuple(words),
+        example,
+        words=tuple(words),
         numbers=tuple(replace(one, first=moved[one.first], last=moved[one.last]) for one in example.numbers),
-        sayings=tuple(Saying(moved[one.first], moved[one.last], tuple(_moved_label(label, swaps, moved) for label in one.labels)) for one in example.sayings),
+        sayings=tuple(
+            Saying(moved[one.first], moved[one.last], tuple(_moved_label(label, swaps, moved) for label in one.labels))
+            for one in example.sayings
+        ),
         grammar=tuple(_moved_finding(one, swaps, moved) for one in example.grammar),
-    )  # fmt: skip
+    )
 
 
 def _runs(words: Sequence[TaggedWord]) -> Iterator[_Run]:
@@ -61,7 +70,12 @@ def _runs(words: Sequence[TaggedWord]) -> Iterator[_Run]:
 
 
 def _goes_on(word: TaggedWord, following: TaggedWord) -> bool:
-    return following.kind == "part" and following.value == word.value and following.sentence == word.sentence and not word.stop
+    return (
+        following.kind == "part"
+        and following.value == word.value
+        and following.sentence == word.sentence
+        and not word.stop
+    )
 
 
 def _swaps(example: Example, components: Sequence[str], rng: random.Random) -> dict[str, str]:
@@ -71,13 +85,19 @@ def _swaps(example: Example, components: Sequence[str], rng: random.Random) -> d
     found = {}
     for component in components:
         own = [label for label in labels if label.component == component]
-        may = own and all(label.condition in OF_ANY_PART and not label.accept and label.part for label in own) and not any(label.of == component for label in labels)
+        may = (
+            own
+            and all(label.condition in OF_ANY_PART and not label.accept and label.part for label in own)
+            and not any(label.of == component for label in labels)
+        )
         if may and rng.random() < OTHER_PART_PROBABILITY:
             found[component] = rng.choice(others)
     return found
 
 
-def _renamed(words: Sequence[TaggedWord], runs: dict[int, _Run], swaps: dict[str, str], rng: random.Random) -> tuple[list[TaggedWord], dict[int, int]]:
+def _renamed(
+    words: Sequence[TaggedWord], runs: dict[int, _Run], swaps: dict[str, str], rng: random.Random
+) -> tuple[list[TaggedWord], dict[int, int]]:
     """The words with some runs under other names, and where each old word now stands."""
     new: list[TaggedWord] = []
     moved: dict[int, int] = {}
@@ -100,7 +120,11 @@ def _renamed(words: Sequence[TaggedWord], runs: dict[int, _Run], swaps: dict[str
 
 
 def _moved_label(label: Label, swaps: dict[str, str], moved: dict[int, int]) -> Label:
-    return replace(label, component=swaps.get(label.component, label.component), part=tuple(sorted({moved[word] for word in label.part})))
+    return replace(
+        label,
+        component=swaps.get(label.component, label.component),
+        part=tuple(sorted({moved[word] for word in label.part})),
+    )
 
 
 def _moved_finding(one: GrammarFinding, swaps: dict[str, str], moved: dict[int, int]) -> GrammarFinding:

@@ -1,4 +1,6 @@
-"""Properties are never judged by the clock; on a shared machine of a run they are tried with the same examples each time."""
+"""Properties are never judged by the clock; on a shared machine of a run they are tried with the same examples each
+time.
+"""
 
 import os
 

@@ -32,7 +32,7 @@ def test_a_sum_adds_its_uncertainties_as_squares(a: float, b: float, ua: float, 
 @given(st.floats(2, 50), st.floats(2, 50))
 def test_effective_freedom_lies_between_the_least_and_the_sum(one: float, two: float) -> None:
     found = effective_degrees_of_freedom(math.sqrt(2.0), [(1.0, one), (1.0, two)])
-  # Source: GUM table G.1
+    # Source: GUM table G.1
     assert min(one, two) <= found + 1e-9 <= one + two + 2e-9  # Derived: GUM G.4.1
 
 
@@ -53,7 +53,9 @@ def test_a_half_width_becomes_a_standard_uncertainty(shape: str, squared: float)
 
 @given(st.floats(-0.95, 0.95))
 def test_correlated_inputs_of_a_difference_cancel(r: float) -> None:
-    found, table = correlated([lambda x, y: x - y, lambda x, y: x], {"x": Part(1.0, 0.1), "y": Part(1.0, 0.1)}, {("y", "x"): r})
+    found, table = correlated(
+        [lambda x, y: x - y, lambda x, y: x], {"x": Part(1.0, 0.1), "y": Part(1.0, 0.1)}, {("y", "x"): r}
+    )
 
     assert found[0].u == pytest.approx(0.1 * math.sqrt(2 * (1 - r)), rel=1e-6)  # Derived: GUM 5.2.2
     assert table[0][0] == pytest.approx(1.0)

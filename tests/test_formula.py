@@ -84,7 +84,9 @@ def test_every_formula_refuses_a_number_just_outside_each_of_its_ranges(page: Fo
     assert one.high is not None
     span = one.high - one.low
     for outside in (one.low - 1e-6 * max(span, 1e-12) - 1e-15, one.high + 1e-6 * span, math.nan):
-        given = {other.name: _inside(other) for other in page.parameters} | {one.name: [outside] if one.takes.startswith("list") else outside}
+        given = {other.name: _inside(other) for other in page.parameters} | {
+            one.name: [outside] if one.takes.startswith("list") else outside
+        }
         with pytest.raises(OutOfRange) as refused:
             page.function(**given)
         assert refused.value.field == one.name

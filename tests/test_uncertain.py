@@ -15,7 +15,8 @@ def test_product_and_quotient_follow_the_law_of_relative_squares():
     result = propagate(lambda a, b, c: a * b / c, {"a": 3.0, "b": 4.0, "c": 2.0}, {"a": 0.03, "b": 0.08, "c": 0.02})
 
     assert result.value == 6.0  # Derived: 3 x 4 / 2
-    assert result.u == pytest.approx(6.0 * math.sqrt(0.01**2 + 0.02**2 + 0.01**2), rel=1e-4)  # Source: JCGM 100:2008, 5.1.6, eq. 12
+    # Source: JCGM 100:2008, 5.1.6, eq. 12
+    assert result.u == pytest.approx(6.0 * math.sqrt(0.01**2 + 0.02**2 + 0.01**2), rel=1e-4)
 
 
 @given(st.floats(0.1, 5), st.floats(0.001, 0.05))
@@ -28,13 +29,18 @@ def test_propagation_agrees_with_the_uncertainties_library(x, share):
     theirs = exp(-same) * sin(same) + same**2
 
     assert ours.value == pytest.approx(theirs.n, rel=1e-12)
-    assert ours.u == pytest.approx(theirs.s, abs=0.25 * (share * x) ** 3 + 1e-9)  # Derived: u cubed times f'''/24; here f''' stays below 6
+    # Derived: u cubed times f'''/24; here f''' stays below 6
+    assert ours.u == pytest.approx(theirs.s, abs=0.25 * (share * x) ** 3 + 1e-9)
 
 
 def test_propagation_agrees_with_monte_carlo():
     rng = np.random.default_rng(7)
     draws = 2 * math.pi * np.sqrt(rng.normal(0.994, 0.002, 200_000) / rng.normal(9.81, 0.005, 200_000))
-    ours = propagate(lambda length, g: 2 * math.pi * math.sqrt(length / g), {"length": 0.994, "g": 9.81}, {"length": 0.002, "g": 0.005})
+    ours = propagate(
+        lambda length, g: 2 * math.pi * math.sqrt(length / g),
+        {"length": 0.994, "g": 9.81},
+        {"length": 0.002, "g": 0.005},
+    )
 
     assert ours.u == pytest.approx(float(np.std(draws)), rel=0.01)  # Derived: by Monte Carlo, 200 000 draws
 

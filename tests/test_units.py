@@ -46,7 +46,10 @@ def test_a_missing_unit_is_answered_with_an_example():
     assert refused.value.message == "length: 134.7 needs a unit, such as 134.7mm"
 
 
-@given(st.floats(-1e6, 1e6, allow_nan=False), st.sampled_from([(kind, unit) for kind, table in units._TABLE.items() for unit in table]))
+@given(
+    st.floats(-1e6, 1e6, allow_nan=False),
+    st.sampled_from([(kind, unit) for kind, table in units._TABLE.items() for unit in table]),
+)
 def test_every_unit_goes_out_and_comes_back(value, kind_unit):
     kind, unit = kind_unit
     read = units.parse(f"{value!r}{unit}", kind=kind)

@@ -108,8 +108,12 @@ def _hold(field: str, value: Any, said: Parameter) -> None:
 
 def _parameter(one: inspect.Parameter, said: dict[str, tuple[str, str]], formula_name: str) -> Parameter:
     if one.name not in said:
-        raise BadInput("formula", formula_name, "a docstring that names every parameter",
-                       f"formula {formula_name}: its docstring does not name {one.name}")
+        raise BadInput(
+            "formula",
+            formula_name,
+            "a docstring that names every parameter",
+            f"formula {formula_name}: its docstring does not name {one.name}",
+        )
     takes, text = said[one.name]
     # The range stands last, after whatever spans the sentence speaks of.
     unit, span = _UNIT.search(text), next(reversed(list(_RANGE.finditer(text))), None)

@@ -24,9 +24,7 @@ class Uncertain:
         assert self.u >= 0.0 or math.isnan(self.u), "a standard uncertainty is never negative"
 
 
-def propagate(
-    formula: Callable[..., float], inputs: Mapping[str, float], u_inputs: Mapping[str, float]
-) -> Uncertain:
+def propagate(formula: Callable[..., float], inputs: Mapping[str, float], u_inputs: Mapping[str, float]) -> Uncertain:
     """Value of `formula(**inputs)` and its standard uncertainty from those of the inputs.
 
     Central differences half a standard uncertainty wide to each side: the same first-order law as eq. 10 of the
@@ -58,7 +56,9 @@ def propagate(
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One input of an uncertainty budget: value, standard uncertainty, degrees of freedom (infinite when known well)."""
+    """One input of an uncertainty budget: value, standard uncertainty, degrees of freedom (infinite when known
+    well).
+    """
 
     value: float
     u: float = 0.0
@@ -67,7 +67,9 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Budget:
-    """What a budget adds up to: value, combined u, effective degrees of freedom, and each input's own share (a size)."""
+    """What a budget adds up to: value, combined u, effective degrees of freedom, and each input's own share (a
+    size).
+    """
 
     value: float
     u: float
@@ -89,7 +91,9 @@ def standard_u(*, half_width: float, shape: str) -> float:
 
 
 def budget(formula: Callable[..., float], parts: Mapping[str, Part]) -> Budget:
-    """Uncertainty budget of `formula` over its inputs: GUM eq. 10 with Welch-Satterthwaite degrees of freedom (G.2b)."""
+    """Uncertainty budget of `formula` over its inputs: GUM eq. 10 with Welch-Satterthwaite degrees of freedom
+    (G.2b).
+    """
     values = {name: part.value for name, part in parts.items()}
     slopes = _slopes(formula, values, {name: part.u for name, part in parts.items()})
     shares = {name: abs(slopes[name]) * part.u for name, part in parts.items()}
@@ -105,7 +109,10 @@ def effective_degrees_of_freedom(u: float, shares: Sequence[tuple[float, float]]
 
 
 def coverage_factor(*, probability: float, degrees_of_freedom: float) -> float:
-    """Two-sided factor of Student's t: so many u to each side hold the value with this probability. Source: GUM, G.3."""
+    """Two-sided factor of Student's t: so many u to each side hold the value with this probability.
+
+    Source: GUM, G.3.
+    """
     from scipy.special import ndtri, stdtrit
 
     from underdial.errors import OutOfRange
@@ -141,9 +148,13 @@ def correlated(
     def between(first: str, second: str) -> float:
         return 1.0 if first == second else correlations.get((first, second), correlations.get((second, first), 0.0))
 
-    cover = [[math.fsum(a[i] * b[j] * between(p, q) for i, p in enumerate(names) for j, q in enumerate(names)) for b in rows]
-             for a in rows]
-    found = [Uncertain(float(formula(**values)), math.sqrt(max(0.0, cover[i][i]))) for i, formula in enumerate(formulas)]
+    cover = [
+        [math.fsum(a[i] * b[j] * between(p, q) for i, p in enumerate(names) for j, q in enumerate(names)) for b in rows]
+        for a in rows
+    ]
+    found = [
+        Uncertain(float(formula(**values)), math.sqrt(max(0.0, cover[i][i]))) for i, formula in enumerate(formulas)
+    ]
     spread = [one.u or 1.0 for one in found]
     return found, [[cover[i][j] / (spread[i] * spread[j]) for j in range(len(rows))] for i in range(len(rows))]
 

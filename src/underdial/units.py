@@ -4,8 +4,9 @@ A value as typed or spoken: `1.42mm`, `1.42+-0.005mm`, `6thou`, `3/4in`, `2.5deg
 `+-` is one standard deviation. Inside the house every number is SI (angles in radians), save rates, which are
 kept per day because that is how they are spoken of.
 
-Limits: no compound units are built; the table below is all there is. Sources of the factors: inch 25.4 mm and
-pound 0.45359237 kg exactly (international yard and pound agreement, 1959); day 86400 s; 0 degC = 273.15 K; 1 lbf is one pound under 9.80665 m/s2. A span of temperature is not a temperature.
+Limits: no compound units are built; the table below is all there is. Sources of the factors: inch 25.4 mm and pound
+0.45359237 kg exactly (international yard and pound agreement, 1959); day 86400 s; 0 degC = 273.15 K; 1 lbf is one pound
+under 9.80665 m/s2. A span of temperature is not a temperature.
 """
 
 from __future__ import annotations
@@ -63,7 +64,12 @@ def parse(text: str, *, kind: str, field: str = "value") -> Quantity:
         raise BadInput(field, shown, ", ".join(units), f"{field}: {shown} needs a unit, such as {shown}{example}")
     if unit not in units:
         known = "another kind of unit" if unit in _UNITS else "not a unit known here"
-        raise BadInput(field, text.strip(), ", ".join(units), f"{field}: {text.strip()} has {unit}, {known}; allowed: {', '.join(units)}")
+        raise BadInput(
+            field,
+            text.strip(),
+            ", ".join(units),
+            f"{field}: {text.strip()} has {unit}, {known}; allowed: {', '.join(units)}",
+        )
     return Quantity(number * units[unit], u * units[unit], kind)
 
 
@@ -71,7 +77,9 @@ def parse_number(text: str, *, field: str = "value") -> tuple[float, float]:
     """Read a count or ratio such as `9778+-20`: the value and its standard uncertainty."""
     number, u, unit = _split(text, field, "a bare number, such as 9778 or 9778+-20")
     if unit is not None:
-        raise BadInput(field, text.strip(), "a bare number", f"{field}: {text.strip()} carries a unit; a bare number is wanted")
+        raise BadInput(
+            field, text.strip(), "a bare number", f"{field}: {text.strip()} carries a unit; a bare number is wanted"
+        )
     return number, u
 
 
@@ -89,13 +97,17 @@ def factor(unit: str) -> tuple[str, float]:
     try:
         return _UNITS[unit]
     except KeyError:
-        raise BadInput("unit", unit, ", ".join(_UNITS), f"unit: {unit} is not known here; allowed: {', '.join(_UNITS)}") from None
+        raise BadInput(
+            "unit", unit, ", ".join(_UNITS), f"unit: {unit} is not known here; allowed: {', '.join(_UNITS)}"
+        ) from None
 
 
 def _split(text: str, field: str, allowed: str) -> tuple[float, float, str | None]:
     match = _VALUE.match(text)
     if match is None:
-        raise BadInput(field, text.strip(), allowed, f"{field}: {text.strip() or '(nothing)'} cannot be read; allowed: {allowed}")
+        raise BadInput(
+            field, text.strip(), allowed, f"{field}: {text.strip() or '(nothing)'} cannot be read; allowed: {allowed}"
+        )
     number = _fraction(match[1], field)
     u = _fraction(match[2], field) if match[2] else 0.0
     if not math.isfinite(number) or not math.isfinite(u) or u < 0:

@@ -39,5 +39,9 @@ def shop(tmp_path: Path) -> Iterator[Shop]:
 def drum(shop: Shop) -> Received:
     """A drum timepiece, received from its one owner."""
     owner = Person(name="Hester Quill", telephone="01632 960001")
-    return receive_clock(shop, Clock(tag="drum", name="drum timepiece", family="open_spring_balance_30h"),
-                         Visit(received_at=NOON, reason="stops"), ((owner, ("owns", "brings", "pays")),))
+    return receive_clock(
+        shop,
+        Clock(tag="drum", name="drum timepiece", family="open_spring_balance_30h"),
+        Visit(received_at=NOON, reason="stops"),
+        ((owner, ("owns", "brings", "pays")),),
+    )

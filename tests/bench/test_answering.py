@@ -4,10 +4,20 @@ from underdial.bench.answering import worth_offering
 
 
 def told(price, reaches, unfixed):
-    return {"price_minor": [price, price, price], "runs_full_probability": reaches, "complaint_gone_probability": reaches, "unfixed": unfixed}
+    return {
+        "price_minor": [price, price, price],
+        "runs_full_probability": reaches,
+        "complaint_gone_probability": reaches,
+        "unfixed": unfixed,
+    }
 
 
-LEAVE, SMALL, BETTER, BEST = told(0, 0.1, ["A", "B", "C"]), told(40, 0.6, ["B", "C"]), told(60, 0.8, ["B", "C"]), told(90, 0.95, ["B", "C"])
+LEAVE, SMALL, BETTER, BEST = (
+    told(0, 0.1, ["A", "B", "C"]),
+    told(40, 0.6, ["B", "C"]),
+    told(60, 0.8, ["B", "C"]),
+    told(90, 0.95, ["B", "C"]),
+)
 
 
 def test_what_gains_nothing_is_left_out_but_the_whole_job_stands_last():

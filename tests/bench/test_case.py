@@ -1,4 +1,6 @@
-"""The case made from a record: a swing of a moment is none that the sums may take for the swing of the running clock."""
+"""The case made from a record: a swing of a moment is none that the sums may take for the swing of the running
+clock.
+"""
 
 from dataclasses import replace
 
@@ -31,7 +33,9 @@ def test_the_only_swing_stays_however_it_was_told():
 
 
 def test_the_swing_at_the_warning_stays_in_the_record_and_out_of_the_case(tmp_path):
-    swings = [one["value"] for one in case_of(open_demo(tmp_path), "33")["measurements"] if one["quantity"] == "half_arc"]
+    swings = [
+        one["value"] for one in case_of(open_demo(tmp_path), "33")["measurements"] if one["quantity"] == "half_arc"
+    ]
 
     # Source: the words of the demo's look-over; it drops to 1.5 degrees at five to the hour.
     assert swings == [2.1]

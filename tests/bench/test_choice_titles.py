@@ -28,13 +28,18 @@ def test_titles_that_were_cut_short_alike_name_all_their_parts() -> None:
 
 
 def test_two_works_on_the_same_parts_are_told_apart_by_what_is_done() -> None:
-    first, second = called((OVERHAUL, work("2", "pallets", "polish them")), (OVERHAUL, work("2", "pallets", "face them afresh")))
+    first, second = called(
+        (OVERHAUL, work("2", "pallets", "polish them")), (OVERHAUL, work("2", "pallets", "face them afresh"))
+    )
 
     assert first == "Overhaul; put right: pallets"
     assert second == "Overhaul; put right: pallets; also face them afresh"
 
 
 def test_titles_that_differ_stay_as_they_are() -> None:
-    one, two = Choice(title="Leave it as it is", works=()), Choice(title="Set up again", works=(work("1", "movement", "set it up"),))
+    one, two = (
+        Choice(title="Leave it as it is", works=()),
+        Choice(title="Set up again", works=(work("1", "movement", "set it up"),)),
+    )
 
     assert [choice.title for choice in told_apart([one, two])] == ["Leave it as it is", "Set up again"]

@@ -32,8 +32,10 @@ def test_a_job_holds_what_was_said_found_done_and_read(shop: Shop) -> None:
     assert told.job.job_id == f"{received.clock_id}/{received.visit_id}"
     assert told.job.there == {"BAL-04", "TRN-27"}
     assert {"BAL-04", "TRN-27"} <= told.job.put_right
-    assert (told.job.stated_probability, told.job.ran_full, told.job.stripped) == (0.9, True, True)  # Derived: as laid before the owner, passed
-    assert [(one["value"], one["position"]) for one in told.job.after] == [(240.0, "12_up")]  # Derived: as read on the test
+    # Derived: as laid before the owner, passed
+    assert (told.job.stated_probability, told.job.ran_full, told.job.stripped) == (0.9, True, True)
+    # Derived: as read on the test
+    assert [(one["value"], one["position"]) for one in told.job.after] == [(240.0, "12_up")]
     assert [one["value"] for one in told.job.case["measurements"]] == [150.0]  # Derived: as read before the work
 
 
@@ -54,12 +56,21 @@ def test_a_clock_that_was_not_taken_apart_says_nothing_of_what_was_not_found(sho
 
 
 def test_a_part_that_was_not_examined_is_not_taken_for_sound(shop: Shop) -> None:
-    finish(shop, "a", findings=(BLUNT, Finding(component="mainspring", condition="unexamined", state="not_examined", why="could_not_be_reached")))
+    finish(
+        shop,
+        "a",
+        findings=(
+            BLUNT,
+            Finding(component="mainspring", condition="unexamined", state="not_examined", why="could_not_be_reached"),
+        ),
+    )
 
     assert "PWR-01" not in job_of(shop).job.not_there
 
 
-@pytest.mark.parametrize("weak", [replace(BLUNT, certainty=0.5), replace(BLUNT, who="owner")], ids=["a hedge", "the owner's word"])
+@pytest.mark.parametrize(
+    "weak", [replace(BLUNT, certainty=0.5), replace(BLUNT, who="owner")], ids=["a hedge", "the owner's word"]
+)
 def test_what_was_not_seen_for_sure_is_neither_there_nor_not(shop: Shop, weak: Finding) -> None:
     finish(shop, "a", findings=(weak, OIL), works=(OVERHAUL,))
     job = job_of(shop).job
@@ -109,7 +120,13 @@ def test_a_prediction_made_after_the_test_began_does_not_count(shop: Shop) -> No
     received = take_in(shop, "a")
     agree(shop, "a", received, (OVERHAUL,), 0.6)
     put_on_test(shop, "a")
-    begin_round(shop, "a", predicted=(Prediction(quantity="half_arc", unit="deg", low=1.0, likely=2.0, high=3.0, runs_full_probability=0.99),))
+    begin_round(
+        shop,
+        "a",
+        predicted=(
+            Prediction(quantity="half_arc", unit="deg", low=1.0, likely=2.0, high=3.0, runs_full_probability=0.99),
+        ),
+    )
 
     assert job_of(shop).job.stated_probability == 0.6  # Derived: as laid before the owner
 
@@ -131,7 +148,8 @@ def test_the_first_test_decides_and_not_the_one_after_more_work(shop: Shop) -> N
     job = job_of(shop).job
 
     assert job.ran_full is False
-    assert [one["value"] for one in job.after] == [240.0]  # Derived: the last test is that of the clock with all works done
+    # Derived: the last test is that of the clock with all works done
+    assert [one["value"] for one in job.after] == [240.0]
 
 
 def test_a_test_that_was_failed_by_its_swing_alone_went_its_time(shop: Shop) -> None:
@@ -157,7 +175,8 @@ def test_a_clock_outside_the_sums_says_why_it_cannot_teach(shop: Shop) -> None:
     told = job_of(shop)
 
     assert told.reason is not None
-    assert (told.job.there, told.job.not_there, told.job.stated_probability) == (frozenset(), frozenset(), 0.9)  # Derived: what was said still counts
+    # Derived: what was said still counts
+    assert (told.job.there, told.job.not_there, told.job.stated_probability) == (frozenset(), frozenset(), 0.9)
 
 
 def test_a_second_visit_is_a_job_of_its_own(shop: Shop) -> None:

@@ -23,8 +23,11 @@ def test_captions_beside_it_are_its_words(tmp_path):
         out.setsampwidth(2)
         out.setframerate(16000)
         out.writeframes(bytes(64000))
-    path.with_suffix(".vtt").write_text("WEBVTT\n\n00:00:00.500 --> 00:00:01.500\nThe crutch is loose – I'd say.\n", encoding="utf-8")
+    path.with_suffix(".vtt").write_text(
+        "WEBVTT\n\n00:00:00.500 --> 00:00:01.500\nThe crutch is loose – I'd say.\n", encoding="utf-8"
+    )
     told = hear_apart(path)
 
-    assert [(one.text, one.start_s, one.end_s) for one in told.cues] == [("The crutch is loose – I'd say.", 0.5, 1.5)]  # Derived: the caption above
+    # Derived: the caption above
+    assert [(one.text, one.start_s, one.end_s) for one in told.cues] == [("The crutch is loose – I'd say.", 0.5, 1.5)]
     assert any("look.vtt" in one for one in told.warnings)

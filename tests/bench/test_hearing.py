@@ -34,7 +34,9 @@ def test_what_was_said_is_written_at_one_moment(shop: Shop, drum: Received) -> N
     assert {"attachment", "look_over", "finding", "visit"} <= {one.record for one in events}
 
 
-def test_a_fault_in_the_last_write_leaves_nothing_of_it(shop: Shop, drum: Received, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_fault_in_the_last_write_leaves_nothing_of_it(
+    shop: Shop, drum: Received, monkeypatch: pytest.MonkeyPatch
+) -> None:
     before = clock_page(shop, drum.tag)
     monkeypatch.setattr(hearing, "_keep_story", lambda at, account: 1 / 0)
 
@@ -44,9 +46,13 @@ def test_a_fault_in_the_last_write_leaves_nothing_of_it(shop: Shop, drum: Receiv
     assert list(problems_of(shop.engine, Path(shop.attachments))) == []
 
 
-@pytest.mark.parametrize("said", ["The bell is cracked. It was cleaned two years ago.", "It was cleaned two years ago."])
+@pytest.mark.parametrize(
+    "said", ["The bell is cracked. It was cleaned two years ago.", "It was cleaned two years ago."]
+)
 def test_what_was_done_before_is_kept_where_it_is_all_that_is_told(shop: Shop, drum: Received, said: str) -> None:
-    taken = hear_captions(shop, drum.tag, f"WEBVTT\n\n00:00:02.000 --> 00:00:06.000\n{said}\n".encode(), file_name="drum.vtt")
+    taken = hear_captions(
+        shop, drum.tag, f"WEBVTT\n\n00:00:02.000 --> 00:00:06.000\n{said}\n".encode(), file_name="drum.vtt"
+    )
     page = clock_page(shop, drum.tag)
 
     assert page.visit.last_done == ("It was cleaned two years ago",)

@@ -34,7 +34,9 @@ def test_a_page_comes_with_its_title_and_as_html() -> None:
 
 
 def test_the_wheel_puts_the_pages_where_the_help_looks_first() -> None:
-    wheel = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["hatch"]["build"]["targets"]["wheel"]
+    wheel = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["hatch"]["build"]["targets"][
+        "wheel"
+    ]
     first = help_pages._PLACES[0].relative_to(help_pages._PACKAGE.parent)
 
     assert wheel["force-include"] == {"docs/how-to": str(first)}

@@ -26,14 +26,7 @@ from underdial.bench.looking import (
 )
 from underdial.bench.people import find_people, name_person, write_person
 from underdial.bench.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
-from underdial.bench.receiving import (
-    NEW_TAG,
-    Received,
-    change_clock,
-    change_visit,
-    receive_again,
-    receive_clock,
-)
+from underdial.bench.receiving import NEW_TAG, Received, change_clock, change_visit, receive_again, receive_clock
 from underdial.bench.shop import Shop, clock_page, history_of, in_the_shop, open_shop
 from underdial.bench.working import begin_round, change_round, enter_work, move_part, part_is_back
 from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken
@@ -56,24 +49,45 @@ from underdial.record.work import Work
 BENT = Finding(component="staff", condition="bent", state="present", certainty=0.7, start_s=10.0, end_s=14.0)
 ARC = Measurement(quantity="half_arc", value=180.0, u=5.0, unit="deg", of="balance")
 STRAIGHTEN = PlannedWork(line="staff", work="straighten", component="staff", findings=("finding-1",), hours_h=1.5)
-CHOICE = Choice(title="Straighten and set", works=(STRAIGHTEN,), unfixed=("the plating stays worn",),
-                price=PriceBand(low_minor=9000, likely_minor=12000, high_minor=15000, ceiling_minor=16000, currency="GBP"))
-PLAN = Proof(title="bare", planned_at=NOON, lines=(PassLine(quantity="half_arc", low=160.0, high=230.0, unit="deg", of="balance"),))
+CHOICE = Choice(
+    title="Straighten and set",
+    works=(STRAIGHTEN,),
+    unfixed=("the plating stays worn",),
+    price=PriceBand(low_minor=9000, likely_minor=12000, high_minor=15000, ceiling_minor=16000, currency="GBP"),
+)
+PLAN = Proof(
+    title="bare",
+    planned_at=NOON,
+    lines=(PassLine(quantity="half_arc", low=160.0, high=230.0, unit="deg", of="balance"),),
+)
 
 
 def agreed(shop: Shop, drum: Received) -> Consent:
     """The drum with one finding, one choice, and a yes to it."""
     add_finding(shop, "drum", BENT)
     choice = offer_choices(shop, "drum", [CHOICE])[0]
-    return record_consent(shop, "drum", Consent(
-        choice_id=choice.id, person_id=drum.person_ids[0], channel="telephone", words="yes, do that, but not above 160", given_at=NOON,
-        lines=agree_to_all(choice), ceiling=Money(amount_minor=16000, currency="GBP"),
-    ))
+    return record_consent(
+        shop,
+        "drum",
+        Consent(
+            choice_id=choice.id,
+            person_id=drum.person_ids[0],
+            channel="telephone",
+            words="yes, do that, but not above 160",
+            given_at=NOON,
+            lines=agree_to_all(choice),
+            ceiling=Money(amount_minor=16000, currency="GBP"),
+        ),
+    )
 
 
 def test_a_clock_goes_from_counter_to_counter(shop: Shop, drum: Received) -> None:
     agreed(shop, drum)
-    enter_work(shop, "drum", Work(work="straighten", component="staff", by="repairer", charged=Money(amount_minor=12000, currency="GBP")))
+    enter_work(
+        shop,
+        "drum",
+        Work(work="straighten", component="staff", by="repairer", charged=Money(amount_minor=12000, currency="GBP")),
+    )
     plan = plan_proof(shop, "drum", PLAN)
     begin_proof(shop, "drum", plan.id)
     read_on_test(shop, "drum", plan.id, replace(ARC, value=205.0))
@@ -93,7 +107,18 @@ def test_every_step_is_in_the_history_with_its_who(shop: Shop, drum: Received) -
     agreed(shop, drum)
     events = history_of(shop, "drum")
 
-    assert [one.record for one in events] == ["clock", "visit", "part", "part", "part", "finding", "choice", "visit", "consent", "visit"]
+    assert [one.record for one in events] == [
+        "clock",
+        "visit",
+        "part",
+        "part",
+        "part",
+        "finding",
+        "choice",
+        "visit",
+        "consent",
+        "visit",
+    ]
     assert {one.by for one in events} == {"repairer"}
     assert [one.at for one in events] == sorted(one.at for one in events)
 
@@ -112,8 +137,13 @@ def test_a_tag_that_is_taken_is_refused(shop: Shop, drum: Received) -> None:
 
 def test_what_was_said_in_private_enters_no_record(shop: Shop, drum: Received) -> None:
     private = replace(BENT, component="case", condition="cracked", start_s=20.0, end_s=23.0, words="between ourselves")
-    taken = take_in_look_over(shop, "drum", LookOver(taken_at=NOON, by="repairer", private=(Stretch(start_s=19.0, end_s=30.0),)),
-                              [BENT, private], [replace(ARC, start_s=25.0), replace(ARC, start_s=40.0)])
+    taken = take_in_look_over(
+        shop,
+        "drum",
+        LookOver(taken_at=NOON, by="repairer", private=(Stretch(start_s=19.0, end_s=30.0),)),
+        [BENT, private],
+        [replace(ARC, start_s=25.0), replace(ARC, start_s=40.0)],
+    )
 
     assert [one.component for one in taken.findings] == ["staff"]
     assert [one.start_s for one in taken.measurements] == [40.0]  # Derived: 25 s lies between 19 s and 30 s.
@@ -124,7 +154,9 @@ def test_what_was_said_in_private_enters_no_record(shop: Shop, drum: Received) -
 
 def test_a_recording_with_private_words_in_it_is_not_kept(shop: Shop, drum: Received) -> None:
     film = attach_file(shop, "drum", io.BytesIO(b"sound"), name="look.wav", kind="sound", media_type="audio/wav")
-    look_over = LookOver(taken_at=NOON, by="repairer", private=(Stretch(start_s=1.0, end_s=2.0),), attachment_id=film.id)
+    look_over = LookOver(
+        taken_at=NOON, by="repairer", private=(Stretch(start_s=1.0, end_s=2.0),), attachment_id=film.id
+    )
 
     with pytest.raises(RuleBroken, match="take those stretches out"):
         take_in_look_over(shop, "drum", look_over, [])
@@ -135,8 +167,15 @@ def test_confirming_makes_nothing_surer_and_correcting_needs_new_evidence(shop: 
     confirmed = confirm_finding(shop, "drum", heard.id)
     with pytest.raises(RuleBroken, match="a hedge is not made surer"):
         correct_finding(shop, "drum", heard.id, {"certainty": 0.97})
-    picture = attach_file(shop, "drum", io.BytesIO(b"picture"), name="staff.png", kind="picture", media_type="image/png")
-    surer = correct_finding(shop, "drum", heard.id, {"certainty": 0.97, "evidence": (*heard.evidence, Evidence(kind="picture", source=picture.id))})
+    picture = attach_file(
+        shop, "drum", io.BytesIO(b"picture"), name="staff.png", kind="picture", media_type="image/png"
+    )
+    surer = correct_finding(
+        shop,
+        "drum",
+        heard.id,
+        {"certainty": 0.97, "evidence": (*heard.evidence, Evidence(kind="picture", source=picture.id))},
+    )
 
     # Derived: the hedge that was spoken, then what the picture shows.
     assert (confirmed.certainty, surer.certainty) == (0.7, 0.97)
@@ -196,14 +235,36 @@ def test_a_consent_line_that_is_in_no_choice_is_refused(shop: Shop, drum: Receiv
     line = replace(agree_to_all(choice)[0], line="case", component="case")
 
     with pytest.raises(RuleBroken, match="is not a work of Straighten and set"):
-        record_consent(shop, "drum", Consent(choice_id=choice.id, person_id=drum.person_ids[0], channel="letter", words="yes", given_at=NOON, lines=(line,)))
+        record_consent(
+            shop,
+            "drum",
+            Consent(
+                choice_id=choice.id,
+                person_id=drum.person_ids[0],
+                channel="letter",
+                words="yes",
+                given_at=NOON,
+                lines=(line,),
+            ),
+        )
 
 
 def test_an_answer_is_tied_to_the_findings_of_the_planned_work(shop: Shop, drum: Received) -> None:
     add_finding(shop, "drum", BENT)
     choice = offer_choices(shop, "drum", [CHOICE])[0]
     line = replace(agree_to_all(choice)[0], findings=("finding-9",))
-    kept = record_consent(shop, "drum", Consent(choice_id=choice.id, person_id=drum.person_ids[0], channel="letter", words="yes", given_at=NOON, lines=(line,)))
+    kept = record_consent(
+        shop,
+        "drum",
+        Consent(
+            choice_id=choice.id,
+            person_id=drum.person_ids[0],
+            channel="letter",
+            words="yes",
+            given_at=NOON,
+            lines=(line,),
+        ),
+    )
 
     assert kept.lines[0].findings == ("finding-1",)
 
@@ -214,12 +275,27 @@ def test_choices_nobody_answered_make_room_for_new_ones_and_take_no_more_answers
 
     assert [one.withdrawn for one in clock_page(shop, "drum").choices] == [True, False]
     with pytest.raises(RuleBroken, match="this one was withdrawn"):
-        record_consent(shop, "drum", Consent(choice_id=old.id, person_id=drum.person_ids[0], channel="letter", words="yes", given_at=NOON, lines=agree_to_all(old)))
+        record_consent(
+            shop,
+            "drum",
+            Consent(
+                choice_id=old.id,
+                person_id=drum.person_ids[0],
+                channel="letter",
+                words="yes",
+                given_at=NOON,
+                lines=agree_to_all(old),
+            ),
+        )
 
 
 def test_a_hazard_lets_nothing_be_sent_out_or_run(shop: Shop, drum: Received) -> None:
     plan = plan_proof(shop, "drum", PLAN)
-    set_hold(shop, "drum", Hold(reason="hazard", why="luminous paint that may be radium", forbids=("send_out", "run"), since=NOON))
+    set_hold(
+        shop,
+        "drum",
+        Hold(reason="hazard", why="luminous paint that may be radium", forbids=("send_out", "run"), since=NOON),
+    )
 
     with pytest.raises(RuleBroken, match="says not to send out: luminous paint"):
         move_part(shop, "drum", CustodyLine(what="dial", kind="sent_out", where="restorer", since=NOON))
@@ -231,7 +307,11 @@ def test_a_hazard_lets_nothing_be_sent_out_or_run(shop: Shop, drum: Received) ->
 def test_two_owners_who_do_not_agree_stop_the_work_and_the_release(shop: Shop, drum: Received) -> None:
     agreed(shop, drum)
     sister = name_person(shop, "drum", Person(name="Ida Quill"), ("owns",))
-    hold = set_hold(shop, "drum", Hold(reason="dispute", why="one sister wants it kept as it is", forbids=("alter", "release"), since=NOON))
+    hold = set_hold(
+        shop,
+        "drum",
+        Hold(reason="dispute", why="one sister wants it kept as it is", forbids=("alter", "release"), since=NOON),
+    )
     with pytest.raises(RuleBroken, match="one sister wants it kept as it is"):
         enter_work(shop, "drum", Work(work="straighten", component="staff", by="repairer"))
     with pytest.raises(RuleBroken, match="says not to release"):
@@ -249,7 +329,14 @@ def test_two_owners_who_do_not_agree_stop_the_work_and_the_release(shop: Shop, d
 def test_with_two_owners_somebody_must_be_named_before_a_yes_counts(shop: Shop, drum: Received) -> None:
     sister = name_person(shop, "drum", Person(name="Ida Quill"), ("owns",))
     choice = offer_choices(shop, "drum", [CHOICE])[0]
-    yes = Consent(choice_id=choice.id, person_id=sister, channel="in_person", words="yes", given_at=NOON, lines=agree_to_all(choice))
+    yes = Consent(
+        choice_id=choice.id,
+        person_id=sister,
+        channel="in_person",
+        words="yes",
+        given_at=NOON,
+        lines=agree_to_all(choice),
+    )
     with pytest.raises(RuleBroken, match="nobody is named yet who may instruct"):
         record_consent(shop, "drum", yes)
     name_person(shop, "drum", clock_page(shop, "drum").people[sister], ("may_instruct",))
@@ -258,7 +345,9 @@ def test_with_two_owners_somebody_must_be_named_before_a_yes_counts(shop: Shop, 
 
 
 def test_a_clock_does_not_leave_with_the_shops_pendulum_on(shop: Shop, drum: Received) -> None:
-    lent = move_part(shop, "drum", CustodyLine(what="test pendulum", kind="lent_by_shop", where="on the clock", since=NOON))
+    lent = move_part(
+        shop, "drum", CustodyLine(what="test pendulum", kind="lent_by_shop", where="on the clock", since=NOON)
+    )
     with pytest.raises(RuleBroken, match="test pendulum is still on the clock"):
         release_clock(shop, "drum", person_id=drum.person_ids[0])
     part_is_back(shop, "drum", lent.id)
@@ -293,7 +382,9 @@ def test_a_stop_on_test_fails_it_and_it_stays_failed(shop: Shop, drum: Received)
 
 def test_people_are_found_and_changed_with_their_history_kept(shop: Shop, drum: Received) -> None:
     found = find_people(shop, "quill")
-    changed = write_person(shop, "drum", found[0].id, {"telephone": "01632 960777"}, ("owns", "brings", "pays"), why="moved house")
+    changed = write_person(
+        shop, "drum", found[0].id, {"telephone": "01632 960777"}, ("owns", "brings", "pays"), why="moved house"
+    )
 
     assert [one.name for one in found] == ["Hester Quill"]
     assert find_people(shop, "960777") == (changed,)
@@ -304,8 +395,15 @@ def test_people_are_found_and_changed_with_their_history_kept(shop: Shop, drum: 
 
 def test_a_round_keeps_what_was_predicted_beside_what_was_seen(shop: Shop, drum: Received) -> None:
     first = begin_round(shop, "drum", thought="the staff")
-    change_round(shop, "drum", first.id, {"predicted": (Prediction(quantity="half_arc", low=170.0, likely=200.0, high=225.0, unit="deg"),)})
-    seen = change_round(shop, "drum", first.id, {"seen": (add_measurement(shop, "drum", ARC).id,), "learned": "lower than thought"})
+    change_round(
+        shop,
+        "drum",
+        first.id,
+        {"predicted": (Prediction(quantity="half_arc", low=170.0, likely=200.0, high=225.0, unit="deg"),)},
+    )
+    seen = change_round(
+        shop, "drum", first.id, {"seen": (add_measurement(shop, "drum", ARC).id,), "learned": "lower than thought"}
+    )
 
     assert seen.predicted_at is not None
     assert seen.seen_at is not None
@@ -316,24 +414,54 @@ def test_a_round_keeps_what_was_predicted_beside_what_was_seen(shop: Shop, drum:
 
 def test_the_case_is_the_clock_as_it_was_found(shop: Shop, drum: Received) -> None:
     change_clock(shop, "drum", {"movement": {"full_torque_n_m": 0.7}})
-    change_visit(shop, "drum", {"complaint": Complaint(runs_for_s=1200.0, since="moved", races=False), "aim": Aim(wishes=("do not polish",))})
+    change_visit(
+        shop,
+        "drum",
+        {"complaint": Complaint(runs_for_s=1200.0, since="moved", races=False), "aim": Aim(wishes=("do not polish",))},
+    )
     add_finding(shop, "drum", replace(BENT, of="balance", extent="slight"))
     first = add_measurement(shop, "drum", ARC)
     round_ = begin_round(shop, "drum")
     later = add_measurement(shop, "drum", replace(ARC, value=210.0))
-    change_round(shop, "drum", round_.id, {"seen": (later.id,), "trials": (Trial(component="platform", result="no_change"),)})
+    change_round(
+        shop, "drum", round_.id, {"seen": (later.id,), "trials": (Trial(component="platform", result="no_change"),)}
+    )
     wrong = add_measurement(shop, "drum", replace(ARC, value=18.0))
     reject_measurement(shop, "drum", wrong.id, why="a figure was left out")
     case = case_of(shop, "drum")
 
     # Derived: what was entered above, and nothing that was not told.
     assert case == {
-        "family": "open_spring_balance_30h", "movement": {"full_torque_n_m": 0.7},
+        "family": "open_spring_balance_30h",
+        "movement": {"full_torque_n_m": 0.7},
         "complaint": {"runs_for_s": 1200.0, "since": "moved", "races": False},
-        "findings": [{"id": "finding-1", "component": "staff", "of": "balance", "place": None, "condition": "bent", "state": "present",
-                      "certainty": 0.7, "extent": "slight", "significance": None, "who": "repairer"}],
-        "measurements": [{"id": first.id, "quantity": "half_arc", "of": "balance", "place": None, "position": None, "value": 180.0,
-                          "unit": "deg", "since_winding_h": None, "u": 5.0}],
+        "findings": [
+            {
+                "id": "finding-1",
+                "component": "staff",
+                "of": "balance",
+                "place": None,
+                "condition": "bent",
+                "state": "present",
+                "certainty": 0.7,
+                "extent": "slight",
+                "significance": None,
+                "who": "repairer",
+            }
+        ],
+        "measurements": [
+            {
+                "id": first.id,
+                "quantity": "half_arc",
+                "of": "balance",
+                "place": None,
+                "position": None,
+                "value": 180.0,
+                "unit": "deg",
+                "since_winding_h": None,
+                "u": 5.0,
+            }
+        ],
         "trials": [{"component": "platform", "of": None, "result": "no_change"}],
     }
 
@@ -343,7 +471,11 @@ def test_a_return_under_warranty_sees_the_earlier_visit(shop: Shop, drum: Receiv
     with pytest.raises(RuleBroken, match="has not left since it last came"):
         receive_again(shop, "drum", Visit(received_at=NOON))
     release_clock(shop, "drum", person_id=drum.person_ids[0])
-    receive_again(shop, "drum", Visit(received_at=datetime(2026, 9, 1, 9, tzinfo=UTC), under_warranty=True, earlier_visit_id="visit-1"))
+    receive_again(
+        shop,
+        "drum",
+        Visit(received_at=datetime(2026, 9, 1, 9, tzinfo=UTC), under_warranty=True, earlier_visit_id="visit-1"),
+    )
     page = clock_page(shop, "drum")
 
     assert (page.visit.id, page.visit.earlier_visit_id) == ("visit-2", "visit-1")
@@ -362,8 +494,12 @@ def test_somebody_who_no_longer_owns_may_not_collect(shop: Shop, drum: Received)
 
 def test_the_list_has_the_earliest_needed_first_and_finds_by_owner(shop: Shop, drum: Received) -> None:
     for tag, day in (("late", date(2026, 8, 1)), ("soon", date(2026, 4, 1))):
-        receive_clock(shop, Clock(tag=tag, name=f"{tag} clock"), Visit(received_at=NOON, aim=Aim(needed_by=Day(on=day, zone="UTC"))),
-                      ((Person(name="Ömer Field"), ("owns",)),))
+        receive_clock(
+            shop,
+            Clock(tag=tag, name=f"{tag} clock"),
+            Visit(received_at=NOON, aim=Aim(needed_by=Day(on=day, zone="UTC"))),
+            ((Person(name="Ömer Field"), ("owns",)),),
+        )
 
     assert [line.tag for line in in_the_shop(shop).lines] == ["soon", "late", "drum"]
     assert [line.tag for line in in_the_shop(shop, search="öMER").lines] == ["soon", "late"]
@@ -387,11 +523,19 @@ def test_the_hash_of_a_record_changes_with_it(shop: Shop, drum: Received) -> Non
     assert clock_page(shop, "drum").record_sha256 != before
 
 
-@pytest.mark.parametrize(("settings", "said"), [
-    ('colour = "red"', "there is no setting colour"), ("currency = 3", "text in quotes"), ('currency = "pounds"', "three capital letters"),
-    ('zone = "Mars"', "a zone by its place"), ("address = 3", "a list of lines"), ("hour_price_minor = 4.5", "a whole number"),
-    ("currency", "cannot be read"), ('database = "mysql://there"', "no address of a PostgreSQL database"),
-])
+@pytest.mark.parametrize(
+    ("settings", "said"),
+    [
+        ('colour = "red"', "there is no setting colour"),
+        ("currency = 3", "text in quotes"),
+        ('currency = "pounds"', "three capital letters"),
+        ('zone = "Mars"', "a zone by its place"),
+        ("address = 3", "a list of lines"),
+        ("hour_price_minor = 4.5", "a whole number"),
+        ("currency", "cannot be read"),
+        ('database = "mysql://there"', "no address of a PostgreSQL database"),
+    ],
+)
 def test_settings_that_cannot_be_used_are_named(tmp_path: Path, settings: str, said: str) -> None:
     (tmp_path / "shop.toml").write_text(settings)
 
@@ -400,7 +544,9 @@ def test_settings_that_cannot_be_used_are_named(tmp_path: Path, settings: str, s
 
 
 def test_settings_are_read_from_the_shops_folder(tmp_path: Path) -> None:
-    (tmp_path / "shop.toml").write_text('name = "The Long Room"\naddress = ["1 Low Lane"]\nhour_price_minor = 5200\ncurrency = "EUR"\n')
+    (tmp_path / "shop.toml").write_text(
+        'name = "The Long Room"\naddress = ["1 Low Lane"]\nhour_price_minor = 5200\ncurrency = "EUR"\n'
+    )
 
     # Pinned: what was written just above.
     assert (found := open_shop(tmp_path).settings).hour_price_minor == 5200

@@ -14,14 +14,7 @@ import pytest
 
 from tests.bench.conftest import NOON, moving_time
 from underdial.bench.case import case_of
-from underdial.bench.keeping import (
-    backup_shop,
-    check_folder,
-    check_shop,
-    export_clocks,
-    import_clocks,
-    restore_shop,
-)
+from underdial.bench.keeping import backup_shop, check_folder, check_shop, export_clocks, import_clocks, restore_shop
 from underdial.bench.looking import add_finding, attach_file, correct_finding
 from underdial.bench.receiving import Received, receive_clock
 from underdial.bench.shop import Shop, clock_page, in_the_shop, open_shop
@@ -61,7 +54,9 @@ def test_a_backup_restored_is_the_same_shop(full: Shop, tmp_path: Path) -> None:
 
 
 def test_the_settings_come_along_and_a_restored_shop_lies_in_its_own_folder(full: Shop, tmp_path: Path) -> None:
-    (full.folder / "shop.toml").write_text('name = "The Long Room"\ndatabase = "postgresql://there/shop"\ncurrency = "EUR"\n')
+    (full.folder / "shop.toml").write_text(
+        'name = "The Long Room"\ndatabase = "postgresql://there/shop"\ncurrency = "EUR"\n'
+    )
     told = backup_shop(full, tmp_path / "shop.backup")
     back = restore_shop(tmp_path / "shop.backup", tmp_path / "again")
     again = open_shop(tmp_path / "again")
@@ -159,7 +154,10 @@ def test_a_clock_goes_from_shop_to_shop_with_its_history_people_and_files(full: 
     assert case_of(other, "drum") == case_of(full, "drum")
     assert clock_page(other, "drum").people == clock_page(full, "drum").people
     with other.engine.connect() as connection:
-        deeds = [one.deed for one in read_history(connection, clock_id=clock_page(full, "drum").clock.id, record_id="finding-1")]
+        deeds = [
+            one.deed
+            for one in read_history(connection, clock_id=clock_page(full, "drum").clock.id, record_id="finding-1")
+        ]
     assert deeds == ["added", "corrected", "imported"]
     assert check_shop(other) == {"verdict": "sound", "problems": [], "warnings": [], "sources": []}
 
@@ -195,7 +193,8 @@ def test_an_exchange_file_is_written_over_only_when_told(full: Shop, tmp_path: P
 
     with pytest.raises(BadInput, match="--replace"):
         export_clocks(full, ["drum"], tmp_path / "clock.zip")
-    assert export_clocks(full, ["drum"], tmp_path / "clock.zip", replace=True)["clocks_count"] == 1  # Derived: the one clock.
+    # Derived: the one clock.
+    assert export_clocks(full, ["drum"], tmp_path / "clock.zip", replace=True)["clocks_count"] == 1
 
 
 def _repacked(source: Path, target: Path, change: Callable[[dict[str, Any]], None]) -> None:
@@ -205,7 +204,10 @@ def _repacked(source: Path, target: Path, change: Callable[[dict[str, Any]], Non
     clocks, manifest = json.loads(inside["clocks.json"]), json.loads(inside["manifest.json"])
     change(clocks)
     inside["clocks.json"] = json.dumps(clocks).encode()
-    manifest["files"]["clocks.json"] = {"sha256": hashlib.sha256(inside["clocks.json"]).hexdigest(), "size_bytes": len(inside["clocks.json"])}
+    manifest["files"]["clocks.json"] = {
+        "sha256": hashlib.sha256(inside["clocks.json"]).hexdigest(),
+        "size_bytes": len(inside["clocks.json"]),
+    }
     inside["manifest.json"] = json.dumps(manifest).encode()
     with zipfile.ZipFile(target, "w") as new:
         for name, content in inside.items():
@@ -218,21 +220,56 @@ def _of_kind(clocks: dict[str, Any], kind: str) -> dict[str, Any]:
     return found
 
 
-@pytest.mark.parametrize(("change", "said"), [
-    (lambda clocks: _of_kind(clocks, "finding").update(certainty=7), "certainty: 7"),
-    (lambda clocks: _of_kind(clocks, "finding").update(colour="red"), "no such field"),
-    (lambda clocks: _of_kind(clocks, "finding").update(visit_id="visit-9"), "names a visit, person"),
-    (lambda clocks: _of_kind(clocks, "finding").pop("id"), "has none"),
-    (lambda clocks: _of_kind(clocks, "attachment").update(sha256="0" * 64), "are not in the file"),
-    (lambda clocks: clocks["clocks"][0].update(history=[{"at": "yesterday"}]), "an event in the file cannot be read"),
-    (lambda clocks: clocks.update(clocks=3), "is not as this program writes it"),
-    (lambda clocks: _of_kind(clocks, "clock").update(version=2), "Use a newer one"),
-    (lambda clocks: clocks["clocks"][0]["records"].append({"record": "lesson", "version": 1, "id": "lesson-1", "number_count": 1, "follows_count": 0, "taken_up_by": "a stranger",
-                                                           "taken_up_at": "2026-03-02T12:00:00+00:00"}), "what another shop was taught does not come in"),
-    (lambda clocks: clocks["clocks"][0]["records"].append({"record": "recorder", "version": 1, "id": "r-1", "device": "field recorder", "sample_hz": 48000, "ppm": 3.0, "u_ppm": 1.0,
-                                                           "by": "a stranger", "method": "given", "made_at": "2026-03-02T12:00:00+00:00"}), "nor what it found of its recorders"),
-])
-def test_a_file_with_one_bad_record_brings_in_nothing(full: Shop, tmp_path: Path, change: Callable[[dict[str, Any]], None], said: str) -> None:
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda clocks: _of_kind(clocks, "finding").update(certainty=7), "certainty: 7"),
+        (lambda clocks: _of_kind(clocks, "finding").update(colour="red"), "no such field"),
+        (lambda clocks: _of_kind(clocks, "finding").update(visit_id="visit-9"), "names a visit, person"),
+        (lambda clocks: _of_kind(clocks, "finding").pop("id"), "has none"),
+        (lambda clocks: _of_kind(clocks, "attachment").update(sha256="0" * 64), "are not in the file"),
+        (
+            lambda clocks: clocks["clocks"][0].update(history=[{"at": "yesterday"}]),
+            "an event in the file cannot be read",
+        ),
+        (lambda clocks: clocks.update(clocks=3), "is not as this program writes it"),
+        (lambda clocks: _of_kind(clocks, "clock").update(version=2), "Use a newer one"),
+        (
+            lambda clocks: clocks["clocks"][0]["records"].append(
+                {
+                    "record": "lesson",
+                    "version": 1,
+                    "id": "lesson-1",
+                    "number_count": 1,
+                    "follows_count": 0,
+                    "taken_up_by": "a stranger",
+                    "taken_up_at": "2026-03-02T12:00:00+00:00",
+                }
+            ),
+            "what another shop was taught does not come in",
+        ),
+        (
+            lambda clocks: clocks["clocks"][0]["records"].append(
+                {
+                    "record": "recorder",
+                    "version": 1,
+                    "id": "r-1",
+                    "device": "field recorder",
+                    "sample_hz": 48000,
+                    "ppm": 3.0,
+                    "u_ppm": 1.0,
+                    "by": "a stranger",
+                    "method": "given",
+                    "made_at": "2026-03-02T12:00:00+00:00",
+                }
+            ),
+            "nor what it found of its recorders",
+        ),
+    ],
+)
+def test_a_file_with_one_bad_record_brings_in_nothing(
+    full: Shop, tmp_path: Path, change: Callable[[dict[str, Any]], None], said: str
+) -> None:
     export_clocks(full, ["drum"], tmp_path / "clock.zip")
     _repacked(tmp_path / "clock.zip", tmp_path / "bad.zip", change)
     other = open_shop(tmp_path / "other", now=moving_time())
@@ -272,7 +309,16 @@ def test_a_file_that_unpacks_to_more_than_it_says_is_refused(full: Shop, tmp_pat
     file = tmp_path / "bad.zip"
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
         packed.writestr("shop.sqlite", b"\0" * 30_000_000)
-        packed.writestr("manifest.json", json.dumps({"format": "underdial-shop", "version": 1, "files": {"shop.sqlite": {"sha256": "0" * 64, "size_bytes": 10}}}))
+        packed.writestr(
+            "manifest.json",
+            json.dumps(
+                {
+                    "format": "underdial-shop",
+                    "version": 1,
+                    "files": {"shop.sqlite": {"sha256": "0" * 64, "size_bytes": 10}},
+                }
+            ),
+        )
 
     with pytest.raises(BadInput, match="not what the manifest says"):
         restore_shop(file, tmp_path / "again")

@@ -1,4 +1,6 @@
-"""One line spoken to the tablet: what may be heard is what can be written down, and orders to the page are no findings."""
+"""One line spoken to the tablet: what may be heard is what can be written down, and orders to the page are no
+findings.
+"""
 
 import re
 import shutil
@@ -65,7 +67,7 @@ def pieces(text):
         elif letter in "])":
             depth -= 1
             if depth == 0:
-                found.append(text[start:at + 1])
+                found.append(text[start : at + 1])
                 start = at + 1
         elif depth == 0 and letter == " ":
             if text[start:at].strip():
@@ -82,16 +84,25 @@ def test_whatever_the_grammar_lets_through_can_be_written_down(words):
     assert line.reads.endswith(".")
 
 
-@pytest.mark.parametrize(("words", "reads"), [
-    ("front pivot third arbor one point four two", "The front pivot of the third wheel, diameter: 1.42 millimetres."),
-    ("escape wheel thirty teeth", "The teeth of the escape wheel, tooth count: 30."), ("third arbor front pivot forty two thou", "The front pivot of the third wheel, diameter: 42 thou."),
-])
+@pytest.mark.parametrize(
+    ("words", "reads"),
+    [
+        (
+            "front pivot third arbor one point four two",
+            "The front pivot of the third wheel, diameter: 1.42 millimetres.",
+        ),
+        ("escape wheel thirty teeth", "The teeth of the escape wheel, tooth count: 30."),
+        ("third arbor front pivot forty two thou", "The front pivot of the third wheel, diameter: 42 thou."),
+    ],
+)
 def test_a_size_is_read_back_with_its_part_and_unit(words, reads):
     told = read_line(words)
 
     assert told.measurement is not None
     # Derived: the words above, in the order of the paper's sentences
-    assert told.reads.removeprefix("The ").casefold().replace("the ", "") == reads.removeprefix("The ").casefold().replace("the ", "")
+    assert told.reads.removeprefix("The ").casefold().replace("the ", "") == reads.removeprefix(
+        "The "
+    ).casefold().replace("the ", "")
 
 
 @pytest.mark.parametrize("words", ["the weather is fine", "front pivot", "one point four two", *ORDERS])

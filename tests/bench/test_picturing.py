@@ -1,4 +1,6 @@
-"""Pictures from the tablet: kept as they came, laid to the finding of their time, marked beside and never in the picture."""
+"""Pictures from the tablet: kept as they came, laid to the finding of their time, marked beside and never in the
+picture.
+"""
 
 import hashlib
 import io
@@ -45,7 +47,14 @@ def test_a_picture_finds_what_was_being_said_when_it_was_taken(shop):
     page = clock_page(shop, TAG)
     begun = shop.now().replace(microsecond=0)
     spoken = sorted((one for one in page.findings if one.start_s is not None), key=lambda one: one.start_s)[5]
-    kept = picturing.take_in_pictures(shop, TAG, [("a.jpg", photo(90, taken=begun + timedelta(seconds=round(spoken.start_s) + 1))), ("b.jpg", photo(91, taken=begun - timedelta(hours=1)))])
+    kept = picturing.take_in_pictures(
+        shop,
+        TAG,
+        [
+            ("a.jpg", photo(90, taken=begun + timedelta(seconds=round(spoken.start_s) + 1))),
+            ("b.jpg", photo(91, taken=begun - timedelta(hours=1))),
+        ],
+    )
     assert kept.matched_count == 0  # Derived: nobody has said when the look-over began
 
     assert picturing.say_when_begun(shop, TAG, begun) == 1  # Derived: one of the two was taken during the look-over
@@ -58,7 +67,8 @@ def test_a_picture_taken_on_its_side_is_shown_upright_and_kept_as_it_came(shop):
     kept = picturing.take_in_pictures(shop, TAG, [("side.jpg", came)]).kept[0]
     shown = Image.open(io.BytesIO(picturing.upright(shop, TAG, kept.id)))
 
-    assert (kept.width_px, kept.height_px) == shown.size == (200, 320)  # Source: Exif 2.32, tag 274: 6 is a quarter turn
+    # Source: Exif 2.32, tag 274: 6 is a quarter turn
+    assert (kept.width_px, kept.height_px) == shown.size == (200, 320)
     # Source: the same: row 0 of what was written stands at the right
     assert shown.getpixel((190, 160))[0] < 40 < shown.getpixel((10, 160))[0]
     assert kept_file(shop, TAG, kept.id)[1] == came
@@ -68,12 +78,18 @@ def test_marks_lie_beside_the_picture_and_come_away_again(shop):
     kept = picturing.take_in_pictures(shop, TAG, [("marks.jpg", photo(150))]).kept[0]
     before = hashlib.sha256(kept_file(shop, TAG, kept.id)[1]).hexdigest()
     picturing.draw_mark(shop, TAG, kept.id, RING)
-    marked = picturing.set_scale(shop, TAG, kept.id, PictureScale(x1_ratio=0.0, y1_ratio=0.9, x2_ratio=1.0, y2_ratio=0.9, length_m=0.05, what="the rule"))
+    marked = picturing.set_scale(
+        shop,
+        TAG,
+        kept.id,
+        PictureScale(x1_ratio=0.0, y1_ratio=0.9, x2_ratio=1.0, y2_ratio=0.9, length_m=0.05, what="the rule"),
+    )
     shown = picturing.shown_picture(shop, clock_page(shop, TAG), kept.id)
 
     assert marked.sha256 == before == hashlib.sha256(kept_file(shop, TAG, kept.id)[1]).hexdigest()
     assert "<circle" in shown.overlay
-    assert shown.scale_words == "The bar is 10 mm, in the plane of the rule (50 mm)."  # Derived: the roundest length under 0.32 of 50 mm
+    # Derived: the roundest length under 0.32 of 50 mm
+    assert shown.scale_words == "The bar is 10 mm, in the plane of the rule (50 mm)."
     picturing.take_mark_away(shop, TAG, kept.id)
     assert picturing.shown_picture(shop, clock_page(shop, TAG), kept.id).drawn_words == "a scale bar"
     with pytest.raises(RuleBroken, match="no mark"):
@@ -82,7 +98,11 @@ def test_marks_lie_beside_the_picture_and_come_away_again(shop):
 
 def test_what_is_no_picture_is_named_and_the_rest_is_kept(shop):
     good, cut = photo(160), photo(170)
-    kept = picturing.take_in_pictures(shop, TAG, [("good.jpg", good), ("words.jpg", b"not a picture"), ("cut.jpg", cut[: len(cut) // 2]), ("again.jpg", good)])
+    kept = picturing.take_in_pictures(
+        shop,
+        TAG,
+        [("good.jpg", good), ("words.jpg", b"not a picture"), ("cut.jpg", cut[: len(cut) // 2]), ("again.jpg", good)],
+    )
 
     assert [one.name for one in kept.kept] == ["good.jpg"]
     assert [words.split(" ")[0] for words in kept.refused] == ["words.jpg", "cut.jpg", "again.jpg"]
@@ -94,7 +114,9 @@ def test_before_and_after_stand_side_by_side_until_they_are_parted(shop):
     before = picturing.take_in_pictures(shop, TAG, [("before.jpg", photo(180))]).kept[0]
     after = picturing.take_in_pictures(shop, TAG, [("after.jpg", photo(185))], after_of=before.id).kept[0]
 
-    assert [(one.picture.id, other.picture.id) for one, other in picturing.album(shop, clock_page(shop, TAG))["pairs"]] == [(before.id, after.id)]
+    assert [
+        (one.picture.id, other.picture.id) for one, other in picturing.album(shop, clock_page(shop, TAG))["pairs"]
+    ] == [(before.id, after.id)]
     with pytest.raises(RuleBroken, match="from before the work"):
         picturing.set_beside(shop, TAG, before.id, after.id)
     picturing.set_beside(shop, TAG, after.id, None)

@@ -34,8 +34,11 @@ def begun(shop: Shop, tag: str) -> Proof:
 
 def test_a_figure_no_clock_gives_is_refused_by_every_door_and_nothing_is_kept(shop: Shop, drum: Received) -> None:
     proof, at_bench = begun(shop, drum.tag), begin_round(shop, drum.tag)
-    for write in (lambda: add_measurement(shop, drum.tag, ROUND_AND_ROUND), lambda: see_in_round(shop, drum.tag, at_bench.id, ROUND_AND_ROUND),
-                  lambda: read_on_test(shop, drum.tag, proof.id, ROUND_AND_ROUND)):  # fmt: skip
+    for write in (
+        lambda: add_measurement(shop, drum.tag, ROUND_AND_ROUND),
+        lambda: see_in_round(shop, drum.tag, at_bench.id, ROUND_AND_ROUND),
+        lambda: read_on_test(shop, drum.tag, proof.id, ROUND_AND_ROUND),
+    ):
         with pytest.raises(BadInput, match=r"^value: a half arc of 400 deg cannot be; allowed: above 0 to 360 deg\.$"):
             write()
 
@@ -46,7 +49,9 @@ def test_a_figure_no_clock_gives_is_refused_by_every_door_and_nothing_is_kept(sh
 
 
 def test_a_swing_is_judged_by_what_swings_in_the_clock(shop: Shop, drum: Received) -> None:
-    longcase = receive_clock(shop, Clock(tag="long", name="longcase", family="english_longcase"), Visit(received_at=NOON, reason="stops"))
+    longcase = receive_clock(
+        shop, Clock(tag="long", name="longcase", family="english_longcase"), Visit(received_at=NOON, reason="stops")
+    )
     wide = Measurement(quantity="total_arc", value=120.0, unit="deg")
     add_measurement(shop, drum.tag, wide)
 
@@ -61,7 +66,9 @@ def test_what_the_sums_do_not_know_is_kept_as_it_is(shop: Shop, drum: Received) 
     assert standing(shop, drum.tag) == ["confirmed"]
 
 
-def test_a_figure_heard_that_cannot_be_is_kept_as_rejected_and_the_clock_is_worked_out(shop: Shop, drum: Received) -> None:
+def test_a_figure_heard_that_cannot_be_is_kept_as_rejected_and_the_clock_is_worked_out(
+    shop: Shop, drum: Received
+) -> None:
     said = b"WEBVTT\n\n00:00:02.000 --> 00:00:06.000\nAmplitude 400 degrees. The bell is cracked.\n"
     taken = hear_captions(shop, drum.tag, said, file_name="drum.vtt")
 

@@ -33,16 +33,30 @@ def test_few_jobs_are_counted_and_called_too_few(shop: Shop) -> None:
     held = how_it_held(shop)
 
     assert held.head == "Three jobs; too few to tell."
-    assert [(one.word, one.said, one.happened) for one in held.rows] == [("very likely", "95", "1 of 2"), ("more likely than not", "60", "1 of 1")]
+    assert [(one.word, one.said, one.happened) for one in held.rows] == [
+        ("very likely", "95", "1 of 2"),
+        ("more likely than not", "60", "1 of 1"),
+    ]
     assert "Beside them one job had no chance stated before a test" in held.under
     assert held.picture is not None
     assert "very likely, said 95 in 100: 1 of 2 went their full time" in held.picture
 
 
-@pytest.mark.parametrize(("ran", "ending"), [(27, "What was said has held."), (20, "Fewer than was said, and by more than chance."), (30, "What was said has held.")])
+@pytest.mark.parametrize(
+    ("ran", "ending"),
+    [
+        (27, "What was said has held."),
+        (20, "Fewer than was said, and by more than chance."),
+        (30, "What was said has held."),
+    ],
+)
 def test_twenty_jobs_and_more_are_judged(ran: int, ending: str) -> None:
-    # Derived: thirty at 0.9 make 27, give or take sqrt(30 x 0.9 x 0.1) = 1.64; 20 lies 4.3 of those below, 30 lies 1.8 above
-    assert _headline(30, 27.0, ran, 1.643, enough=True) == f"Of 30 jobs, 27 should have gone their full time; {ran} did. {ending}"
+    # Derived: thirty at 0.9 make 27, give or take sqrt(30 x 0.9 x 0.1) = 1.64; 20 lies 4.3 of those below, 30 lies 1.8
+    # above
+    assert (
+        _headline(30, 27.0, ran, 1.643, enough=True)
+        == f"Of 30 jobs, 27 should have gone their full time; {ran} did. {ending}"
+    )
 
 
 def test_what_was_counted_is_kept_until_another_job_is_finished(shop: Shop) -> None:

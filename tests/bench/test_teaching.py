@@ -40,7 +40,8 @@ def taught(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> Shop:
 def test_what_jobs_would_change_is_told_and_not_in_use(taught: Shop) -> None:
     proposal = what_jobs_would_change(taught)
 
-    assert (proposal.jobs_count, proposal.stripped_count, proposal.left_out) == (2, 2, ())  # Derived: both jobs were taken apart
+    # Derived: both jobs were taken apart
+    assert (proposal.jobs_count, proposal.stripped_count, proposal.left_out) == (2, 2, ())
     shown = next(one for one in proposal.changes if one.fault == "BAL-04" and "brought in" in one.words)
     assert shown.behind == "there in 2 of 2 taken apart"
     assert "blunt" in shown.said
@@ -56,7 +57,12 @@ def test_the_same_jobs_would_change_the_same_to_the_last_digit(taught: Shop) -> 
 def test_a_version_is_taken_up_by_somebody_and_its_jobs_teach_no_more(taught: Shop) -> None:
     kept = take_up(taught, what_jobs_would_change(taught).key, by=" Ada Finch ", why="read through on Monday")
 
-    assert (kept.number_count, kept.follows_count, kept.taken_up_by, kept.why) == (1, 0, "Ada Finch", "read through on Monday")
+    assert (kept.number_count, kept.follows_count, kept.taken_up_by, kept.why) == (
+        1,
+        0,
+        "Ada Finch",
+        "read through on Monday",
+    )
     assert lesson_in_use(taught) == kept
     assert what_is_taught(taught).waiting_count == 0
     assert what_is_taught(taught).proposal is None
@@ -89,7 +95,9 @@ def test_jobs_that_teach_nothing_change_nothing(shop: Shop) -> None:
         take_up(shop, proposal.key, by="Ada Finch")
 
 
-def test_a_clock_is_reckoned_with_the_version_in_use_and_an_answer_of_another_is_not_shown(taught: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_clock_is_reckoned_with_the_version_in_use_and_an_answer_of_another_is_not_shown(
+    taught: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
     asked: list[tuple[Any, int]] = []
 
     def reckon(case: Any, *, learned: Any, version_count: int, **_: Any) -> dict[str, Any]:
@@ -120,12 +128,14 @@ def test_every_answer_names_its_version_and_going_back_gives_the_very_same_answe
     again = anew(taught)
     forward = go_back(taught, 1, by="Ben Orrin")
 
-    assert (before["chances_version_count"], after["chances_version_count"]) == (0, 1)  # Derived: as delivered, then the first that was taken up
+    # Derived: as delivered, then the first that was taken up
+    assert (before["chances_version_count"], after["chances_version_count"]) == (0, 1)
     assert again == before
     assert after["causes"] != before["causes"]
     assert (back.number_count, back.same_as_count, forward.same_as_count) == (2, 0, 1)
     assert anew(taught) == after
-    assert [one.number_count for one in what_is_taught(taught).lessons] == [1, 2, 3]  # Derived: each deed adds one, none goes
+    # Derived: each deed adds one, none goes
+    assert [one.number_count for one in what_is_taught(taught).lessons] == [1, 2, 3]
     assert what_is_taught(taught).to_go_back_to == (0,)  # Derived: 1 is in use, 2 and 3 have no numbers of their own
     assert diagnose(case_of(taught, "c"))["chances_version_count"] == 0  # Derived: a bare case knows of no shop
 
@@ -143,7 +153,8 @@ def test_what_is_said_while_one_speaks_follows_the_version(taught: Shop) -> None
     take_up(taught, what_jobs_would_change(taught).key, by="Ada Finch")
 
     after = speaking.so_far(taught, "c")
-    assert (before["chances_version_count"], after["chances_version_count"]) == (0, 1)  # Derived: as delivered, then the first that was taken up
+    # Derived: as delivered, then the first that was taken up
+    assert (before["chances_version_count"], after["chances_version_count"]) == (0, 1)
     assert after["causes"] != before["causes"]
     go_back(taught, 0, by="Ada Finch")
     assert speaking.so_far(taught, "c") == before
@@ -156,7 +167,8 @@ def test_going_back_lets_the_jobs_teach_again(taught: Shop) -> None:
     assert what_is_taught(taught).waiting_count == len(first.jobs)
     assert version_count_of(lesson_in_use(taught)) == 0
     again = take_up(taught, what_jobs_would_change(taught).key, by="Ada Finch")
-    assert (again.number_count, again.follows_count, again.chances) == (3, 2, first.chances)  # Derived: after the first and the going back
+    # Derived: after the first and the going back
+    assert (again.number_count, again.follows_count, again.chances) == (3, 2, first.chances)
 
 
 @pytest.mark.parametrize("number", [0, 7])

@@ -19,8 +19,13 @@ def whole(path: Path) -> tuple[int, np.ndarray]:
         return sound.sample_hz, np.concatenate(list(sound.blocks))
 
 
-@pytest.mark.parametrize(("ending", "form", "subtype"), [("wav", "WAV", "PCM_16"), ("wav", "RF64", "PCM_24"), ("flac", "FLAC", "PCM_16"), ("w64", "W64", "FLOAT")])
-def test_uncompressed_and_lossless_files_come_back_as_they_were(tmp_path: Path, ending: str, form: str, subtype: str) -> None:
+@pytest.mark.parametrize(
+    ("ending", "form", "subtype"),
+    [("wav", "WAV", "PCM_16"), ("wav", "RF64", "PCM_24"), ("flac", "FLAC", "PCM_16"), ("w64", "W64", "FLOAT")],
+)
+def test_uncompressed_and_lossless_files_come_back_as_they_were(
+    tmp_path: Path, ending: str, form: str, subtype: str
+) -> None:
     path = tmp_path / f"one.{ending}"
     soundfile.write(str(path), wave(40000), 16000, format=form, subtype=subtype)
     sample_hz, got = whole(path)
@@ -37,7 +42,7 @@ def test_lossy_files_are_read_and_said_to_be_lossy(tmp_path: Path, ending: str, 
     path = tmp_path / f"one.{ending}"
     with soundfile.SoundFile(str(path), "w", 16000, 1, format=form) as out:
         for at in range(0, 40000, 4000):
-            out.write(wave(40000)[at:at + 4000])
+            out.write(wave(40000)[at : at + 4000])
     with open_sound(path) as sound:
         lossy, got = sound.lossy, np.concatenate(list(sound.blocks))
 
@@ -54,7 +59,7 @@ def test_m4a_is_read(tmp_path: Path, coding: str, lossy: bool) -> None:
     with av.open(str(path), "w") as out:
         stream = out.add_stream(coding, rate=16000, layout="mono")
         for at in range(0, 32768, 1024):
-            frame = av.AudioFrame.from_ndarray(wave(32768)[None, at:at + 1024], format="fltp", layout="mono")
+            frame = av.AudioFrame.from_ndarray(wave(32768)[None, at : at + 1024], format="fltp", layout="mono")
             frame.sample_rate = 16000
             frame.pts = at
             out.mux(stream.encode(frame))

@@ -19,7 +19,9 @@ def run(argv: list[str], capsys: pytest.CaptureFixture[str]) -> tuple[int, str, 
 
 def test_a_case_file_is_answered_as_one_json_object(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     case = tmp_path / "case.json"
-    case.write_text(json.dumps({"family": "french_round_pendulum", "complaint": {"strikes": "wrong_count"}}), encoding="utf-8")
+    case.write_text(
+        json.dumps({"family": "french_round_pendulum", "complaint": {"strikes": "wrong_count"}}), encoding="utf-8"
+    )
 
     status, out, _ = run(["diagnose", str(case), "--json"], capsys)
 
@@ -38,7 +40,9 @@ def test_a_movement_outside_the_model_ends_with_one(tmp_path: Path, capsys: pyte
 
 
 @pytest.mark.parametrize("text", ["{", '{"complaint": {}}'])
-def test_a_bad_case_file_ends_with_two_and_one_line(text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_bad_case_file_ends_with_two_and_one_line(
+    text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     case = tmp_path / "case.json"
     case.write_text(text, encoding="utf-8")
 

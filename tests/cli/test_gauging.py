@@ -17,12 +17,17 @@ from underdial.cli.frame import main
 
 Run = Callable[..., tuple[int, dict[str, Any], str]]
 POISE = "up_deg,amplitude_deg,rate_s_per_day\n0,{a},23.56\n90,{a},-19.77\n180,{a},-23.56\n270,{a},19.77\n"
-BUSH = "bush --pivot 1.20mm --plate 1.6mm --lean 2.5deg --hole 1.45mm --hole-long 1.62mm --worn-toward 140deg --outside 4.0mm --interference 6um --press-friction 0.2 --yield 200MPa"
+BUSH = (
+    "bush --pivot 1.20mm --plate 1.6mm --lean 2.5deg --hole 1.45mm --hole-long 1.62mm --worn-toward 140deg "
+    "--outside 4.0mm --interference 6um --press-friction 0.2 --yield 200MPa"
+)
 
 
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run one command, its first words in one string: exit status, its JSON answer (or error), what it wrote in words."""
+    """Run one command, its first words in one string: exit status, its JSON answer (or error), what it wrote in
+    words.
+    """
 
     def once(*args: str) -> tuple[int, dict[str, Any], str]:
         with pytest.raises(SystemExit) as ended:
@@ -35,7 +40,10 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
 
 
 def table(seen: Any) -> str:
-    rows = (f"{z * 1e3:.4f},{math.degrees(t):.3f},{y * 1e6:.4f}" for z, t, y in zip(seen.z_m, seen.angles_rad, seen.readings_m, strict=True))
+    rows = (
+        f"{z * 1e3:.4f},{math.degrees(t):.3f},{y * 1e6:.4f}"
+        for z, t, y in zip(seen.z_m, seen.angles_rad, seen.readings_m, strict=True)
+    )
     return "z_mm,angle_deg,reading_um\n" + "\n".join(rows) + "\n"
 
 
@@ -51,7 +59,8 @@ def test_runout_of_a_bent_staff_says_where_how_much_and_what_to_do(tmp_path: Pat
     assert bend["z_m"] == pytest.approx(0.013, abs=3 * bend["z_u_m"])  # Derived: as planted
     assert bend["angle_deg"] == pytest.approx(70.0, abs=3 * bend["angle_u_deg"])  # Derived: as planted
     assert bend["tir_at_end_m"] == pytest.approx(153e-6, abs=3 * bend["tir_at_end_u_m"])  # Derived: 2 x 4.5 um x 17 mm
-    assert all(one["tir_m"] == pytest.approx(2.0 * one["eccentricity_m"]) for one in answer["stations"])  # Derived: definition
+    # Derived: definition
+    assert all(one["tir_m"] == pytest.approx(2.0 * one["eccentricity_m"]) for one in answer["stations"])
     assert "press the free end away from" in answer["advice"]
     assert {"warnings", "sources", "noise_m", "smallest_tir_m", "bow_m", "reason"} <= set(answer)
 
@@ -70,14 +79,19 @@ def test_too_few_stations_exit_with_the_same_keys_and_a_reason(tmp_path: Path, r
     assert set(refused) == set(answered)
 
 
-@pytest.mark.parametrize(("text", "field", "says"), [
-    ("z_mm,angle_deg\n0,0\n", "file", "reading_um"),
-    ("z_mm,angle_deg,reading_um\n0,0,a\n", "reading_um", "line 2"),
-    ("z_mm,angle_deg,reading_um\n0,0\n", "file", "line 2 has 2 values"),
-    ("", "file", "nothing in it"),
-    ("z_mm,angle_deg,reading_um,speed\n0,0,1,2\n", "file", "speed"),
-])
-def test_a_table_that_cannot_be_read_gets_one_sentence(tmp_path: Path, run: Run, text: str, field: str, says: str) -> None:
+@pytest.mark.parametrize(
+    ("text", "field", "says"),
+    [
+        ("z_mm,angle_deg\n0,0\n", "file", "reading_um"),
+        ("z_mm,angle_deg,reading_um\n0,0,a\n", "reading_um", "line 2"),
+        ("z_mm,angle_deg,reading_um\n0,0\n", "file", "line 2 has 2 values"),
+        ("", "file", "nothing in it"),
+        ("z_mm,angle_deg,reading_um,speed\n0,0,1,2\n", "file", "speed"),
+    ],
+)
+def test_a_table_that_cannot_be_read_gets_one_sentence(
+    tmp_path: Path, run: Run, text: str, field: str, says: str
+) -> None:
     file = tmp_path / "bad.csv"
     file.write_text(text)
 
@@ -90,7 +104,10 @@ def test_a_table_that_cannot_be_read_gets_one_sentence(tmp_path: Path, run: Run,
 
 def test_a_wheel_is_told_out_of_flat_from_out_of_round(tmp_path: Path, run: Run) -> None:
     file = tmp_path / "wheel.csv"
-    rows = [f"{d},{40 * math.cos(math.radians(d) - 2):.3f},{30 * math.cos(math.radians(d) - 1):.3f}" for d in range(0, 360, 15)]
+    rows = [
+        f"{d},{40 * math.cos(math.radians(d) - 2):.3f},{30 * math.cos(math.radians(d) - 1):.3f}"
+        for d in range(0, 360, 15)
+    ]
     file.write_text("angle_deg,face_um,rim_um\n" + "\n".join(rows) + "\n")
 
     status, answer, _ = run("runout", str(file), "--radius", "20mm")
@@ -123,7 +140,8 @@ def test_without_a_clue_no_metal_is_named_and_the_first_test_is(run: Run) -> Non
     status, answer, _ = run("metal")
     _, told, _ = run("metal --magnet no")
 
-    assert (status, answer["verdict"], answer["metals"], answer["next_test"]) == (1, "refused", None, "magnet")  # Derived: status 1 is a refusal
+    # Derived: status 1 is a refusal
+    assert (status, answer["verdict"], answer["metals"], answer["next_test"]) == (1, "refused", None, "magnet")
     assert "magnet first" in answer["reason"]
     assert set(told) <= set(answer)
     assert (told["verdict"], told["next_test"]) == ("told", "weigh_in_air_and_water")
@@ -167,16 +185,20 @@ def test_a_fit_that_would_overstress_the_bush_is_refused_with_what_will_do(run: 
 
     assert status == 1
     assert (answer["verdict"], answer["push_out_n"], answer["bore_before_m"]) == ("refused", None, None)
-    assert answer["largest_interference_m"] == pytest.approx(8e-6, rel=1e-6)  # Derived: 6 um gives 150 MPa, so 200 MPa is at 8 um
+    # Derived: 6 um gives 150 MPa, so 200 MPa is at 8 um
+    assert answer["largest_interference_m"] == pytest.approx(8e-6, rel=1e-6)
     assert "300 MPa" in answer["reason"]
 
 
-def test_a_pivot_thicker_than_its_hole_is_refused_in_words_and_one_within_their_errors_is_not(tmp_path: Path, run: Run) -> None:
+def test_a_pivot_thicker_than_its_hole_is_refused_in_words_and_one_within_their_errors_is_not(
+    tmp_path: Path, run: Run
+) -> None:
     status, answer, _ = run(BUSH.replace("1.45mm", "1.15mm"))
     close, _, _ = run(BUSH.replace("1.45mm", "1.199+-0.005mm"))
     drawn, undrawn, _ = run(BUSH.replace("1.45mm", "1.15mm"), "--out", str(tmp_path / "bush.svg"))
 
-    assert (status, answer["verdict"], answer["bore_m"], answer["push_out_n"]) == (1, "refused", None, None)  # Derived: status 1 is a refusal
+    # Derived: status 1 is a refusal
+    assert (status, answer["verdict"], answer["bore_m"], answer["push_out_n"]) == (1, "refused", None, None)
     assert "1.2 mm does not go into a hole of 1.15 mm" in answer["reason"]
     assert close == 0
     assert (drawn, undrawn["error"]["field"]) == (2, "out")  # Derived: status 2 is the command
@@ -187,7 +209,9 @@ def test_neither_clearance_nor_lean_is_asked_back_and_a_bush_chosen_from_the_sto
     stock.write_text("name,outside_mm,bore_mm,length_mm\nA,1.7,0.8,2\nB,2.5,1.0,2\n")
 
     status, answer, _ = run("bush", "--pivot", "1.20mm", "--plate", "1.6mm")
-    _, chosen, _ = run(BUSH, "--stock", str(stock), "--mate-toward", "140deg", "--centre-distance", "20mm", "--module", "0.5mm")
+    _, chosen, _ = run(
+        BUSH, "--stock", str(stock), "--mate-toward", "140deg", "--centre-distance", "20mm", "--module", "0.5mm"
+    )
 
     assert status == 2  # Derived: status 2 is the command
     assert answer["error"]["field"] == "clearance"
@@ -202,27 +226,43 @@ def test_cone_of_the_example(run: Run) -> None:
 
     assert status == 0
     assert answer["dial_up"]["contact"] == "point"
-    assert answer["dial_up"]["torque_n_m"] == pytest.approx(4.04e-9, abs=5e-12)  # Derived: docs/explanation/gauging.md, cone, by hand
+    # Derived: docs/explanation/gauging.md, cone, by hand
+    assert answer["dial_up"]["torque_n_m"] == pytest.approx(4.04e-9, abs=5e-12)
     assert answer["upright"]["torque_n_m"] == pytest.approx(1.906e-7, abs=5e-11)  # Derived: the same
 
 
 def test_re_pointing_a_cone_gains_amplitude_by_the_energy_of_a_beat(run: Run) -> None:
     from underdial.mechanics.balance import stiffness_n_m_per_rad
 
-    _, answer, _ = run("cone --tip-radius 0.12mm --cup-radius 0.20mm --mass 1.8g --after-tip-radius 0.05mm --amplitude-upright 110deg --inertia 2.1e-7kgm2 "
-                         "--beats-per-hour 18000 --quality 130 --end-shake 0.05mm --staff-length 18mm --pit 0.03mm")
+    _, answer, _ = run(
+        "cone --tip-radius 0.12mm --cup-radius 0.20mm --mass 1.8g --after-tip-radius 0.05mm --amplitude-upright "
+        "110deg --inertia 2.1e-7kgm2 "
+        "--beats-per-hour 18000 --quality 130 --end-shake 0.05mm --staff-length 18mm --pit 0.03mm"
+    )
 
     k = stiffness_n_m_per_rad(inertia_kg_m2=2.1e-7, beats_per_hour=18000.0)
     before, after = answer["upright"]["torque_n_m"], answer["after"]["upright"]["torque_n_m"]
     arc, new = math.radians(110.0), math.radians(answer["after"]["amplitude_upright_deg"])
     # Derived: loss a beat 2 T A + (pi/2)(k/Q) A^2 stays what it was
-    assert 2 * after * new + math.pi / 2 * k / 130 * new**2 == pytest.approx(2 * before * arc + math.pi / 2 * k / 130 * arc**2, rel=1e-9)
+    assert 2 * after * new + math.pi / 2 * k / 130 * new**2 == pytest.approx(
+        2 * before * arc + math.pi / 2 * k / 130 * arc**2, rel=1e-9
+    )
     assert answer["side_shake_m"] == pytest.approx(0.05e-3)  # Derived: tan of half 90 deg
     assert answer["after"]["staff_left_m"] == pytest.approx(17.97e-3)  # Derived: 18 less 0.03 mm
 
 
-@pytest.mark.parametrize(("options", "field"), [("--module 0mm --mate-toward 0deg", "module"), ("--worn-toward 1e9deg", "worn-toward"), ("--plate -1mm", "plate"),
-                                                ("--interference 5mm", "interference"), ("--yield 0MPa", "yield"), ("--press-friction -1", "press-friction"), ("--centre-distance 0mm", "centre-distance")])
+@pytest.mark.parametrize(
+    ("options", "field"),
+    [
+        ("--module 0mm --mate-toward 0deg", "module"),
+        ("--worn-toward 1e9deg", "worn-toward"),
+        ("--plate -1mm", "plate"),
+        ("--interference 5mm", "interference"),
+        ("--yield 0MPa", "yield"),
+        ("--press-friction -1", "press-friction"),
+        ("--centre-distance 0mm", "centre-distance"),
+    ],
+)
 def test_a_size_that_no_clock_has_is_refused_by_name(run: Run, options: str, field: str) -> None:
     status, answer, _ = run(f"{BUSH} {options}")
 
@@ -231,7 +271,18 @@ def test_a_size_that_no_clock_has_is_refused_by_name(run: Run, options: str, fie
     assert "outside" in answer["error"]["message"]
 
 
-@pytest.mark.parametrize("options", ["--friction 0", "--quality 0", "--pit -1mm", "--amplitude-upright 0deg", "--mass 0g", "--tip-radius 0mm", "--cone-angle 120deg"])
+@pytest.mark.parametrize(
+    "options",
+    [
+        "--friction 0",
+        "--quality 0",
+        "--pit -1mm",
+        "--amplitude-upright 0deg",
+        "--mass 0g",
+        "--tip-radius 0mm",
+        "--cone-angle 120deg",
+    ],
+)
 def test_a_pivot_that_no_clock_has_is_refused_in_one_sentence(run: Run, options: str) -> None:
     status, answer, _ = run(f"cone --tip-radius 0.06mm --cup-radius 0.2mm --mass 1.8g {options}")
 
@@ -239,8 +290,14 @@ def test_a_pivot_that_no_clock_has_is_refused_in_one_sentence(run: Run, options:
     assert options.split()[0].lstrip("-").split("-")[0] in answer["error"]["field"]
 
 
-@pytest.mark.parametrize("command", [
-    "metal --air 23.4g --water 20.6g --words", BUSH + " --words", "cone --tip-radius 0.06mm --cup-radius 0.20mm --mass 1.8g --end-shake 0.04mm --words"])
+@pytest.mark.parametrize(
+    "command",
+    [
+        "metal --air 23.4g --water 20.6g --words",
+        BUSH + " --words",
+        "cone --tip-radius 0.06mm --cup-radius 0.20mm --mass 1.8g --end-shake 0.04mm --words",
+    ],
+)
 def test_words_carry_no_exponent_and_end_in_a_full_sentence(run: Run, command: str) -> None:
     status, _, words = run(command)
 

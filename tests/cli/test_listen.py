@@ -13,14 +13,45 @@ import soundfile
 from underdial.cli.frame import main
 from underdial.listening.simulator import Ticking, simulate
 
-KEYS = ["verdict", "reason", "reason_id", "beats_per_hour", "nominal_beats_per_hour", "nominal_from", "rate_s_per_day", "rate_u_s_per_day", "rate_95_s_per_day",
-        "rate_u_parts", "beat_error_ms", "beat_error_u_ms", "amplitude_deg", "amplitude_u_deg", "amplitude_reason", "beats_found_count", "beats_expected_count",
-        "periodic", "stops", "duration_s", "warnings", "sources", "assumed"]
+KEYS = [
+    "verdict",
+    "reason",
+    "reason_id",
+    "beats_per_hour",
+    "nominal_beats_per_hour",
+    "nominal_from",
+    "rate_s_per_day",
+    "rate_u_s_per_day",
+    "rate_95_s_per_day",
+    "rate_u_parts",
+    "beat_error_ms",
+    "beat_error_u_ms",
+    "amplitude_deg",
+    "amplitude_u_deg",
+    "amplitude_reason",
+    "beats_found_count",
+    "beats_expected_count",
+    "periodic",
+    "stops",
+    "duration_s",
+    "warnings",
+    "sources",
+    "assumed",
+]
 
 
 @pytest.fixture(scope="module")
 def recording(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    clock = Ticking(duration_s=80.0, sample_hz=16000, beats_per_hour=9000.0, asymmetry_s=0.004, jitter_s=1e-4, rate_s_per_day=30.0, wheel_s=4e-4, wheel_count=30)
+    clock = Ticking(
+        duration_s=80.0,
+        sample_hz=16000,
+        beats_per_hour=9000.0,
+        asymmetry_s=0.004,
+        jitter_s=1e-4,
+        rate_s_per_day=30.0,
+        wheel_s=4e-4,
+        wheel_count=30,
+    )
     samples, _ = simulate(clock, np.random.default_rng(2))
     path = tmp_path_factory.mktemp("sound") / "clock.wav"
     # The clock is on the right channel; the left holds the room.
@@ -36,7 +67,9 @@ def _run(capsys: pytest.CaptureFixture[str], *argv: str) -> tuple[int, dict[str,
     return int(ended.value.code or 0), json.loads(said.out or said.err)
 
 
-def test_a_recording_is_answered_with_every_key_and_the_recorder_in_the_error(capsys: pytest.CaptureFixture[str], recording: Path) -> None:
+def test_a_recording_is_answered_with_every_key_and_the_recorder_in_the_error(
+    capsys: pytest.CaptureFixture[str], recording: Path
+) -> None:
     status, answer = _run(capsys, "listen", str(recording), "--beats-per-hour", "9000", "--recorder-ppm", "3+-1")
 
     assert status == 0
@@ -58,18 +91,29 @@ def test_an_uncertain_count_is_part_of_the_error(capsys: pytest.CaptureFixture[s
     assert answer["assumed"] == {"recorder_ppm": "0+-50"}
 
 
-def test_a_count_that_few_movements_share_gives_beats_but_no_rate(capsys: pytest.CaptureFixture[str], recording: Path) -> None:
+def test_a_count_that_few_movements_share_gives_beats_but_no_rate(
+    capsys: pytest.CaptureFixture[str], recording: Path
+) -> None:
     status, answer = _run(capsys, "listen", str(recording))
 
     assert status == 0
     # Derived: 9000 (1 + 30/86400).
     assert answer["beats_per_hour"] == pytest.approx(9003.1, abs=0.6)
-    assert (answer["nominal_from"], answer["rate_s_per_day"], answer["rate_u_s_per_day"], answer["rate_95_s_per_day"]) == ("none", None, None, None)
+    assert (
+        answer["nominal_from"],
+        answer["rate_s_per_day"],
+        answer["rate_u_s_per_day"],
+        answer["rate_95_s_per_day"],
+    ) == ("none", None, None, None)
 
 
-def test_the_train_gives_count_and_arbors_and_the_escape_wheel_is_found(capsys: pytest.CaptureFixture[str], recording: Path, tmp_path: Path) -> None:
+def test_the_train_gives_count_and_arbors_and_the_escape_wheel_is_found(
+    capsys: pytest.CaptureFixture[str], recording: Path, tmp_path: Path
+) -> None:
     picture = tmp_path / "heard.svg"
-    _, answer = _run(capsys, "listen", str(recording), "--train", "80/10 90/6 80/8", "--escape", "30", "--out", str(picture))
+    _, answer = _run(
+        capsys, "listen", str(recording), "--train", "80/10 90/6 80/8", "--escape", "30", "--out", str(picture)
+    )
 
     # Derived: 90/6 * 80/8 turns of the escape wheel an hour, sixty beats each.
     assert answer["nominal_beats_per_hour"] == pytest.approx(9000)
@@ -102,8 +146,19 @@ def test_a_torsion_pendulum_is_refused_in_words(capsys: pytest.CaptureFixture[st
     assert "too slow to listen to" in answer["reason"]
 
 
-@pytest.mark.parametrize("argv", [["--lift", "300deg"], ["--train", "80/10 90/6"], ["--beats-per-hour", "0"], ["--train", "80/? 90/6", "--escape", "30"], ["--out", "x.txt"]])
-def test_what_cannot_be_is_one_line_and_status_two(capsys: pytest.CaptureFixture[str], recording: Path, argv: list[str]) -> None:
+@pytest.mark.parametrize(
+    "argv",
+    [
+        ["--lift", "300deg"],
+        ["--train", "80/10 90/6"],
+        ["--beats-per-hour", "0"],
+        ["--train", "80/? 90/6", "--escape", "30"],
+        ["--out", "x.txt"],
+    ],
+)
+def test_what_cannot_be_is_one_line_and_status_two(
+    capsys: pytest.CaptureFixture[str], recording: Path, argv: list[str]
+) -> None:
     status, answer = _run(capsys, "listen", str(recording), *argv)
 
     # Derived: exit statuses of docs/reference/commands.md.
@@ -123,7 +178,9 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture(scope="module")
 def reference(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A quartz clock's step each second, into the recorder that made `recording`: seen from there it loses 2.16 s a day."""
+    """A quartz clock's step each second, into the recorder that made `recording`: seen from there it loses 2.16 s a
+    day.
+    """
     clock = Ticking(duration_s=60.0, sample_hz=16000, beats_per_hour=3600.0, jitter_s=1e-5, rate_s_per_day=-2.16)
     samples, _ = simulate(clock, np.random.default_rng(4))
     path = tmp_path_factory.mktemp("reference") / "quartz.flac"
@@ -131,15 +188,39 @@ def reference(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-def test_a_recorder_is_compared_with_a_reference_and_used_for_what_it_records_later(capsys: pytest.CaptureFixture[str], shop: Path, recording: Path, reference: Path) -> None:
+def test_a_recorder_is_compared_with_a_reference_and_used_for_what_it_records_later(
+    capsys: pytest.CaptureFixture[str], shop: Path, recording: Path, reference: Path
+) -> None:
     status, before = _run(capsys, "listen", str(recording), "--beats-per-hour", "9000", "--recorder", "Field recorder")
     assert status == 0
     assert "was not compared at 16" in before["recorder"]
     assert before["recorder_u_ppm"] == pytest.approx(50.0)  # Source: LISTENING, D: without a calibration add 50 ppm
 
-    _, found = _run(capsys, "recorder", str(reference), "--device", "Field recorder", "--beats-per-hour", "3600", "--reference-ppm", "0+-1", "--temperature", "18degC")
+    _, found = _run(
+        capsys,
+        "recorder",
+        str(reference),
+        "--device",
+        "Field recorder",
+        "--beats-per-hour",
+        "3600",
+        "--reference-ppm",
+        "0+-1",
+        "--temperature",
+        "18degC",
+    )
     (row,) = found["recorders"]
-    _, after = _run(capsys, "listen", str(recording), "--beats-per-hour", "9000", "--recorder", "field recorder", "--temperature", "18degC")
+    _, after = _run(
+        capsys,
+        "listen",
+        str(recording),
+        "--beats-per-hour",
+        "9000",
+        "--recorder",
+        "field recorder",
+        "--temperature",
+        "18degC",
+    )
     _, other = _run(capsys, "listen", str(recording), "--beats-per-hour", "9000", "--recorder", "Tablet")
     _, listed = _run(capsys, "recorder")
 
@@ -156,8 +237,21 @@ def test_a_recorder_is_compared_with_a_reference_and_used_for_what_it_records_la
     assert listed["recorders"] == found["recorders"]
 
 
-def test_what_is_known_of_a_recorder_already_can_be_written_down(capsys: pytest.CaptureFixture[str], shop: Path, recording: Path) -> None:
-    _, told = _run(capsys, "recorder", "--device", "Tablet", "--ppm", "-4+-1", "--sampling", "16000", "--compared-with", "a time signal over a week")
+def test_what_is_known_of_a_recorder_already_can_be_written_down(
+    capsys: pytest.CaptureFixture[str], shop: Path, recording: Path
+) -> None:
+    _, told = _run(
+        capsys,
+        "recorder",
+        "--device",
+        "Tablet",
+        "--ppm",
+        "-4+-1",
+        "--sampling",
+        "16000",
+        "--compared-with",
+        "a time signal over a week",
+    )
     _, heard = _run(capsys, "listen", str(recording), "--beats-per-hour", "9000", "--recorder", "Tablet")
 
     assert (told["recorders"][0]["method"], told["recorders"][0]["words"]) == ("given", "a time signal over a week")
@@ -165,11 +259,20 @@ def test_what_is_known_of_a_recorder_already_can_be_written_down(capsys: pytest.
     assert heard["recorder_u_ppm"] == pytest.approx(np.hypot(1.0, 2.5), rel=1e-6)
 
 
-@pytest.mark.parametrize(("argv", "said"), [
-    (["--ppm", "3+-1", "--sampling", "48000"], "name the recorder"), (["--device", "x", "--ppm", "3", "--sampling", "48000"], "how sure it is"),
-    (["--device", "x", "--ppm", "3+-1"], "to which sampling"), (["--device", "x", "--ppm", "3000+-1", "--sampling", "48000"], "no recorder that works"),
-    (["--device", "x", "FILE"], "how often the reference ticks"), (["--device", "x", "FILE", "--beats-per-hour", "60"], "1200 to 72000")])
-def test_a_comparison_that_cannot_be_is_refused_and_nothing_kept(capsys: pytest.CaptureFixture[str], shop: Path, reference: Path, argv: list[str], said: str) -> None:
+@pytest.mark.parametrize(
+    ("argv", "said"),
+    [
+        (["--ppm", "3+-1", "--sampling", "48000"], "name the recorder"),
+        (["--device", "x", "--ppm", "3", "--sampling", "48000"], "how sure it is"),
+        (["--device", "x", "--ppm", "3+-1"], "to which sampling"),
+        (["--device", "x", "--ppm", "3000+-1", "--sampling", "48000"], "no recorder that works"),
+        (["--device", "x", "FILE"], "how often the reference ticks"),
+        (["--device", "x", "FILE", "--beats-per-hour", "60"], "1200 to 72000"),
+    ],
+)
+def test_a_comparison_that_cannot_be_is_refused_and_nothing_kept(
+    capsys: pytest.CaptureFixture[str], shop: Path, reference: Path, argv: list[str], said: str
+) -> None:
     status, wrong = _run(capsys, "recorder", *(str(reference) if one == "FILE" else one for one in argv))
 
     assert status == 2  # Derived: exit statuses of docs/reference/commands.md.
@@ -177,7 +280,9 @@ def test_a_comparison_that_cannot_be_is_refused_and_nothing_kept(capsys: pytest.
     assert _run(capsys, "recorder")[1]["recorders"] == []
 
 
-def test_a_reference_that_is_not_heard_is_no_comparison(capsys: pytest.CaptureFixture[str], shop: Path, tmp_path: Path) -> None:
+def test_a_reference_that_is_not_heard_is_no_comparison(
+    capsys: pytest.CaptureFixture[str], shop: Path, tmp_path: Path
+) -> None:
     path = tmp_path / "room.flac"
     soundfile.write(str(path), np.random.default_rng(1).normal(0, 0.05, 20 * 16000), 16000)
     status, wrong = _run(capsys, "recorder", str(path), "--device", "x", "--beats-per-hour", "3600")
@@ -187,10 +292,19 @@ def test_a_reference_that_is_not_heard_is_no_comparison(capsys: pytest.CaptureFi
     assert _run(capsys, "recorder")[1]["recorders"] == []
 
 
-def test_several_recordings_tell_how_the_rate_goes_with_position_and_wind(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_several_recordings_tell_how_the_rate_goes_with_position_and_wind(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     argv: list[str] = []
-    for k, (rate, position, hours) in enumerate(((10.0, "dial_up", 1), (-20.0, "12_up", 1), (-24.0, "12_up", 3), (-32.0, "12_up", 7))):
-        samples, _ = simulate(Ticking(duration_s=25.0, sample_hz=8000, beats_per_hour=18000.0, jitter_s=2e-5, rate_s_per_day=rate, level=0.2), np.random.default_rng(k))
+    for k, (rate, position, hours) in enumerate(
+        ((10.0, "dial_up", 1), (-20.0, "12_up", 1), (-24.0, "12_up", 3), (-32.0, "12_up", 7))
+    ):
+        samples, _ = simulate(
+            Ticking(
+                duration_s=25.0, sample_hz=8000, beats_per_hour=18000.0, jitter_s=2e-5, rate_s_per_day=rate, level=0.2
+            ),
+            np.random.default_rng(k),
+        )
         soundfile.write(str(tmp_path / f"{k}.wav"), samples, 8000)
         argv += [str(tmp_path / f"{k}.wav"), "--position", position, "--since-winding", f"{hours}h"]
     status, answer = _run(capsys, "listen", *argv, "--beats-per-hour", "18000")
@@ -213,30 +327,56 @@ def test_a_position_for_each_file_or_none(capsys: pytest.CaptureFixture[str], re
     assert "once for each file" in wrong["error"]["message"]
 
 
-def test_a_stop_is_told_with_its_times_and_a_long_recording_with_its_stretches(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    samples, _ = simulate(Ticking(duration_s=150.0, sample_hz=8000, beats_per_hour=9000.0, jitter_s=5e-5, level=0.2), np.random.default_rng(1))
+def test_a_stop_is_told_with_its_times_and_a_long_recording_with_its_stretches(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    samples, _ = simulate(
+        Ticking(duration_s=150.0, sample_hz=8000, beats_per_hour=9000.0, jitter_s=5e-5, level=0.2),
+        np.random.default_rng(1),
+    )
     still = np.random.default_rng(2).normal(0.0, float(np.std(samples[:200])), 30 * 8000)
-    soundfile.write(str(tmp_path / "stood.wav"), np.concatenate([samples[: 70 * 8000], still, samples[70 * 8000:]]), 8000)
+    soundfile.write(
+        str(tmp_path / "stood.wav"), np.concatenate([samples[: 70 * 8000], still, samples[70 * 8000 :]]), 8000
+    )
     status, answer = _run(capsys, "listen", str(tmp_path / "stood.wav"), "--train", "80/10 90/6 80/8", "--escape", "30")
 
     assert status == 0
     (stop,) = answer["stops"]
     # Derived: thirty seconds of room were put in at 70 s; a beat is 0.4 s, and two may be lost at a cut.
     assert (stop["start_s"], stop["end_s"]) == (pytest.approx(70.0, abs=0.9), pytest.approx(100.0, abs=0.9))
-    assert len(answer["over_time"]) == 2  # Derived: just under 180 s from first beat to last, in stretches of a minute or more
+    # Derived: just under 180 s from first beat to last, in stretches of a minute or more
+    assert len(answer["over_time"]) == 2
     assert answer["allan"][0]["tau_s"] == pytest.approx(0.8, rel=1e-3)  # Derived: two beats
     assert answer["stop_folds"] == []
 
 
-def test_a_long_recording_tells_how_the_swing_runs_down(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_long_recording_tells_how_the_swing_runs_down(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     from underdial.bench import swing_over_time
 
     monkeypatch.setattr(swing_over_time, "LEAST_LONG_S", 200.0)
-    # Each part holds a whole number of beats, and all begin alike, so that the beat goes on without a step while the swing falls by 5 deg from part to part.
-    parts = [simulate(Ticking(duration_s=60.0, sample_hz=16000, beats_per_hour=18000.0, half_arc_deg=swing, lift_deg=50.0, snr_db=45.0, level=0.15), np.random.default_rng(7))[0]
-             for swing in (240.0, 235.0, 230.0, 225.0)]
+    # Each part holds a whole number of beats, and all begin alike, so that the beat goes on without a step while the
+    # swing falls by 5 deg from part to part.
+    parts = [
+        simulate(
+            Ticking(
+                duration_s=60.0,
+                sample_hz=16000,
+                beats_per_hour=18000.0,
+                half_arc_deg=swing,
+                lift_deg=50.0,
+                snr_db=45.0,
+                level=0.15,
+            ),
+            np.random.default_rng(7),
+        )[0]
+        for swing in (240.0, 235.0, 230.0, 225.0)
+    ]
     soundfile.write(str(tmp_path / "down.wav"), np.concatenate(parts), 16000)
-    status, answer = _run(capsys, "listen", str(tmp_path / "down.wav"), "--beats-per-hour", "18000", "--lift", "50+-0.5deg")
+    status, answer = _run(
+        capsys, "listen", str(tmp_path / "down.wav"), "--beats-per-hour", "18000", "--lift", "50+-0.5deg"
+    )
 
     assert status == 0
     assert len(answer["swings"]) >= 5  # Derived: of eight excerpts some lie over a change of the swing

@@ -12,7 +12,9 @@ __all__ = ["run"]
 
 
 def test_spring_of_the_example(run: Run) -> None:
-    status, answer, _ = run("spring --barrel 42mm --arbor 14mm --thickness 0.40mm --height 19mm --instead-of", "0.44mm x 19mm x 1400mm")
+    status, answer, _ = run(
+        "spring --barrel 42mm --arbor 14mm --thickness 0.40mm --height 19mm --instead-of", "0.44mm x 19mm x 1400mm"
+    )
 
     assert status == 0
     # Derived: docs/explanation/gauging.md, spring, by hand
@@ -20,15 +22,24 @@ def test_spring_of_the_example(run: Run) -> None:
     assert answer["length_m"] == pytest.approx(1.539, abs=0.0005)
     assert answer["torque_per_turn_n_m"] == pytest.approx(0.0848, abs=0.00005)
     assert answer["fill_ratio"] == pytest.approx(0.5)  # Derived: most turns at half full
-    assert answer["torque_against_ratio"] == pytest.approx((0.40 / 0.44) ** 3 * 1400 / 1539.38, rel=1e-4)  # Derived: cube of thickness, inverse of length
+    # Derived: cube of thickness, inverse of length
+    assert answer["torque_against_ratio"] == pytest.approx((0.40 / 0.44) ** 3 * 1400 / 1539.38, rel=1e-4)
     assert answer["assumed"]["modulus_pa"] == pytest.approx(205e9)  # Pinned: the wording that was settled
 
 
 def test_springs_of_a_list_are_judged_with_reasons(tmp_path: Path, run: Run) -> None:
     stock = tmp_path / "springs.csv"
-    stock.write_text("name,thickness_mm,height_mm,length_mm\nthick,0.46,19,1400\nlike,0.40,19,1540\nlong,0.40,19,3200\nhigh,0.40,21,1540\n")
+    stock.write_text(
+        "name,thickness_mm,height_mm,length_mm\nthick,0.46,19,1400\nlike,0.40,19,1540\nlong,0.40,19,3200\nhigh,0.40,21,1540\n"
+    )
 
-    _, answer, _ = run("spring --barrel 42mm --arbor 14mm --thickness 0.40mm --height 19mm --turns-needed 7.8 --room-height 20mm --stock", str(stock), "--instead-of", "0.40mm x 19mm x 1540mm")
+    _, answer, _ = run(
+        "spring --barrel 42mm --arbor 14mm --thickness 0.40mm --height 19mm --turns-needed 7.8 --room-height 20mm "
+        "--stock",
+        str(stock),
+        "--instead-of",
+        "0.40mm x 19mm x 1540mm",
+    )
 
     judged = {one["name"]: one["against"] for one in answer["stock"]}
     assert answer["stock"][0]["name"] == "like"
@@ -39,18 +50,25 @@ def test_springs_of_a_list_are_judged_with_reasons(tmp_path: Path, run: Run) -> 
 
 
 def test_hairspring_of_the_example(run: Run) -> None:
-    status, answer, _ = run("hairspring --beats-per-hour 14400 --inertia 1.458e-7kgm2 --height 0.45mm --thickness 0.075mm --modulus 200GPa --rate 600s/d")
+    status, answer, _ = run(
+        "hairspring --beats-per-hour 14400 --inertia 1.458e-7kgm2 --height 0.45mm --thickness 0.075mm --modulus "
+        "200GPa --rate 600s/d"
+    )
 
     assert status == 0
     # Derived: docs/explanation/gauging.md, hairspring, by hand
     assert answer["stiffness_n_m_per_rad"] == pytest.approx(2.302e-5, abs=5e-9)
     assert answer["length_m"] == pytest.approx(0.1374, abs=5e-5)
     assert answer["let_out_m"] == pytest.approx(0.00191, abs=5e-6)
-    assert answer["thickness_s_per_day_per_um"] == pytest.approx(1728.0)  # Derived: docs/explanation/gauging.md, 1 um is 1728 s/d
+    # Derived: docs/explanation/gauging.md, 1 um is 1728 s/d
+    assert answer["thickness_s_per_day_per_um"] == pytest.approx(1728.0)
 
 
 def test_a_spring_counted_and_vibrated_gives_what_to_let_out(run: Run) -> None:
-    _, answer, _ = run("hairspring --beats-per-hour 14400 --inertia 1.458e-7kgm2 --height 0.45mm --thickness 0.075mm --vibrated 7206+-0.5 --vibrated-for 1800s")
+    _, answer, _ = run(
+        "hairspring --beats-per-hour 14400 --inertia 1.458e-7kgm2 --height 0.45mm --thickness 0.075mm --vibrated "
+        "7206+-0.5 --vibrated-for 1800s"
+    )
 
     assert answer["vibrated_beats_per_hour"] == pytest.approx(14412.0)  # Derived: 7206 in half an hour
     assert answer["rate_s_per_day"] == pytest.approx(72.0)  # Derived: 12 in 14400 of 86400
@@ -59,16 +77,26 @@ def test_a_spring_counted_and_vibrated_gives_what_to_let_out(run: Run) -> None:
 
 
 def test_the_inertia_comes_from_screws_and_the_beats_with_them(run: Run) -> None:
-    _, answer, _ = run("hairspring --beats-per-hour 14400 --height 0.45mm --thickness 0.075mm --beats-with 12124.36 --balance-metal brass --screws", "2 x 35mg at 8.2mm")
+    _, answer, _ = run(
+        "hairspring --beats-per-hour 14400 --height 0.45mm --thickness 0.075mm --beats-with 12124.36 --balance-metal "
+        "brass --screws",
+        "2 x 35mg at 8.2mm",
+    )
 
     added = 2 * 35e-6 * 0.0082**2
     # Derived: added / ((14400/12124.36)^2 - 1)
     assert answer["inertia_kg_m2"] == pytest.approx(added / ((14400 / 12124.36) ** 2 - 1), rel=1e-9)
-    assert answer["temperature_s_per_day_per_k"] == pytest.approx(-10.51, abs=0.005)  # Derived: 86400 ((-2.4e-4 + 3 x 11.5e-6)/2 - 18.9e-6) = -10.5
+    # Derived: 86400 ((-2.4e-4 + 3 x 11.5e-6)/2 - 18.9e-6) = -10.5
+    assert answer["temperature_s_per_day_per_k"] == pytest.approx(-10.51, abs=0.005)
 
 
 def test_another_suspension_spring_moves_the_turning_point_and_the_rate(run: Run) -> None:
-    thick = ("pendulum --length 250mm --bob-mass 450g --suspension", "0.10mm x 5mm x 12mm", "--suspension-instead-of", "0.08mm x 5mm x 12mm")
+    thick = (
+        "pendulum --length 250mm --bob-mass 450g --suspension",
+        "0.10mm x 5mm x 12mm",
+        "--suspension-instead-of",
+        "0.08mm x 5mm x 12mm",
+    )
     status, answer, _ = run(*thick)
     _, same, _ = run(*thick[:3], "0.10mm x 5mm x 12mm")
     alone, _, _ = run("pendulum --length 250mm --bob-mass 450g --suspension-instead-of", "0.08mm x 5mm x 12mm")
@@ -103,10 +131,19 @@ def test_pendulum_of_the_example(run: Run) -> None:
     assert answer["circular_error_s_per_day"] == pytest.approx(-10.28, abs=0.005)
 
 
-@pytest.mark.parametrize(("args", "field"), [("pendulum", "length"), ("pendulum --length 134.7", "length"), ("pendulum --length 1m --pitch 0mm", "pitch"),
-                                             ("teeth 64-8 --module 0.6mm", "teeth"), ("teeth 64/8 --module 0.6mm --depth-error 2mm", "depth-error"),
-                                             ("pallets --escape 30 --radius 15mm --span 7", "span"), ("spring --barrel 14mm --arbor 42mm --thickness 0.4mm --height 19mm", "arbor"),
-                                             ("hairspring --beats-per-hour 14400 --height 0.45mm --thickness 0.075mm", "inertia")])
+@pytest.mark.parametrize(
+    ("args", "field"),
+    [
+        ("pendulum", "length"),
+        ("pendulum --length 134.7", "length"),
+        ("pendulum --length 1m --pitch 0mm", "pitch"),
+        ("teeth 64-8 --module 0.6mm", "teeth"),
+        ("teeth 64/8 --module 0.6mm --depth-error 2mm", "depth-error"),
+        ("pallets --escape 30 --radius 15mm --span 7", "span"),
+        ("spring --barrel 14mm --arbor 42mm --thickness 0.4mm --height 19mm", "arbor"),
+        ("hairspring --beats-per-hour 14400 --height 0.45mm --thickness 0.075mm", "inertia"),
+    ],
+)
 def test_what_cannot_be_read_gets_one_sentence_that_names_it(run: Run, args: str, field: str) -> None:
     status, answer, _ = run(args)
 
@@ -117,7 +154,8 @@ def test_what_cannot_be_read_gets_one_sentence_that_names_it(run: Run, args: str
 def test_a_bare_number_is_told_which_unit_it_lacks(run: Run) -> None:
     _, answer, _ = run("pendulum", "--length", "134.7")
 
-    assert answer["error"]["message"] == "length: 134.7 needs a unit, such as 134.7mm"  # Pinned: the wording that was settled
+    # Pinned: the wording that was settled
+    assert answer["error"]["message"] == "length: 134.7 needs a unit, such as 134.7mm"
 
 
 def test_teeth_of_the_example_with_dividing_and_cutter(run: Run) -> None:
@@ -126,18 +164,28 @@ def test_teeth_of_the_example_with_dividing_and_cutter(run: Run) -> None:
     wheel, pinion = answer["wheel"], answer["pinion"]
     assert status == 0
     # Derived: docs/explanation/gauging.md, teeth, by hand
-    assert (wheel["teeth_count"], wheel["pitch_diameter_m"], answer["centre_distance_m"]) == pytest.approx((64, 0.0384, 0.0216))
+    assert (wheel["teeth_count"], wheel["pitch_diameter_m"], answer["centre_distance_m"]) == pytest.approx(
+        (64, 0.0384, 0.0216)
+    )
+    # Derived: the same
     assert wheel["outside_diameter_m"] == pytest.approx(0.04017, abs=5e-6)
     assert wheel["addendum_ratio"] == pytest.approx(1.475, abs=0.0005)
     # Derived: the same
     assert wheel["addendum_pointed_ratio"] == pytest.approx(1.552, abs=0.0005)
-    assert pinion["leaf_thickness_m"] == pytest.approx(1.05 * 0.6e-3)  # Derived: docs/explanation/gauging.md, 1.05 modules up to 10 leaves
-    assert (wheel["index"]["turns_count"], wheel["index"]["holes_count"] / wheel["index"]["circle_count"]) == (0, 60 / 64)  # Derived: 60 turns over 64 teeth
+    # Derived: docs/explanation/gauging.md, 1.05 modules up to 10 leaves
+    assert pinion["leaf_thickness_m"] == pytest.approx(1.05 * 0.6e-3)
+    # Derived: 60 turns over 64 teeth
+    assert (wheel["index"]["turns_count"], wheel["index"]["holes_count"] / wheel["index"]["circle_count"]) == (
+        0,
+        60 / 64,
+    )
     assert answer["velocity_ratio"][0] < 1.0 < answer["velocity_ratio"][1]  # Derived: they swing about the mean
 
 
 def test_pallets_of_the_example(run: Run) -> None:
-    status, answer, _ = run("pallets --escape 30 --radius 15mm --span 7.5 --kind deadbeat --lift 2deg --drop 1.5deg --lock 1deg")
+    status, answer, _ = run(
+        "pallets --escape 30 --radius 15mm --span 7.5 --kind deadbeat --lift 2deg --drop 1.5deg --lock 1deg"
+    )
 
     assert status == 0
     # Derived: docs/explanation/gauging.md, pallets, by hand
@@ -156,6 +204,7 @@ def test_an_existing_file_is_not_written_over_and_an_ending_not_known_is_said(tm
     replaced, _, _ = run("teeth", "64/8", "--module", "0.6mm", "--out", str(out), "--replace")
     odd, other, _ = run("teeth", "64/8", "--module", "0.6mm", "--out", str(tmp_path / "wheel.step"))
 
-    assert (first, again, replaced, odd) == (0, 2, 0, 2)  # Derived: status 2: the file is there, or the ending not known
+    # Derived: status 2: the file is there, or the ending not known
+    assert (first, again, replaced, odd) == (0, 2, 0, 2)
     assert answer["error"]["field"] == other["error"]["field"] == "out"
     assert ".dxf" in other["error"]["message"]

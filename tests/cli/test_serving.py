@@ -16,7 +16,9 @@ RUN = [sys.executable, "-c", "from underdial.cli import main; main()"]
 
 
 def underdial(*args, **env):
-    return subprocess.run([*RUN, *args], capture_output=True, text=True, env={**os.environ, **env}, timeout=120, check=False)
+    return subprocess.run(
+        [*RUN, *args], capture_output=True, text=True, env={**os.environ, **env}, timeout=120, check=False
+    )
 
 
 def error_of(done):
@@ -36,7 +38,9 @@ def demo(tmp_path_factory):
 
 
 def test_demo_prints_its_address_first_and_answers(tmp_path):
-    with subprocess.Popen([*RUN, "demo", "--folder", str(tmp_path / "demo"), "--port", "0", "--json"], stdout=subprocess.PIPE, text=True) as process:
+    with subprocess.Popen(
+        [*RUN, "demo", "--folder", str(tmp_path / "demo"), "--port", "0", "--json"], stdout=subprocess.PIPE, text=True
+    ) as process:
         url = json.loads(process.stdout.readline())["url"]
         page = urllib.request.urlopen(url, timeout=30).read().decode()
         process.send_signal(signal.SIGTERM)
@@ -58,11 +62,16 @@ def test_a_port_in_use_is_said_in_one_line(demo):
 def test_a_folder_that_cannot_be_a_shop_is_said_in_one_line(tmp_path):
     (tmp_path / "file").write_text("not a folder")
 
-    assert error_of(underdial("demo", "--folder", str(tmp_path / "file"), "--no-browser", "--port", "0"))["field"] in ("folder", "machine")
+    assert error_of(underdial("demo", "--folder", str(tmp_path / "file"), "--no-browser", "--port", "0"))["field"] in (
+        "folder",
+        "machine",
+    )
 
 
 def test_papers_are_written_whole_and_never_over_another(demo, tmp_path):
-    done = underdial("papers", "32", "--shop", str(demo), "--out", str(tmp_path / "papers"), "--kind", "record", "--kind", "receipt")
+    done = underdial(
+        "papers", "32", "--shop", str(demo), "--out", str(tmp_path / "papers"), "--kind", "record", "--kind", "receipt"
+    )
     told = json.loads(done.stdout)
 
     assert done.returncode == DONE
@@ -71,10 +80,17 @@ def test_papers_are_written_whole_and_never_over_another(demo, tmp_path):
         assert (tmp_path / "papers" / one["file"].split("/")[-1]).read_bytes().startswith(b"%PDF-")
         assert re.fullmatch("[0-9a-f]{64}", one["sha256"])
         assert one["pages_count"] >= 1
-    assert error_of(underdial("papers", "32", "--shop", str(demo), "--out", str(tmp_path / "papers"), "--kind", "record"))["field"] == "out"
+    assert (
+        error_of(underdial("papers", "32", "--shop", str(demo), "--out", str(tmp_path / "papers"), "--kind", "record"))[
+            "field"
+        ]
+        == "out"
+    )
 
 
-@pytest.mark.parametrize(("args", "field"), [(("papers", "99"), "clock"), (("papers", "32", "--kind", "novel"), "kind")])
+@pytest.mark.parametrize(
+    ("args", "field"), [(("papers", "99"), "clock"), (("papers", "32", "--kind", "novel"), "kind")]
+)
 def test_papers_refuse_what_there_is_not(demo, tmp_path, args, field):
     assert error_of(underdial(*args, "--shop", str(demo), "--out", str(tmp_path / "p")))["field"] == field
     assert not (tmp_path / "p").exists()
@@ -92,7 +108,19 @@ def test_all_papers_can_be_written(demo, tmp_path):
     told = json.loads(underdial("papers", "33", "--shop", str(demo), "--out", str(tmp_path)).stdout)
 
     kinds = {one["kind"] for one in told["papers"]}
-    assert {"receipt", "record", "letter", "consent", "work", "test", "invoice", "care", "service", "release", "notice"} <= kinds
+    assert {
+        "receipt",
+        "record",
+        "letter",
+        "consent",
+        "work",
+        "test",
+        "invoice",
+        "care",
+        "service",
+        "release",
+        "notice",
+    } <= kinds
 
 
 def test_help_of_every_command_answers():

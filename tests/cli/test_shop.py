@@ -65,7 +65,9 @@ def test_a_damaged_shop_answers_failed_and_ends_with_one(folder: Path, capsys: p
     assert set(told["problems"][0]) == {"what", "where"}
 
 
-def test_a_shop_goes_into_one_file_and_comes_back(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_shop_goes_into_one_file_and_comes_back(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     _, out, _ = typed(capsys, "backup", str(tmp_path / "shop.backup"))
     status, back, _ = typed(capsys, "restore", str(tmp_path / "shop.backup"), "--into", str(tmp_path / "again"))
     _, checked, _ = typed(capsys, "check", "--shop", str(tmp_path / "again"))
@@ -93,18 +95,21 @@ def test_words_are_for_a_person(folder: Path, capsys: pytest.CaptureFixture[str]
     assert capsys.readouterr().out == "The shop is sound.\n"
 
 
-@pytest.mark.parametrize(("words", "field", "said"), [
-    (["check", "--shop", "{tmp}/typo"], "shop", "there is no shop in"),
-    (["backup", "{tmp}/shop/shop.sqlite"], "file", "never written over another file"),
-    (["backup", "{tmp}/no/folder/shop.backup"], "folder", "No such file or directory"),
-    (["restore", "{tmp}/none", "--into", "{tmp}/again"], "file", "is not there"),
-    (["restore", "{tmp}/shop/shop.sqlite", "--into", "{tmp}/again"], "file", "not a file this program wrote"),
-    (["restore", "{tmp}/none"], "into", "Missing option"),
-    (["export", "drum"], "out", "name the file to write"),
-    (["export", "dru", "--out", "{tmp}/clock.zip"], "clock", "Near it: drum."),
-    (["import", "{tmp}/none"], "file", "is not there"),
-    (["import", "{tmp}"], "file", "cannot be read"),
-])
+@pytest.mark.parametrize(
+    ("words", "field", "said"),
+    [
+        (["check", "--shop", "{tmp}/typo"], "shop", "there is no shop in"),
+        (["backup", "{tmp}/shop/shop.sqlite"], "file", "never written over another file"),
+        (["backup", "{tmp}/no/folder/shop.backup"], "folder", "No such file or directory"),
+        (["restore", "{tmp}/none", "--into", "{tmp}/again"], "file", "is not there"),
+        (["restore", "{tmp}/shop/shop.sqlite", "--into", "{tmp}/again"], "file", "not a file this program wrote"),
+        (["restore", "{tmp}/none"], "into", "Missing option"),
+        (["export", "drum"], "out", "name the file to write"),
+        (["export", "dru", "--out", "{tmp}/clock.zip"], "clock", "Near it: drum."),
+        (["import", "{tmp}/none"], "file", "is not there"),
+        (["import", "{tmp}"], "file", "cannot be read"),
+    ],
+)
 def test_what_cannot_be_done_is_one_line_and_ends_with_two(
     folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], words: list[str], field: str, said: str
 ) -> None:
@@ -114,4 +119,6 @@ def test_what_cannot_be_done_is_one_line_and_ends_with_two(
     assert (status, told) == (2, {})  # Source: COMMANDS, exit 2 is command, file or machine.
     assert said in refused(err)["message"]
     assert field in refused(err)["field"]
-    assert [one for one in sorted(tmp_path.rglob("*")) if "shop.sqlite-" not in one.name] == [one for one in before if "shop.sqlite-" not in one.name]
+    assert [one for one in sorted(tmp_path.rglob("*")) if "shop.sqlite-" not in one.name] == [
+        one for one in before if "shop.sqlite-" not in one.name
+    ]

@@ -27,12 +27,34 @@ def test_a_train_is_answered_as_promised(capsys: pytest.CaptureFixture[str]) -> 
     # Derived: docs/reference/commands.md, the example beside the command.
     assert (answer["beats_per_hour"], answer["escape_rev_per_hour"], answer["going_time_h"]) == (3600, 60, 192)
     assert answer["pendulum_length_m"] == pytest.approx(0.99362, abs=5e-6)
-    assert answer["arbors"][0] == {"name": "great_wheel", "period_s": 43200, "rev_per_hour": pytest.approx(1 / 12), "hour": False}
-    assert answer["assumed"] == {"gravity_m_per_s2": 9.80665}  # Source: standard gravity, the default of docs/reference/commands.md
+    assert answer["arbors"][0] == {
+        "name": "great_wheel",
+        "period_s": 43200,
+        "rev_per_hour": pytest.approx(1 / 12),
+        "hour": False,
+    }
+    # Source: standard gravity, the default of docs/reference/commands.md
+    assert answer["assumed"] == {"gravity_m_per_s2": 9.80665}
 
 
 def test_a_weight_line_gives_the_turns_and_a_balance_has_no_length(capsys: pytest.CaptureFixture[str]) -> None:
-    _, answer = _run(capsys, "train", "96/8 64/8 60/8", "--escape", "30", "--weight-drop", "1.4m", "--drum", "45mm", "--falls", "2", "--line", "1mm", "--oscillator", "balance")
+    _, answer = _run(
+        capsys,
+        "train",
+        "96/8 64/8 60/8",
+        "--escape",
+        "30",
+        "--weight-drop",
+        "1.4m",
+        "--drum",
+        "45mm",
+        "--falls",
+        "2",
+        "--line",
+        "1mm",
+        "--oscillator",
+        "balance",
+    )
 
     # Derived: drop times falls over pi (drum + line), twelve hours to a turn.
     assert answer["going_time_h"] == pytest.approx(12 * 1.4 * 2 / (math.pi * 0.046))
@@ -43,7 +65,12 @@ def test_a_strike_train_is_answered_as_promised(capsys: pytest.CaptureFixture[st
     _, answer = _run(capsys, "strike", "78/8 64/8", "--pins", "8", "--turns", "16")
 
     # Derived: docs/reference/commands.md, the example beside the command.
-    assert (answer["blows_per_12h_count"], answer["blows_per_great_turn_count"], answer["blows_per_wind_count"], answer["going_time_h"]) == (78, 78, 1248, 192)
+    assert (
+        answer["blows_per_12h_count"],
+        answer["blows_per_great_turn_count"],
+        answer["blows_per_wind_count"],
+        answer["going_time_h"],
+    ) == (78, 78, 1248, 192)
 
 
 def test_a_rack_whose_snail_is_worn_exits_with_one(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -59,7 +86,9 @@ def test_a_rack_whose_snail_is_worn_exits_with_one(capsys: pytest.CaptureFixture
 
 
 def test_missing_counts_come_with_probabilities_and_advice(capsys: pytest.CaptureFixture[str]) -> None:
-    status, answer = _run(capsys, "missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994+-4mm", "--limit", "3")
+    status, answer = _run(
+        capsys, "missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994+-4mm", "--limit", "3"
+    )
 
     assert status == 0
     assert len(answer["candidates"]) == 3
@@ -75,8 +104,21 @@ def test_missing_counts_that_nothing_fits_exit_with_one_and_keep_the_keys(capsys
     assert answer["reason"]
 
 
-def test_sizes_of_a_mesh_that_contradict_each_other_are_said_with_what_they_ask_for(capsys: pytest.CaptureFixture[str]) -> None:
-    lost = ("missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994+-4mm", "--centre-distance", "3-4=24.1+-0.1mm", "--leaves", "6,7,8")
+def test_sizes_of_a_mesh_that_contradict_each_other_are_said_with_what_they_ask_for(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    lost = (
+        "missing",
+        "96/8 64/? ?/8",
+        "--escape",
+        "30",
+        "--pendulum",
+        "994+-4mm",
+        "--centre-distance",
+        "3-4=24.1+-0.1mm",
+        "--leaves",
+        "6,7,8",
+    )
     status, answer = _run(capsys, *lost, "--outside-diameter", "3w=33.2mm")
     agreed, found = _run(capsys, *lost, "--outside-diameter", "3w=44.6+-0.2mm")
 
@@ -90,19 +132,32 @@ def test_sizes_of_a_mesh_that_contradict_each_other_are_said_with_what_they_ask_
 @pytest.mark.parametrize(
     ("argv", "field"),
     [
-        (["train", "96/8 x", "--escape", "30"], "train"), (["train", "96/8"], "escape"), (["train", "96/8 64/8", "--escape", "0"], "escape"),
-        (["train", "96/8 64/8", "--escape", "30", "--weight-drop", "1.4"], "weight-drop"), (["train", "96/? 64/8", "--escape", "30"], "train"),
-        (["train", "96/8 64/8", "--escape", "30", "--weight-drop", "1.4m"], "drum"), (["missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994"], "pendulum"),
-        (["missing", "96/8 64/? ?/8", "--escape", "30"], "beats-per-hour"), (["missing", "96/8 64/?", "--escape", "0", "--beats-per-hour", "3600"], "escape"), (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--centre-distance", "3=2mm"], "centre-distance"),
-        (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--wheel-range", "9"], "wheel-range"), (["strike", "78/8"], "pins"), (["strike", "rack"], "file"),
-        (["train", "96/8 64/8", "--escape", "30", "--turns", "nan"], "turns"), (["strike", "78/8 64/8", "--pins", "8", "--turns", "-3"], "turns"),
+        (["train", "96/8 x", "--escape", "30"], "train"),
+        (["train", "96/8"], "escape"),
+        (["train", "96/8 64/8", "--escape", "0"], "escape"),
+        (["train", "96/8 64/8", "--escape", "30", "--weight-drop", "1.4"], "weight-drop"),
+        (["train", "96/? 64/8", "--escape", "30"], "train"),
+        (["train", "96/8 64/8", "--escape", "30", "--weight-drop", "1.4m"], "drum"),
+        (["missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994"], "pendulum"),
+        (["missing", "96/8 64/? ?/8", "--escape", "30"], "beats-per-hour"),
+        (["missing", "96/8 64/?", "--escape", "0", "--beats-per-hour", "3600"], "escape"),
+        (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--centre-distance", "3=2mm"], "centre-distance"),
+        (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--wheel-range", "9"], "wheel-range"),
+        (["strike", "78/8"], "pins"),
+        (["strike", "rack"], "file"),
+        (["train", "96/8 64/8", "--escape", "30", "--turns", "nan"], "turns"),
+        (["strike", "78/8 64/8", "--pins", "8", "--turns", "-3"], "turns"),
         (["missing", "96/8 64/?", "--beats-per-hour", "3600", "--outside-diameter", "9w=33mm"], "outside-diameter"),
         (["train", "96/8", "--escape", "30", "--gravity", "9.8m/s2", "--latitude", "5deg"], "latitude"),
-        (["train", "96/8", "--escape", "30", "--latitude", "200deg"], "latitude"), (["pendulum", "--length", "250mm", "--half-arc", "200deg"], "half-arc"),
-        (["formula", "pendulum_length", "beats_per_hour=quick"], "beats_per_hour"), (["formula", "nothing_like_it"], "formula"),
+        (["train", "96/8", "--escape", "30", "--latitude", "200deg"], "latitude"),
+        (["pendulum", "--length", "250mm", "--half-arc", "200deg"], "half-arc"),
+        (["formula", "pendulum_length", "beats_per_hour=quick"], "beats_per_hour"),
+        (["formula", "nothing_like_it"], "formula"),
     ],
-)  # fmt: skip
-def test_what_cannot_be_done_is_one_line_naming_its_field(capsys: pytest.CaptureFixture[str], argv: list[str], field: str) -> None:
+)
+def test_what_cannot_be_done_is_one_line_naming_its_field(
+    capsys: pytest.CaptureFixture[str], argv: list[str], field: str
+) -> None:
     status, answer = _run(capsys, *argv)
 
     assert status == 2  # Derived: docs/reference/commands.md, exit statuses
@@ -129,7 +184,9 @@ def test_a_range_is_said_in_the_unit_of_the_bench(capsys: pytest.CaptureFixture[
     assert answer["error"]["message"] == "thickness: 40 mm is outside the range in which this holds, 0.001 to 10 mm."
 
 
-@pytest.mark.parametrize(("given", "status"), [(b"\xef\xbb\xbfhour,snail_radius_mm\r\n1,20\r\n", 0), (b"\xff\xfe\x00", 2)])
+@pytest.mark.parametrize(
+    ("given", "status"), [(b"\xef\xbb\xbfhour,snail_radius_mm\r\n1,20\r\n", 0), (b"\xff\xfe\x00", 2)]
+)
 def test_a_table_from_standard_input_is_read_as_from_a_file(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, given: bytes, status: int
 ) -> None:

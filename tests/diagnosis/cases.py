@@ -17,12 +17,22 @@ from underdial.diagnosis.sampler import Posterior, posterior
 from underdial.mechanics.parameters import Array
 
 
-def finding(component: str, condition: str, *, of: str | None = None, extent: str | None = None, state: str = "present", **more: Any) -> dict[str, Any]:
+def finding(
+    component: str,
+    condition: str,
+    *,
+    of: str | None = None,
+    extent: str | None = None,
+    state: str = "present",
+    **more: Any,
+) -> dict[str, Any]:
     """A finding as a case file holds it."""
     return {"component": component, "condition": condition, "state": state, "of": of, "extent": extent, **more}
 
 
-def asked(family: str, *, complaint: dict[str, Any] | None = None, findings: list[dict[str, Any]] | None = None, **more: Any) -> Question:
+def asked(
+    family: str, *, complaint: dict[str, Any] | None = None, findings: list[dict[str, Any]] | None = None, **more: Any
+) -> Question:
     """The question of a small case."""
     return question(parse_case({"family": family, "complaint": complaint or {}, "findings": findings or [], **more}))
 
@@ -38,7 +48,9 @@ def rows_of_symptoms(one: Question) -> list[str]:
     """Faults of striking, chiming and alarm in their order, the shared ones with their chance before the complaint."""
     rng = np.random.default_rng(2)
     draws = draw_faults(one.suspicion, 2000, rng)
-    found = Posterior(rng.standard_normal((scatter_count(one.bench.layout), 2000)), draws, 2000.0, 0.0, 0.0, "importance")
+    found = Posterior(
+        rng.standard_normal((scatter_count(one.bench.layout), 2000)), draws, 2000.0, 0.0, 0.0, "importance"
+    )
     return [row["fault"] for row in symptom_rows(one, found)]
 
 
@@ -50,7 +62,12 @@ def number(one: Question, fault: str) -> int:
 def sound_clocks(one: Question, count: int, *, seed: int = 3) -> tuple[Array, FaultDraws]:
     """Sound movements, and faults of which none is there."""
     shape = (len(one.suspicion.suspects), count)
-    none = FaultDraws(np.zeros(shape, np.float32), np.full(shape, -1, np.int8), np.ones(shape, np.int8), np.full(shape, 0.5, np.float32))
+    none = FaultDraws(
+        np.zeros(shape, np.float32),
+        np.full(shape, -1, np.int8),
+        np.ones(shape, np.int8),
+        np.full(shape, 0.5, np.float32),
+    )
     return np.random.default_rng(seed).standard_normal((scatter_count(one.bench.layout), count)), none
 
 

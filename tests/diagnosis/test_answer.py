@@ -15,13 +15,39 @@ from underdial.errors import BadInput, NotFound
 from underdial.trade.faults import faults
 
 LONGCASE: dict[str, Any] = {
-    "family": "english_longcase", "movement": {"full_torque_n_m": 0.7}, "complaint": {"runs_for_s": 1200, "since": "moved"},
+    "family": "english_longcase",
+    "movement": {"full_torque_n_m": 0.7},
+    "complaint": {"runs_for_s": 1200, "since": "moved"},
     "findings": [finding("pivot_hole", "worn", of="third_wheel", extent="moderate")],
-    "measurements": [{"quantity": "half_arc", "of": "pendulum", "position": "12_up", "value": 1.9, "u": 0.1, "unit": "deg"}], "seed": 1,
-}  # fmt: skip
-CAUSE_KEYS = {"fault", "component", "condition", "of", "place", "present_probability", "necessary_probability", "sufficient_probability",
-              "share_ratio", "necessary_u_probability", "because", "sentence"}  # fmt: skip
-CHOICE_KEYS = {"works", "runs_full_probability", "runs_full_u_probability", "amplitude_deg", "rate_drift_s_per_day", "price_minor", "currency", "unfixed"}
+    "measurements": [
+        {"quantity": "half_arc", "of": "pendulum", "position": "12_up", "value": 1.9, "u": 0.1, "unit": "deg"}
+    ],
+    "seed": 1,
+}
+CAUSE_KEYS = {
+    "fault",
+    "component",
+    "condition",
+    "of",
+    "place",
+    "present_probability",
+    "necessary_probability",
+    "sufficient_probability",
+    "share_ratio",
+    "necessary_u_probability",
+    "because",
+    "sentence",
+}
+CHOICE_KEYS = {
+    "works",
+    "runs_full_probability",
+    "runs_full_u_probability",
+    "amplitude_deg",
+    "rate_drift_s_per_day",
+    "price_minor",
+    "currency",
+    "unfixed",
+}
 
 
 @pytest.fixture(scope="module")
@@ -30,13 +56,28 @@ def answer() -> dict[str, Any]:
 
 
 def test_an_answer_holds_the_published_keys(answer: dict[str, Any]) -> None:
-    published = {"model_fits", "misfit_probability", "effective_draws_count", "runs_full_probability", "causes", "none_of_these_probability",
-                 "smallest_repairs", "choices", "next_tests", "unused", "warnings", "sources", "assumed"}  # fmt: skip
+    published = {
+        "model_fits",
+        "misfit_probability",
+        "effective_draws_count",
+        "runs_full_probability",
+        "causes",
+        "none_of_these_probability",
+        "smallest_repairs",
+        "choices",
+        "next_tests",
+        "unused",
+        "warnings",
+        "sources",
+        "assumed",
+    }
 
     assert published <= set(answer)
     assert all(set(row) >= CAUSE_KEYS for row in answer["causes"])
     assert all(set(row) >= CHOICE_KEYS for row in answer["choices"])
-    assert all({"test", "information_bit", "worth_minor", "time_s", "worth_it"} <= set(row) for row in answer["next_tests"])
+    assert all(
+        {"test", "information_bit", "worth_minor", "time_s", "worth_it"} <= set(row) for row in answer["next_tests"]
+    )
 
 
 def test_the_same_case_gives_the_same_answer_to_the_last_digit(answer: dict[str, Any]) -> None:
@@ -58,9 +99,12 @@ def test_another_seed_moves_the_answer_within_its_stated_error(answer: dict[str,
 
 
 def test_no_chance_is_stated_above_98_in_100(answer: dict[str, Any]) -> None:
-    chances = [row[key] for row in (*answer["causes"], *answer["choices"]) for key in row if key.endswith("_probability")]
+    chances = [
+        row[key] for row in (*answer["causes"], *answer["choices"]) for key in row if key.endswith("_probability")
+    ]
 
-    assert max(chances) <= 0.98  # Source: docs/explanation/calibration.md, nothing above 98 % until finished jobs show it
+    # Source: docs/explanation/calibration.md, nothing above 98 % until finished jobs show it
+    assert max(chances) <= 0.98
     assert min(chances) >= 0.0
 
 
@@ -122,9 +166,21 @@ def test_a_movement_outside_the_model_is_refused_with_the_same_keys() -> None:
 
 
 def test_a_movement_by_hand_is_answered() -> None:
-    hand = {"oscillator": "pendulum", "escapement": "recoil", "power": "weight", "train": "96/8 64/8 60/8", "escape": 30}
+    hand = {
+        "oscillator": "pendulum",
+        "escapement": "recoil",
+        "power": "weight",
+        "train": "96/8 64/8 60/8",
+        "escape": 30,
+    }
 
-    answer = diagnose({"movement": hand, "complaint": {"runs_for_s": 600}, "findings": [finding("movement", "out_of_beat", extent="severe")]})
+    answer = diagnose(
+        {
+            "movement": hand,
+            "complaint": {"runs_for_s": 600},
+            "findings": [finding("movement", "out_of_beat", extent="severe")],
+        }
+    )
 
     assert answer["causes"][0]["fault"] == "PEN-01"
     assert any("taken from the family" in one for one in answer["assumed"])
@@ -152,11 +208,22 @@ def test_when_nothing_is_known_it_answers_with_what_such_clocks_have() -> None:
 
 
 def test_when_no_test_pays_it_says_so_and_else_the_first_pays() -> None:
-    sure = diagnose({"family": "english_longcase", "complaint": {"never_runs": True}, "findings": [
-        finding("suspension_spring", "broken", certainty=1.0), finding("movement", "good"), finding("pallets", "good"), finding("case", "good")]})  # fmt: skip
+    sure = diagnose(
+        {
+            "family": "english_longcase",
+            "complaint": {"never_runs": True},
+            "findings": [
+                finding("suspension_spring", "broken", certainty=1.0),
+                finding("movement", "good"),
+                finding("pallets", "good"),
+                finding("case", "good"),
+            ],
+        }
+    )
     first = sure["next_tests"][0]
 
-    assert first["test"] == "no further test pays" or first["worth_minor"] > first["time_s"] / 3600 * 6000  # Derived: 60.00 an hour
+    # Derived: 60.00 an hour
+    assert first["test"] == "no further test pays" or first["worth_minor"] > first["time_s"] / 3600 * 6000
 
 
 def test_the_answer_reads_in_words(answer: dict[str, Any]) -> None:

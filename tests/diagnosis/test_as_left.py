@@ -1,4 +1,6 @@
-"""Sizes that the work left: they move and narrow what they are sizes of, and settle the faults they are the measure of."""
+"""Sizes that the work left: they move and narrow what they are sizes of, and settle the faults they are the measure
+of.
+"""
 
 from __future__ import annotations
 
@@ -35,34 +37,69 @@ def size(quantity: str, value: float, unit: str, **more: Any) -> dict[str, Any]:
 
 
 def left(family: str, *sizes: dict[str, Any], works: tuple[str, ...] = ()) -> Finished:
-    told = read_as_left(parse_case({"family": family, "as_left": {"works": list(works) or ["none"], "sizes": list(sizes)}}))
+    told = read_as_left(
+        parse_case({"family": family, "as_left": {"works": list(works) or ["none"], "sizes": list(sizes)}})
+    )
     assert told is not None
     return finished(*clocks(family), told, np.random.default_rng(5))
 
 
 def arc_deg(family: str, *sizes: dict[str, Any], works: tuple[str, ...] = ()) -> tuple[float, float]:
     """Middle of the swing, and half of what lies between 10 and 90 in 100."""
-    told = read_as_left(parse_case({"family": family, "as_left": {"works": list(works) or ["none"], "sizes": list(sizes)}}))
+    told = read_as_left(
+        parse_case({"family": family, "as_left": {"works": list(works) or ["none"], "sizes": list(sizes)}})
+    )
     assert told is not None
     low, likely, high = foresee(*clocks(family), told, np.random.default_rng(5))["amplitude_deg"]
     return likely, (high - low) / 2.0
 
 
-@pytest.mark.parametrize(("family", "one", "row", "place", "factor"), [
-    ("open_spring_balance_8d", size("tip_radius", 0.09, "mm", u=0.005, component="cone_pivot"), "cone_tip_radius_m", None, 1e-3),
-    ("open_spring_balance_8d", size("flat_diameter", 0.07, "mm", u=0.004, component="cone_pivot"), "cone_flat_radius_m", None, 0.5e-3),
-    ("open_spring_balance_8d", size("main_torque", 500.0, "mNm", u=10.0, component="mainspring"), "full_torque_n_m", None, 1e-3),
-    ("weight_regulator", size("entry_drop", 0.9, "deg", u=0.05, component="pallets"), "drop_ratio", None, math.radians(1.0) / (math.pi / 30)),
-    ("weight_regulator", size("lock", 0.3, "deg", u=0.03, component="pallets"), "least_amplitude_rad", None, None),
-])  # fmt: skip
-def test_a_size_moves_its_row_to_the_reading_and_narrows_it(family: str, one: dict[str, Any], row: str, place: int | None, factor: float | None) -> None:
+@pytest.mark.parametrize(
+    ("family", "one", "row", "place", "factor"),
+    [
+        (
+            "open_spring_balance_8d",
+            size("tip_radius", 0.09, "mm", u=0.005, component="cone_pivot"),
+            "cone_tip_radius_m",
+            None,
+            1e-3,
+        ),
+        (
+            "open_spring_balance_8d",
+            size("flat_diameter", 0.07, "mm", u=0.004, component="cone_pivot"),
+            "cone_flat_radius_m",
+            None,
+            0.5e-3,
+        ),
+        (
+            "open_spring_balance_8d",
+            size("main_torque", 500.0, "mNm", u=10.0, component="mainspring"),
+            "full_torque_n_m",
+            None,
+            1e-3,
+        ),
+        (
+            "weight_regulator",
+            size("entry_drop", 0.9, "deg", u=0.05, component="pallets"),
+            "drop_ratio",
+            None,
+            math.radians(1.0) / (math.pi / 30),
+        ),
+        ("weight_regulator", size("lock", 0.3, "deg", u=0.03, component="pallets"), "least_amplitude_rad", None, None),
+    ],
+)
+def test_a_size_moves_its_row_to_the_reading_and_narrows_it(
+    family: str, one: dict[str, Any], row: str, place: int | None, factor: float | None
+) -> None:
     sound, made = left(family), left(family, one)
     before, after = sound.row(row, place), made.row(row, place)
 
     assert len(made.used) == 1
-    assert after.std() < 0.8 * before.std()  # Derived: every reading here is sharper than three quarters of what was known
+    # Derived: every reading here is sharper than three quarters of what was known
+    assert after.std() < 0.8 * before.std()
     if factor is not None:
-        assert abs(after.mean() - one["value"] * factor) < 2.0 * after.std()  # Derived: the reading lies inside what is then believed
+        # Derived: the reading lies inside what is then believed
+        assert abs(after.mean() - one["value"] * factor) < 2.0 * after.std()
 
 
 def test_what_is_then_believed_holds_the_truth_as_often_as_it_says() -> None:
@@ -76,14 +113,16 @@ def test_what_is_then_believed_holds_the_truth_as_often_as_it_says() -> None:
         ranks.append(float((known < truth).mean()))
 
     assert 0.93 < np.mean(inside) < 0.975  # Derived: 0.954 for a normal, binomial deviation 0.0086
-    assert np.histogram(ranks, bins=4, range=(0.0, 1.0))[0].min() > 110  # Derived: 150 a bin, deviation 10.6; four of them
+    # Derived: 150 a bin, deviation 10.6; four of them
+    assert np.histogram(ranks, bins=4, range=(0.0, 1.0))[0].min() > 110
 
 
 def test_a_reading_far_from_what_sound_clocks_have_is_believed() -> None:
     known = 0.18 + 0.02 * np.random.default_rng(1).standard_normal(4000)
     moved(known, 0.5, 0.03, np.random.default_rng(2), known=True)
 
-    assert known.mean() == pytest.approx(0.5, abs=0.01)  # Derived: spread widened to sqrt(0.32^2 - 0.03^2), so 0.99 of the way
+    # Derived: spread widened to sqrt(0.32^2 - 0.03^2), so 0.99 of the way
+    assert known.mean() == pytest.approx(0.5, abs=0.01)
     assert known.std() == pytest.approx(0.03, rel=0.1)  # Derived: the reading's own error
 
 
@@ -104,7 +143,9 @@ def test_a_measured_torque_takes_some_of_the_doubt_about_the_swing() -> None:
     works = ("TRN-01.bush", "overhaul_one_train")
     sound, wide = arc_deg(family, works=works)
     torque = float(clocks(family)[0].bench.nominal[clocks(family)[0].bench.layout.row("full_torque_n_m")])
-    likely, narrow = arc_deg(family, size("main_torque", 1e3 * torque, "mNm", u=5.0, component="mainspring"), works=works)
+    likely, narrow = arc_deg(
+        family, size("main_torque", 1e3 * torque, "mNm", u=5.0, component="mainspring"), works=works
+    )
 
     assert likely == pytest.approx(sound, rel=0.1)  # Derived: the torque read is that of the family
     assert narrow < 0.97 * wide  # Derived: of the spread of torque, 10 in 100, one part in ten is left
@@ -117,10 +158,15 @@ def test_depth_acts_by_the_teeth_at_that_depth() -> None:
     wheel, pinion = train.meshes[mesh].wheel_count, train.meshes[mesh].pinion_count
     module_mm = 2e3 * train.arbors[mesh].wheel_radius_m / wheel
     sound = left(family).row("mesh_efficiency_ratio", mesh)
-    deep = left(family, size("depth_error", -0.2 * module_mm, "mm", u=1e-6, of=train.arbors[mesh].name)).row("mesh_efficiency_ratio", mesh)
-    # Derived: simulated action at 0.2 modules too deep over that at the right depth; other half the grid's steps.
-    expected = mesh_action(wheel, pinion, depth_error_modules=-0.2).efficiency_ratio / mesh_action(wheel, pinion).efficiency_ratio
+    deep = left(family, size("depth_error", -0.2 * module_mm, "mm", u=1e-6, of=train.arbors[mesh].name)).row(
+        "mesh_efficiency_ratio", mesh
+    )
+    expected = (
+        mesh_action(wheel, pinion, depth_error_modules=-0.2).efficiency_ratio
+        / mesh_action(wheel, pinion).efficiency_ratio
+    )
 
+    # Derived: simulated action at 0.2 modules too deep over that at the right depth; other half the grid's steps.
     assert float(np.mean(deep / sound)) == pytest.approx(expected, abs=0.004)
 
 
@@ -129,8 +175,10 @@ def test_a_wide_hole_shakes_the_depth_both_ways_and_a_right_one_leaves_it() -> N
     wide = left(family, size("clearance", 0.4, "mm", u=0.005, of="third_wheel"))
     right = left(family, size("clearance", 0.03, "mm", u=0.002, of="third_wheel"))
 
-    assert wide.depth_modules[2].std() > 0.1  # Derived: 0.17 mm beyond the usual each way over a module of 0.4 to 0.6 mm, over root 2
-    assert abs(wide.depth_modules[2].mean()) < 0.1 * wide.depth_modules[2].std() + 0.02  # Derived: no direction is likelier
+    # Derived: 0.17 mm beyond the usual each way over a module of 0.4 to 0.6 mm, over root 2
+    assert wide.depth_modules[2].std() > 0.1
+    # Derived: no direction is likelier
+    assert abs(wide.depth_modules[2].mean()) < 0.1 * wide.depth_modules[2].std() + 0.02
     assert np.abs(right.depth_modules[2]).max() < 0.05  # Derived: within the usual 4 in 100 of the pivot
 
 
@@ -151,7 +199,10 @@ def test_what_the_works_put_right_is_right_and_an_overhaul_cleans() -> None:
     suspects = clocks(family)[0].suspicion.suspects
     worn = [k for k, s in enumerate(suspects) if s.fault == "TRN-01"]
     oil = [k for k, s in enumerate(suspects) if s.fault == "TRN-27"]
-    bushed, oiled = left(family, works=("trn_01_bush_hole", "overhaul_one_train")).draws, left(family, works=("PWR-45.new_key",)).draws
+    bushed, oiled = (
+        left(family, works=("trn_01_bush_hole", "overhaul_one_train")).draws,
+        left(family, works=("PWR-45.new_key",)).draws,
+    )
 
     assert not bushed.severity[worn].any()
     assert not bushed.severity[oil].any()
@@ -182,10 +233,15 @@ def test_what_cannot_act_is_named_with_the_reason(one: dict[str, Any], because: 
 
 def test_a_spring_against_the_one_before_goes_with_the_cube_of_its_thickness() -> None:
     family = "open_spring_balance_8d"
-    strip = [size("thickness", 0.40, "mm", before=0.44, u=1e-6, component="mainspring"), size("length", 1500.0, "mm", before=1400.0, u=1e-6, component="mainspring")]
+    strip = [
+        size("thickness", 0.40, "mm", before=0.44, u=1e-6, component="mainspring"),
+        size("length", 1500.0, "mm", before=1400.0, u=1e-6, component="mainspring"),
+    ]
 
     # Derived: (0.40/0.44)^3 x 1400/1500
-    assert float(np.mean(left(family, *strip).row("full_torque_n_m") / left(family).row("full_torque_n_m"))) == pytest.approx((0.40 / 0.44) ** 3 * 1400 / 1500, rel=1e-5)
+    assert float(
+        np.mean(left(family, *strip).row("full_torque_n_m") / left(family).row("full_torque_n_m"))
+    ) == pytest.approx((0.40 / 0.44) ** 3 * 1400 / 1500, rel=1e-5)
 
 
 def test_the_clock_as_found_is_answered_from_the_same_numbers_whatever_was_left() -> None:
@@ -198,7 +254,9 @@ def test_the_clock_as_found_is_answered_from_the_same_numbers_whatever_was_left(
 @pytest.mark.parametrize("key", ["quantity", "value", "unit"])
 def test_a_size_without_what_it_needs_is_asked_back(key: str) -> None:
     with pytest.raises(BadInput, match=key):
-        read_as_left(parse_case({"family": "english_longcase", "as_left": {"sizes": [{**size("drop", 1.0, "deg"), key: None}]}}))
+        read_as_left(
+            parse_case({"family": "english_longcase", "as_left": {"sizes": [{**size("drop", 1.0, "deg"), key: None}]}})
+        )
 
 
 def test_a_size_is_told_from_what_the_clock_then_does() -> None:
@@ -209,10 +267,29 @@ def test_a_size_is_told_from_what_the_clock_then_does() -> None:
 
 
 def test_the_command_says_what_the_finished_clock_should_do() -> None:
-    answer = {"runs_full_probability": 0.2, "causes": [], "none_of_these_probability": 0.1, "choices": [], "next_tests": [], "warnings": [], "unused": []}
-    told = read_as_left(parse_case({"family": "open_spring_balance_8d", "as_left": {"sizes": [size("end_shake", 0.12, "mm", u=0.03, of="third_wheel"), size("colour", 1.0, "mm")]}}))
+    answer = {
+        "runs_full_probability": 0.2,
+        "causes": [],
+        "none_of_these_probability": 0.1,
+        "choices": [],
+        "next_tests": [],
+        "warnings": [],
+        "unused": [],
+    }
+    told = read_as_left(
+        parse_case(
+            {
+                "family": "open_spring_balance_8d",
+                "as_left": {
+                    "sizes": [size("end_shake", 0.12, "mm", u=0.03, of="third_wheel"), size("colour", 1.0, "mm")]
+                },
+            }
+        )
+    )
     assert told is not None
-    words = diagnosis_in_words({**answer, "as_left": foresee(*clocks("open_spring_balance_8d"), told, np.random.default_rng(1))})
+    words = diagnosis_in_words(
+        {**answer, "as_left": foresee(*clocks("open_spring_balance_8d"), told, np.random.default_rng(1))}
+    )
 
     assert "As it was left\n  Swing to each side" in words
     assert "end shake of the third wheel 0.12 ± 0.03 mm: acts on drag" in words
@@ -224,9 +301,24 @@ def test_the_command_says_what_the_finished_clock_should_do() -> None:
 def test_the_stated_error_of_the_finished_clock_covers_what_another_seed_says() -> None:
     said = []
     for seed in range(12):
-        one = asked("open_spring_balance_8d", complaint={"runs_for_s": 86400.0}, findings=[finding("pivot_hole", "worn", of="third_wheel", extent="severe")], seed=seed)
+        one = asked(
+            "open_spring_balance_8d",
+            complaint={"runs_for_s": 86400.0},
+            findings=[finding("pivot_hole", "worn", of="third_wheel", extent="severe")],
+            seed=seed,
+        )
         _, found, causes = leading(one)
-        told = read_as_left(parse_case({"family": "open_spring_balance_8d", "as_left": {"works": ["TRN-01"], "sizes": [size("main_torque", 260.0, "mNm", u=10.0, component="mainspring")]}}))
+        told = read_as_left(
+            parse_case(
+                {
+                    "family": "open_spring_balance_8d",
+                    "as_left": {
+                        "works": ["TRN-01"],
+                        "sizes": [size("main_torque", 260.0, "mNm", u=10.0, component="mainspring")],
+                    },
+                }
+            )
+        )
         assert told is not None
         said.append(foresee(one, found, causes, told, np.random.default_rng(seed)))
     value, u = (np.asarray([row[f"runs_full{tail}_probability"] for row in said]) for tail in ("", "_u"))

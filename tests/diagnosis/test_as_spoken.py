@@ -14,7 +14,11 @@ from underdial.diagnosis.case_file import parse_case
 from underdial.diagnosis.question import question, weigh
 from underdial.diagnosis.sampler import posterior
 
-CASE: dict[str, Any] = {"family": "french_round_pendulum", "complaint": {"runs_for_s": 1800}, "findings": [finding("movement", "old_oil", extent="slight")]}
+CASE: dict[str, Any] = {
+    "family": "french_round_pendulum",
+    "complaint": {"runs_for_s": 1800},
+    "findings": [finding("movement", "old_oil", extent="slight")],
+}
 MORE = {**CASE, "findings": [*CASE["findings"], finding("suspension_spring", "twisted", extent="severe")]}
 
 
@@ -42,7 +46,8 @@ def test_one_more_finding_agrees_with_beginning_anew(kept: Kept) -> None:
 def test_a_finding_that_is_already_in_changes_nothing(kept: Kept) -> None:
     same, after = with_finding(kept, parse_case(CASE), np.random.default_rng(3))
 
-    assert after.found.effective_count == pytest.approx(min(1200.0, kept.found.effective_count), rel=0.2)  # Derived: all weights equal
+    # Derived: all weights equal
+    assert after.found.effective_count == pytest.approx(min(1200.0, kept.found.effective_count), rel=0.2)
     assert same["causes"]
 
 

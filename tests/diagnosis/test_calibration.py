@@ -18,7 +18,10 @@ FAMILY = "open_spring_balance_30h"
 
 
 def test_made_up_clocks_differ_between_the_two_worlds() -> None:
-    well, mis = (make_up(FAMILY, ("TRN-27", "BAL-04"), 300, np.random.default_rng(1), world=world) for world in (WELL_SET, MIS_SET))
+    well, mis = (
+        make_up(FAMILY, ("TRN-27", "BAL-04"), 300, np.random.default_rng(1), world=world)
+        for world in (WELL_SET, MIS_SET)
+    )
 
     assert mis.fate.outcome.reserve_ratio[0].mean() < well.fate.outcome.reserve_ratio[0].mean()
     assert {row["complaint"]["runs_for_s"] > 0 for row in well.cases} == {True}
@@ -29,7 +32,12 @@ def test_truth_stands_anywhere_among_the_draws() -> None:
     """Simulation-based calibration of six quantities, each at the 99.8 % limit."""
     clocks = 150
     made = make_up(FAMILY, INSPECTED[FAMILY], clocks, np.random.default_rng(21))
-    ranks = np.asarray([ask_ours(made, i, CHOICES[FAMILY][:1], INSPECTED[FAMILY], np.random.default_rng([21, i]))[1] for i in range(clocks)])
+    ranks = np.asarray(
+        [
+            ask_ours(made, i, CHOICES[FAMILY][:1], INSPECTED[FAMILY], np.random.default_rng([21, i]))[1]
+            for i in range(clocks)
+        ]
+    )
 
     for column in ranks.T:
         count = np.bincount(np.clip((column * 10).astype(int), 0, 9), minlength=10)
@@ -41,7 +49,11 @@ def test_truth_stands_anywhere_among_the_draws() -> None:
 @pytest.mark.slow
 def test_stated_errors_cover_what_another_seed_says() -> None:
     """Over seeds, chances lie within two stated errors of their mean about as often as they should."""
-    case: dict[str, Any] = {"family": "french_round_pendulum", "complaint": {"runs_for_s": 1800}, "findings": [finding("movement", "old_oil", extent="moderate")]}
+    case: dict[str, Any] = {
+        "family": "french_round_pendulum",
+        "complaint": {"runs_for_s": 1800},
+        "findings": [finding("movement", "old_oil", extent="moderate")],
+    }
     answers = [diagnose({**case, "seed": seed}) for seed in range(12)]
     scores: dict[str, list[float]] = {"necessary": [], "present": [], "choice": []}
     for fault in ("TRN-27", "PEN-01", "TRN-01"):
@@ -81,11 +93,18 @@ def test_stated_errors_cover_where_eight_readings_call_for_tempered_runs() -> No
         {"quantity": "half_arc", "value": 120, "u": 8, "unit": "deg", "position": "12_up"},
         {"quantity": "half_arc", "value": 160, "u": 8, "unit": "deg", "position": "dial_up"},
         {"quantity": "half_arc", "value": 118, "u": 8, "unit": "deg", "position": "12_up", "hours_since_winding_h": 3},
-        {"quantity": "rate", "value": 60, "u": 12, "unit": "s/d"}, {"quantity": "rate", "value": -40, "u": 12, "unit": "s/d", "position": "dial_up"},
-        {"quantity": "beat_error", "value": 3, "u": 1, "unit": "ms"}, {"quantity": "escape_torque", "value": 45, "u": 5, "unit": "uNm"},
+        {"quantity": "rate", "value": 60, "u": 12, "unit": "s/d"},
+        {"quantity": "rate", "value": -40, "u": 12, "unit": "s/d", "position": "dial_up"},
+        {"quantity": "beat_error", "value": 3, "u": 1, "unit": "ms"},
+        {"quantity": "escape_torque", "value": 45, "u": 5, "unit": "uNm"},
         {"quantity": "main_torque", "value": 0.3, "u": 0.02, "unit": "Nm"},
-    ]  # fmt: skip
-    one = asked("open_spring_balance_30h", complaint={"runs_for_s": 1800.0}, findings=[finding("movement", "old_oil", extent="moderate")], measurements=readings)
+    ]
+    one = asked(
+        "open_spring_balance_30h",
+        complaint={"runs_for_s": 1800.0},
+        findings=[finding("movement", "old_oil", extent="moderate")],
+        measurements=readings,
+    )
     runs = [posterior(one, np.random.default_rng(40 + seed)) for seed in range(8)]
     there = np.asarray([(run.draws.severity > 0).mean(axis=1) for run in runs])
     leading = np.argsort(-there.mean(axis=0))[:8]

@@ -45,7 +45,12 @@ def test_a_measurement_needs_quantity_value_and_unit(lost: str) -> None:
 
 @pytest.mark.parametrize("key", ["since_winding_h", "hours_since_winding_h", "hours_since_winding"])
 def test_hours_from_winding_to_a_reading_are_read(key: str) -> None:
-    case = parse_case({"family": "english_longcase", "measurements": [{"quantity": "half_arc", "value": 2.0, "unit": "deg", key: 30.0}]})
+    case = parse_case(
+        {
+            "family": "english_longcase",
+            "measurements": [{"quantity": "half_arc", "value": 2.0, "unit": "deg", key: 30.0}],
+        }
+    )
 
     assert [one.hours_since_winding_h for one in case.readings] == [30.0]  # Derived: the hours put in
 
@@ -61,8 +66,11 @@ def test_unknown_words_are_kept_as_unused_with_a_reason() -> None:
     )
 
     assert [one.what for one in case.unused] == [
-        "complaint.smells_of", "complaint.stops_at=teatime", "findings[0].component=flux_capacitor", "measurements[0].unit=furlong",
-    ]  # fmt: skip
+        "complaint.smells_of",
+        "complaint.stops_at=teatime",
+        "findings[0].component=flux_capacitor",
+        "measurements[0].unit=furlong",
+    ]
     assert all(one.reason for one in case.unused)
 
 
@@ -73,7 +81,9 @@ def test_null_means_not_told() -> None:
 
 
 def test_an_unsaid_certainty_is_nine_in_ten_and_an_unsaid_extent_unknown() -> None:
-    case = parse_case({"family": "english_longcase", "findings": [{"component": "pallets", "condition": "worn", "state": "present"}]})
+    case = parse_case(
+        {"family": "english_longcase", "findings": [{"component": "pallets", "condition": "worn", "state": "present"}]}
+    )
 
     assert case.reports[0].certainty == 0.9  # Source: docs/reference/file_formats.md, case file
     assert case.reports[0].level is None
@@ -88,7 +98,10 @@ def test_readings_are_a_synonym_of_measurements() -> None:
     assert a[0].quantity == "half_arc"
 
 
-@pytest.mark.parametrize(("words", "level"), [("a touch", "slight"), ("badly", "severe"), ("bad", "severe"), ("quite", "moderate"), ("all round", None)])
+@pytest.mark.parametrize(
+    ("words", "level"),
+    [("a touch", "slight"), ("badly", "severe"), ("bad", "severe"), ("quite", "moderate"), ("all round", None)],
+)
 def test_an_extent_as_spoken_becomes_a_level(words: str, level: str | None) -> None:
     row = {"component": "pivot_hole", "condition": "worn", "state": "present", "extent": words}
 
@@ -100,7 +113,10 @@ def test_the_order_of_keys_does_not_change_the_digest() -> None:
     assert digest_of({"family": "a", "seed": 1}) != digest_of({"family": "a", "seed": 2})
 
 
-@pytest.mark.parametrize("bad", [{"findings": {}}, {"findings": ["worn"]}, {"complaint": []}, {"seed": 1.5}, {"complaint": {"never_runs": "yes"}}])
+@pytest.mark.parametrize(
+    "bad",
+    [{"findings": {}}, {"findings": ["worn"]}, {"complaint": []}, {"seed": 1.5}, {"complaint": {"never_runs": "yes"}}],
+)
 def test_a_value_of_the_wrong_kind_is_one_clear_refusal(bad: dict[str, object]) -> None:
     with pytest.raises(BadInput) as refused:
         parse_case({"family": "english_longcase", **bad})
@@ -127,7 +143,8 @@ def test_a_reading_that_no_clock_gives_is_sent_back_in_one_sentence(row: dict[st
     assert refused.value.field == "measurements[0].value"
     assert refused.value.allowed == shown  # Derived: the bounds of `believable`, in the unit of the reading
     assert f"{row['value']:g}" in refused.value.message
-    assert refused.value.message.count(".") - refused.value.message.count(".value") - str(row["value"]).count(".") == 1  # Derived: one full stop
+    # Derived: one full stop
+    assert refused.value.message.count(".") - refused.value.message.count(".value") - str(row["value"]).count(".") == 1
 
 
 @pytest.mark.parametrize(("field", "value"), [("rate_s_per_day", 100_000), ("runs_for_s", -5), ("runs_for_s", 1e9)])
@@ -135,6 +152,7 @@ def test_a_told_number_beyond_sense_is_sent_back(field: str, value: float) -> No
     with pytest.raises(BadInput) as refused:
         parse_case({"family": "english_longcase", "complaint": {field: value}})
 
+    # Derived: the field that was sent.
     assert refused.value.field == f"complaint.{field}"
 
 
@@ -153,7 +171,9 @@ def test_the_size_of_a_fault_is_not_below_nothing() -> None:
 
 
 def test_what_was_done_before_is_kept_and_the_rest_is_unused() -> None:
-    case = parse_case({"family": "english_longcase", "last_done": ["new mainspring two years ago", "Grandfather loved it"]})
+    case = parse_case(
+        {"family": "english_longcase", "last_done": ["new mainspring two years ago", "Grandfather loved it"]}
+    )
 
     assert case.last_done == ("new mainspring two years ago", "Grandfather loved it")
     assert [one.what for one in case.unused] == ["last_done Grandfather loved it"]
@@ -167,7 +187,15 @@ def test_what_was_done_before_must_be_sentences() -> None:
 @pytest.mark.parametrize(("seen", "other"), [("suspension_spring", "PEN-06"), ("rack_tail", "CNT-01")])
 def test_a_part_that_was_looked_at_rules_out_the_other_build(seen: str, other: str) -> None:
     def suspected(findings: list[dict[str, str]]) -> set[str]:
-        found = question(parse_case({"family": "french_round_pendulum", "complaint": {"stops": True, "strikes": "wrong_count"}, "findings": findings})).suspicion
+        found = question(
+            parse_case(
+                {
+                    "family": "french_round_pendulum",
+                    "complaint": {"stops": True, "strikes": "wrong_count"},
+                    "findings": findings,
+                }
+            )
+        ).suspicion
         return {one.fault for one in found.suspects} | {one.fault for one in found.symptom_suspects}
 
     assert other in suspected([])

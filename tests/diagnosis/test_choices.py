@@ -29,7 +29,9 @@ def offered(family: str, **case: Any) -> tuple[Question, list[Choice]]:
     (CUCKOO, "runs_on", "count_wheel", {"STR-07", "CNT-02"}),
     (BRACKET, "one_hour_wrong", "rack", {"RAK-03", "RAK-04"}),
 ])  # fmt: skip
-def test_a_strike_complaint_gets_remedies_of_the_strike(family: str, told: str, strike: str, remedied: set[str]) -> None:
+def test_a_strike_complaint_gets_remedies_of_the_strike(
+    family: str, told: str, strike: str, remedied: set[str]
+) -> None:
     _, found = offered(family, complaint={"strikes": told}, movement={"strike": strike})
 
     assert found[0].works == ()
@@ -59,7 +61,11 @@ def test_setting_up_leaves_no_beat_behind() -> None:
 
 
 def test_a_complaint_of_both_is_gone_only_when_both_are_put_right() -> None:
-    _, both = offered(LONGCASE, complaint={"runs_for_s": 1200, "since": "moved", "goes_only": "tilted", "strikes": "runs_on"}, movement={"strike": "rack"})
+    _, both = offered(
+        LONGCASE,
+        complaint={"runs_for_s": 1200, "since": "moved", "goes_only": "tilted", "strikes": "runs_on"},
+        movement={"strike": "rack"},
+    )
 
     for one in both:
         assert one.right <= one.runs_full + 1e-9  # Derived: both must be right, and the going alone is right so often
@@ -67,7 +73,9 @@ def test_a_complaint_of_both_is_gone_only_when_both_are_put_right() -> None:
 
 
 def test_what_is_felt_is_still_there_when_nothing_is_done() -> None:
-    _, found = offered("carriage_platform_lever", complaint={"winding": "will_not_wind"}, findings=[finding("winding_square", "worn")])
+    _, found = offered(
+        "carriage_platform_lever", complaint={"winding": "will_not_wind"}, findings=[finding("winding_square", "worn")]
+    )
 
     assert found[0].right == 0.0  # Derived: it was told, and nothing is done
     assert found[-1].right > 0.9  # Pinned: the worn square was found, and explains it
@@ -86,8 +94,15 @@ def test_a_broken_spring_asks_for_one_new_spring() -> None:
 
 
 def test_the_whole_job_is_offered_and_leaves_nothing_that_was_found() -> None:
-    one, found = offered("french_round_pendulum", complaint={"rate_s_per_day": 300.0}, findings=[
-        finding("suspension_spring", "too_short"), finding("pivot_hole", "worn", of="escape_wheel"), finding("pallets", "grooved", place="entry")])
+    one, found = offered(
+        "french_round_pendulum",
+        complaint={"rate_s_per_day": 300.0},
+        findings=[
+            finding("suspension_spring", "too_short"),
+            finding("pivot_hole", "worn", of="escape_wheel"),
+            finding("pallets", "grooved", place="entry"),
+        ],
+    )
     reported = {k for k, suspect in enumerate(one.suspicion.suspects) if suspect.reports}
     whole = min(found, key=lambda c: len(c.unfixed))
 
@@ -98,7 +113,11 @@ def test_the_whole_job_is_offered_and_leaves_nothing_that_was_found() -> None:
 
 
 def test_no_two_choices_are_the_same_works() -> None:
-    _, found = offered(BRACKET, complaint={"runs_for_s": 7200}, findings=[finding("movement", "old_oil"), finding("pallets", "grooved")])
+    _, found = offered(
+        BRACKET,
+        complaint={"runs_for_s": 7200},
+        findings=[finding("movement", "old_oil"), finding("pallets", "grooved")],
+    )
 
     assert len({frozenset(one.works) for one in found}) == len(found)
 

@@ -37,7 +37,9 @@ def test_no_fault_of_any_mechanism_raises_the_reserve_as_it_worsens(family: str)
     rising = set()
     for k, suspect in enumerate(one.suspicion.suspects):
         # A spring or weight that is too strong is a fault of too much: it alone may raise the reserve.
-        if not suspect.law.laws or any(kind == "torque_either" or (kind == "torque" and size < 0.0) for kind, size in suspect.law.laws):
+        if not suspect.law.laws or any(
+            kind == "torque_either" or (kind == "torque" and size < 0.0) for kind, size in suspect.law.laws
+        ):
             continue
         worse = FaultDraws(none.severity.copy(), none.arbor.copy(), none.sense.copy(), none.clock.copy())
         fill_in(worse, k, suspect, np.arange(worse.count), np.random.default_rng(7))
@@ -134,7 +136,10 @@ def test_a_good_part_is_lowered_only_where_it_was_seen() -> None:
 
     # Derived: the third wheel is number 2 of this train, counted from the great wheel as 0
     assert 2 not in one.suspicion.suspects[number(one, "TRN-18")].arbors
-    assert one.suspicion.suspects[number(one, "PEN-01")].probability == before.suspicion.suspects[number(before, "PEN-01")].probability
+    assert (
+        one.suspicion.suspects[number(one, "PEN-01")].probability
+        == before.suspicion.suspects[number(before, "PEN-01")].probability
+    )
 
 
 def test_a_hedge_is_weaker_than_a_plain_report() -> None:
@@ -153,10 +158,23 @@ def test_every_fault_that_touches_the_going_has_a_law_of_known_kinds() -> None:
     for law in fault_laws().values():
         assert law.fault in faults()
         assert {kind for kind, _ in (*law.laws, *law.events)} <= set(kinds)
-    touching = {"stops_or_wont_start", "stops_after_a_while", "loses", "gains", "irregular", "short_run", "trips_or_races", "hands_stand"}
+    touching = {
+        "stops_or_wont_start",
+        "stops_after_a_while",
+        "loses",
+        "gains",
+        "irregular",
+        "short_run",
+        "trips_or_races",
+        "hands_stand",
+    }
     groups = {"power", "train", "motion", "escapement", "pendulum", "balance", "lever", "platform", "torsion"}
     listed = {*fault_laws(), *symptom_laws()}
-    lost = [f.id for f in faults().values() if f.counted and f.group in groups and touching & set(f.effects) and f.id not in listed]
+    lost = [
+        f.id
+        for f in faults().values()
+        if f.counted and f.group in groups and touching & set(f.effects) and f.id not in listed
+    ]
 
     assert lost == []
 

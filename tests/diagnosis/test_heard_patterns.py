@@ -15,7 +15,13 @@ HEARD = {"quantity": "periodic_error", "of": "third_wheel", "value": 0.4, "u": 0
 
 
 def case(*measurements: dict[str, Any], findings: list[dict[str, Any]] | None = None) -> dict[str, Any]:
-    return {"family": "english_longcase", "complaint": {"runs_for_s": 7200}, "findings": findings or [], "measurements": list(measurements), "seed": 1}
+    return {
+        "family": "english_longcase",
+        "complaint": {"runs_for_s": 7200},
+        "findings": findings or [],
+        "measurements": list(measurements),
+        "seed": 1,
+    }
 
 
 def test_every_fault_that_pulses_at_that_arbor_is_suspected_there_and_nowhere_else_by_it() -> None:
@@ -40,19 +46,29 @@ def test_a_fault_that_was_found_there_explains_the_pattern_alone() -> None:
 
     assert [one.members for one in both.suspicion.picks] == [one.members for one in found.suspicion.picks]
     assert [one.probability for one in both.suspicion.suspects] == [one.probability for one in found.suspicion.suspects]
-    assert any("each turn of the third wheel" in line for one in both.suspicion.suspects if one.reports for line in because(both, one))
+    assert any(
+        "each turn of the third wheel" in line
+        for one in both.suspicion.suspects
+        if one.reports
+        for line in because(both, one)
+    )
 
 
 def test_chances_elsewhere_are_not_raised() -> None:
     before, after = question(parse_case(case())), question(parse_case(case(HEARD)))
 
     def chance(asked: Any, fault: str, skip: int) -> float:
-        return sum(one.probability for one in asked.suspicion.suspects if one.fault == fault and not (one.arbors == (skip,) and one.heard))
+        return sum(
+            one.probability
+            for one in asked.suspicion.suspects
+            if one.fault == fault and not (one.arbors == (skip,) and one.heard)
+        )
 
     arbor = after.bench.places.named("third_wheel")
     assert arbor is not None
     for fault in {one.fault for one in before.suspicion.suspects}:
-        assert chance(after, fault, arbor) <= chance(before, fault, arbor) + 1e-12  # Derived: evidence of one place says nothing of another
+        # Derived: evidence of one place says nothing of another
+        assert chance(after, fault, arbor) <= chance(before, fault, arbor) + 1e-12
 
 
 @pytest.mark.parametrize("of", [None, "movement", "strike.third_wheel"])

@@ -32,7 +32,10 @@ def made() -> MadeUp:
 
 
 def test_a_look_leaves_the_chance_that_the_suspects_are_given(made: MadeUp) -> None:
-    looks: tuple[tuple[int, dict[str, Any]], ...] = ((0, {"state": "absent", "certainty": 1.0}), (2, {"extent": "moderate", "certainty": 0.9}))
+    looks: tuple[tuple[int, dict[str, Any]], ...] = (
+        (0, {"state": "absent", "certainty": 1.0}),
+        (2, {"extent": "moderate", "certainty": 0.9}),
+    )
     for row, fault in enumerate(LOOKED_FOR):
         component, condition = own_name(made.asked, fault)
         there = made.draws.severity[number(made.asked, fault)] > 0
@@ -65,15 +68,22 @@ def test_run_times_are_told_as_often_as_they_weigh(family: str) -> None:
     theta = np.random.default_rng(6).standard_normal((scatter_count(one.bench.layout), n))
     what = fate(one.bench, theta, one.suspicion.suspects, draws, hours_h=one.gauges.hours_h)
     duration = one.bench.layout.duration_s
-    times = np.asarray([t["runs_for_s"] for t in simulate_told(["runs_for_s"], one, what, draws, np.random.default_rng(7))], dtype=float)
+    times = np.asarray(
+        [t["runs_for_s"] for t in simulate_told(["runs_for_s"], one, what, draws, np.random.default_rng(7))],
+        dtype=float,
+    )
     edges = np.exp(np.linspace(math.log(3.0), math.log(GOES_SHARE * duration), 13))
     expected = []
     for low, high in itertools.pairwise(edges):
         steps = np.exp(np.linspace(math.log(low), math.log(high), 21))[:-1] * (high / low) ** 0.025
-        mass = sum(float(np.exp(_log_told(one, what, draws, float(t))).mean()) for t in steps) * math.log(high / low) / 20
+        mass = (
+            sum(float(np.exp(_log_told(one, what, draws, float(t))).mean()) for t in steps) * math.log(high / low) / 20
+        )
         expected.append(mass)
     expected.append(float(np.exp(_log_told(one, what, draws, duration)).mean()))
-    counted = [((times >= low) & (times < high)).mean() for low, high in itertools.pairwise(edges)] + [(times >= edges[-1]).mean()]
+    counted = [((times >= low) & (times < high)).mean() for low, high in itertools.pairwise(edges)] + [
+        (times >= edges[-1]).mean()
+    ]
 
     for said, weighed in zip(counted, expected, strict=True):
         # Derived: the same share by the density and by telling; four standard errors of 6000 clocks
@@ -82,7 +92,13 @@ def test_run_times_are_told_as_often_as_they_weigh(family: str) -> None:
 
 def _log_told(one: Question, what: Fate, draws: FaultDraws, time_s: float) -> Array:
     return complaint_model.log_likelihood(
-        {"runs_for_s": time_s}, one.bench, one.signs, what, draws, regulator_sd=one.regulator_sd, typical_rate=one.typical_rate
+        {"runs_for_s": time_s},
+        one.bench,
+        one.signs,
+        what,
+        draws,
+        regulator_sd=one.regulator_sd,
+        typical_rate=one.typical_rate,
     )
 
 
@@ -94,15 +110,21 @@ def test_readings_fall_as_often_as_they_weigh(kind: str, u: float) -> None:
     theta, draws = np.repeat(theta, 40_000, axis=1), draws.chosen(np.zeros(40_000, np.int64))
     what = fate(one.bench, theta, one.suspicion.suspects, draws, hours_h=one.gauges.hours_h)
     gauge = Gauge(kind, 0.0, u, 0, 0, 0)
-    shown = readings.simulate(gauge, one.bench, what, np.random.default_rng(10), regulator=0.0, typical_rate=one.typical_rate)
+    shown = readings.simulate(
+        gauge, one.bench, what, np.random.default_rng(10), regulator=0.0, typical_rate=one.typical_rate
+    )
     edges = np.quantile(shown, np.linspace(0.02, 0.98, 9))
-    alone = fate(one.bench, theta[:, :1], one.suspicion.suspects, draws.chosen(np.zeros(1, np.int64)), hours_h=one.gauges.hours_h)
+    alone = fate(
+        one.bench, theta[:, :1], one.suspicion.suspects, draws.chosen(np.zeros(1, np.int64)), hours_h=one.gauges.hours_h
+    )
     for low, high in itertools.pairwise(edges):
         values = low + (high - low) * (np.arange(40) + 0.5) / 40
         mass = 0.0
         for value in values:
             told = (dataclasses.replace(gauge, value=float(value)),)
-            log_density = readings.log_likelihood(told, one.bench, alone, regulator_sd=one.regulator_sd, typical_rate=one.typical_rate)
+            log_density = readings.log_likelihood(
+                told, one.bench, alone, regulator_sd=one.regulator_sd, typical_rate=one.typical_rate
+            )
             mass += math.exp(float(log_density[0])) * (high - low) / 40
 
         # Derived: an eighth of 96 in 100 by construction; four standard errors of 40 000 readings

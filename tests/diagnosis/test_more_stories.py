@@ -1,7 +1,7 @@
 """Stories set down before the model was mended to them, and stories that only the mended model has seen.
 
-The bars are those reached, less one or two for the luck of the draws: they fall when the model gets worse. docs/explanation/calibration.md
-says what was reached before and after, and which stories still go wrong and why.
+The bars are those reached, less one or two for the luck of the draws: they fall when the model gets worse.
+docs/explanation/calibration.md says what was reached before and after, and which stories still go wrong and why.
 """
 
 from __future__ import annotations
@@ -16,9 +16,18 @@ from underdial.diagnosis.question import question
 from underdial.diagnosis.symptom_case import only_symptoms_told
 
 # A quick sample, a story of every kind; the whole of both lists is run with the slow tests.
-_QUICK = ("bent tooth of the escape wheel", "stands whenever it has been wound", "gives up as the strike is lifted", "cuckoo goes only with its foot pushed aside",
-          "shelf that rocks with the pendulum", "ticks on, minute hand loose on its square", "cuckoo calls till the weight is down", "quarters run and run",
-          "square too round to wind", "twenty minutes fast since it was cleaned")  # fmt: skip
+_QUICK = (
+    "bent tooth of the escape wheel",
+    "stands whenever it has been wound",
+    "gives up as the strike is lifted",
+    "cuckoo goes only with its foot pushed aside",
+    "shelf that rocks with the pendulum",
+    "ticks on, minute hand loose on its square",
+    "cuckoo calls till the weight is down",
+    "quarters run and run",
+    "square too round to wind",
+    "twenty minutes fast since it was cleaned",
+)
 
 
 def _rank(faults: list[str], story: Story) -> int:
@@ -35,7 +44,9 @@ def test_a_story_of_each_kind_puts_its_cause_first(story: Story) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("stories", "first", "first_three"), [(STORIES, 34, 36), (UNSEEN, 17, 19)], ids=["mended to", "unseen"])
+@pytest.mark.parametrize(
+    ("stories", "first", "first_three"), [(STORIES, 34, 36), (UNSEEN, 17, 19)], ids=["mended to", "unseen"]
+)
 def test_most_stories_put_their_cause_first(stories: tuple[Story, ...], first: int, first_three: int) -> None:
     ranks = {story.name: _rank([row["fault"] for row in diagnose(story.case())["causes"]], story) for story in stories}
 

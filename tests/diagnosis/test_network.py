@@ -18,7 +18,9 @@ def test_two_nodes_obey_bayes(prior: float, if_no: float, if_yes: float) -> None
     net = Network((yes_no("worn", prior), yes_no("stops", [if_no, if_yes], ["worn"])))
 
     # Derived: Bayes by hand.
-    assert posterior(net, "worn", {"stops": 1})[1] == pytest.approx(prior * if_yes / (prior * if_yes + (1 - prior) * if_no))
+    assert posterior(net, "worn", {"stops": 1})[1] == pytest.approx(
+        prior * if_yes / (prior * if_yes + (1 - prior) * if_no)
+    )
     assert probability(net, {"stops": 1}) + probability(net, {"stops": 0}) == pytest.approx(1.0)
 
 
@@ -27,11 +29,14 @@ def test_a_noisy_or_of_one_cause_is_its_strength_and_of_two_misses_both(leak: fl
     net = Network((yes_no("a", 0.5), yes_no("b", 0.5), noisy_or("stops", {"a": one, "b": two}, leak_probability=leak)))
 
     assert posterior(net, "stops", {"a": 0, "b": 0})[1] == pytest.approx(leak)
-    assert posterior(net, "stops", {"a": 1, "b": 1})[1] == pytest.approx(1 - (1 - leak) * (1 - one) * (1 - two))  # Derived: all miss
+    # Derived: all miss
+    assert posterior(net, "stops", {"a": 1, "b": 1})[1] == pytest.approx(1 - (1 - leak) * (1 - one) * (1 - two))
 
 
 def test_a_cause_that_is_seen_explains_the_other_away() -> None:
-    net = Network((yes_no("dirt", 0.2), yes_no("bent", 0.1), noisy_or("stops", {"dirt": 0.8, "bent": 0.9}, leak_probability=0.01)))
+    net = Network(
+        (yes_no("dirt", 0.2), yes_no("bent", 0.1), noisy_or("stops", {"dirt": 0.8, "bent": 0.9}, leak_probability=0.01))
+    )
 
     assert posterior(net, "bent", {"stops": 1, "dirt": 1})[1] < posterior(net, "bent", {"stops": 1})[1]
 
@@ -39,7 +44,13 @@ def test_a_cause_that_is_seen_explains_the_other_away() -> None:
 def test_nodes_of_more_states_and_any_order_of_parents_are_summed() -> None:
     extent = Node("extent", (), np.array([0.5, 0.3, 0.2]))
     loud = yes_no("loud", 0.4)
-    heard = Node("heard", ("loud", "extent"), np.stack([np.array([[0.9, 0.5, 0.1], [0.8, 0.3, 0.05]]), np.array([[0.1, 0.5, 0.9], [0.2, 0.7, 0.95]])], axis=-1))
+    heard = Node(
+        "heard",
+        ("loud", "extent"),
+        np.stack(
+            [np.array([[0.9, 0.5, 0.1], [0.8, 0.3, 0.05]]), np.array([[0.1, 0.5, 0.9], [0.2, 0.7, 0.95]])], axis=-1
+        ),
+    )
     net = Network((extent, loud, heard))
 
     by_hand = sum(e * q * heard.table[i, j, 1] for j, e in enumerate([0.5, 0.3, 0.2]) for i, q in enumerate([0.6, 0.4]))

@@ -1,6 +1,8 @@
-"""Each mechanism has a planted case that ranks it first: a finding that names the fault, and the complaint such a clock brings. (slow)
+"""Each mechanism has a planted case that ranks it first: a finding that names the fault, and the complaint such a clock
+brings. (slow)
 
-A mechanism is a kind of law or of hard stop from the table of fault laws; another test sees that none is without its case.
+A mechanism is a kind of law or of hard stop from the table of fault laws; another test sees that none is without its
+case.
 """
 
 from __future__ import annotations
@@ -13,8 +15,18 @@ from tests.diagnosis.cases import asked, finding, leading
 from underdial.diagnosis.made_up import own_name
 from underdial.trade.fault_laws import fault_laws, law_kinds
 
-LONGCASE, FRENCH, AMERICAN, BRACKET = "english_longcase", "french_round_pendulum", "american_eight_day_pendulum", "english_fusee_bracket"
-OPEN, ALARM, CARRIAGE, CHIMING = "open_spring_balance_30h", "pin_pallet_alarm", "carriage_platform_lever", "going_barrel_chiming_pendulum"
+LONGCASE, FRENCH, AMERICAN, BRACKET = (
+    "english_longcase",
+    "french_round_pendulum",
+    "american_eight_day_pendulum",
+    "english_fusee_bracket",
+)
+OPEN, ALARM, CARRIAGE, CHIMING = (
+    "open_spring_balance_30h",
+    "pin_pallet_alarm",
+    "carriage_platform_lever",
+    "going_barrel_chiming_pendulum",
+)
 Planted = tuple[str, str, str | None, dict[str, Any]]
 
 # Family, fault, place said of the finding, complaint; by kind of law.
@@ -78,6 +90,8 @@ def test_a_planted_mechanism_stands_first(kind: str) -> None:
     family, fault, of, complaint = PLANTED[kind]
     component, condition = own_name(asked(family), fault)
 
-    order, _, _ = leading(asked(family, complaint=complaint, findings=[finding(component, condition, of=of, extent="severe")]))
+    order, _, _ = leading(
+        asked(family, complaint=complaint, findings=[finding(component, condition, of=of, extent="severe")])
+    )
 
     assert order[0] == fault

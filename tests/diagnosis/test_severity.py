@@ -17,7 +17,8 @@ def test_seen_severity_equals_what_simulated_looks_leave() -> None:
         kept = s[said == number]
         exact = severity.seen(rng.standard_normal(200_000), rng.standard_normal(200_000), level=level)
 
-        # Derived: by throwing away every simulated look of another level; 1 in 100 is four standard errors of the rarest level
+        # Derived: by throwing away every simulated look of another level; 1 in 100 is four standard errors of the
+        # rarest level
         assert np.median(exact) == pytest.approx(np.median(kept), rel=0.01)
         assert np.quantile(exact, 0.9) == pytest.approx(np.quantile(kept, 0.9), rel=0.015)  # Derived: the same
 
@@ -43,7 +44,9 @@ def test_noise_alone_reads_few_faults_as_none() -> None:
     s = severity.unseen(rng.standard_normal(200_000))
 
     # Derived: by drawing
-    assert (severity.said_level(s, rng.standard_normal(len(s))) == 0).mean() == pytest.approx(severity.chance_of_saying_none(), abs=0.002)
+    assert (severity.said_level(s, rng.standard_normal(len(s))) == 0).mean() == pytest.approx(
+        severity.chance_of_saying_none(), abs=0.002
+    )
 
 
 def test_what_was_looked_at_and_called_sound_is_slight_or_was_passed_over() -> None:
@@ -52,6 +55,7 @@ def test_what_was_looked_at_and_called_sound_is_slight_or_was_passed_over() -> N
     passed = s[severity.said_level(s, rng.standard_normal(len(s))) == 0]
     exact = severity.seen(rng.standard_normal(100_000), rng.standard_normal(100_000), level="none")
 
-    # Derived: by throwing away every simulated look that saw something; 0.02 is four standard errors of some 17 000 draws
+    # Derived: by throwing away every simulated look that saw something; 0.02 is four standard errors of some 17 000
+    # draws
     assert np.median(exact) == pytest.approx(np.median(passed), rel=0.02)
     assert np.quantile(exact, 0.9) == pytest.approx(np.quantile(passed, 0.9), rel=0.02)  # Derived: the same

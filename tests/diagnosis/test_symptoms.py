@@ -41,14 +41,20 @@ def by_counting(rows: list[Cause], told: list[str], not_so: list[str]) -> tuple[
 
 
 def test_present_and_necessary_equal_the_count_over_every_state() -> None:
-    rows = [Cause("a", 0.3, {"wrong": 0.8, "never": 0.1}), Cause("b", 0.1, {"wrong": 0.4, "slow": 0.7}), Cause("c", 0.5, {"never": 0.6, "slow": 0.2})]
+    rows = [
+        Cause("a", 0.3, {"wrong": 0.8, "never": 0.1}),
+        Cause("b", 0.1, {"wrong": 0.4, "slow": 0.7}),
+        Cause("c", 0.5, {"never": 0.6, "slow": 0.2}),
+    ]
 
     for told, not_so in ((["wrong"], []), (["wrong", "slow"], ["never"]), (["never"], ["wrong"])):
         present, necessary = by_counting(rows, told, not_so)
         verdicts = judge(rows, told=told, not_so=not_so)
 
-        assert [v.present_probability for v in verdicts] == pytest.approx(present, abs=1e-12)  # Derived: every state counted
-        assert [v.necessary_probability for v in verdicts] == pytest.approx(necessary, abs=1e-12)  # Derived: every state counted
+        # Derived: every state counted
+        assert [v.present_probability for v in verdicts] == pytest.approx(present, abs=1e-12)
+        # Derived: every state counted
+        assert [v.necessary_probability for v in verdicts] == pytest.approx(necessary, abs=1e-12)
 
 
 def test_present_sufficient_and_necessary_equal_what_a_general_library_says() -> None:
@@ -59,16 +65,21 @@ def test_present_sufficient_and_necessary_equal_what_a_general_library_says() ->
         rows = [Cause(c["key"], c["probability"], c["brings"]) for c in case["causes"]]
         verdicts = judge(rows, told=case["told"], not_so=case["not_so"], leak=golden["leak"])
 
-        # Derived: pyAgrum 3.3.1, exact inference over the network written out link by link (scripts/make_golden_posteriors.py).
+        # Derived: pyAgrum 3.3.1, exact inference over the network written out link by link
+        # (scripts/make_golden_posteriors.py).
         assert [v.present_probability for v in verdicts] == pytest.approx(case["present"], abs=1e-10), case["name"]
         # Derived: the same.
-        assert [v.sufficient_probability for v in verdicts] == pytest.approx(case["sufficient"], abs=1e-10), case["name"]
+        assert [v.sufficient_probability for v in verdicts] == pytest.approx(case["sufficient"], abs=1e-10), case[
+            "name"
+        ]
         # Derived: the same.
         assert [v.necessary_probability for v in verdicts] == pytest.approx(case["necessary"], abs=1e-10), case["name"]
 
 
 def gone_by_counting(rows: list[Cause], told: list[str], not_so: list[str], removed: tuple[str, ...]) -> float:
-    """Chance that the told symptoms are gone without some causes, by summing over every state and every single effect."""
+    """Chance that the told symptoms are gone without some causes, by summing over every state and every single
+    effect.
+    """
     total, gone = 0.0, 0.0
     symptoms = [*told, *not_so]
     kept = [i for i, c in enumerate(rows) if c.key not in removed]
@@ -90,12 +101,17 @@ def gone_by_counting(rows: list[Cause], told: list[str], not_so: list[str], remo
 
 @pytest.mark.parametrize("removed", [(), ("a",), ("a", "b"), ("a", "b", "c")])
 def test_what_is_gone_after_a_set_is_put_right_equals_the_count(removed: tuple[str, ...]) -> None:
-    rows = [Cause("a", 0.3, {"wrong": 0.8, "never": 0.1}), Cause("b", 0.2, {"wrong": 0.4, "slow": 0.7}), Cause("c", 0.5, {"never": 0.6, "slow": 0.2})]
+    rows = [
+        Cause("a", 0.3, {"wrong": 0.8, "never": 0.1}),
+        Cause("b", 0.2, {"wrong": 0.4, "slow": 0.7}),
+        Cause("c", 0.5, {"never": 0.6, "slow": 0.2}),
+    ]
 
     for told, not_so in ((["wrong"], []), (["wrong"], ["never"])):
         exact = gone_by_counting(rows, told, not_so, removed)
 
-        assert gone_after(rows, told=told, not_so=not_so, removed=removed) == pytest.approx(exact, abs=1e-12)  # Derived: every state counted
+        # Derived: every state counted
+        assert gone_after(rows, told=told, not_so=not_so, removed=removed) == pytest.approx(exact, abs=1e-12)
 
 
 def test_a_chance_before_anything_is_told_equals_one_minus_all_staying_off() -> None:

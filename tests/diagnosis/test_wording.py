@@ -16,15 +16,35 @@ from underdial.diagnosis.told_words import rate_words, share_words, time_words, 
 from underdial.trade.fault_laws import fault_laws, symptom_laws
 from underdial.trade.fault_names import fault_words
 
-LONGCASE, THIRTY, BRACKET, REGULATOR = "english_longcase", "longcase_thirty_hour", "english_fusee_bracket", "weight_regulator"
+LONGCASE, THIRTY, BRACKET, REGULATOR = (
+    "english_longcase",
+    "longcase_thirty_hour",
+    "english_fusee_bracket",
+    "weight_regulator",
+)
 CASES: list[tuple[str, dict[str, Any]]] = [
     (THIRTY, {"complaint": {"runs_for_s": 1500}, "findings": [finding("tooth", "bent", of="escape_wheel")]}),
-    (LONGCASE, {"complaint": {"hands_stand": True}, "findings": [finding("pivot_hole", "worn", of="third_wheel", extent="slight")]}),
-    (BRACKET, {"complaint": {"strikes": "runs_on", "runs_for_s": 7200}, "findings": [finding("gathering_pallet", "too_short")]}),
+    (
+        LONGCASE,
+        {
+            "complaint": {"hands_stand": True},
+            "findings": [finding("pivot_hole", "worn", of="third_wheel", extent="slight")],
+        },
+    ),
+    (
+        BRACKET,
+        {
+            "complaint": {"strikes": "runs_on", "runs_for_s": 7200},
+            "findings": [finding("gathering_pallet", "too_short")],
+        },
+    ),
     (LONGCASE, {"complaint": {"stops_at": "same_wind", "since": "moved"}}),
     (REGULATOR, {"complaint": {"rate_kind": "irregular", "noise": "knocks"}, "last_done": ["new suspension spring"]}),
-    ("pin_pallet_alarm", {"complaint": {"never_runs": True, "since": "fall"}, "findings": [finding("movement", "old_oil")]}),
-]  # fmt: skip
+    (
+        "pin_pallet_alarm",
+        {"complaint": {"never_runs": True, "since": "fall"}, "findings": [finding("movement", "old_oil")]},
+    ),
+]
 
 
 @pytest.fixture(scope="module", params=CASES, ids=lambda c: c[0])
@@ -61,14 +81,21 @@ def test_a_bent_escape_tooth_stops_it_at_its_place_in_a_turn_of_its_own_time() -
 
     assert order[0] == "ESC-05"
     assert "TRN-18" not in [r["fault"] for r in brief(one, found, causes)["causes"] if r["reported"]]
-    assert row["sentence"] == "The teeth of the escape wheel are bent: this stops the clock at its place in the turn of the escape wheel, every 60 s."
+    assert (
+        row["sentence"]
+        == "The teeth of the escape wheel are bent: this stops the clock at its place in the turn of the escape "
+        "wheel, every 60 s."
+    )
 
 
 def test_the_hands_that_stand_are_said_in_words() -> None:
     assert told_words("hands_stand", True) == "that the hands stand while it ticks"
 
 
-@pytest.mark.parametrize(("seconds", "said"), [(45.0, "45 s"), (1200.0, "20 min"), (43_200.0, "12 h"), (691_200.0, "8 days"), (34_560_000.0, "400 days")])
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [(45.0, "45 s"), (1200.0, "20 min"), (43_200.0, "12 h"), (691_200.0, "8 days"), (34_560_000.0, "400 days")],
+)
 def test_times_are_said_as_they_are_spoken(seconds: float, said: str) -> None:
     assert time_words(seconds) == said  # Derived: 60 s a minute, 3600 s an hour, 86 400 s a day
 
@@ -94,10 +121,17 @@ def test_no_two_faults_are_called_by_the_same_words() -> None:
         said[words] = fault
 
 
-@pytest.mark.parametrize(("fault", "words"), [
-    ("PWR-02", "The mainspring is broken at its inner eye"), ("MOT-01", "The hands catch each other"), ("PEN-24", "The suspension spring does not sit home"),
-    ("LEV-13", "The escape teeth are worn"), ("PWR-36", "The clock has not been wound fully"), ("PEN-15", "The pendulum is not the right one"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [
+        ("PWR-02", "The mainspring is broken at its inner eye"),
+        ("MOT-01", "The hands catch each other"),
+        ("PEN-24", "The suspension spring does not sit home"),
+        ("LEV-13", "The escape teeth are worn"),
+        ("PWR-36", "The clock has not been wound fully"),
+        ("PEN-15", "The pendulum is not the right one"),
+    ],
+)
 def test_what_may_be_so_is_said_as_found(fault: str, words: str) -> None:
     assert fault_words(fault, may=False) == words
 

@@ -21,8 +21,17 @@ class Readings:
 
 
 def staff(
-    rng: np.random.Generator, *, slope: float = 0.0, z_b: float = 0.015, angle: float = 0.0, bow: float = 0.0, noise: float = 1.5e-6,
-    stations: int = 6, angles: int = 12, length: float = 0.03, oval: float = 2e-6,
+    rng: np.random.Generator,
+    *,
+    slope: float = 0.0,
+    z_b: float = 0.015,
+    angle: float = 0.0,
+    bow: float = 0.0,
+    noise: float = 1.5e-6,
+    stations: int = 6,
+    angles: int = 12,
+    length: float = 0.03,
+    oval: float = 2e-6,
 ) -> Readings:
     """A staff chucked off centre and askew, with a kink or a bow, a little oval."""
     z = np.repeat(np.linspace(0.0, length, stations), angles)
@@ -31,8 +40,11 @@ def staff(
     off = slope * np.maximum(0.0, z - z_b) + bow * z**2
     x = offset[0] + tilt[0] * z + off * math.cos(angle)
     y = offset[1] + tilt[1] * z + off * math.sin(angle)
-    readings = 50e-6 + x * np.cos(t) + y * np.sin(t) + oval * np.cos(2.0 * t - 1.0) + rng.normal(0.0, noise, len(z)) if noise else (
-        50e-6 + x * np.cos(t) + y * np.sin(t) + oval * np.cos(2.0 * t - 1.0))
+    readings = (
+        50e-6 + x * np.cos(t) + y * np.sin(t) + oval * np.cos(2.0 * t - 1.0) + rng.normal(0.0, noise, len(z))
+        if noise
+        else (50e-6 + x * np.cos(t) + y * np.sin(t) + oval * np.cos(2.0 * t - 1.0))
+    )
     return Readings([float(one) for one in z], [float(one) for one in t], [float(one) for one in readings])
 
 

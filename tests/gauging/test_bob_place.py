@@ -14,7 +14,9 @@ from underdial.mechanics.compound_pendulum import compound_length_m
 
 
 @given(length=st.floats(0.1, 2.0), bob=st.floats(0.5, 10.0), wide=st.floats(0.0, 0.2), light=st.floats(0.0, 0.1))
-def test_the_bob_put_there_gives_the_length_and_its_move_is_followed_as_said(length: float, bob: float, wide: float, light: float) -> None:
+def test_the_bob_put_there_gives_the_length_and_its_move_is_followed_as_said(
+    length: float, bob: float, wide: float, light: float
+) -> None:
     rod_kg, rod_m, k = light * bob, 1.05 * length, wide * length
     depth, follows = bob_place(length_m=length, bob_kg=bob, bob_gyration_m=k, rod_kg=rod_kg, rod_m=rod_m)
 

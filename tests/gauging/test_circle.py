@@ -45,9 +45,11 @@ def test_points_on_a_line_are_refused() -> None:
 def test_eccentricity_is_taken_off_whole(a: float, b: float) -> None:
     readings = [0.01 + a * math.cos(t) + b * math.sin(t) for t in ANGLES]
 
-    assert circle.first_harmonic(readings, ANGLES) == pytest.approx((a, b, 0.01), abs=1e-12)  # Derived: the numbers put in
+    # Derived: the numbers put in
+    assert circle.first_harmonic(readings, ANGLES) == pytest.approx((a, b, 0.01), abs=1e-12)
     assert circle.roundness_m(readings, ANGLES) == pytest.approx(0.0, abs=1e-12)
-    assert circle.indicator_movement_m(eccentricity_m=math.hypot(a, b)) >= max(readings) - min(readings) - 1e-12  # Derived: rounding only
+    # Derived: rounding only
+    assert circle.indicator_movement_m(eccentricity_m=math.hypot(a, b)) >= max(readings) - min(readings) - 1e-12
 
 
 def test_an_even_wheel_needs_no_rule_for_odd_teeth() -> None:

@@ -21,7 +21,8 @@ def test_askew_and_bent_are_told_apart() -> None:
 
     found = estimate_face_runout(EVEN, face_m=face, radius_m=0.02)
 
-    # Derived: lean 40 um over 20 mm; full movement twice 40 um; a pure second harmonic is twice 10 um from top to bottom
+    # Derived: lean 40 um over 20 mm; full movement twice 40 um; a pure second harmonic is twice 10 um from top to
+    # bottom
     assert found.askew_rad.value == pytest.approx(math.atan(0.002), rel=1e-9)
     assert found.face.first_m.value == pytest.approx(80e-6, rel=1e-9)
     assert found.face.shape_m.value == pytest.approx(20e-6, rel=1e-4)
@@ -71,7 +72,10 @@ def test_errors_of_the_waves_cover_the_truth() -> None:
     for _ in range(400):
         rim = 30e-6 * np.cos(EVEN - 1.0) + 8e-6 * np.cos(2 * EVEN) + rng.normal(0.0, 2e-6, 48)
         waves = estimate_waves(EVEN, rim)
-        inside += [abs(waves.first_m.value - 60e-6) < 2 * waves.first_m.u, abs(turned(waves.angle_rad.value - 1.0)) < 2 * waves.angle_rad.u]
+        inside += [
+            abs(waves.first_m.value - 60e-6) < 2 * waves.first_m.u,
+            abs(turned(waves.angle_rad.value - 1.0)) < 2 * waves.angle_rad.u,
+        ]
 
     assert (inside / 400 > 0.92).all()  # Derived: 0.954 for a normal error, binomial deviation 0.010
     assert (inside / 400 < 0.985).all()  # Derived: the same

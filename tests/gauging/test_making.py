@@ -16,20 +16,32 @@ from underdial.mechanics.balance import beats_per_hour
 from underdial.mechanics.barrel import best_length_m
 
 
-@given(inertia=st.floats(1e-9, 1e-5), stiffness=st.floats(1e-6, 1e-3), screw=st.floats(1e-6, 1e-4), radius=st.floats(0.003, 0.02), count=st.integers(1, 8))
-def test_the_inertia_that_made_the_beats_comes_back(inertia: float, stiffness: float, screw: float, radius: float, count: int) -> None:
+@given(
+    inertia=st.floats(1e-9, 1e-5),
+    stiffness=st.floats(1e-6, 1e-3),
+    screw=st.floats(1e-6, 1e-4),
+    radius=st.floats(0.003, 0.02),
+    count=st.integers(1, 8),
+)
+def test_the_inertia_that_made_the_beats_comes_back(
+    inertia: float, stiffness: float, screw: float, radius: float, count: int
+) -> None:
     without = beats_per_hour(inertia_kg_m2=inertia, stiffness_n_m_per_rad=stiffness)
     with_ = beats_per_hour(inertia_kg_m2=inertia + count * screw * radius**2, stiffness_n_m_per_rad=stiffness)
     if not 1.0 <= with_ < without * (1 - 1e-9) or without > 2e5:
         return
-    found = inertia_from_screws_kg_m2(screw_kg=screw, screws_count=count, radius_m=radius, beats_without_per_hour=without, beats_with_per_hour=with_)
+    found = inertia_from_screws_kg_m2(
+        screw_kg=screw, screws_count=count, radius_m=radius, beats_without_per_hour=without, beats_with_per_hour=with_
+    )
 
     assert found == pytest.approx(inertia, rel=1e-5)  # Derived: as planted
 
 
 def test_screws_that_do_not_slow_the_balance_are_refused() -> None:
     with pytest.raises(OutOfRange, match="beats_with_per_hour"):
-        inertia_from_screws_kg_m2(screw_kg=1e-5, radius_m=0.01, beats_without_per_hour=18000.0, beats_with_per_hour=18000.0)
+        inertia_from_screws_kg_m2(
+            screw_kg=1e-5, radius_m=0.01, beats_without_per_hour=18000.0, beats_with_per_hour=18000.0
+        )
 
 
 def test_beats_counted_in_half_a_minute_are_a_hundred_and_twentieth_of_an_hour() -> None:
@@ -62,7 +74,8 @@ def test_a_prime_that_no_circle_has_is_said_to_need_its_own_plate() -> None:
 def test_blank_and_cutter_of_the_worked_wheel() -> None:
     wheel, pinion = wheel_cutter(64, 8, module_m=0.6e-3), pinion_cutter(8, module_m=0.6e-3, wheel_addendum_ratio=1.4746)
 
-    assert wheel.blank_diameter_m == pytest.approx(40.17e-3, abs=5e-6)  # Derived: docs/explanation/gauging.md, 64/8: f 1.475, so (64 + 2.95) 0.6
+    # Derived: docs/explanation/gauging.md, 64/8: f 1.475, so (64 + 2.95) 0.6
+    assert wheel.blank_diameter_m == pytest.approx(40.17e-3, abs=5e-6)
     assert wheel.depth_of_cut_m == pytest.approx((wheel.blank_diameter_m - wheel.root_diameter_m) / 2.0)
     assert wheel.space_at_pitch_m == pytest.approx(math.pi * 0.3e-3)  # Derived: half a pitch
     # Derived: the space is a wheel tooth's height and 0.4 module deep below the pitch circle
@@ -72,7 +85,12 @@ def test_blank_and_cutter_of_the_worked_wheel() -> None:
 
 def test_the_spring_most_like_the_old_one_comes_first_and_every_fault_is_named() -> None:
     old = Strip("old", 0.40e-3, 19e-3, 1.54)
-    stock = [Strip("short", 0.40e-3, 19e-3, 0.6), Strip("like", 0.41e-3, 19e-3, 1.5), Strip("thick", 0.5e-3, 19e-3, 1.3), Strip("whole", 0.4e-3, 19e-3, 3.5)]
+    stock = [
+        Strip("short", 0.40e-3, 19e-3, 0.6),
+        Strip("like", 0.41e-3, 19e-3, 1.5),
+        Strip("thick", 0.5e-3, 19e-3, 1.3),
+        Strip("whole", 0.4e-3, 19e-3, 3.5),
+    ]
 
     judged = judge_springs(stock, barrel_m=0.042, arbor_m=0.014, turns_needed=7.5, instead_of=old)
 
@@ -88,4 +106,6 @@ def test_the_spring_most_like_the_old_one_comes_first_and_every_fault_is_named()
 def test_a_half_full_barrel_counts_as_filled_right() -> None:
     length = best_length_m(barrel_m=0.042, arbor_m=0.014, thickness_m=0.4e-3)
 
-    assert judge_springs([Strip("a", 0.4e-3, 19e-3, length)], barrel_m=0.042, arbor_m=0.014)[0].fill_ratio == pytest.approx(0.5)  # Derived: definition
+    assert judge_springs([Strip("a", 0.4e-3, 19e-3, length)], barrel_m=0.042, arbor_m=0.014)[
+        0
+    ].fill_ratio == pytest.approx(0.5)  # Derived: definition

@@ -19,8 +19,11 @@ WORDS = st.sampled_from(["yes", "no", "unknown"])
 
 
 def _weighed() -> Uncertain:
-    return weighed_density(air_kg=Uncertain(0.023418, 5e-6), water_kg=Uncertain(0.020655, 5e-6),
-                           water_kg_per_m3=Uncertain(water_density_kg_per_m3(temperature_deg_c=20.0)))
+    return weighed_density(
+        air_kg=Uncertain(0.023418, 5e-6),
+        water_kg=Uncertain(0.020655, 5e-6),
+        water_kg_per_m3=Uncertain(water_density_kg_per_m3(temperature_deg_c=20.0)),
+    )
 
 
 def test_the_weighed_example_is_8451_give_or_take_20() -> None:
@@ -42,7 +45,8 @@ def test_that_density_without_a_magnet_is_brass_and_forbids_ammonia() -> None:
     found = estimate_metal(Clues(_weighed(), "no", "yellow"))
 
     assert found.probabilities[0][0] == "brass"
-    assert found.probabilities[0][1] > 0.97  # Derived: only nickel silver shares the density, at a fifteenth of the share and half the colour
+    # Derived: only nickel silver shares the density, at a fifteenth of the share and half the colour
+    assert found.probabilities[0][1] > 0.97
     assert "ammonia_cleaning" in [row[0] for row in found.forbids]
     assert found.next_test is None
 
@@ -65,12 +69,22 @@ def test_the_least_invasive_test_comes_first() -> None:
     assert estimate_metal(Clues()).next_test == "magnet"
     assert estimate_metal(Clues(magnet="no")).next_test == "weigh_in_air_and_water"
     assert estimate_metal(Clues(magnet="no", hollow="yes")).next_test == "colour_at_existing_wear"
-    assert estimate_metal(Clues(magnet="no", hollow="yes", colour="grey", plated="yes")).next_test == "x_ray_fluorescence"
+    assert (
+        estimate_metal(Clues(magnet="no", hollow="yes", colour="grey", plated="yes")).next_test == "x_ray_fluorescence"
+    )
 
 
-@given(density=st.floats(1500.0, 12000.0), u=st.floats(1.0, 300.0), magnet=WORDS, hollow=WORDS, plated=WORDS,
-       colour=st.sampled_from(["yellow", "red", "grey", "white", "unknown"]))
-def test_chances_always_sum_to_one_and_name_every_metal(density: float, u: float, magnet: str, hollow: str, plated: str, colour: str) -> None:
+@given(
+    density=st.floats(1500.0, 12000.0),
+    u=st.floats(1.0, 300.0),
+    magnet=WORDS,
+    hollow=WORDS,
+    plated=WORDS,
+    colour=st.sampled_from(["yellow", "red", "grey", "white", "unknown"]),
+)
+def test_chances_always_sum_to_one_and_name_every_metal(
+    density: float, u: float, magnet: str, hollow: str, plated: str, colour: str
+) -> None:
     found = estimate_metal(Clues(Uncertain(density, u), magnet, colour, hollow, plated))
 
     assert math.fsum(p for _, p in found.probabilities) == pytest.approx(1.0, abs=1e-12)  # Derived: chances
@@ -86,7 +100,11 @@ def test_a_metal_drawn_from_its_range_gets_its_chance_often_enough() -> None:
     for _ in range(3000):
         name = names[int(rng.choice(len(names), p=shares))]
         metal = metals()[name]
-        value = rng.uniform(2000.0, 11300.0) if name != "other" and rng.random() < 0.1 else rng.uniform(metal.density_low_kg_per_m3, metal.density_high_kg_per_m3)
+        value = (
+            rng.uniform(2000.0, 11300.0)
+            if name != "other" and rng.random() < 0.1
+            else rng.uniform(metal.density_low_kg_per_m3, metal.density_high_kg_per_m3)
+        )
         top, chance = estimate_metal(Clues(Uncertain(value + rng.normal(0.0, 30.0), 30.0))).probabilities[0]
         if chance >= 0.8:
             right.append(top == name)

@@ -24,8 +24,16 @@ ARC = math.radians(140.0)
 
 def _rates(mass_kg: float, angle_rad: float, *, arc_rad: float = ARC, base: float = 0.0) -> list[float]:
     stiffness = stiffness_n_m_per_rad(inertia_kg_m2=2.1e-7, beats_per_hour=18000.0)
-    return [base + poise_rate_s_per_day(moment_kg_m=mass_kg * 0.009, stiffness_n_m_per_rad=stiffness, half_arc_rad=arc_rad,
-                                        angle_rad=turned(angle_rad - up - math.pi)) for up in UP]
+    return [
+        base
+        + poise_rate_s_per_day(
+            moment_kg_m=mass_kg * 0.009,
+            stiffness_n_m_per_rad=stiffness,
+            half_arc_rad=arc_rad,
+            angle_rad=turned(angle_rad - up - math.pi),
+        )
+        for up in UP
+    ]
 
 
 def test_the_published_example_gives_a_milligram_at_140_degrees() -> None:
@@ -37,8 +45,15 @@ def test_the_published_example_gives_a_milligram_at_140_degrees() -> None:
 
 
 @settings(max_examples=60, deadline=None)
-@given(mass=st.floats(1e-8, 1e-5), angle=st.floats(0.0, 6.28), arc=st.sampled_from([100.0, 150.0, 195.0, 250.0, 300.0]), base=st.floats(-300.0, 300.0))
-def test_any_spot_comes_back_from_its_own_rates_below_and_above_the_blind_arc(mass: float, angle: float, arc: float, base: float) -> None:
+@given(
+    mass=st.floats(1e-8, 1e-5),
+    angle=st.floats(0.0, 6.28),
+    arc=st.sampled_from([100.0, 150.0, 195.0, 250.0, 300.0]),
+    base=st.floats(-300.0, 300.0),
+)
+def test_any_spot_comes_back_from_its_own_rates_below_and_above_the_blind_arc(
+    mass: float, angle: float, arc: float, base: float
+) -> None:
     rates = _rates(mass, angle, arc_rad=math.radians(arc), base=base)
     found = estimate_heavy_spot(UP, [math.radians(arc)] * 4, rates, **BALANCE)
 
@@ -64,10 +79,24 @@ def test_mass_angle_and_base_lie_within_two_of_their_errors_in_nineteen_of_twent
     for _ in range(600):
         rates = [one + rng.normal(0.0, 4.0) for one in _rates(1.1e-6, math.radians(140.0), base=30.0)]
         inertia, radius = 2.1e-7 * (1.0 + rng.normal(0.0, 0.02)), 0.009 * (1.0 + rng.normal(0.0, 0.02))
-        found = estimate_heavy_spot(UP, [ARC] * 4, rates, inertia_kg_m2=Uncertain(inertia, 0.02 * 2.1e-7), beats_per_hour=Uncertain(18000.0),
-                                    radius_m=Uncertain(radius, 0.02 * 0.009), rates_u_s_per_day=[4.0] * 4)
-        off = (found.mass_kg.value - 1.1e-6, turned(found.angle_rad.value - math.radians(140.0)), found.base_rate_s_per_day.value - 30.0)
-        inside += [abs(one) < 2 * u.u for one, u in zip(off, (found.mass_kg, found.angle_rad, found.base_rate_s_per_day), strict=True)]
+        found = estimate_heavy_spot(
+            UP,
+            [ARC] * 4,
+            rates,
+            inertia_kg_m2=Uncertain(inertia, 0.02 * 2.1e-7),
+            beats_per_hour=Uncertain(18000.0),
+            radius_m=Uncertain(radius, 0.02 * 0.009),
+            rates_u_s_per_day=[4.0] * 4,
+        )
+        off = (
+            found.mass_kg.value - 1.1e-6,
+            turned(found.angle_rad.value - math.radians(140.0)),
+            found.base_rate_s_per_day.value - 30.0,
+        )
+        inside += [
+            abs(one) < 2 * u.u
+            for one, u in zip(off, (found.mass_kg, found.angle_rad, found.base_rate_s_per_day), strict=True)
+        ]
 
     assert (inside / 600 > 0.925).all()  # Derived: 0.954, binomial deviation 0.0085
     assert (inside / 600 < 0.985).all()  # Derived: the same

@@ -26,7 +26,8 @@ def test_a_straight_staff_chucked_anyhow_is_called_straight_and_says_what_it_cou
     found = estimate_runout(seen.z_m, seen.angles_rad, seen.readings_m)
 
     assert (found.verdict, found.model, found.bend) == ("straight", "tilt", None)
-    # Derived: harmonic noise 1.5 sqrt(2/12) um, kink shape 6 mm rms-sum in the middle: 15 um there, 20 um at the ends of the middle third
+    # Derived: harmonic noise 1.5 sqrt(2/12) um, kink shape 6 mm rms-sum in the middle: 15 um there, 20 um at the ends
+    # of the middle third
     assert 15 * MICROMETRE < found.smallest_tir_m < 30 * MICROMETRE
 
 
@@ -38,10 +39,13 @@ def test_the_worked_example_is_found_where_it_was_put() -> None:
 
     assert (found.verdict, found.model) == ("bent", "kink")
     assert found.bend.z_m.value == pytest.approx(0.013, abs=3 * found.bend.z_m.u)  # Derived: as planted
-    assert found.bend.slope_m_per_m.value == pytest.approx(4.5e-3, abs=3 * found.bend.slope_m_per_m.u)  # Derived: as planted
-    assert turned(found.bend.angle_rad.value - math.radians(70.0)) == pytest.approx(0.0, abs=3 * found.bend.angle_rad.u)  # Derived: as planted
+    # Derived: as planted
+    assert found.bend.slope_m_per_m.value == pytest.approx(4.5e-3, abs=3 * found.bend.slope_m_per_m.u)
+    # Derived: as planted
+    assert turned(found.bend.angle_rad.value - math.radians(70.0)) == pytest.approx(0.0, abs=3 * found.bend.angle_rad.u)
     assert found.bend.slope_m_per_m.u < 0.2e-3  # Derived: the same example, +-0.15 um/mm
-    assert found.bic["kink"] < found.bic["bow"] < found.bic["tilt"] < found.bic["offset"]  # Derived: the same example's order
+    # Derived: the same example's order
+    assert found.bic["kink"] < found.bic["bow"] < found.bic["tilt"] < found.bic["offset"]
 
 
 def test_without_noise_every_number_of_the_bend_comes_back() -> None:
@@ -75,7 +79,8 @@ def test_ovality_is_largest_less_smallest_diameter() -> None:
 
     # Derived: 4 x 7 um at the two worst places, and the same from the diameters themselves within the grid's reach
     assert station.ovality_m == pytest.approx(28e-6, rel=1e-9)
-    assert np.ptp(diameters) == pytest.approx(28e-6, rel=0.03)  # Derived: cos(2 x 11.25 deg) at worst between grid places
+    # Derived: cos(2 x 11.25 deg) at worst between grid places
+    assert np.ptp(diameters) == pytest.approx(28e-6, rel=0.03)
 
 
 def test_a_station_at_even_angles_agrees_with_the_first_harmonic_of_the_handbook() -> None:
@@ -94,8 +99,12 @@ def test_two_senses_of_turning_take_off_the_gauges_backlash() -> None:
     again = staff(np.random.default_rng(6), slope=2e-3)
     both = [one + 8e-6 for one in again.readings_m]
 
-    one = estimate_runout(seen.z_m + again.z_m, seen.angles_rad + again.angles_rad, seen.readings_m + both,
-                          senses=["cw"] * len(seen.z_m) + ["ccw"] * len(again.z_m))
+    one = estimate_runout(
+        seen.z_m + again.z_m,
+        seen.angles_rad + again.angles_rad,
+        seen.readings_m + both,
+        senses=["cw"] * len(seen.z_m) + ["ccw"] * len(again.z_m),
+    )
     mixed = estimate_runout(seen.z_m + again.z_m, seen.angles_rad + again.angles_rad, seen.readings_m + both)
 
     assert one.noise_m < 2 * MICROMETRE  # Derived: 1.5 um was drawn
@@ -152,7 +161,9 @@ def test_the_gauges_scale_goes_into_the_error_of_the_bend() -> None:
     loose = estimate_runout(seen.z_m, seen.angles_rad, seen.readings_m, noise_m=1.5e-6, scale_u_ratio=0.05)
 
     # Derived: 5 % of the slope comes on top in squares
-    assert loose.bend.slope_m_per_m.u == pytest.approx(math.hypot(plain.bend.slope_m_per_m.u, 0.05 * plain.bend.slope_m_per_m.value))
+    assert loose.bend.slope_m_per_m.u == pytest.approx(
+        math.hypot(plain.bend.slope_m_per_m.u, 0.05 * plain.bend.slope_m_per_m.value)
+    )
 
 
 def test_readings_that_repeat_to_the_digit_are_as_noisy_as_the_digit() -> None:
@@ -179,15 +190,19 @@ def test_settings_beyond_their_range_are_refused() -> None:
 def test_turning_the_part_turns_the_answer_and_a_longer_scale_lengthens_it(shift: float, size: float) -> None:
     seen = staff(np.random.default_rng(2), slope=3e-3, angle=0.4)
     first = estimate_runout(seen.z_m, seen.angles_rad, seen.readings_m)
-    second = estimate_runout(seen.z_m, [one + shift for one in seen.angles_rad], [size * one for one in seen.readings_m])
+    second = estimate_runout(
+        seen.z_m, [one + shift for one in seen.angles_rad], [size * one for one in seen.readings_m]
+    )
 
-    assert turned(second.bend.angle_rad.value - first.bend.angle_rad.value - shift) == pytest.approx(0.0, abs=1e-6)  # Derived: symmetry
+    # Derived: symmetry
+    assert turned(second.bend.angle_rad.value - first.bend.angle_rad.value - shift) == pytest.approx(0.0, abs=1e-6)
     assert second.bend.slope_m_per_m.value == pytest.approx(size * first.bend.slope_m_per_m.value, rel=1e-4)
     assert second.smallest_tir_m == pytest.approx(size * first.smallest_tir_m, rel=1e-6)
 
 
 def test_the_bound_on_false_alarms_holds_in_drawn_noise() -> None:
-    # Derived: against a direct draw of the largest gain of a bend anywhere, and of a bow, over 4000 straight axes of six stations.
+    # Derived: against a direct draw of the largest gain of a bend anywhere, and of a bow, over 4000 straight axes of
+    # six stations.
     rng = np.random.default_rng(20)
     z = np.linspace(0.0, 1.0, 6)
     base = np.linalg.qr(np.column_stack((np.ones(6), z)))[0]
@@ -199,9 +214,13 @@ def test_the_bound_on_false_alarms_holds_in_drawn_noise() -> None:
     gains = np.max(np.sum((drawn @ np.vstack((units, bow / np.linalg.norm(bow))).T) ** 2, axis=1), axis=1)
     at = float(np.quantile(gains, 0.98))
 
-    assert 0.02 <= false_alarm_probability(at, path_rad=path, freedom_count=math.inf) < 0.05  # Derived: a bound, within 2.5 times
-    assert false_alarm_probability(at, path_rad=path, freedom_count=1e7) == pytest.approx(  # Derived: many degrees of freedom
-        false_alarm_probability(at, path_rad=path, freedom_count=math.inf), rel=1e-3)
+    # Derived: a bound, within 2.5 times
+    assert 0.02 <= false_alarm_probability(at, path_rad=path, freedom_count=math.inf) < 0.05
+    assert false_alarm_probability(
+        at, path_rad=path, freedom_count=1e7
+    ) == pytest.approx(  # Derived: many degrees of freedom
+        false_alarm_probability(at, path_rad=path, freedom_count=math.inf), rel=1e-3
+    )
 
 
 @pytest.mark.parametrize("freedom", [3.0, 24.0, 42.0, math.inf])
@@ -212,4 +231,7 @@ def test_the_chance_of_finding_a_bend_is_the_librarys(gain: float, centrality: f
 
     library = ncx2.sf(gain, 2, centrality) if math.isinf(freedom) else ncf.sf(gain / 2.0, 2, freedom, centrality)
 
-    assert found_probability(gain, centrality_ratio=centrality, freedom_count=freedom) == pytest.approx(float(library), abs=1e-8)  # Derived: SciPy's own
+    # Derived: SciPy's own
+    assert found_probability(gain, centrality_ratio=centrality, freedom_count=freedom) == pytest.approx(
+        float(library), abs=1e-8
+    )

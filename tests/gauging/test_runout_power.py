@@ -16,11 +16,18 @@ LENGTH_M = 0.03
 
 
 def _trial(rng: np.random.Generator, *, tir_m: float, given: bool) -> tuple[Runout, float, float, float]:
-    """One staff: bend in the middle third, its full movement at the free end; answer and truth (place, slope, angle)."""
+    """One staff: bend in the middle third, its full movement at the free end; answer and truth (place, slope,
+    angle).
+    """
     z_b, angle = rng.uniform(LENGTH_M / 3, 2 * LENGTH_M / 3), rng.uniform(0.0, 2.0 * math.pi)
     slope = tir_m / 2.0 / (LENGTH_M - z_b)
     seen = staff(rng, slope=slope, z_b=z_b, angle=angle)
-    return estimate_runout(seen.z_m, seen.angles_rad, seen.readings_m, noise_m=1.5e-6 if given else None), z_b, slope, angle
+    return (
+        estimate_runout(seen.z_m, seen.angles_rad, seen.readings_m, noise_m=1.5e-6 if given else None),
+        z_b,
+        slope,
+        angle,
+    )
 
 
 def test_a_bend_of_twenty_micrometres_is_found_and_a_straight_staff_left_in_peace_in_sixty_trials() -> None:
@@ -34,7 +41,9 @@ def test_a_bend_of_twenty_micrometres_is_found_and_a_straight_staff_left_in_peac
 
 @pytest.mark.slow
 @pytest.mark.parametrize("given", [False, True])
-def test_of_a_thousand_bends_nine_in_ten_are_found_and_of_a_thousand_straight_three_in_a_hundred_called_bent(given: bool) -> None:
+def test_of_a_thousand_bends_nine_in_ten_are_found_and_of_a_thousand_straight_three_in_a_hundred_called_bent(
+    given: bool,
+) -> None:
     rng = np.random.default_rng(31 + given)
     bent = [_trial(rng, tir_m=TIR_M, given=given)[0].verdict for _ in range(1000)].count("bent")
     false = [_trial(rng, tir_m=0.0, given=given)[0].verdict for _ in range(1000)].count("bent")
@@ -64,8 +73,18 @@ def test_place_slope_angle_and_movement_lie_within_two_of_their_errors_in_ninete
     for _ in range(500):
         found, z_b, slope, angle = _trial(rng, tir_m=60e-6, given=True)
         bend = found.bend
-        off = (bend.z_m.value - z_b, bend.slope_m_per_m.value - slope, turned(bend.angle_rad.value - angle), bend.tir_at_end_m.value - 60e-6)
-        inside += [abs(one) < 2.0 * u for one, u in zip(off, (bend.z_m.u, bend.slope_m_per_m.u, bend.angle_rad.u, bend.tir_at_end_m.u), strict=True)]
+        off = (
+            bend.z_m.value - z_b,
+            bend.slope_m_per_m.value - slope,
+            turned(bend.angle_rad.value - angle),
+            bend.tir_at_end_m.value - 60e-6,
+        )
+        inside += [
+            abs(one) < 2.0 * u
+            for one, u in zip(
+                off, (bend.z_m.u, bend.slope_m_per_m.u, bend.angle_rad.u, bend.tir_at_end_m.u), strict=True
+            )
+        ]
 
     assert (inside / 500 > 0.90).all()  # Derived: 0.954 for a normal error; the bend's place is not quite normal
     assert (inside / 500 < 0.99).all()  # Derived: the same; errors must not be stated too wide either

@@ -34,8 +34,10 @@ MARKED = [
     "def test_a():\n    # Pinned: our own output\n    x = f()\n\n    assert x == 4.2",
     "def test_a():\n    assert g()\n    # Derived: 2.1 twice\n    assert f() == 4.2",
     "def test_a():\n    # Derived: both by hand\n    assert f() == 4.2\n    assert g() == 8.4",
-    "# Source: Derham 1696\n@pytest.mark.parametrize(('x', 'expected'), [(1, 4.2)])\ndef test_a(x, expected):\n    assert f(x) == expected",
-    "@pytest.mark.parametrize(('x', 'expected'), [\n    (1, 4.2),  # Source: Derham 1696\n])\ndef test_a(x, expected):\n    assert f(x) == expected",
+    "# Source: Derham 1696\n@pytest.mark.parametrize(('x', 'expected'), [(1, 4.2)])\ndef test_a(x, expected):\n    "
+    "assert f(x) == expected",
+    "@pytest.mark.parametrize(('x', 'expected'), [\n    (1, 4.2),  # Source: Derham 1696\n])\ndef test_a(x, "
+    "expected):\n    assert f(x) == expected",
 ]
 STRUCTURE = [
     "def test_a():\n    assert f() == 0",

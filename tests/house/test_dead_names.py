@@ -7,7 +7,9 @@ from .rules.dead_names import dead_names
 
 
 def test_every_name_at_the_head_of_a_module_is_used() -> None:
-    beside = [path for folder in ("scripts", "benchmarks", "teaching", "tests") for path in (ROOT / folder).rglob("*.py")]
+    beside = [
+        path for folder in ("scripts", "benchmarks", "teaching", "tests") for path in (ROOT / folder).rglob("*.py")
+    ]
 
     assert dead_names(sorted(PACKAGE.rglob("*.py")), [*beside, *PACKAGE.rglob("*.html"), ROOT / "dev.py"], ROOT) == []
 

@@ -15,8 +15,9 @@ def test_every_deed_of_the_bench_has_a_door() -> None:
 
 
 def test_a_deed_that_only_tests_could_call_is_seen(tree: Tree) -> None:
-    package = tree({
-        "bench/clock.py": """
+    package = tree(
+        {
+            "bench/clock.py": """
             from underdial.bench.help import told
             SUMS = {"turns": turns}
             def turns(): ...
@@ -27,11 +28,16 @@ def test_a_deed_that_only_tests_could_call_is_seen(tree: Tree) -> None:
             def again(): return again()
             def _inside(): ...
             """,
-        "bench/other.py": "def moved(): ...\ndef told(): ...\n",
-        "web/routes.py": "from underdial.bench import clock\nfrom underdial.bench.other import moved\nclock.receive()\n",
-        "cli/command.py": "moved()\n",
-    })  # fmt: skip
+            "bench/other.py": "def moved(): ...\ndef told(): ...\n",
+            "web/routes.py": "from underdial.bench import clock\nfrom underdial.bench.other import "
+            "moved\nclock.receive()\n",
+            "cli/command.py": "moved()\n",
+        }
+    )
 
     assert doorless_deeds(package) == [
-        "bench/clock.py: release has no door", "bench/clock.py: handed has no door", "bench/clock.py: again has no door", "bench/other.py: told has no door",
-    ]  # fmt: skip
+        "bench/clock.py: release has no door",
+        "bench/clock.py: handed has no door",
+        "bench/clock.py: again has no door",
+        "bench/other.py: told has no door",
+    ]

@@ -30,18 +30,33 @@ def test_every_source_a_docstring_cites_is_on_the_list_of_sources() -> None:
 
 
 def test_the_page_of_commands_is_what_the_program_says(tmp_path: Path) -> None:
-    made = subprocess.run([sys.executable, ROOT / "scripts" / "make_command_reference.py", "--print"], capture_output=True, text=True, check=True, cwd=tmp_path)
+    made = subprocess.run(
+        [sys.executable, ROOT / "scripts" / "make_command_reference.py", "--print"],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=tmp_path,
+    )
 
     same = made.stdout == (REFERENCE / "commands.md").read_text(encoding="utf-8")
-    assert same, "docs/reference/commands.md is older than the program: .venv/bin/python scripts/make_command_reference.py writes it anew"
+    assert same, (
+        "docs/reference/commands.md is older than the program: .venv/bin/python scripts/make_command_reference.py "
+        "writes it anew"
+    )
 
 
 def test_the_page_of_commands_comes_out_the_same_twice_whatever_the_terminal(tmp_path: Path) -> None:
     pages = [
-        subprocess.run([sys.executable, ROOT / "scripts" / "make_command_reference.py", "--print"], capture_output=True, text=True, check=True, cwd=tmp_path,
-                       env={"COLUMNS": columns, "PATH": "/usr/bin", "HOME": str(tmp_path), "UNDERDIAL_SHOP": columns}).stdout
+        subprocess.run(
+            [sys.executable, ROOT / "scripts" / "make_command_reference.py", "--print"],
+            capture_output=True,
+            text=True,
+            check=True,
+            cwd=tmp_path,
+            env={"COLUMNS": columns, "PATH": "/usr/bin", "HOME": str(tmp_path), "UNDERDIAL_SHOP": columns},
+        ).stdout
         for columns in ("40", "200")
-    ]  # fmt: skip
+    ]
 
     assert pages[0] == pages[1]
 
@@ -54,9 +69,21 @@ def test_every_command_has_a_heading() -> None:
 
 
 def lines_to_type() -> list[tuple[str, str, str]]:
-    """File, verb and next word of every `dev.py VERB` that a reader is told to type, on a page, in the program or in the documentation."""
-    told = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *(ROOT / "docs").rglob("*.md"), *PACKAGE.rglob("*.html"), *PACKAGE.rglob("*.py")]
-    return [(path.name, verb, word) for path in told for verb, word in re.findall(r"python3 dev\.py (\w+)(?: (\w+)\b)?", path.read_text(encoding="utf-8"))]
+    """File, verb and next word of every `dev.py VERB` that a reader is told to type, on a page, in the program or in
+    the documentation.
+    """
+    told = [
+        ROOT / "README.md",
+        ROOT / "CONTRIBUTING.md",
+        *(ROOT / "docs").rglob("*.md"),
+        *PACKAGE.rglob("*.html"),
+        *PACKAGE.rglob("*.py"),
+    ]
+    return [
+        (path.name, verb, word)
+        for path in told
+        for verb, word in re.findall(r"python3 dev\.py (\w+)(?: (\w+)\b)?", path.read_text(encoding="utf-8"))
+    ]
 
 
 def test_every_line_of_dev_that_is_told_can_be_typed() -> None:
@@ -74,7 +101,14 @@ def test_every_line_of_dev_that_is_told_can_be_typed() -> None:
     assert set(dev.EXTRAS) <= set(groups)
 
 
-@pytest.mark.parametrize("page", ["README.md", "CONTRIBUTING.md", *(f"docs/how-to/{path.name}" for path in sorted((ROOT / "docs" / "how-to").glob("*.md")))])
+@pytest.mark.parametrize(
+    "page",
+    [
+        "README.md",
+        "CONTRIBUTING.md",
+        *(f"docs/how-to/{path.name}" for path in sorted((ROOT / "docs" / "how-to").glob("*.md"))),
+    ],
+)
 def test_a_command_copied_with_what_is_said_beside_it_stays_the_command(page: str) -> None:
     lines = (ROOT / page).read_text(encoding="utf-8").splitlines()
 
@@ -91,7 +125,12 @@ def test_every_file_that_the_architecture_names_is_there() -> None:
 @pytest.mark.parametrize("word", ["", "nothing"])
 def test_a_word_that_dev_does_not_know_is_said_and_sets_nothing_up(tmp_path: Path, word: str) -> None:
     (tmp_path / "dev.py").write_text((ROOT / "dev.py").read_text(encoding="utf-8"), encoding="utf-8")
-    done = subprocess.run([sys.executable, tmp_path / "dev.py", "setup" if word else "sett", *([word] if word else [])], capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, tmp_path / "dev.py", "setup" if word else "sett", *([word] if word else [])],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
 
     assert done.returncode != 0
     assert "dictation" in done.stdout
@@ -99,7 +138,12 @@ def test_a_word_that_dev_does_not_know_is_said_and_sets_nothing_up(tmp_path: Pat
 
 
 def test_an_error_without_its_heading_is_seen(tree: Tree) -> None:
-    package = tree({"errors.py": "class Bent(Exception): ...\nclass Worn(Exception): ...\n", "errors.md": "## `Bent`\n\nIt is Worn.\n"})
+    package = tree(
+        {
+            "errors.py": "class Bent(Exception): ...\nclass Worn(Exception): ...\n",
+            "errors.md": "## `Bent`\n\nIt is Worn.\n",
+        }
+    )
 
     assert error_problems(package / "errors.py", package / "errors.md") == ["errors.md: Worn has no heading"]
     assert len(error_problems(package / "errors.py", package / "none.md")) == len(["Bent", "Worn"])
@@ -118,11 +162,26 @@ def test_every_way_to_read_a_setting_is_seen(tree: Tree) -> None:
         "settings.md": "`UNDERDIAL_A` `LANG_B` `C_SETTING` `D_SETTING`",
     })  # fmt: skip
 
-    assert settings_read(package / "store" / "shelf.py") == {"UNDERDIAL_A", "LANG_B", "C_SETTING", "D_SETTING", "UNDERDIAL_E"}
-    assert setting_problems([package / "store" / "shelf.py"], package / "settings.md") == ["settings.md: UNDERDIAL_E is read in shelf.py and not told"]
+    assert settings_read(package / "store" / "shelf.py") == {
+        "UNDERDIAL_A",
+        "LANG_B",
+        "C_SETTING",
+        "D_SETTING",
+        "UNDERDIAL_E",
+    }
+    assert setting_problems([package / "store" / "shelf.py"], package / "settings.md") == [
+        "settings.md: UNDERDIAL_E is read in shelf.py and not told"
+    ]
 
 
 def test_a_cited_source_that_is_not_listed_is_seen(tree: Tree) -> None:
-    package = tree({"mechanics/a.py": '"""Source: [Nobody1900]_ p. 3; [Airy1830]_."""\nx = y[Z]\n', "sources.md": "* **Airy1830**: G. B. Airy"})
+    package = tree(
+        {
+            "mechanics/a.py": '"""Source: [Nobody1900]_ p. 3; [Airy1830]_."""\nx = y[Z]\n',
+            "sources.md": "* **Airy1830**: G. B. Airy",
+        }
+    )
 
-    assert source_key_problems([package / "mechanics" / "a.py"], package / "sources.md") == ["sources.md: [Nobody1900] is cited in a.py and not there"]
+    assert source_key_problems([package / "mechanics" / "a.py"], package / "sources.md") == [
+        "sources.md: [Nobody1900] is cited in a.py and not there"
+    ]

@@ -29,13 +29,25 @@ def test_the_table_is_transitive_but_for_the_doors() -> None:
         ("movement/wheel.py", "from underdial.mechanics.pendulum import period_s", "movement may not import mechanics"),
         ("movement/wheel.py", "def f():\n    import underdial.store.shelf", "movement may not import store"),
         ("listening/beat.py", "from ..mechanics import pendulum", "listening may not import mechanics"),
-        ("listening/beat.py", "import importlib\nimportlib.import_module('underdial.mechanics.pendulum')", "listening may not import mechanics"),
+        (
+            "listening/beat.py",
+            "import importlib\nimportlib.import_module('underdial.mechanics.pendulum')",
+            "listening may not import mechanics",
+        ),
         ("trade/law.py", "from underdial import record", "trade may not import record"),
         ("trade/law.py", "import numpy as np", "numpy is never in trade"),
         ("errors.py", "from underdial.trade.faults import faults", "errors may not import trade"),
         ("web/page.py", "from underdial.store.shelf import open_shop", "web may not import store"),
-        ("cli/line.py", "import importlib\ndef f(name):\n    importlib.import_module(f'underdial.mechanics.{name}')", "cli may not import mechanics"),
-        ("record/note.py", "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    from sqlalchemy import Row", "sqlalchemy is never in record"),
+        (
+            "cli/line.py",
+            "import importlib\ndef f(name):\n    importlib.import_module(f'underdial.mechanics.{name}')",
+            "cli may not import mechanics",
+        ),
+        (
+            "record/note.py",
+            "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    from sqlalchemy import Row",
+            "sqlalchemy is never in record",
+        ),
         ("mechanics/spring.py", "import random", "random is never in mechanics"),
         ("mechanics/spring.py", "import numpy as np\nx = np.random.normal()", "makes no random source"),
         ("diagnosis/draw.py", "from numpy.random import default_rng\nr = default_rng(1)", "makes no random source"),
@@ -52,19 +64,28 @@ def test_a_forbidden_import_is_seen(tree: Tree, file: str, text: str, says: str)
 
 
 def test_what_the_table_allows_is_let_through(tree: Tree) -> None:
-    package = tree({
-        "gauging/cone.py": "from underdial.movement.train import x\nfrom underdial.formula import formula\nfrom . import poise",
-        "diagnosis/draw.py": "import numpy as np\ndef f(rng: np.random.Generator): return rng.normal()",
-        "cli/frame.py": "import importlib\ndef f(name):\n    importlib.import_module(f'underdial.cli.{name}')\nfrom underdial.web import app",
-    })  # fmt: skip
+    package = tree(
+        {
+            "gauging/cone.py": "from underdial.movement.train import x\nfrom underdial.formula import formula\nfrom "
+            ". import poise",
+            "diagnosis/draw.py": "import numpy as np\ndef f(rng: np.random.Generator): return rng.normal()",
+            "cli/frame.py": "import importlib\ndef f(name):\n    "
+            "importlib.import_module(f'underdial.cli.{name}')\nfrom underdial.web import app",
+        }
+    )
 
     assert import_problems(package) == []
 
 
 def test_the_contracts_in_pyproject_say_what_the_table_says() -> None:
     """Two ways to enforce one table would drift apart if nothing compared them."""
-    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"]["contracts"]
-    forbidden = {one["source_modules"][0].partition(".")[2]: {name.partition(".")[2] for name in one["forbidden_modules"]} for one in contracts}
+    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"][
+        "contracts"
+    ]
+    forbidden = {
+        one["source_modules"][0].partition(".")[2]: {name.partition(".")[2] for name in one["forbidden_modules"]}
+        for one in contracts
+    }
 
     for room in TABLE:
         assert forbidden[room] == set(TABLE) - may_import(room) - {room}, room

@@ -38,7 +38,8 @@ def test_bad_manners_are_seen(tree: Tree, text: str, says: str) -> None:
     [
         "def test_a_longer_pendulum_swings():\n    assert x",
         "def test_a_longer_pendulum_swings():\n    with pytest.raises(ValueError):\n        f()",
-        "def _same(a):\n    assert a\n\ndef _both(a):\n    _same(a)\n\ndef test_a_longer_pendulum_swings():\n    _both(1)",
+        "def _same(a):\n    assert a\n\ndef _both(a):\n    _same(a)\n\ndef test_a_longer_pendulum_swings():\n    "
+        "_both(1)",
         "def test_a_longer_pendulum_swings():\n    np.testing.assert_allclose(a, b)",
     ],
 )

@@ -15,7 +15,12 @@ def test_no_module_and_no_function_has_a_name_that_says_nothing() -> None:
 
 @pytest.mark.parametrize(
     ("file", "text"),
-    [("movement/utils.py", "x = 1"), ("record/manager.py", "x = 1"), ("movement/wheel.py", "def get_teeth(): ..."), ("movement/wheel.py", "def _process_teeth(): ...")],
+    [
+        ("movement/utils.py", "x = 1"),
+        ("record/manager.py", "x = 1"),
+        ("movement/wheel.py", "def get_teeth(): ..."),
+        ("movement/wheel.py", "def _process_teeth(): ..."),
+    ],
 )
 def test_a_name_that_says_nothing_is_seen(tree: Tree, file: str, text: str) -> None:
     package = tree({file: text})
@@ -24,6 +29,8 @@ def test_a_name_that_says_nothing_is_seen(tree: Tree, file: str, text: str) -> N
 
 
 def test_a_method_that_a_library_asks_for_is_let_through(tree: Tree) -> None:
-    package = tree({"cli/frame.py": "class Group:\n    def get_command(self): ...\n\ndef together(): ...\ndef doorway(): ...\n"})
+    package = tree(
+        {"cli/frame.py": "class Group:\n    def get_command(self): ...\n\ndef together(): ...\ndef doorway(): ...\n"}
+    )
 
     assert plain_name_problems([package / "cli" / "frame.py"], package) == []

@@ -16,13 +16,18 @@ def _long(lines: int) -> str:
 
 
 def test_a_body_and_a_module_one_line_too_long_are_seen(tree: Tree) -> None:
-    package = tree({
-        "movement/a.py": _long(BODY_LINES),
-        "movement/b.py": _long(BODY_LINES + 1),
-        "movement/c.py": "x = 1\n" * MODULE_LINES,
-        "movement/d.py": "x = 1\n" * (MODULE_LINES + 1),
-        "movement/e.py": "class A:\n    def f(self):\n" + '        """Says.\n' + "\n" * BODY_LINES + '        """\n        return 1\n',
-    })  # fmt: skip
+    package = tree(
+        {
+            "movement/a.py": _long(BODY_LINES),
+            "movement/b.py": _long(BODY_LINES + 1),
+            "movement/c.py": "x = 1\n" * MODULE_LINES,
+            "movement/d.py": "x = 1\n" * (MODULE_LINES + 1),
+            "movement/e.py": "class A:\n    def f(self):\n"
+            + '        """Says.\n'
+            + "\n" * BODY_LINES
+            + '        """\n        return 1\n',
+        }
+    )
 
     now = sizes(sorted(package.rglob("*.py")), package)
     assert now == {"movement/b.py::f": BODY_LINES + 1, "movement/d.py": MODULE_LINES + 1}

@@ -1,4 +1,6 @@
-"""A caution that waits for a step is shown by nobody when no page, paper or sum opens that step: each is opened, or listed with the reason."""
+"""A caution that waits for a step is shown by nobody when no page, paper or sum opens that step: each is opened, or
+listed with the reason.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,12 @@ NOT_OPENED = {
 
 
 def _opened() -> set[str]:
-    named = {found for path in PACKAGE.rglob("*.py") if path.name != "cautions.py" for found in re.findall(r'"(step:[^"]+)"', path.read_text(encoding="utf-8"))}
+    named = {
+        found
+        for path in PACKAGE.rglob("*.py")
+        if path.name != "cautions.py"
+        for found in re.findall(r'"(step:[^"]+)"', path.read_text(encoding="utf-8"))
+    }
     return named & triggers()
 
 

@@ -39,6 +39,15 @@ def test_a_host_or_a_place_is_seen(tree: Tree, line: str) -> None:
 
 
 def test_places_that_every_system_has_are_let_through(tree: Tree) -> None:
-    package = tree({"notes.txt": "/" + "usr/bin/chromium and /" + "tmp/x and papers/" + "work/order.typ and ~/" + "work/x and {shop}/" + "home/x\n"})
+    package = tree(
+        {
+            "notes.txt": "/"
+            + "usr/bin/chromium and /"
+            + "tmp/x and papers/"
+            + "work/order.typ and ~/"
+            + "work/x and {shop}/"
+            + "home/x\n"
+        }
+    )
 
     assert host_and_path_problems([package / "notes.txt"], package) == []

@@ -16,12 +16,25 @@ def test_every_plain_number_says_its_unit_and_its_docstring_the_same() -> None:
 @pytest.mark.parametrize(
     ("name", "bracket"),
     [
-        ("length_m", "m"), ("g_m_per_s2", "m/s2"), ("torque_n_m", "N m"), ("stiffness_n_m_per_rad", "N m/rad"), ("rate_s_per_day", "s/day"),
-        ("expansion_per_k", "1/K"), ("beats_per_hour", "1/h"), ("inertia_kg_m2", "kg m2"), ("nut_s_per_day_per_turn", "s/d"), ("modulus_pa", "Pa"),
-        ("torque_per_turn_n_m", "N m"), ("friction_ratio", "1"), ("wheel_count", "count"), ("density_kg_per_m3", "kg/m3"), ("half_arc_deg", "deg"),
-        ("modulus1_pa", "Pa"), ("rate_s_per_day_per_k", "s/day/K"),
+        ("length_m", "m"),
+        ("g_m_per_s2", "m/s2"),
+        ("torque_n_m", "N m"),
+        ("stiffness_n_m_per_rad", "N m/rad"),
+        ("rate_s_per_day", "s/day"),
+        ("expansion_per_k", "1/K"),
+        ("beats_per_hour", "1/h"),
+        ("inertia_kg_m2", "kg m2"),
+        ("nut_s_per_day_per_turn", "s/d"),
+        ("modulus_pa", "Pa"),
+        ("torque_per_turn_n_m", "N m"),
+        ("friction_ratio", "1"),
+        ("wheel_count", "count"),
+        ("density_kg_per_m3", "kg/m3"),
+        ("half_arc_deg", "deg"),
+        ("modulus1_pa", "Pa"),
+        ("rate_s_per_day_per_k", "s/day/K"),
     ],
-)  # fmt: skip
+)
 def test_a_name_and_its_bracket_are_read_as_one_unit(name: str, bracket: str) -> None:
     assert unit_of(name) == unit_of_bracket(bracket)
 
@@ -72,12 +85,15 @@ def test_a_number_without_its_unit_or_with_two_is_seen(tree: Tree, text: str, sa
 
 
 def test_what_is_right_or_private_or_in_another_room_is_let_through(tree: Tree) -> None:
-    package = tree({
-        "mechanics/pendulum.py": GOOD + "\ndef _inner(L: float) -> float: ...\n\nclass _Own:\n    x: float\n",
-        "mechanics/_letters.py": "def f(L: float) -> float: ...",
-        "mechanics/mean.py": GOOD.replace("length_m", "middle").replace("[m]", "[any]") + "\n\nclass Line:\n    \"\"\"A line in [any] unit.\"\"\"\n    slope: float\n",
-        "record/note.py": "def f(length: float) -> float: ...",
-        "units.py": "def shown(value: float, unit: str) -> str: ...",
-    })  # fmt: skip
+    package = tree(
+        {
+            "mechanics/pendulum.py": GOOD + "\ndef _inner(L: float) -> float: ...\n\nclass _Own:\n    x: float\n",
+            "mechanics/_letters.py": "def f(L: float) -> float: ...",
+            "mechanics/mean.py": GOOD.replace("length_m", "middle").replace("[m]", "[any]")
+            + '\n\nclass Line:\n    """A line in [any] unit."""\n    slope: float\n',
+            "record/note.py": "def f(length: float) -> float: ...",
+            "units.py": "def shown(value: float, unit: str) -> str: ...",
+        }
+    )
 
     assert unit_name_problems(package) == []

@@ -36,7 +36,10 @@ def test_a_forbidden_word_is_seen_wherever_somebody_would_read_it(tree: Tree, fi
 @pytest.mark.parametrize(
     ("file", "text"),
     [
-        ("web/templates/page.html", '{# an error in a comment #}<p class="error invalid" data-x="score">Not read: {{ error.message }}</p>'),
+        (
+            "web/templates/page.html",
+            '{# an error in a comment #}<p class="error invalid" data-x="score">Not read: {{ error.message }}</p>',
+        ),
         ("web/pages.py", '"""An error becomes a page."""\nKEY = "error"\nKIND = "application/error"'),
         ("web/static/vendor/lib.js", 'throw "invalid argument given";'),
         ("papers/letter.typ", '// safe\n#let x = json("error.json")'),

@@ -11,13 +11,15 @@ from underdial.listening.hearing import Expected, Heard
 from underdial.listening.simulator import Ticking, Truth, simulate, speech_like
 from underdial.uncertain import Uncertain
 
-RECOIL = Ticking(duration_s=24.0, sample_hz=16000, beats_per_hour=9000.0, asymmetry_s=0.004, jitter_s=1e-4, rate_s_per_day=30.0)
+RECOIL = Ticking(
+    duration_s=24.0, sample_hz=16000, beats_per_hour=9000.0, asymmetry_s=0.004, jitter_s=1e-4, rate_s_per_day=30.0
+)
 
 
 def listen(samples: np.ndarray, clock: Ticking, *, given: bool = True, block: int = 7777, **known: object) -> Heard:
     follower = Follower(clock.sample_hz, clock.beats_per_hour if given else None)
     for at in range(0, samples.size, block):
-        follower.feed(samples[at:at + block])
+        follower.feed(samples[at : at + block])
     follower.close()
     nominal = Uncertain(clock.beats_per_hour) if given else None
     return hearing.hear(follower, Expected(nominal, "given" if given else "none", **known))  # type: ignore[arg-type]
@@ -51,7 +53,15 @@ def test_the_beat_error_is_half_the_difference_of_the_two_intervals() -> None:
 
 
 def test_the_amplitude_of_a_balance_comes_from_its_three_pulses() -> None:
-    clock = replace(RECOIL, sample_hz=48000, duration_s=15.0, beats_per_hour=18000.0, half_arc_deg=220.0, lift_deg=50.0, asymmetry_s=0.001)
+    clock = replace(
+        RECOIL,
+        sample_hz=48000,
+        duration_s=15.0,
+        beats_per_hour=18000.0,
+        half_arc_deg=220.0,
+        lift_deg=50.0,
+        asymmetry_s=0.001,
+    )
     samples, _ = made(clock)
     heard = listen(samples, clock, lift_deg=Uncertain(50.0, 1.0), balance=True)
 
@@ -74,7 +84,9 @@ def test_block_sizes_do_not_change_the_answer() -> None:
     samples, _ = made(RECOIL)
 
     # Derived: the same samples, so the same answer to the last digit.
-    assert listen(samples, RECOIL, block=1000).rate_s_per_day == listen(samples, RECOIL, block=samples.size).rate_s_per_day
+    assert (
+        listen(samples, RECOIL, block=1000).rate_s_per_day == listen(samples, RECOIL, block=samples.size).rate_s_per_day
+    )
 
 
 def test_louder_and_upside_down_is_the_same_clock() -> None:
@@ -125,14 +137,20 @@ def test_a_quiet_room_holds_no_beat() -> None:
 
 def test_talk_alone_is_told_as_speech() -> None:
     rng = np.random.default_rng(4)
-    samples = (0.1 * speech_like(np.arange(24 * 16000) / 16000.0, rng) + rng.normal(0, 1e-3, 24 * 16000)).astype(np.float32)
+    samples = (0.1 * speech_like(np.arange(24 * 16000) / 16000.0, rng) + rng.normal(0, 1e-3, 24 * 16000)).astype(
+        np.float32
+    )
 
     assert reason(samples, RECOIL, given=False) == "speech"
 
 
 def test_a_hum_alone_is_told_as_hum() -> None:
     t = np.arange(24 * 16000) / 16000.0
-    samples = (0.2 * np.sin(2 * np.pi * 50 * t) + 0.1 * np.sin(2 * np.pi * 150 * t) + np.random.default_rng(1).normal(0, 0.01, t.size)).astype(np.float32)
+    samples = (
+        0.2 * np.sin(2 * np.pi * 50 * t)
+        + 0.1 * np.sin(2 * np.pi * 150 * t)
+        + np.random.default_rng(1).normal(0, 0.01, t.size)
+    ).astype(np.float32)
 
     assert reason(samples, RECOIL, given=False) == "hum"
 
@@ -228,12 +246,20 @@ def test_a_rate_that_swings_with_the_warmth_is_heard_over_twenty_minutes() -> No
 
 
 def with_second_sound(clock: Ticking, at_s: float, seed: int) -> tuple[np.ndarray, Truth]:
-    """The clock, and at each beat another sound of its own shape so long after: two recordings laid over each other, of one beat."""
+    """The clock, and at each beat another sound of its own shape so long after: two recordings laid over each other, of
+    one beat.
+    """
     samples, truth = made(clock, seed)
     rng = np.random.default_rng(seed + 50)
     out = samples.astype(float)
     for kind in (0, 1):
-        simulator._add_ticks(out, truth.beats_s[truth.kinds == kind][:-1] + at_s, np.full(int(np.sum(truth.kinds == kind)) - 1, clock.level), simulator.tick_shape(rng), clock.sample_hz)
+        simulator._add_ticks(
+            out,
+            truth.beats_s[truth.kinds == kind][:-1] + at_s,
+            np.full(int(np.sum(truth.kinds == kind)) - 1, clock.level),
+            simulator.tick_shape(rng),
+            clock.sample_hz,
+        )
     return out.astype(np.float32), truth
 
 
@@ -242,7 +268,8 @@ def test_two_loud_sounds_a_beat_do_not_double_the_count(seed: int) -> None:
     clock = replace(RECOIL, asymmetry_s=0.0)
     heard = listen(with_second_sound(clock, 0.2, seed)[0], clock, given=False)
 
-    # A sound exactly midway makes four of a round, evenly spread: without a count it may be refused, never taken for 18000.
+    # A sound exactly midway makes four of a round, evenly spread: without a count it may be refused, never taken for
+    # 18000.
     assert heard.beats_per_hour is None
 
 
@@ -255,21 +282,32 @@ def test_music_is_not_taken_for_a_clock() -> None:
     for beat_number in range(59):
         at = int((0.1 + beat * beat_number) * sample_hz)
         hz = 220.0 * 2 ** (rng.integers(0, 13) / 12)
-        note = sum(np.sin(2 * np.pi * k * hz * t) / k for k in range(1, 6)) * np.minimum(t / 0.005, 1.0) * np.exp(-t / 0.2)
-        samples[at:at + t.size] += 0.2 * drums[beat_number % 2] + 0.1 * note
+        note = (
+            sum(np.sin(2 * np.pi * k * hz * t) / k for k in range(1, 6)) * np.minimum(t / 0.005, 1.0) * np.exp(-t / 0.2)
+        )
+        samples[at : at + t.size] += 0.2 * drums[beat_number % 2] + 0.1 * note
     share, step = played_in_step.tones_in_step(samples.astype(np.float32), sample_hz, first_s=0.1, beat_s=beat)
 
     # Derived: the notes hold most of the power between drums and start at every one; chance's own spread is 1.
     assert share > 0.3
     assert step > 10.0
-    assert reason(samples.astype(np.float32), replace(RECOIL, beats_per_hour=7200.0), given=False) in ("speech", "two_clocks", "hum")
+    assert reason(samples.astype(np.float32), replace(RECOIL, beats_per_hour=7200.0), given=False) in (
+        "speech",
+        "two_clocks",
+        "hum",
+    )
 
 
 def test_talk_beside_a_clock_keeps_no_step_with_it() -> None:
     rng = np.random.default_rng(4)
     samples, truth = made(RECOIL)
     t = np.arange(samples.size) / RECOIL.sample_hz
-    share, step = played_in_step.tones_in_step((samples + 0.02 * speech_like(t, rng)).astype(np.float32), RECOIL.sample_hz, first_s=float(truth.beats_s[0]), beat_s=0.4)
+    share, step = played_in_step.tones_in_step(
+        (samples + 0.02 * speech_like(t, rng)).astype(np.float32),
+        RECOIL.sample_hz,
+        first_s=float(truth.beats_s[0]),
+        beat_s=0.4,
+    )
 
     # Derived: talk as loud as a tick's level lies far over the noise, and voiced talk is tones.
     assert share > 0.3
@@ -284,8 +322,10 @@ def test_a_live_room_is_no_loop_and_a_loop_is_one_in_it() -> None:
     room = 0.3 * rng.normal(0.0, 1.0, 16000) * 10.0 ** (-3.0 * np.arange(16000) / 12800)
     room[0] = 1.0
     lively = np.convolve(samples, room)[: samples.size].astype(np.float32)
-    piece = lively[int(0.8 * 16000): int(8.0 * 16000)]
+    piece = lively[int(0.8 * 16000) : int(8.0 * 16000)]
 
     assert not recording_faults.copied(lively, 16000, truth.beats_s)
     # Nine rounds of 0.8 s, four times over: the beats go on without a jump.
-    assert recording_faults.copied(np.tile(piece, 4), 16000, np.arange(float(truth.beats_s[truth.beats_s > 0.8][0]) - 0.8, 28.8, 0.4))
+    assert recording_faults.copied(
+        np.tile(piece, 4), 16000, np.arange(float(truth.beats_s[truth.beats_s > 0.8][0]) - 0.8, 28.8, 0.4)
+    )

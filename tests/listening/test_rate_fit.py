@@ -11,12 +11,27 @@ from underdial.listening.rate_fit import BeatLog
 MICROSECOND = 1e-6
 
 
-def beats(count: int, *, beat_s: float, scatter_s: float = 1e-4, walk_s: float = 0.0, late_s: float = 0.004, seed: int = 1) -> BeatLog:
+def beats(
+    count: int, *, beat_s: float, scatter_s: float = 1e-4, walk_s: float = 0.0, late_s: float = 0.004, seed: int = 1
+) -> BeatLog:
     rng = np.random.default_rng(seed)
     numbers = np.arange(count)
     kinds = (numbers % 2).astype(np.int8)
-    times = 0.3 + beat_s * numbers + late_s * kinds + rng.normal(0, scatter_s, count) + np.cumsum(rng.normal(0, walk_s, count) if walk_s else np.zeros(count))
-    return BeatLog(times, numbers.astype(float), kinds, np.zeros(count, dtype=np.int16), np.ones(count, dtype=np.float32), np.ones(count, dtype=np.float32))
+    times = (
+        0.3
+        + beat_s * numbers
+        + late_s * kinds
+        + rng.normal(0, scatter_s, count)
+        + np.cumsum(rng.normal(0, walk_s, count) if walk_s else np.zeros(count))
+    )
+    return BeatLog(
+        times,
+        numbers.astype(float),
+        kinds,
+        np.zeros(count, dtype=np.int16),
+        np.ones(count, dtype=np.float32),
+        np.ones(count, dtype=np.float32),
+    )
 
 
 def test_a_clock_without_scatter_gives_its_beat_and_lateness_back() -> None:
@@ -49,7 +64,8 @@ def test_wander_of_the_period_is_seen_and_widens_the_error() -> None:
     steady = rate_fit.fit_rate(beats(300, beat_s=0.4))
     wandering = rate_fit.fit_rate(beats(300, beat_s=0.4, walk_s=3e-4))
 
-    # Derived: 300 us a beat over the square root of 300 beats is 17 us a beat; jitter alone gives sqrt(12) 100 us / 300^1.5 = 0.07 us.
+    # Derived: 300 us a beat over the square root of 300 beats is 17 us a beat; jitter alone gives sqrt(12) 100 us /
+    # 300^1.5 = 0.07 us.
     assert wandering.beat_u_s == pytest.approx(17 * MICROSECOND, rel=0.4)
     # Derived: as above, with room for the doubt whether the period wanders.
     assert steady.beat_u_s < 0.3 * MICROSECOND
@@ -60,7 +76,9 @@ def test_wander_of_the_period_is_seen_and_widens_the_error() -> None:
 def test_later_start_changes_nothing_and_a_slower_clock_scales(shift: float, scale: float) -> None:
     log = beats(60, beat_s=0.5)
     one = rate_fit.fit_rate(log)
-    moved = rate_fit.fit_rate(BeatLog(log.times_s * scale + shift, log.numbers, log.kinds, log.runs, log.strength, log.counts))
+    moved = rate_fit.fit_rate(
+        BeatLog(log.times_s * scale + shift, log.numbers, log.kinds, log.runs, log.strength, log.counts)
+    )
 
     # Derived: a straight fit is linear in the times; 1e-9 s is what is left of doubles near 1e4 s.
     assert moved.beat_s == pytest.approx(one.beat_s * scale, abs=1e-8)
@@ -85,7 +103,8 @@ def test_intervals_of_95_in_100_hold_the_truth_about_as_often(walk_s: float, low
         fit = rate_fit.fit_rate(beats(100, beat_s=0.5, walk_s=walk_s, seed=seed))
         inside.append(abs(fit.beat_s - 0.5) <= rate_fit.half_width_95(fit))
 
-    # Derived: 0.95 less three standard errors of 400 trials (0.033), and for a wander the loss that its own doubt costs.
+    # Derived: 0.95 less three standard errors of 400 trials (0.033), and for a wander the loss that its own doubt
+    # costs.
     assert np.mean(inside) >= low
 
 
@@ -95,7 +114,8 @@ def test_a_rate_off_by_more_than_the_scatter_sets_no_honest_beat_aside() -> None
     swung = log.times_s - 40.0 / 86400.0 * 1200.0 / (2 * np.pi) * (1.0 - np.cos(2 * np.pi * log.times_s / 1200.0))
     fit = rate_fit.fit_rate(BeatLog(swung, log.numbers, log.kinds, log.runs, log.strength, log.counts))
 
-    # Derived: of 3000 normal beats none lies beyond six standard deviations (2e-9 each); a robust size may be a tenth short.
+    # Derived: of 3000 normal beats none lies beyond six standard deviations (2e-9 each); a robust size may be a tenth
+    # short.
     assert np.mean(fit.used) > 0.999
     # Derived: the sine has no mean over the 1200 s; what the error must say is that of a wander of that size.
     assert abs(fit.beat_s - 0.4) < 3.0 * fit.beat_u_s

@@ -19,7 +19,8 @@ def test_frames_against_system_time_give_the_clock_back(ppm: float) -> None:
     frames, times = stamps(ppm)
     got = recorder_clock.estimate_from_frames(frames_count=frames, stamps_s=times, sample_hz=48000, wander_s=0.0)
 
-    # Derived: the truth put in; late stamps of 10 ms leave the least of ninety within 0.1 ms, some 0.1 ppm over an hour.
+    # Derived: the truth put in; late stamps of 10 ms leave the least of ninety within 0.1 ms, some 0.1 ppm over an
+    # hour.
     assert got.value == pytest.approx(ppm, abs=max(4 * got.u, 0.3))
 
 
@@ -39,7 +40,9 @@ def test_under_five_minutes_are_refused() -> None:
 
 
 def test_a_reference_tick_that_seems_slow_shows_a_fast_recorder() -> None:
-    got = recorder_clock.estimate_from_reference(heard_beat_s=1.00002, heard_u_s=1e-8, true_beat_s=1.0, true_u_ratio=5.8e-6)
+    got = recorder_clock.estimate_from_reference(
+        heard_beat_s=1.00002, heard_u_s=1e-8, true_beat_s=1.0, true_u_ratio=5.8e-6
+    )
 
     # Derived: 20 parts in a million more frames than there should be.
     assert got.value == pytest.approx(20.0, abs=1e-6)

@@ -44,7 +44,9 @@ def random_table(name: str, rng: np.random.Generator, *, draws_count: int) -> tu
     for kind, count in (("arbor", layout.arbors_count), ("mesh", layout.arbors_count - 1)):
         values[layout.rows(f"{kind}_phase_rad")] = rng.uniform(0.0, 2.0 * math.pi, (count, draws_count))
         values[layout.rows(f"{kind}_ripple_ratio")] = 0.1 * rng.uniform(0.0, 1.0, (count, draws_count))
-    values[layout.row("beat_angle_rad")] = 0.1 * rng.normal(0.0, 1.0, draws_count) * values[layout.row("least_amplitude_rad")]
+    values[layout.row("beat_angle_rad")] = (
+        0.1 * rng.normal(0.0, 1.0, draws_count) * values[layout.row("least_amplitude_rad")]
+    )
     values[layout.row("rate_offset_s_per_day")] = rng.normal(0.0, 90.0, draws_count)
     if made.oscillator.kind == "balance":
         values[layout.row("poise_torque_n_m")] = 4e-8 * rng.uniform(0.0, 2.0, draws_count)

@@ -86,7 +86,8 @@ def test_a_movement_with_too_few_turns_stops_when_they_are_used_up() -> None:
     outcome = predict(layout, values)
 
     assert not outcome.runs_full[0, 0]
-    assert outcome.stop_s[0, 0] == pytest.approx(0.5 * layout.duration_s, rel=1e-12)  # Derived: half the turns last half the time
+    # Derived: half the turns last half the time
+    assert outcome.stop_s[0, 0] == pytest.approx(0.5 * layout.duration_s, rel=1e-12)
 
 
 def test_without_torque_nothing_swings() -> None:
@@ -109,7 +110,8 @@ def test_the_same_drag_costs_more_at_the_escape_arbor_by_the_clocks_own_ratio() 
 
     plain, great, escape = predict(layout, values).escape_torque_n_m
 
-    # Derived: 720 to 1 by the counts 96/8 64/8 60/8; meshes and pivots on the way take a third of what the great wheel loses.
+    # Derived: 720 to 1 by the counts 96/8 64/8 60/8; meshes and pivots on the way take a third of what the great wheel
+    # loses.
     assert (plain - escape) / (plain - great) == pytest.approx(720 / 0.72, rel=0.05)
 
 
@@ -119,7 +121,9 @@ def test_more_drag_anywhere_never_raises_the_reserve(name: str, seed: int) -> No
     rng = np.random.default_rng(seed)
     layout, values = random_table(name, rng, draws_count=8)
     worse = values.copy()
-    worse[layout.row("drag_torque_n_m", int(rng.integers(layout.arbors_count)))] += rng.uniform(0.0, 0.1) * values[layout.row("full_torque_n_m")]
+    worse[layout.row("drag_torque_n_m", int(rng.integers(layout.arbors_count)))] += (
+        rng.uniform(0.0, 0.1) * values[layout.row("full_torque_n_m")]
+    )
 
     before, after = predict(layout, values), predict(layout, worse)
 
@@ -128,10 +132,20 @@ def test_more_drag_anywhere_never_raises_the_reserve(name: str, seed: int) -> No
 
 
 @given(
-    name=st.sampled_from(NAMES), seed=seeds,
-    what=st.sampled_from(["pivot_friction_ratio", "drop_ratio", "unlocking_ratio", "lever_inertia_ratio", "friction_torque_n_m",
-                          "quadratic_air_loss_ratio", "least_amplitude_rad"]),
-)  # fmt: skip
+    name=st.sampled_from(NAMES),
+    seed=seeds,
+    what=st.sampled_from(
+        [
+            "pivot_friction_ratio",
+            "drop_ratio",
+            "unlocking_ratio",
+            "lever_inertia_ratio",
+            "friction_torque_n_m",
+            "quadratic_air_loss_ratio",
+            "least_amplitude_rad",
+        ]
+    ),
+)
 @settings(max_examples=60, deadline=None)
 def test_more_of_any_loss_never_raises_the_reserve(name: str, seed: int, what: str) -> None:
     layout, values = random_table(name, np.random.default_rng(seed), draws_count=8)
@@ -164,8 +178,15 @@ def test_turning_the_clock_and_its_heavy_point_together_changes_nothing(name: st
 def test_all_torques_and_weights_scaled_alike_leave_the_swing_alone(name: str, seed: int, scale: float) -> None:
     layout, values = random_table(name, np.random.default_rng(seed), draws_count=4)
     scaled = values.copy()
-    for what in ("full_torque_n_m", "arbor_weight_n", "drag_torque_n_m", "stiffness_n_m_per_rad", "oscillator_weight_n",
-                 "friction_torque_n_m", "poise_torque_n_m"):  # fmt: skip
+    for what in (
+        "full_torque_n_m",
+        "arbor_weight_n",
+        "drag_torque_n_m",
+        "stiffness_n_m_per_rad",
+        "oscillator_weight_n",
+        "friction_torque_n_m",
+        "poise_torque_n_m",
+    ):
         scaled[layout.rows(what)] *= scale
 
     before, after = predict(layout, values, hours_h=(2.0,)), predict(layout, scaled, hours_h=(2.0,))
@@ -184,6 +205,8 @@ def test_a_table_of_another_movement_is_refused() -> None:
 
 
 def test_the_sums_in_numpy_need_no_compiler() -> None:
-    code = "import sys, underdial.mechanics.energy_balance, underdial.mechanics.kernel; sys.exit('numba' in sys.modules)"
+    code = (
+        "import sys, underdial.mechanics.energy_balance, underdial.mechanics.kernel; sys.exit('numba' in sys.modules)"
+    )
 
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

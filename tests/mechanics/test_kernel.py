@@ -30,7 +30,10 @@ def differences(ours: Outcome, theirs: Outcome) -> dict[str, np.ndarray]:
 def test_kernel_and_numpy_agree_on_random_cases_of_every_family(name: str) -> None:
     layout, values = random_table(name, np.random.default_rng(20), draws_count=DRAWS)
 
-    compiled, plain = kernel.predict(layout, values, hours_h=HOURS), energy_balance.predict(layout, values, hours_h=HOURS)
+    compiled, plain = (
+        kernel.predict(layout, values, hours_h=HOURS),
+        energy_balance.predict(layout, values, hours_h=HOURS),
+    )
 
     found = differences(compiled, plain)
     # A draw whose torque meets the need to the last digits may stop one step sooner in one of the two: counted apart.
@@ -65,7 +68,10 @@ def test_the_answer_to_a_draw_does_not_depend_on_its_company(draws: int) -> None
 def test_two_threads_answer_as_one() -> None:
     layout, values = random_table("pin_pallet_alarm", np.random.default_rng(4), draws_count=500)
 
-    one, two = kernel.predict(layout, values, hours_h=(1.0,)), kernel.predict(layout, values, hours_h=(1.0,), threads_count=2)
+    one, two = (
+        kernel.predict(layout, values, hours_h=(1.0,)),
+        kernel.predict(layout, values, hours_h=(1.0,), threads_count=2),
+    )
 
     assert all(np.array_equal(getattr(one, name), getattr(two, name)) for name in Outcome.__dataclass_fields__)
 

@@ -38,7 +38,9 @@ def dense(layout: Layout, values: Array, *, step_s: float) -> tuple[Array, Array
     end = torque_along(layout, values, main_torque_at(layout, values, layout.duration_s))[1][-1]
     push, tau = push_left(layout, values, one, full)
     table_ = terms(layout)
-    a, b, length = filtered(table_, values, answer_time_s(layout, values, one, escape_torque_n_m=full, amplitude_rad=one.least_rad))
+    a, b, length = filtered(
+        table_, values, answer_time_s(layout, values, one, escape_torque_n_m=full, amplitude_rad=one.least_rad)
+    )
     peak = length.sum(axis=0)
     open_ = np.flatnonzero((full / least * (1.0 + peak) >= 1.0) & (np.minimum(full, end) / least * (1.0 - peak) < 1.0))
     times = np.arange(0.0, layout.duration_s, step_s)
@@ -55,7 +57,9 @@ def dense(layout: Layout, values: Array, *, step_s: float) -> tuple[Array, Array
 
 # Limits on the share misjudged. Derived: nothing repeats exactly where the hands hang on a side branch or a fast wheel
 # does not divide the hour; elsewhere only the brief terms, taken at their worst, can differ.
-@pytest.mark.parametrize(("name", "share"), [("open_spring_balance_30h", 0.01), ("english_longcase", 0.01), ("cuckoo_thirty_hour", 0.02)])
+@pytest.mark.parametrize(
+    ("name", "share"), [("open_spring_balance_30h", 0.01), ("english_longcase", 0.01), ("cuckoo_thirty_hour", 0.02)]
+)
 def test_stepping_a_turn_judges_as_two_second_steps_through_the_wind(name: str, share: float) -> None:
     layout, values = marginal(name, 5, draws_count=400 if name == "open_spring_balance_30h" else 1200)
     open_, stops = dense(layout, values, step_s=2.0)
@@ -67,7 +71,8 @@ def test_stepping_a_turn_judges_as_two_second_steps_through_the_wind(name: str, 
     assert len(open_) > 50
     assert (runs != np.isinf(stops)).mean() <= share  # Derived: as above
     both = ~runs & np.isfinite(stops) & (stops > 0.0)
-    # Derived: a bias of the stop time would show in the median of the logarithms; one step of 10 s is 0.02 of ten minutes.
+    # Derived: a bias of the stop time would show in the median of the logarithms; one step of 10 s is 0.02 of ten
+    # minutes.
     assert abs(np.median(np.log(ours[both] / stops[both]))) < 0.02
 
 
@@ -115,7 +120,8 @@ def test_a_tight_spot_stops_a_clock_that_its_mean_friction_would_not() -> None:
     outcome = predict(layout, values)
 
     assert list(outcome.runs_full[0]) == [True, False]
-    # Derived: the arbor turns once an hour and is at its worst half a turn on, at 1800 s; 0.5 of the torque is lost by then.
+    # Derived: the arbor turns once an hour and is at its worst half a turn on, at 1800 s; 0.5 of the torque is lost by
+    # then.
     assert 600.0 < outcome.stop_s[0, 1] < 1800.0 + 1.0
 
 

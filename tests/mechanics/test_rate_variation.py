@@ -26,7 +26,10 @@ def test_equal_rates_are_steady() -> None:
 
 def test_chance_is_even_when_errors_alone_are_at_work() -> None:
     rng = np.random.default_rng(1)
-    chances = [unsteadiness(rng.normal(0.0, u).tolist(), u.tolist()).chance_probability for u in (rng.uniform(0.5, 3.0, 6) for _ in range(2000))]
+    chances = [
+        unsteadiness(rng.normal(0.0, u).tolist(), u.tolist()).chance_probability
+        for u in (rng.uniform(0.5, 3.0, 6) for _ in range(2000))
+    ]
 
     # Derived: a chance falls below a level as often as the level says; 2000 draws give 0.005 at one in twenty.
     assert float(np.mean(np.array(chances) < 0.05)) == pytest.approx(0.05, abs=0.015)
@@ -48,7 +51,14 @@ def test_a_sure_reading_weighs_more() -> None:
     assert slope == pytest.approx(1.0, abs=0.01)  # Derived: the line of the two that are a thousand times as sure
 
 
-@pytest.mark.parametrize(("x", "y", "u"), [([1.0, 1.0, 1.0], [1.0, 2.0, 3.0], [1.0] * 3), ([0.0, 1.0], [1.0, 2.0], [1.0] * 2), ([0.0, 1.0, 2.0], [1.0, 2.0, 3.0], [1.0, 0.0, 1.0])])
+@pytest.mark.parametrize(
+    ("x", "y", "u"),
+    [
+        ([1.0, 1.0, 1.0], [1.0, 2.0, 3.0], [1.0] * 3),
+        ([0.0, 1.0], [1.0, 2.0], [1.0] * 2),
+        ([0.0, 1.0, 2.0], [1.0, 2.0, 3.0], [1.0, 0.0, 1.0]),
+    ],
+)
 def test_what_has_no_line_is_refused(x: list[float], y: list[float], u: list[float]) -> None:
     with pytest.raises(BadInput):
         weighted_slope(np.array(x), np.array(y), np.array(u))

@@ -84,8 +84,14 @@ def test_the_ring_down_of_a_push_agrees_with_the_averaged_motion(name: str, shar
     torque = share * least_escape_torque_n_m(one)
 
     time = ring_down_s(layout, values, one, torque)[0]
-    path = swing_over_time_rad(layout, values, one, escape_torque_n_m=torque, start_rad=values[layout.row("start_amplitude_rad")],
-                               times_s=np.array([0.0, time]))  # fmt: skip
+    path = swing_over_time_rad(
+        layout,
+        values,
+        one,
+        escape_torque_n_m=torque,
+        start_rad=values[layout.row("start_amplitude_rad")],
+        times_s=np.array([0.0, time]),
+    )
 
     # Derived: the same law by Runge-Kutta steps.
     assert path[-1, 0] == pytest.approx(one.least_rad[0], rel=1e-4)
@@ -98,7 +104,8 @@ def test_a_push_dies_in_half_a_minute_in_a_balance_and_in_half_an_hour_in_a_long
         values[layout.row("full_torque_n_m")] *= 0.1 if name.startswith("open") else 0.4
         times[name] = predict(layout, values).stop_s[0, 0]
 
-    # Source: docs/explanation/model.md, section 5: half a minute at most, and 26 to 36 min for the longcase at 0.3 to 0.4.
+    # Source: docs/explanation/model.md, section 5: half a minute at most, and 26 to 36 min for the longcase at 0.3 to
+    # 0.4.
     assert 1.0 < times["open_spring_balance_30h"] < 40.0
     assert 20.0 * 60.0 < times["english_longcase"] < 60.0 * 60.0
 
@@ -123,7 +130,9 @@ def test_circular_error_at_two_and_a_half_degrees_is_ten_seconds_a_day() -> None
     layout, values = table("english_longcase")
     one = swing(layout, values, layout.positions[0])
 
-    parts = rate_parts_s_per_day(layout, values, one, escape_torque_n_m=np.zeros(1), amplitude_rad=np.array([2.5 * DEGREE]))
+    parts = rate_parts_s_per_day(
+        layout, values, one, escape_torque_n_m=np.zeros(1), amplitude_rad=np.array([2.5 * DEGREE])
+    )
 
     # Derived: -86400 (A^2/16 - A^4/3072 ...) with A = 0.0436332: -10.28 s/day.
     assert parts["circular"][0] == pytest.approx(-10.28, abs=0.005)
@@ -134,7 +143,9 @@ def test_a_recoil_clock_gains_with_more_torque() -> None:
     one = swing(layout, values, layout.positions[0])
     torque = predict(layout, values).escape_torque_n_m * np.array([0.6, 1.0])
 
-    rate = rate_s_per_day(layout, values, one, escape_torque_n_m=torque, amplitude_rad=steady_amplitude_rad(one, torque))
+    rate = rate_s_per_day(
+        layout, values, one, escape_torque_n_m=torque, amplitude_rad=steady_amplitude_rad(one, torque)
+    )
 
     assert rate[1] > rate[0]
 
@@ -156,6 +167,7 @@ def test_a_bent_staff_puts_the_balance_out_of_beat_upright_and_not_lying_down() 
 
     beat = predict(layout, values).beat_angle_rad[:, 0]
 
-    # Derived: weight 0.01765197 N times 0.04 mm over 2.302381e-5 N m/rad, the heavy side at three pulled down clockwise.
+    # Derived: weight 0.01765197 N times 0.04 mm over 2.302381e-5 N m/rad, the heavy side at three pulled down
+    # clockwise.
     assert beat[0] == pytest.approx(0.01765197 * 4e-5 / 2.302381e-5, rel=1e-6)
     assert beat[1] == 0.0

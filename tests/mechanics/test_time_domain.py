@@ -43,7 +43,8 @@ def test_steady_swing_and_rate_of_every_family_agree_with_direct_integration(nam
 
     direct, direct_rate = steady(body_of(layout, values[:, 0], layout.positions[0]), escape_torque_n_m=torque)
 
-    # Derived: the two are independent; the limits are those promised, 1 % of the swing, and 3 % or 0.1 s/day of the rate.
+    # Derived: the two are independent; the limits are those promised, 1 % of the swing, and 3 % or 0.1 s/day of the
+    # rate.
     assert amplitude[0] == pytest.approx(direct, rel=0.01)
     assert rate == pytest.approx(direct_rate, rel=0.03, abs=0.1)
 
@@ -113,9 +114,13 @@ def test_air_drag_with_speed_squared_follows_its_exact_half_swing() -> None:
     _, at = swings(body, start_rad=1.0, torque_n_m=lambda _: 0.0, longest_s=19.5)
 
     # Derived: first integral of x'' = -x - q x'^2 between turning points a and b: (1 + 2qa) e^-2qa = (1 - 2qb) e^2qb.
-    left, right = (1 + 2 * drag * at[:-1]) * np.exp(-2 * drag * at[:-1]), (1 - 2 * drag * at[1:]) * np.exp(2 * drag * at[1:])
+    left, right = (
+        (1 + 2 * drag * at[:-1]) * np.exp(-2 * drag * at[:-1]),
+        (1 - 2 * drag * at[1:]) * np.exp(2 * drag * at[1:]),
+    )
     assert np.allclose(left, right, rtol=1e-8)
-    # Derived: averaged, 1/A grows by 2 x 0.06 / 2 = 0.06 a half swing (loss c k A^3 over k A); 20 half swings from 1 give 2.2.
+    # Derived: averaged, 1/A grows by 2 x 0.06 / 2 = 0.06 a half swing (loss c k A^3 over k A); 20 half swings from 1
+    # give 2.2.
     assert 1.0 / at[20] == pytest.approx(2.2, rel=2e-3)
 
 
@@ -145,7 +150,8 @@ def test_a_heavy_point_shifts_the_rate_by_the_bessel_function(degrees: float) ->
 
     _, took = half_swing(body, amplitude_rad=amplitude)
 
-    # Derived: first order in the moment, d = (m g r / k) J1(A) / A, zero at 219.54 deg; second order is 1e-8 of the day.
+    # Derived: first order in the moment, d = (m g r / k) J1(A) / A, zero at 219.54 deg; second order is 1e-8 of the
+    # day.
     assert 86400.0 * (1.0 / took - 1.0) == pytest.approx(86400.0 * 1e-4 * j1(amplitude) / amplitude, abs=0.01)
 
 
@@ -156,7 +162,9 @@ def test_torque_halved_at_once_takes_the_swing_down_as_directly_integrated() -> 
     start = predict(layout, values).amplitude_full_rad[0]
     at = np.array([0.0, 10.0, 30.0, 60.0])
 
-    averaged = swing_over_time_rad(layout, values, one, escape_torque_n_m=np.array([torque]), start_rad=start, times_s=at)
+    averaged = swing_over_time_rad(
+        layout, values, one, escape_torque_n_m=np.array([torque]), start_rad=start, times_s=at
+    )
     times, amplitudes = swings(body_of(layout, values[:, 0], layout.positions[0]), start_rad=float(start[0]),
                                torque_n_m=lambda _: torque, longest_s=61.0)  # fmt: skip
 
@@ -173,8 +181,13 @@ def test_a_push_on_a_longcase_without_enough_weight_dies_in_half_an_hour(share: 
     least = float(one.least_rad[0])
 
     ours = ring_down_s(layout, values, one, np.array([torque]))[0]
-    times, amplitudes = swings(body_of(layout, values[:, 0], layout.positions[0]), torque_n_m=lambda _: torque, stop_rad=least,
-                               start_rad=float(values[layout.row("start_amplitude_rad"), 0]), longest_s=7200.0)  # fmt: skip
+    times, amplitudes = swings(
+        body_of(layout, values[:, 0], layout.positions[0]),
+        torque_n_m=lambda _: torque,
+        stop_rad=least,
+        start_rad=float(values[layout.row("start_amplitude_rad"), 0]),
+        longest_s=7200.0,
+    )
 
     direct = float(np.interp(-least, -amplitudes, times))
     # Derived: independent; 1 % of the time.
@@ -189,11 +202,16 @@ def test_a_wind_run_down_many_times_faster_still_follows_the_steady_swing() -> N
     speed = 120.0
     torque = np.interp
 
-    times, amplitudes = swings(body, start_rad=float(wind.amplitude_rad[0, 0, 0]), longest_s=layout.duration_s / speed,
-                               torque_n_m=lambda t: float(torque(t * speed, wind.time_s, wind.escape_torque_n_m[:, 0])))  # fmt: skip
+    times, amplitudes = swings(
+        body,
+        start_rad=float(wind.amplitude_rad[0, 0, 0]),
+        longest_s=layout.duration_s / speed,
+        torque_n_m=lambda t: float(torque(t * speed, wind.time_s, wind.escape_torque_n_m[:, 0])),
+    )
 
     steady_swing = np.interp(times * speed, wind.time_s, wind.amplitude_rad[:, 0, 0])
-    # Derived: the lag is rate of fall times the time constant, 55 deg in 900 s times some 5 to 10 s: below 0.6 deg in 130.
+    # Derived: the lag is rate of fall times the time constant, 55 deg in 900 s times some 5 to 10 s: below 0.6 deg in
+    # 130.
     assert np.abs(amplitudes / steady_swing - 1.0).max() < 0.006
 
 

@@ -34,7 +34,9 @@ def test_what_goes_in_comes_out_or_is_lost_somewhere(name: str, seed: int) -> No
 
     power = power_through(layout, values, main)
 
-    total = power.pivot_loss_ratio.sum(0) + power.drag_loss_ratio.sum(0) + power.mesh_loss_ratio.sum(0) + power.escape_ratio
+    total = (
+        power.pivot_loss_ratio.sum(0) + power.drag_loss_ratio.sum(0) + power.mesh_loss_ratio.sum(0) + power.escape_ratio
+    )
     turning = power.escape_ratio > 0.0
     # Derived: energy is kept, so the shares add up to one.
     assert np.allclose(total[turning], 1.0, rtol=1e-12)

@@ -63,20 +63,36 @@ def test_an_escapement_named_for_this_clock_replaces_that_of_the_family_with_its
     assert "longcase" in made.traits
 
 
-@pytest.mark.parametrize(("description", "word"), [
-    ({"traits": ["floating_balance"]}, "floating balance"), ({"oscillator": "electric"}, "electric"),
-    ({"power": "battery"}, "battery"), ({"escapement": "gravity"}, "gravity escapement"), ({"oscillator": "quartz"}, "quartz"),
-    ({"escapement": "detent"}, "detent"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("description", "word"),
+    [
+        ({"traits": ["floating_balance"]}, "floating balance"),
+        ({"oscillator": "electric"}, "electric"),
+        ({"power": "battery"}, "battery"),
+        ({"escapement": "gravity"}, "gravity escapement"),
+        ({"oscillator": "quartz"}, "quartz"),
+        ({"escapement": "detent"}, "detent"),
+    ],
+)
 def test_what_the_sums_do_not_know_is_refused_in_words(description: dict[str, object], word: str) -> None:
     with pytest.raises(OutsideModel, match=word):
         compose(PRESETS["pin_pallet_alarm"], description)
 
 
-@pytest.mark.parametrize(("key", "value"), [
-    ("full_torque_n_m", -1.0), ("full_torque_n_m", "much"), ("full_torque_n_m", math.nan), ("mesh_efficiency_ratio", 1.5),
-    ("escape", "one"), ("hour_arbor", 9), ("side_branch", "60/30"), ("strike", "loud"), ("linear_q_ratio", 0.0),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("full_torque_n_m", -1.0),
+        ("full_torque_n_m", "much"),
+        ("full_torque_n_m", math.nan),
+        ("mesh_efficiency_ratio", 1.5),
+        ("escape", "one"),
+        ("hour_arbor", 9),
+        ("side_branch", "60/30"),
+        ("strike", "loud"),
+        ("linear_q_ratio", 0.0),
+    ],
+)
 def test_a_value_that_cannot_be_is_refused_by_name(key: str, value: object) -> None:
     with pytest.raises(BadInput, match=key):
         compose(PRESETS["cuckoo_thirty_hour"], {key: value})
@@ -133,13 +149,19 @@ def test_a_pendulum_cannot_be_tried_dial_up(name: str) -> None:
 
 
 # Derived: what is said fits one family best by oscillator, then power, then escapement and counts.
-@pytest.mark.parametrize(("description", "name"), [
-    ({"oscillator": "torsion", "power": "going_barrel"}, "torsion_four_hundred_day"),
-    ({"oscillator": "pendulum", "power": "weight", "escapement": "pinwheel"}, "turret_pinwheel"),
-    ({"oscillator": "balance", "power": "going_barrel", "escapement": "lever"}, "carriage_platform_lever"),
-    ({"oscillator": "pendulum", "power": "weight", "train": "84/7 70/7", "beats_per_hour": 3600.0}, "longcase_thirty_hour"),
-    ({"oscillator": "pendulum", "power": "fusee", "train": "96/8 84/7 70/7"}, "english_fusee_bracket"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("description", "name"),
+    [
+        ({"oscillator": "torsion", "power": "going_barrel"}, "torsion_four_hundred_day"),
+        ({"oscillator": "pendulum", "power": "weight", "escapement": "pinwheel"}, "turret_pinwheel"),
+        ({"oscillator": "balance", "power": "going_barrel", "escapement": "lever"}, "carriage_platform_lever"),
+        (
+            {"oscillator": "pendulum", "power": "weight", "train": "84/7 70/7", "beats_per_hour": 3600.0},
+            "longcase_thirty_hour",
+        ),
+        ({"oscillator": "pendulum", "power": "fusee", "train": "96/8 84/7 70/7"}, "english_fusee_bracket"),
+    ],
+)
 def test_a_hand_description_finds_its_nearest_family(description: dict[str, object], name: str) -> None:
     assert presets_by_likeness(description, PRESETS)[0] == name
 

@@ -18,11 +18,15 @@ def one_class(said: float, ran: int, count: int) -> ClassShown:
 
 
 def test_every_class_is_drawn_with_its_count_and_told_in_words() -> None:
-    scene = agreement_scene(AgreementShown("Eleven jobs; too few to tell.", (one_class(0.3, 1, 4), one_class(0.95, 6, 7))))
+    scene = agreement_scene(
+        AgreementShown("Eleven jobs; too few to tell.", (one_class(0.3, 1, 4), one_class(0.95, 6, 7)))
+    )
     lettering = [one.words for one in scene.shapes if isinstance(one, Lettering)]
 
     assert {"1/4", "6/7"} <= set(lettering)
-    assert scene.description.startswith("Eleven jobs; too few to tell. likely, said 30 in 100: 1 of 4 went their full time")
+    assert scene.description.startswith(
+        "Eleven jobs; too few to tell. likely, said 30 in 100: 1 of 4 went their full time"
+    )
     assert svg(scene).count("url(#s-few)") == 1  # Derived: one class of the two has fewer than five clocks
 
 

@@ -27,7 +27,15 @@ from underdial.trade.vocabulary import components
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 WORKS = (
-    PlannedWork(line="1", work="bush", component="pivot_hole", of="third_wheel", place="back", words="bush the hole at its true centre", findings=("f1",)),
+    PlannedWork(
+        line="1",
+        work="bush",
+        component="pivot_hole",
+        of="third_wheel",
+        place="back",
+        words="bush the hole at its true centre",
+        findings=("f1",),
+    ),
     PlannedWork(line="2", work="new_spring", component="mainspring", words="new spring of the old strength"),
     PlannedWork(line="3", work="repoint", component="cone_pivot", words="turn new points on both cones"),
     PlannedWork(line="4", work="clean", component="movement", words="clean every part by hand in solvent"),
@@ -40,13 +48,47 @@ def line(work: PlannedWork, answer: str = "yes") -> ConsentLine:
 
 
 def dossier(**changes: Any) -> Dossier:
-    consent = Consent(choice_id="c1", person_id="p1", channel="in_person", words="Yes, all but the hands.", given_at=NOON,
-                      lines=(*(line(one) for one in WORKS[:4]), line(WORKS[4], "no")))
+    consent = Consent(
+        choice_id="c1",
+        person_id="p1",
+        channel="in_person",
+        words="Yes, all but the hands.",
+        given_at=NOON,
+        lines=(*(line(one) for one in WORKS[:4]), line(WORKS[4], "no")),
+    )
     given: dict[str, Any] = {
-        "shop": ShopName(name="A shop"), "clock": Clock(tag="214", name="Drum timepiece", traits=("open_spring",)), "visit": Visit(received_at=NOON), "today": date(2026, 3, 4),
-        "record_sha256": "ab" * 32, "choices": (Choice(title="Put right", works=WORKS, id="c1"),), "consents": (consent,),
-        "findings": (Finding(component="pivot_hole", condition="worn", of="third_wheel", place="back", state="present", certainty=0.9, who="repairer", id="f1"),),
-        "planned_sizes": (PlannedSize(line="1", quantity="bore", unit="mm", as_found=1.45, as_found_u=0.005, target=1.272, low=1.268, high=1.276, measured_with="pin gauge"),),
+        "shop": ShopName(name="A shop"),
+        "clock": Clock(tag="214", name="Drum timepiece", traits=("open_spring",)),
+        "visit": Visit(received_at=NOON),
+        "today": date(2026, 3, 4),
+        "record_sha256": "ab" * 32,
+        "choices": (Choice(title="Put right", works=WORKS, id="c1"),),
+        "consents": (consent,),
+        "findings": (
+            Finding(
+                component="pivot_hole",
+                condition="worn",
+                of="third_wheel",
+                place="back",
+                state="present",
+                certainty=0.9,
+                who="repairer",
+                id="f1",
+            ),
+        ),
+        "planned_sizes": (
+            PlannedSize(
+                line="1",
+                quantity="bore",
+                unit="mm",
+                as_found=1.45,
+                as_found_u=0.005,
+                target=1.272,
+                low=1.268,
+                high=1.276,
+                measured_with="pin gauge",
+            ),
+        ),
     }
     return Dossier(**{**given, **changes})
 
@@ -59,9 +101,18 @@ def test_only_what_was_agreed_is_on_the_sheet_in_order_of_strip() -> None:
 
 
 def test_a_yes_that_was_taken_back_is_not_done() -> None:
-    taken_back = Consent(choice_id="c1", person_id="p1", channel="telephone", words="Leave the spring.", given_at=datetime(2026, 3, 3, 12, tzinfo=UTC), lines=(line(WORKS[1], "no"),))
+    taken_back = Consent(
+        choice_id="c1",
+        person_id="p1",
+        channel="telephone",
+        words="Leave the spring.",
+        given_at=datetime(2026, 3, 3, 12, tzinfo=UTC),
+        lines=(line(WORKS[1], "no"),),
+    )
 
-    assert "mainspring" not in [one.component for one in agreed_steps(dossier(consents=(*dossier().consents, taken_back)))]
+    assert "mainspring" not in [
+        one.component for one in agreed_steps(dossier(consents=(*dossier().consents, taken_back)))
+    ]
 
 
 def test_without_consent_the_sheet_says_that_nothing_may_be_altered() -> None:
@@ -103,7 +154,11 @@ def test_every_stage_is_measured_before_it_closes_and_things_are_laid_out() -> N
 @pytest.mark.parametrize("component", sorted(components()))
 def test_every_part_of_the_trade_has_its_stage_and_calls_only_known_cautions(component: str) -> None:
     assert 1 <= stage_of(component).number_count <= 8  # Derived: eight stages
-    assert {one for one in triggers_of_work(component, "turn, drill, solder and clean") if one.startswith(("work:", "step:"))} <= triggers()
+    assert {
+        one
+        for one in triggers_of_work(component, "turn, drill, solder and clean")
+        if one.startswith(("work:", "step:"))
+    } <= triggers()
     assert isinstance(measure_after(component), tuple)
 
 
@@ -123,7 +178,9 @@ def test_a_suspension_spring_has_its_own_stage_kit_and_sizes() -> None:
     assert "length between the chaps" in measure_after("suspension_spring")
 
 
-@pytest.mark.parametrize("words", ["solder the hook", "silver solder the hook", "anneal the tail", "harden the pallets", "blue the screws"])
+@pytest.mark.parametrize(
+    "words", ["solder the hook", "silver solder the hook", "anneal the tail", "harden the pallets", "blue the screws"]
+)
 def test_heat_calls_its_caution_by_every_name_it_has(words: str) -> None:
     assert any("Torch, hot plate" in one.text for one in due(triggers_of_work("pallets", words), reader="bench"))
 
@@ -131,7 +188,11 @@ def test_heat_calls_its_caution_by_every_name_it_has(words: str) -> None:
 def test_it_is_a_kind_of_paper_and_a_drawing_on_it_keeps_its_scale() -> None:
     scene = bush_scene(BushDrawn(1.2, 1.27, 1.45, 1.62, 2.44, 4.0))
     drawn = figure_of(scene, prefix="b")
-    pdf = paper_pdf(KINDS["bench"](dossier(part_drawings=(Figure(drawn["svg"], drawn["alternative"], drawn["caption"], drawn["width_mm"]),))))
+    pdf = paper_pdf(
+        KINDS["bench"](
+            dossier(part_drawings=(Figure(drawn["svg"], drawn["alternative"], drawn["caption"], drawn["width_mm"]),))
+        )
+    )
     bar = next(one for one in scene.shapes if getattr(one, "layer", "") == "check").rings[0]
     wanted = (bar[1][0] - bar[0][0]) * scene.scale
     runs: list[float] = []
@@ -141,4 +202,5 @@ def test_it_is_a_kind_of_paper_and_a_drawing_on_it_keeps_its_scale() -> None:
             edges = (row[1:] != row[:-1]).nonzero()[0]
             runs += [float(b - a) * 25.4 / 300 for a, b in zip(edges[::2], edges[1::2], strict=False)]
 
-    assert any(abs(run - wanted - 0.28) < 0.2 for run in runs)  # Derived: half of each end stroke stands outside; dots of 0.085 mm
+    # Derived: half of each end stroke stands outside; dots of 0.085 mm
+    assert any(abs(run - wanted - 0.28) < 0.2 for run in runs)

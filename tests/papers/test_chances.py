@@ -5,14 +5,28 @@ import pytest
 from underdial.bench.pages import causes_shown, headline, question_of
 from underdial.papers.chances import hope_of
 
-CAUSE = {"sentence": "The suspension spring is too short.", "because": [], "necessary_probability": 0.95, "necessary_u_probability": 0.01, "sufficient_probability": 0.9, "share_ratio": 1.0}
+CAUSE = {
+    "sentence": "The suspension spring is too short.",
+    "because": [],
+    "necessary_probability": 0.95,
+    "necessary_u_probability": 0.01,
+    "sufficient_probability": 0.9,
+    "share_ratio": 1.0,
+}
 
 
 def answered(read_as):
     return {"causes": [CAUSE], "model_fits": True, "complaint_read_as": read_as}
 
 
-@pytest.mark.parametrize(("read_as", "would", "word"), [("stops", "go its full time", "stops"), ("rate", "keep time", "spoils its time"), ("strikes", "be rid of the complaint", "brings it about")])
+@pytest.mark.parametrize(
+    ("read_as", "would", "word"),
+    [
+        ("stops", "go its full time", "stops"),
+        ("rate", "keep time", "spoils its time"),
+        ("strikes", "be rid of the complaint", "brings it about"),
+    ],
+)
 def test_a_cause_is_judged_by_what_was_complained_of(read_as, would, word):
     answer = answered(read_as)
 
@@ -23,4 +37,6 @@ def test_a_cause_is_judged_by_what_was_complained_of(read_as, would, word):
 
 def test_only_a_clock_that_stops_has_a_cause_that_stops_it():
     assert hope_of(answered("stops")).mark == "stops"
-    assert "stops" not in {hope_of(answered(read_as)).mark for read_as in ("rate", "rate_kind", "wont_wind", "strikes", "noise")}
+    assert "stops" not in {
+        hope_of(answered(read_as)).mark for read_as in ("rate", "rate_kind", "wont_wind", "strikes", "noise")
+    }

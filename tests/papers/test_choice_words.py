@@ -43,7 +43,10 @@ def test_the_note_of_release_names_what_was_agreed_and_is_not_done() -> None:
 
 
 def test_the_rate_to_expect_is_that_of_the_choice_that_was_agreed() -> None:
-    agreed, other = dossier().choices[0], Choice(title="Overhaul", id="c2", rate_low_s_per_day=-300.0, rate_high_s_per_day=300.0)
+    agreed, other = (
+        dossier().choices[0],
+        Choice(title="Overhaul", id="c2", rate_low_s_per_day=-300.0, rate_high_s_per_day=300.0),
+    )
     calm = replace(agreed, rate_low_s_per_day=-0.2, rate_high_s_per_day=0.1)
     both = with_choices(calm, other)
 
@@ -60,7 +63,13 @@ def test_an_answer_taken_back_is_no_agreement() -> None:
     assert agreed_choice(dossier(consents=(back,))) is None
 
 
-@pytest.mark.parametrize(("unseen", "said"), [((("seat board", ("seat_board",)),), "seat board."), ((("winding", ("click", "click_spring")),), "winding: click, click spring.")])
+@pytest.mark.parametrize(
+    ("unseen", "said"),
+    [
+        ((("seat board", ("seat_board",)),), "seat board."),
+        ((("winding", ("click", "click_spring")),), "winding: click, click spring."),
+    ],
+)
 def test_what_was_not_looked_at_is_named_in_words(unseen: tuple[tuple[str, tuple[str, ...]], ...], said: str) -> None:
     words = all_words(condition_record(dossier(unseen=unseen)))
 

@@ -1,4 +1,6 @@
-"""The condition record: what was seen with its pictures, how it was looked at, what was not, and nothing that follows from it."""
+"""The condition record: what was seen with its pictures, how it was looked at, what was not, and nothing that follows
+from it.
+"""
 
 import io
 from dataclasses import replace
@@ -30,26 +32,66 @@ def photograph(name, **more):
 
 
 def finding(component, condition, *, picture=None, **more):
-    return Finding(**{"component": component, "condition": condition, "state": "present", "id": f"{component}-{condition}", "standing": "confirmed",
-                      "evidence": (Evidence(kind="picture", source=picture),) if picture else (), **more})
+    return Finding(
+        **{
+            "component": component,
+            "condition": condition,
+            "state": "present",
+            "id": f"{component}-{condition}",
+            "standing": "confirmed",
+            "evidence": (Evidence(kind="picture", source=picture),) if picture else (),
+            **more,
+        }
+    )
 
 
 @pytest.fixture(scope="module")
 def dossier():
     findings = (
-        finding("pivot", "scored", of="third_wheel", place="front", significance="stops", picture="p1"), finding("crutch", "loose", picture="p1"),
-        finding("pivot_hole", "bushed_before", of="third_wheel"), finding("dial", "radium_suspect", certainty=0.5), finding("mainspring", "not_accessible", state="not_examined", why="could_not_be_reached"),
+        finding("pivot", "scored", of="third_wheel", place="front", significance="stops", picture="p1"),
+        finding("crutch", "loose", picture="p1"),
+        finding("pivot_hole", "bushed_before", of="third_wheel"),
+        finding("dial", "radium_suspect", certainty=0.5),
+        finding("mainspring", "not_accessible", state="not_examined", why="could_not_be_reached"),
     )
-    marks = (PictureMark(kind="arrow", x_ratio=0.5, y_ratio=0.5, from_x_ratio=0.2, from_y_ratio=0.3), PictureMark(kind="number", x_ratio=0.8, y_ratio=0.2, number_count=1))
-    return Dossier(shop=ShopName(name="A shop"), clock=Clock(tag="31", name="Drum timepiece", hazards=("mercury",)), visit=Visit(received_at=NOON), today=date(2026, 5, 4), record_sha256="ab" * 32,
-                   findings=findings, look_overs=(LookOver(taken_at=NOON, by="the repairer", light="daylight", method="by loupe"),),
-                   photographs=(photograph("p1", marks=marks, scale=PictureScale(x1_ratio=0.0, y1_ratio=0.5, x2_ratio=1.0, y2_ratio=0.5, length_m=0.03)), photograph("p2", after_of="p1"), photograph("p3")))
+    marks = (
+        PictureMark(kind="arrow", x_ratio=0.5, y_ratio=0.5, from_x_ratio=0.2, from_y_ratio=0.3),
+        PictureMark(kind="number", x_ratio=0.8, y_ratio=0.2, number_count=1),
+    )
+    return Dossier(
+        shop=ShopName(name="A shop"),
+        clock=Clock(tag="31", name="Drum timepiece", hazards=("mercury",)),
+        visit=Visit(received_at=NOON),
+        today=date(2026, 5, 4),
+        record_sha256="ab" * 32,
+        findings=findings,
+        look_overs=(LookOver(taken_at=NOON, by="the repairer", light="daylight", method="by loupe"),),
+        photographs=(
+            photograph(
+                "p1",
+                marks=marks,
+                scale=PictureScale(x1_ratio=0.0, y1_ratio=0.5, x2_ratio=1.0, y2_ratio=0.5, length_m=0.03),
+            ),
+            photograph("p2", after_of="p1"),
+            photograph("p3"),
+        ),
+    )
 
 
 def test_it_says_how_it_was_looked_at_and_what_was_not(dossier):
     words = all_words(condition_record(dossier))
 
-    for one in ("daylight", "by loupe", "mercury", "could not be reached", "Earlier work", "Left and right", "Before", "After", "Bar: 5 mm"):
+    for one in (
+        "daylight",
+        "by loupe",
+        "mercury",
+        "could not be reached",
+        "Earlier work",
+        "Left and right",
+        "Before",
+        "After",
+        "Bar: 5 mm",
+    ):
         assert one in words, one
 
 
@@ -64,23 +106,41 @@ def test_earlier_work_and_dangers_stand_under_their_own_headings(dossier):
     paper = condition_record(dossier)
     headings = [getattr(one, "heading", "") for one in paper.blocks]
 
-    assert headings.index("Hazards") < headings.index("Movement and train") < headings.index("Earlier work") < headings.index("Not examined")
+    assert (
+        headings.index("Hazards")
+        < headings.index("Movement and train")
+        < headings.index("Earlier work")
+        < headings.index("Not examined")
+    )
     assert any(isinstance(one, Caution) and "radium" in one.sentence for one in paper.blocks)
 
 
 def test_each_picture_is_numbered_once_and_printed_where_it_belongs(dossier):
-    shown = [(one.heading, [item[2].split(".")[0] for item in one.items]) for one in condition_record(dossier).blocks if isinstance(one, Photos)]
+    shown = [
+        (one.heading, [item[2].split(".")[0] for item in one.items])
+        for one in condition_record(dossier).blocks
+        if isinstance(one, Photos)
+    ]
 
     assert ("Before and after", ["1", "2"]) in shown
     assert ("Other pictures", ["3"]) in shown
-    assert sum(heading == "" and numbers == ["1"] for heading, numbers in shown) == 1  # Derived: the picture shows two findings and is printed at the first
+    # Derived: the picture shows two findings and is printed at the first
+    assert sum(heading == "" and numbers == ["1"] for heading, numbers in shown) == 1
 
 
 def test_as_pdf_every_picture_has_its_words_and_keeps_its_bytes(dossier):
     pdf = paper_pdf(condition_record(dossier))
     with pikepdf.open(io.BytesIO(pdf)) as document:
-        alternatives = [str(one.get("/Alt")) for one in document.objects if isinstance(one, pikepdf.Dictionary) and one.get("/S") == "/Figure"]
-        filters = [str(one.get("/Filter")) for one in document.objects if isinstance(one, pikepdf.Stream) and one.get("/Subtype") == "/Image"]
+        alternatives = [
+            str(one.get("/Alt"))
+            for one in document.objects
+            if isinstance(one, pikepdf.Dictionary) and one.get("/S") == "/Figure"
+        ]
+        filters = [
+            str(one.get("/Filter"))
+            for one in document.objects
+            if isinstance(one, pikepdf.Stream) and one.get("/Subtype") == "/Image"
+        ]
 
         assert any("Drawn on it: 1 arrow, number 1, a scale bar" in one for one in alternatives)
         assert "/DCTDecode" in filters
@@ -91,8 +151,15 @@ def test_as_pdf_every_picture_has_its_words_and_keeps_its_bytes(dossier):
 def test_the_signature_never_stands_alone_on_its_page(dossier):
     # One line more at a time, over the end of the first page.
     for count in range(18, 27):
-        unseen = [finding(part, "not_accessible", state="not_examined", why="could_not_be_reached") for part in ("mainspring", "barrel", "click")]
-        many = replace(dossier, photographs=(), findings=(*(finding("screw", "chewed", of=f"wheel_{number}") for number in range(count)), *unseen))
+        unseen = [
+            finding(part, "not_accessible", state="not_examined", why="could_not_be_reached")
+            for part in ("mainspring", "barrel", "click")
+        ]
+        many = replace(
+            dossier,
+            photographs=(),
+            findings=(*(finding("screw", "chewed", of=f"wheel_{number}") for number in range(count)), *unseen),
+        )
         pages = pypdfium2.PdfDocument(paper_pdf(condition_record(many)))
         last = pages[len(pages) - 1].get_textpage().get_text_range()
         before = last.split("Looked over by")[0]

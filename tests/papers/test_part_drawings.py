@@ -33,20 +33,57 @@ ezdxf = pytest.importorskip("ezdxf")
 MICROMETRE_IN_MM = 1e-3
 MESH = MeshDrawn(64, 8, 0.6, 36.516, 2.55)
 # Derived: sizes of the deadbeat example, centre distance R / cos 45 deg, radii R +- half of 1.1781 mm
-PALLETS = PalletsDrawn("deadbeat", 30, 15.0, 7.5, 15.0 / math.cos(math.pi / 4), 15.0 + 0.589049, 15.0 - 0.589049, math.radians(2.0), math.radians(1.0), math.radians(20.0), 0.6)
+PALLETS = PalletsDrawn(
+    "deadbeat",
+    30,
+    15.0,
+    7.5,
+    15.0 / math.cos(math.pi / 4),
+    15.0 + 0.589049,
+    15.0 - 0.589049,
+    math.radians(2.0),
+    math.radians(1.0),
+    math.radians(20.0),
+    0.6,
+)
 BLUNT = ConeDrawn(0.09, 0.2, 0.16, math.radians(60.0), math.radians(90.0), "flat", "as found")
 POINTED = replace(BLUNT, tip_mm=0.06, flat_mm=0.0, contact="point", words="after")
 HANGING = ConeDrawn(0.3, 0.2, 0.0, math.radians(60.0), math.radians(90.0), "ring")
-WHEEL = RimDrawn("Runout of the wheel", "Seen from the free end, angle nought at the top", 20.0, [RimMark(1.0, 0.02, "face out by 0.080 mm"), RimMark(4.0, 0.03, "off centre by 0.030 mm", works=True)], 0.03, 4.0)
+WHEEL = RimDrawn(
+    "Runout of the wheel",
+    "Seen from the free end, angle nought at the top",
+    20.0,
+    [RimMark(1.0, 0.02, "face out by 0.080 mm"), RimMark(4.0, 0.03, "off centre by 0.030 mm", works=True)],
+    0.03,
+    4.0,
+)
 STATIONS = [(z, abs(20 + 3 * z + 4.5 * max(0.0, z - 13)), 1.2, 0.6) for z in (0, 6, 12, 18, 24, 30)]
 SCENES = {
-    "mesh": mesh_scene(MESH), "detail": detail_scene(MESH), "too far apart": mesh_scene(MeshDrawn(60, 7, 0.5, 27.0, 1.8, 0.95, 0.3)),
-    "deadbeat": pallets_scene(PALLETS), "recoil": pallets_scene(replace(PALLETS, kind="recoil")), "pin": pallets_scene(replace(PALLETS, kind="pin")),
-    "bush": bush_scene(BushDrawn(1.2, 1.27, 1.45, 1.62, math.radians(140.0), 4.0)), "bore alone": bush_scene(BushDrawn(1.2, 1.27)),
-    "spring": spring_scene(SpringDrawn(42.0, 14.0, 0.4, 1539.4, 8.26)), "pendulum": pendulum_scene(PendulumDrawn(250.0, 248.267, 3.466)),
-    "long pendulum": pendulum_scene(PendulumDrawn(994.0)), "staff": staff_scene(StaffDrawn(STATIONS, 13.0, 4.5, 1.2)), "straight staff": staff_scene(StaffDrawn(STATIONS)),
-    "cone before and after": cone_scene(BLUNT, POINTED), "cone on the wall": cone_scene(HANGING), "wide flat": cone_scene(replace(BLUNT, flat_mm=0.5)), "wheel askew": rim_scene(WHEEL),
-    "heavy spot": rim_scene(RimDrawn("Heavy spot", "Seen from the dial", 9.0, [RimMark(0.0, 0.0, "impulse pin"), RimMark(2.44, 0.05, "take off 1 mg", works=True)])),
+    "mesh": mesh_scene(MESH),
+    "detail": detail_scene(MESH),
+    "too far apart": mesh_scene(MeshDrawn(60, 7, 0.5, 27.0, 1.8, 0.95, 0.3)),
+    "deadbeat": pallets_scene(PALLETS),
+    "recoil": pallets_scene(replace(PALLETS, kind="recoil")),
+    "pin": pallets_scene(replace(PALLETS, kind="pin")),
+    "bush": bush_scene(BushDrawn(1.2, 1.27, 1.45, 1.62, math.radians(140.0), 4.0)),
+    "bore alone": bush_scene(BushDrawn(1.2, 1.27)),
+    "spring": spring_scene(SpringDrawn(42.0, 14.0, 0.4, 1539.4, 8.26)),
+    "pendulum": pendulum_scene(PendulumDrawn(250.0, 248.267, 3.466)),
+    "long pendulum": pendulum_scene(PendulumDrawn(994.0)),
+    "staff": staff_scene(StaffDrawn(STATIONS, 13.0, 4.5, 1.2)),
+    "straight staff": staff_scene(StaffDrawn(STATIONS)),
+    "cone before and after": cone_scene(BLUNT, POINTED),
+    "cone on the wall": cone_scene(HANGING),
+    "wide flat": cone_scene(replace(BLUNT, flat_mm=0.5)),
+    "wheel askew": rim_scene(WHEEL),
+    "heavy spot": rim_scene(
+        RimDrawn(
+            "Heavy spot",
+            "Seen from the dial",
+            9.0,
+            [RimMark(0.0, 0.0, "impulse pin"), RimMark(2.44, 0.05, "take off 1 mg", works=True)],
+        )
+    ),
 }
 
 
@@ -64,8 +101,12 @@ def rings(document: object, layer: str) -> list[np.ndarray]:
 
 def svg_rings(scene: Scene) -> list[np.ndarray]:
     tree = ElementTree.fromstring(svg(scene, printed=True))
-    return [np.array([[float(one) for one in pair.split()] for pair in re.split("[MLZ]", piece) if pair.strip()])
-            for path in tree.iter("{http://www.w3.org/2000/svg}path") for piece in path.get("d", "").split("M") if piece]
+    return [
+        np.array([[float(one) for one in pair.split()] for pair in re.split("[MLZ]", piece) if pair.strip()])
+        for path in tree.iter("{http://www.w3.org/2000/svg}path")
+        for piece in path.get("d", "").split("M")
+        if piece
+    ]
 
 
 @pytest.mark.parametrize("name", list(SCENES))
@@ -82,7 +123,10 @@ def test_every_drawing_opens_again_as_dxf_in_millimetres_without_a_fault(name: s
 def test_dxf_and_svg_and_scene_agree_to_a_micrometre(name: str) -> None:
     scene = SCENES[name]
     drawn = [np.array(ring) for shape in scene.shapes if hasattr(shape, "rings") for ring in shape.rings]
-    lines = [np.array([(x, scene.height - y) for x, y, *_ in line.get_points()]) for line in reopened(scene).modelspace().query("LWPOLYLINE")]
+    lines = [
+        np.array([(x, scene.height - y) for x, y, *_ in line.get_points()])
+        for line in reopened(scene).modelspace().query("LWPOLYLINE")
+    ]
 
     for kept, dxf, page in zip(drawn, lines, svg_rings(scene), strict=True):
         # Derived: a micrometre over any distance, so half of one at each end
@@ -109,8 +153,13 @@ def test_the_teeth_are_half_a_pitch_thick_and_evenly_spaced() -> None:
     wheel = rings(reopened(SCENES["mesh"]), "outline")[0]
     centre = (wheel.max(axis=0) + wheel.min(axis=0)) / 2
     r, angle = np.hypot(*(wheel - centre).T), np.unwrap(np.arctan2(*(wheel - centre).T[::-1]))
-    crossings = np.array([angle[i] + (19.2 - r[i]) / (r[i + 1] - r[i]) * (angle[i + 1] - angle[i]) for i in range(len(r) - 1)
-                          if (r[i] - 19.2 + 1e-9) * (r[i + 1] - 19.2 + 1e-9) < 0])
+    crossings = np.array(
+        [
+            angle[i] + (19.2 - r[i]) / (r[i + 1] - r[i]) * (angle[i + 1] - angle[i])
+            for i in range(len(r) - 1)
+            if (r[i] - 19.2 + 1e-9) * (r[i + 1] - 19.2 + 1e-9) < 0
+        ]
+    )
     gaps = np.abs(np.diff(crossings)) * 19.2
 
     # Derived: tooth and space are pi m / 2 each on the pitch circle
@@ -138,19 +187,30 @@ def test_wheel_and_pinion_touch_but_do_not_cut_into_each_other() -> None:
 
     assert not _inside(pinion, teeth).any()
     assert not _inside(wheel, leaves).any()
-    assert cKDTree(teeth).query(leaves)[0].min() < 0.01  # Derived: a flank stands against a leaf, within the spacing of the points
+    # Derived: a flank stands against a leaf, within the spacing of the points
+    assert cKDTree(teeth).query(leaves)[0].min() < 0.01
 
 
 @pytest.mark.parametrize(("wheel", "pinion", "depth"), [(64, 8, 0.0), (64, 8, 0.3), (60, 6, 0.0), (96, 12, -0.06)])
 def test_the_drawn_teeth_pushed_against_each_other_turn_as_the_sums_say(wheel: int, pinion: int, depth: float) -> None:
-    """The outlines alone, no law of gearing: at each place of the wheel the pinion is turned until the two no longer cut."""
+    """The outlines alone, no law of gearing: at each place of the wheel the pinion is turned until the two no longer
+    cut.
+    """
     one = MeshDrawn(wheel, pinion, 0.6, 0.6 * wheel - 1.9, 0.6 * pinion - 2.2, 0.95, depth)
     apart = 0.3 * (wheel + pinion) + depth
     leaf = np.array(pinion_outline(one, (0.0, 0.0), 0.0))
     places = 2 * math.pi / wheel * np.arange(10) / 10
-    turned = np.unwrap([_pushed(np.array(wheel_outline(one, (0.0, 0.0), place)), leaf, apart, pinion) * pinion for place in places]) / pinion
+    turned = (
+        np.unwrap(
+            [_pushed(np.array(wheel_outline(one, (0.0, 0.0), place)), leaf, apart, pinion) * pinion for place in places]
+        )
+        / pinion
+    )
     action = mesh_action(wheel, pinion, depth_error_modules=depth / 0.6, steps_count=1000)
-    ahead = np.cumsum(np.append(0.0, action.velocity_ratio[:-1])) * (action.wheel_angle_rad[1] * wheel / pinion) - action.wheel_angle_rad * wheel / pinion
+    ahead = (
+        np.cumsum(np.append(0.0, action.velocity_ratio[:-1])) * (action.wheel_angle_rad[1] * wheel / pinion)
+        - action.wheel_angle_rad * wheel / pinion
+    )
     off = (turned - turned[0]) * np.sign(turned[-1] - turned[0]) - places * wheel / pinion
 
     # Derived: ten places miss up to a tenth of the swing at a cusp; a micrometre of chord at 1.8 mm is 0.6 mrad
@@ -207,7 +267,8 @@ def test_corners_of_a_pallet_lie_on_their_radii_and_make_the_impulse_face_of_the
     assert np.hypot(*(lock - release)) == pytest.approx(1.289, abs=0.0005)
     tangent_point = np.array([(-1 if entry else 1) * 15 * math.sin(math.pi / 4), -15 * math.cos(math.pi / 4)])
     middle = (lock + release) / 2
-    assert np.hypot(*(middle - tangent_point)) == pytest.approx(15 * math.radians(0.5), abs=0.02)  # Derived: half the lock deeper than the tangent
+    # Derived: half the lock deeper than the tangent
+    assert np.hypot(*(middle - tangent_point)) == pytest.approx(15 * math.radians(0.5), abs=0.02)
     # Derived: lift 2 and lock 1 deg are swung 1.5 to each side: a corner leaves at 1.5 and locks 1 before it, at 0.5
     along = math.atan2(*(tangent_point - centre)[::-1])
     for corner, sense, degrees in ((lock, 1, 0.5), (release, -1, 1.5)):
@@ -246,10 +307,21 @@ def test_the_coils_fill_their_ring_and_are_as_long_as_the_strip() -> None:
     wound = np.array(coils((0.0, 0.0), 7.0, math.sqrt(49 + 1539.4 * 0.4 / math.pi), 0.4))
     length = float(np.sum(np.hypot(*np.diff(wound, axis=0).T)))
 
-    assert length == pytest.approx(1539.4, rel=0.01)  # Derived: area of the ring over the thickness; ends of a spiral are a coil short
+    # Derived: area of the ring over the thickness; ends of a spiral are a coil short
+    assert length == pytest.approx(1539.4, rel=0.01)
 
 
-@pytest.mark.parametrize("one", [BLUNT, POINTED, HANGING, replace(BLUNT, flat_mm=0.5), replace(POINTED, cup_rad=math.radians(120.0)), replace(HANGING, cone_rad=math.radians(40.0))])
+@pytest.mark.parametrize(
+    "one",
+    [
+        BLUNT,
+        POINTED,
+        HANGING,
+        replace(BLUNT, flat_mm=0.5),
+        replace(POINTED, cup_rad=math.radians(120.0)),
+        replace(HANGING, cone_rad=math.radians(40.0)),
+    ],
+)
 def test_a_tip_stands_in_its_cup_and_touches_without_cutting_in(one: ConeDrawn) -> None:
     tip = _dense(np.array([(x, y - lift_mm(one)) for x, y in tip_ring(one, 1.2)]))
     cup = np.array(cup_line(one, 2.0))
@@ -265,7 +337,9 @@ def test_the_way_off_the_centre_is_drawn_in_its_direction_and_as_much_larger_as_
     off = (ring.max(axis=0) + ring.min(axis=0)) / 2 - cross.mean(axis=0)
 
     # Derived: clockwise from the top is (sin, cos) with y up; 0.03 mm so many times larger
-    assert off == pytest.approx(0.03 * enlarged(WHEEL) * np.array([math.sin(4.0), math.cos(4.0)]), abs=2 * MICROMETRE_IN_MM)
+    assert off == pytest.approx(
+        0.03 * enlarged(WHEEL) * np.array([math.sin(4.0), math.cos(4.0)]), abs=2 * MICROMETRE_IN_MM
+    )
     assert ring[:, 0].max() - ring[:, 0].min() == pytest.approx(40.0, abs=MICROMETRE_IN_MM)  # Derived: at its own size
 
 

@@ -20,24 +20,53 @@ from underdial.papers.blocks import (
 )
 from underdial.papers.setting import paper_pdf
 
-DRAWING = '<svg xmlns="http://www.w3.org/2000/svg" width="60" height="30"><rect width="30" height="20" fill="#000"/></svg>'
+DRAWING = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="60" height="30"><rect width="30" height="20" fill="#000"/></svg>'
+)
 
 
 def paper(**changes):
     blocks = (
         Words("The complaint", ("It stops a few minutes before the hour.",)),
-        Marked("Found", (("stops", "stops", "The lifting piece is stiff.", "Felt at 6:12."), ("unseen", "not looked at", "Pallets.", ""),
-                         ("contributes", "contributes", "Third hole oval.", ""), ("cosmetic", "cosmetic", "Ring rubbed.", ""),
-                         ("sound", "sound", "Strike spring.", ""), ("none", "does not matter", "Old scratch.", ""))),
+        Marked(
+            "Found",
+            (
+                ("stops", "stops", "The lifting piece is stiff.", "Felt at 6:12."),
+                ("unseen", "not looked at", "Pallets.", ""),
+                ("contributes", "contributes", "Third hole oval.", ""),
+                ("cosmetic", "cosmetic", "Ring rubbed.", ""),
+                ("sound", "sound", "Strike spring.", ""),
+                ("none", "does not matter", "Old scratch.", ""),
+            ),
+        ),
         Figure(DRAWING, "A black oblong.", "A drawing."),
-        ChoiceSlip("A", "Free the strike", "Post polished.", "Likely to go its time.", "£205", "never over £300", "5 June", "the oval hole", "nothing"),
+        ChoiceSlip(
+            "A",
+            "Free the strike",
+            "Post polished.",
+            "Likely to go its time.",
+            "£205",
+            "never over £300",
+            "5 June",
+            "the oval hole",
+            "nothing",
+        ),
         Caution("stop", "Take the weights off first."),
         Rows("Sizes", ("part", "size"), (("third pivot", "1.42 mm ± 5 µm, −2′"),), (1.0, 2.0)),
         Facts("With it", (("Key", "not with the clock"),)),
         Signatures(("Owner", "Repairer")),
     )
-    given = {"kind": "letter", "title": "What we found", "lead": "It stops for the strike.", "ticket": "214", "shop": "A shop",
-             "clock": "Eight-day longcase", "date": "2026-03-04", "record_sha256": "ab" * 32, "blocks": blocks}
+    given = {
+        "kind": "letter",
+        "title": "What we found",
+        "lead": "It stops for the strike.",
+        "ticket": "214",
+        "shop": "A shop",
+        "clock": "Eight-day longcase",
+        "date": "2026-03-04",
+        "record_sha256": "ab" * 32,
+        "blocks": blocks,
+    }
     return Paper(**{**given, **changes})
 
 
@@ -61,7 +90,11 @@ def test_paper_is_tagged_archival_and_named(pdf):
 
 def test_every_font_is_embedded(pdf):
     with pikepdf.open(io.BytesIO(pdf)) as document:
-        fonts = [one for one in document.objects if isinstance(one, pikepdf.Dictionary) and one.get("/Type") == "/FontDescriptor"]
+        fonts = [
+            one
+            for one in document.objects
+            if isinstance(one, pikepdf.Dictionary) and one.get("/Type") == "/FontDescriptor"
+        ]
 
         assert fonts
         assert all("/FontFile2" in font or "/FontFile3" in font for font in fonts)
@@ -69,7 +102,11 @@ def test_every_font_is_embedded(pdf):
 
 def test_figure_says_in_words_what_it_shows(pdf):
     with pikepdf.open(io.BytesIO(pdf)) as document:
-        alternatives = {str(one.get("/Alt")) for one in document.objects if isinstance(one, pikepdf.Dictionary) and one.get("/S") == "/Figure"}
+        alternatives = {
+            str(one.get("/Alt"))
+            for one in document.objects
+            if isinstance(one, pikepdf.Dictionary) and one.get("/S") == "/Figure"
+        }
 
         assert "A black oblong." in alternatives
 

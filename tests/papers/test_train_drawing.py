@@ -17,8 +17,17 @@ def shown(counts=((96, 0), (64, 8), (60, 8), (30, 8)), oscillator="pendulum", **
     arbors = tuple(ArborShown(f"arbor {k}", wheel, pinion, "turns") for k, (wheel, pinion) in enumerate(counts))
     places = 2 * len(arbors)
     falling = PowerShown(tuple(100 - 60 * (k + 1) / places for k in range(places)))
-    given_ = {"title": "A train", "arbors": arbors, "oscillator": oscillator, "oscillator_words": ("pendulum",), "source_words": ("from it",),
-              "ratio": 720.0, "should_be": falling, "found": PowerShown(tuple(0.8 * one for one in falling.left)), "need": 14.0}
+    given_ = {
+        "title": "A train",
+        "arbors": arbors,
+        "oscillator": oscillator,
+        "oscillator_words": ("pendulum",),
+        "source_words": ("from it",),
+        "ratio": 720.0,
+        "should_be": falling,
+        "found": PowerShown(tuple(0.8 * one for one in falling.left)),
+        "need": 14.0,
+    }
     return TrainShown(**{**given_, **more})
 
 
@@ -49,11 +58,16 @@ def test_wheels_mesh_with_the_next_pinion_and_fill_the_sheet(meshes, escape):
     assert centres[0][0] - radii[0] > 0
 
 
-@pytest.mark.parametrize("counts", [((96, 0), (64, 8), (60, 8), (30, 8)), ((84, 0), (64, 7), (60, 8), (48, 8), (15, 6))])
+@pytest.mark.parametrize(
+    "counts", [((96, 0), (64, 8), (60, 8), (30, 8)), ((84, 0), (64, 7), (60, 8), (48, 8), (15, 6))]
+)
 def test_the_words_beside_the_band_stay_on_the_sheet(counts):
-    words = next(one for one in train_scene(shown(counts)).shapes if isinstance(one, Lettering) and one.words == "100 parts")
+    words = next(
+        one for one in train_scene(shown(counts)).shapes if isinstance(one, Lettering) and one.words == "100 parts"
+    )
 
-    assert words.at[0] - 0.41 * len(words.words) * words.size >= 0.0  # Derived: 100 parts was measured 3.68 sizes wide in a browser, over nine letters
+    # Derived: 100 parts was measured 3.68 sizes wide in a browser, over nine letters
+    assert words.at[0] - 0.41 * len(words.words) * words.size >= 0.0
 
 
 @pytest.mark.parametrize("oscillator", ["pendulum", "balance"])
@@ -82,7 +96,12 @@ def test_ids_of_two_drawings_on_a_page_do_not_meet():
 def test_less_power_draws_fewer_lines_of_ink():
     def ink(found):
         scene = train_scene(shown(found=found))
-        return sum(math.dist(*ring) for shape in scene.shapes if isinstance(shape, Outline) and shape.style.width == 1.15 for ring in shape.rings)
+        return sum(
+            math.dist(*ring)
+            for shape in scene.shapes
+            if isinstance(shape, Outline) and shape.style.width == 1.15
+            for ring in shape.rings
+        )
 
     places = 8
     strong = PowerShown(tuple(95.0 - k for k in range(places)))

@@ -36,11 +36,14 @@ def rows(kind: str) -> list[dict[str, Any]]:
 
 
 def outcome(row: dict[str, Any]) -> Outcome:
-    """Hand a row's inputs to our function and hold the answer to what is expected; a size agrees with a signed answer."""
+    """Hand a row's inputs to our function and hold the answer to what is expected; a size agrees with a signed
+    answer.
+    """
     ours, expected = _flat(CALLS[row["id"]](row["inputs"])), _flat(row["expected"])
     tolerance = row["tolerance"]
     good = len(ours) == len(expected) and all(
-        min(abs(a - b), abs(abs(a) - b)) <= tolerance.get("abs", 0.0) + tolerance.get("rel", 0.0) * abs(b) + 1e-12 * abs(b)
+        min(abs(a - b), abs(abs(a) - b))
+        <= tolerance.get("abs", 0.0) + tolerance.get("rel", 0.0) * abs(b) + 1e-12 * abs(b)
         for a, b in zip(ours, expected, strict=True)
     )
     return Outcome(row["id"], row["group"], row["topic"], ours, expected, good and all(map(math.isfinite, ours)))

@@ -43,4 +43,10 @@ def test_a_row_with_another_expected_value_does_not_pass(row: dict[str, Any]) ->
 def _moved(expected: Any, tolerance: dict[str, float]) -> Any:
     if isinstance(expected, list):
         return [_moved(expected[0], tolerance), *expected[1:]]
-    return expected + 2 * tolerance.get("abs", 0.0) + 2 * tolerance.get("rel", 0.0) * abs(expected) + 1e-6 * abs(expected) + 1e-15
+    return (
+        expected
+        + 2 * tolerance.get("abs", 0.0)
+        + 2 * tolerance.get("rel", 0.0) * abs(expected)
+        + 1e-6 * abs(expected)
+        + 1e-15
+    )

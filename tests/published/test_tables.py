@@ -30,14 +30,18 @@ def test_every_length_of_gourdins_table_agrees_but_the_five_misprints() -> None:
         beats, printed_mm = float(row["osc_per_hour"]), float(row["length_mm_book"])
         ours_mm = shop(pendulum.length_m(beats_per_hour=beats, g_m_per_s2=GOURDIN_G), "mm")
         # Printed to 0.1 mm down to 2000 an hour, a little carelessly; to 1 mm below; below 100 to six figures.
-        if abs(ours_mm - printed_mm) > (min(0.2, 0.0028 * printed_mm) if beats >= 2000 else max(1.0, 5e-7 * printed_mm)):
+        if abs(ours_mm - printed_mm) > (
+            min(0.2, 0.0028 * printed_mm) if beats >= 2000 else max(1.0, 5e-7 * printed_mm)
+        ):
             wrong.append(int(beats))
 
     # Source: the misprints of the table, by name (lengths that do not lie between their neighbours).
     assert sorted(wrong, reverse=True) == [17400, 16000, 8600, 5400, 3700]
 
 
-@pytest.mark.parametrize("row", [row for row in _table("gourdin_pendulum.csv") if 2000 <= float(row["osc_per_hour"]) <= 20000][::10])
+@pytest.mark.parametrize(
+    "row", [row for row in _table("gourdin_pendulum.csv") if 2000 <= float(row["osc_per_hour"]) <= 20000][::10]
+)
 def test_gourdins_change_for_a_minute_a_day_lies_between_first_order_and_the_right_length(row: dict[str, Any]) -> None:
     length_m = pendulum.length_m(beats_per_hour=float(row["osc_per_hour"]), g_m_per_s2=GOURDIN_G)
     loss_mm = shop(pendulum_regulation.length_change_m(length_m=length_m, rate_s_per_day=-60), "mm")
@@ -51,7 +55,9 @@ def test_gourdins_change_for_a_minute_a_day_lies_between_first_order_and_the_rig
 def test_derhams_table_agrees_but_for_three_rows() -> None:
     wrong = []
     for row in _table("derham_pendulum.csv"):
-        beats = seconds_pendulum.beats_by_rule_per_hour(length_m=si(float(row["length_in"]), "in"), seconds_pendulum_m=DERHAM_M)
+        beats = seconds_pendulum.beats_by_rule_per_hour(
+            length_m=si(float(row["length_in"]), "in"), seconds_pendulum_m=DERHAM_M
+        )
         per_minute, printed = shop(beats, "bpm"), float(row["vib_min_book"])
         # Half a unit of the last printed figure; and sixty times it for the hour.
         if abs(per_minute - printed) > 0.0501 or abs(float(row["vib_hour_book"]) - 60 * printed) > 0.5:
@@ -75,9 +81,14 @@ def test_goodrichs_trains_give_his_beats_and_lengths() -> None:
             continue  # The two turret trains with double three-legged escapements are rows train-14 and train-15.
         wheels, pinions = _train(row)
         beats = going_train.beats_per_hour(wheels, pinions, int(row["escape"]))
-        length_in = shop(seconds_pendulum.length_by_rule_for_beats_m(beats_per_hour=beats, seconds_pendulum_m=GOODRICH_M), "in")
+        length_in = shop(
+            seconds_pendulum.length_by_rule_for_beats_m(beats_per_hour=beats, seconds_pendulum_m=GOODRICH_M), "in"
+        )
         # He cuts decimals rather than round them, and lengths of the quickest trains are out by up to 0.7 %.
-        if abs(shop(beats, "bpm") - float(row["vib_min_book"])) > 0.1 or abs(length_in - float(row["L_in_book"])) > 0.007 * length_in + 0.005:
+        if (
+            abs(shop(beats, "bpm") - float(row["vib_min_book"])) > 0.1
+            or abs(length_in - float(row["L_in_book"])) > 0.007 * length_in + 0.005
+        ):
             off.append((row["wheels"], row["pinions"], row["escape"]))
 
     assert off == []
@@ -87,7 +98,11 @@ def test_goodrichs_trains_give_his_beats_and_lengths() -> None:
 def test_goodrichs_cylinders_weigh_what_he_prints_but_for_the_misprints(metal: str, lb_per_in3: float) -> None:
     wrong = []
     for row in _table("goodrich_cylinders.csv"):
-        mass = density.bored_cylinder_kg(density_kg_per_m3=si(lb_per_in3, "lb/in3"), diameter_m=si(float(row["diameter_in"]), "in"), length_m=si(1, "in"))
+        mass = density.bored_cylinder_kg(
+            density_kg_per_m3=si(lb_per_in3, "lb/in3"),
+            diameter_m=si(float(row["diameter_in"]), "in"),
+            length_m=si(1, "in"),
+        )
         # He rounds and truncates within 1 % and two thousandths of a pound.
         if abs(shop(mass, "lb") - float(row[metal])) > 0.01 * float(row[metal]) + 0.002:
             wrong.append(row["diameter_in"])

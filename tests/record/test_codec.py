@@ -32,7 +32,13 @@ def test_every_record_survives_the_way_to_text_and_back(kind: str) -> None:
     holds()
 
 
-@given(st.recursive(st.none() | st.booleans() | st.floats() | st.text(), lambda one: st.lists(one) | st.dictionaries(st.text(), one), max_leaves=8))
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.floats() | st.text(),
+        lambda one: st.lists(one) | st.dictionaries(st.text(), one),
+        max_leaves=8,
+    )
+)
 def test_whatever_is_read_gives_a_record_or_one_sentence(anything: Any) -> None:
     with pytest.raises(BadInput) as wrong:
         from_plain(anything)
@@ -41,7 +47,11 @@ def test_whatever_is_read_gives_a_record_or_one_sentence(anything: Any) -> None:
 
 
 @settings(max_examples=30, suppress_health_check=list(HealthCheck))
-@given(of_kind("finding"), st.sampled_from(("state", "certainty", "start_s", "evidence", "who", "flags")), st.sampled_from((None, [1], {"a": 2}, "?", -1, True)))
+@given(
+    of_kind("finding"),
+    st.sampled_from(("state", "certainty", "start_s", "evidence", "who", "flags")),
+    st.sampled_from((None, [1], {"a": 2}, "?", -1, True)),
+)
 def test_a_spoilt_finding_is_refused_or_read_but_never_crashes(finding: Finding, field: str, spoilt: Any) -> None:
     plain = {**to_plain(finding), field: spoilt}
     read: Any = None
@@ -86,7 +96,12 @@ def test_a_record_of_an_older_version_is_brought_forward(monkeypatch: pytest.Mon
     monkeypatch.setattr(codec, "VERSION", 2)
     monkeypatch.setitem(codec._FORWARD, ("finding", 1), renamed)
 
-    assert from_plain({"record": "finding", "version": 1, "part": "staff", "condition": "bent", "state": "present"}).component == "staff"
+    assert (
+        from_plain(
+            {"record": "finding", "version": 1, "part": "staff", "condition": "bent", "state": "present"}
+        ).component
+        == "staff"
+    )
 
 
 def test_a_map_from_a_form_is_read_without_its_kind() -> None:
@@ -108,4 +123,6 @@ def test_a_needed_field_that_is_missing_is_named() -> None:
 @pytest.mark.parametrize("sign", ["\x00", "\ud800"])
 def test_a_sign_that_no_file_can_keep_is_refused(sign: str) -> None:
     with pytest.raises(BadInput, match="words"):
-        from_plain({"record": "finding", "component": "staff", "condition": "bent", "state": "present", "words": f"bent{sign}"})
+        from_plain(
+            {"record": "finding", "component": "staff", "condition": "bent", "state": "present", "words": f"bent{sign}"}
+        )

@@ -14,7 +14,16 @@ from underdial.errors import BadInput
 from underdial.record.recorder import Recorder
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
-FOUND = Recorder(device="Field recorder", sample_hz=48000, ppm=12.0, u_ppm=0.5, made_at=NOON, by="Ada Finch", method="reference", temperature_deg_c=18.0)
+FOUND = Recorder(
+    device="Field recorder",
+    sample_hz=48000,
+    ppm=12.0,
+    u_ppm=0.5,
+    made_at=NOON,
+    by="Ada Finch",
+    method="reference",
+    temperature_deg_c=18.0,
+)
 
 
 def test_it_serves_its_own_device_at_its_own_sampling() -> None:

@@ -26,13 +26,27 @@ NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 LATER = NOON + timedelta(hours=1)
 BENT = Finding(component="staff", condition="bent", state="present", certainty=0.7)
 BUSH = ConsentLine(line="a", work="bush", component="pivot_hole", of="third_wheel", answer="yes")
-YES = Consent(choice_id="choice-1", person_id="p1", channel="telephone", words="go ahead", given_at=NOON, lines=(BUSH,),
-              ceiling=Money(amount_minor=30000, currency="GBP"))
+YES = Consent(
+    choice_id="choice-1",
+    person_id="p1",
+    channel="telephone",
+    words="go ahead",
+    given_at=NOON,
+    lines=(BUSH,),
+    ceiling=Money(amount_minor=30000, currency="GBP"),
+)
 BUSHED = Work(work="bush", component="pivot_hole", of="third_wheel", by="repairer")
 DISPUTE = Hold(reason="dispute", why="two owners do not agree", forbids=("alter", "release"), since=NOON)
 ARC = Measurement(quantity="half_arc", value=2.1, unit="deg", id="m1")
-TEST = Proof(title="bare", planned_at=NOON, began_at=NOON, ended_at=NOON + timedelta(hours=192), lasts_h=192.0,
-             lines=(PassLine(quantity="half_arc", low=1.8, high=3.0, unit="deg"),), results=("m1",))
+TEST = Proof(
+    title="bare",
+    planned_at=NOON,
+    began_at=NOON,
+    ended_at=NOON + timedelta(hours=192),
+    lasts_h=192.0,
+    lines=(PassLine(quantity="half_arc", low=1.8, high=3.0, unit="deg"),),
+    results=("m1",),
+)
 
 
 def test_a_hedge_is_not_made_surer_by_writing() -> None:
@@ -130,7 +144,9 @@ def test_a_dispute_stops_even_agreed_work() -> None:
 
 
 def test_looking_needs_no_consent_but_must_be_looking() -> None:
-    check_work(Work(work="inspect", component="movement", by="repairer", alters=False), holds=(DISPUTE,), consents=(), done=())
+    check_work(
+        Work(work="inspect", component="movement", by="repairer", alters=False), holds=(DISPUTE,), consents=(), done=()
+    )
     with pytest.raises(RuleBroken, match="not only looking"):
         check_work(replace(BUSHED, alters=False), holds=(), consents=(), done=())
 
@@ -142,7 +158,9 @@ def test_the_agreed_ceiling_is_not_passed_without_asking() -> None:
     # Derived: 250.00 + 50.01 is 0.01 above 300.00.
     with pytest.raises(RuleBroken, match=r"0\.01 GBP above the agreed ceiling of 300\.00"):
         check_work(over, holds=(), consents=(YES,), done=(before,))
-    check_work(replace(over, charged=Money(amount_minor=5000, currency="GBP")), holds=(), consents=(YES,), done=(before,))
+    check_work(
+        replace(over, charged=Money(amount_minor=5000, currency="GBP")), holds=(), consents=(YES,), done=(before,)
+    )
 
 
 def test_a_later_no_takes_back_an_earlier_yes() -> None:
@@ -189,7 +207,12 @@ def test_a_clock_leaves_only_without_the_shops_parts_and_with_all_its_own() -> N
         check_all_together([lent])
     with pytest.raises(RuleBroken, match=r"dial \(with a dial restorer\)"):
         check_all_together([out])
-    check_all_together([replace(out, back_at=LATER, checked_back_by="repairer"), replace(lent, back_at=LATER, checked_back_by="repairer")])
+    check_all_together(
+        [
+            replace(out, back_at=LATER, checked_back_by="repairer"),
+            replace(lent, back_at=LATER, checked_back_by="repairer"),
+        ]
+    )
 
 
 def test_a_part_is_back_only_when_somebody_has_checked_it() -> None:
@@ -221,7 +244,11 @@ def test_results_wait_until_the_test_has_begun() -> None:
 
 
 def test_what_was_predicted_stays_once_it_was_seen() -> None:
-    first = Round(number_count=1, began_at=NOON, predicted=(Prediction(quantity="half_arc", low=1.8, likely=2.2, high=2.6, unit="deg"),))
+    first = Round(
+        number_count=1,
+        began_at=NOON,
+        predicted=(Prediction(quantity="half_arc", low=1.8, likely=2.2, high=2.6, unit="deg"),),
+    )
     seen = replace(first, seen=("m1",), seen_at=LATER)
 
     with pytest.raises(RuleBroken, match="what was predicted stays"):

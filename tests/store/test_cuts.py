@@ -49,7 +49,8 @@ WRITER = textwrap.dedent("""
         add(connection, Visit(received_at=at.at), at, clock_id="c1")
     for number in range(8):
         with writing(engine) as connection:
-            kept = add(connection, Finding(component="staff", condition="bent", state="present", visit_id="visit-1"), at, clock_id="c1")
+            bent = Finding(component="staff", condition="bent", state="present", visit_id="visit-1")
+            kept = add(connection, bent, at, clock_id="c1")
         print(kept.id, flush=True)
     with writing(engine) as connection:
         change(connection, replace(kept, extent="bad"), at, clock_id="c1")
@@ -80,7 +81,9 @@ def test_a_process_killed_between_two_writes_loses_nothing_confirmed_and_leaves_
 
 
 def test_what_was_on_the_disk_at_any_moment_is_a_sound_shop(tmp_path: Path, writer: Writer) -> None:
-    """A power cut keeps what was forced to the disk: a copy of the files taken after each confirmed write opens, sound and whole."""
+    """A power cut keeps what was forced to the disk: a copy of the files taken after each confirmed write opens, sound
+    and whole.
+    """
     engine = open_database(tmp_path / "shop.sqlite")
     bring_up_to_date(engine)
     with writing(engine) as connection:
@@ -140,7 +143,9 @@ def test_a_disk_that_fills_while_a_file_comes_in_leaves_no_part_of_it(tmp_path: 
     assert [one for one in tmp_path.rglob("*") if one.is_file()] == []
 
 
-def test_a_disk_that_fills_at_the_last_moment_leaves_no_part_either(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_that_fills_at_the_last_moment_leaves_no_part_either(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def full(handle: int) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
@@ -151,7 +156,9 @@ def test_a_disk_that_fills_at_the_last_moment_leaves_no_part_either(tmp_path: Pa
     assert kept_files(tmp_path) == {}
 
 
-def test_a_backup_onto_a_full_disk_leaves_no_file(engine: sa.Engine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_backup_onto_a_full_disk_leaves_no_file(
+    engine: sa.Engine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def full(handle: int) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
@@ -164,7 +171,9 @@ def test_a_backup_onto_a_full_disk_leaves_no_file(engine: sa.Engine, tmp_path: P
     assert list(target.parent.iterdir()) == []
 
 
-def test_a_restore_onto_a_full_disk_leaves_no_folder(engine: sa.Engine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_restore_onto_a_full_disk_leaves_no_folder(
+    engine: sa.Engine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     write_backup(engine, tmp_path / "attachments", tmp_path / "shop.backup", at=NOON)
 
     def full(handle: int) -> None:
@@ -184,7 +193,9 @@ def tiny_disk(tmp_path: Path) -> Iterator[Path]:
     place.mkdir()
     if os.geteuid() != 0 or shutil.which("mount") is None:
         pytest.skip("a tiny disk can be mounted by root only")
-    done = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(place)], capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(place)], capture_output=True, text=True, check=False
+    )
     if done.returncode != 0:
         pytest.skip(f"no tiny disk can be mounted here: {done.stderr.strip()}")
     yield place
@@ -233,15 +244,27 @@ def test_a_record_whose_file_is_gone_or_spoilt_is_a_problem(engine: sa.Engine, t
     first.unlink()
     second.write_bytes(b"2wo")
 
-    assert sorted(one.what for one in problems_of(engine, folder)) == ["a file is not there", "a file's bytes have changed"]
+    assert sorted(one.what for one in problems_of(engine, folder)) == [
+        "a file is not there",
+        "a file's bytes have changed",
+    ]
 
 
-@pytest.mark.parametrize(("spoil", "said"), [
-    ("update clock set tag = 'other'", "tag beside the record"),
-    ("""update clock set body = replace(body, 'drum timepiece', 'ship clock'), name = 'ship clock', search = 'drum ship clock'""", "not as its history left it"),
-    ("update finding set body = '{}'", "record: "),
-])
-def test_a_change_that_went_round_the_program_is_found(engine: sa.Engine, tmp_path: Path, writer: Writer, spoil: str, said: str) -> None:
+@pytest.mark.parametrize(
+    ("spoil", "said"),
+    [
+        ("update clock set tag = 'other'", "tag beside the record"),
+        (
+            "update clock set body = replace(body, 'drum timepiece', 'ship clock'), name = 'ship clock', "
+            "search = 'drum ship clock'",
+            "not as its history left it",
+        ),
+        ("update finding set body = '{}'", "record: "),
+    ],
+)
+def test_a_change_that_went_round_the_program_is_found(
+    engine: sa.Engine, tmp_path: Path, writer: Writer, spoil: str, said: str
+) -> None:
     with writing(engine) as connection:
         received(connection, writer)
         add(connection, BENT, writer, clock_id="c1")

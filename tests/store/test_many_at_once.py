@@ -19,7 +19,10 @@ from underdial.store.database import open_database, reading, writing
 from underdial.store.records import Writer, add, change, read_all
 from underdial.store.soundness import problems_of
 
-OPENER = "import sys; from pathlib import Path; from underdial.bench.shop import open_shop; open_shop(Path(sys.argv[1])); print('open')"
+OPENER = (
+    "import sys; from pathlib import Path; from underdial.bench.shop import open_shop; "
+    "open_shop(Path(sys.argv[1])); print('open')"
+)
 
 
 def test_what_many_threads_add_is_all_there_and_numbered_once(engine: sa.Engine, writer: Writer) -> None:
@@ -67,17 +70,24 @@ def test_of_two_who_change_one_record_at_once_one_is_told(engine: sa.Engine, wri
     assert now in said
 
 
-def test_a_writer_that_waits_too_long_is_told_to_try_again(engine: sa.Engine, writer: Writer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_writer_that_waits_too_long_is_told_to_try_again(
+    engine: sa.Engine, writer: Writer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(database, "PATIENCE_MS", 50)
     other = open_database(tmp_path / "shop.sqlite")
     with writing(engine) as connection:
         received(connection, writer)
-        with pytest.raises(MachineRefused, match="another program is writing to the shop; try again"), writing(other) as second:
+        with (
+            pytest.raises(MachineRefused, match="another program is writing to the shop; try again"),
+            writing(other) as second,
+        ):
             received(second, writer)
     other.dispose()
 
 
-def test_a_backup_taken_while_others_write_is_one_sound_moment(engine: sa.Engine, writer: Writer, tmp_path: Path) -> None:
+def test_a_backup_taken_while_others_write_is_one_sound_moment(
+    engine: sa.Engine, writer: Writer, tmp_path: Path
+) -> None:
     with writing(engine) as connection:
         received(connection, writer)
 
@@ -100,7 +110,15 @@ def test_a_backup_taken_while_others_write_is_one_sound_moment(engine: sa.Engine
 
 
 def test_two_programs_that_open_a_new_shop_at_once_both_open_it(tmp_path: Path) -> None:
-    openers = [subprocess.Popen([sys.executable, "-c", OPENER, str(tmp_path / "shop")], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for _ in range(2)]
+    openers = [
+        subprocess.Popen(
+            [sys.executable, "-c", OPENER, str(tmp_path / "shop")],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for _ in range(2)
+    ]
     told = [one.communicate() for one in openers]
 
     assert [out.strip() for out, _ in told] == ["open", "open"], told

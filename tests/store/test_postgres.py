@@ -47,7 +47,10 @@ def server() -> Iterator[str]:
         pytest.skip("the programs of PostgreSQL are not here (Debian: apt-get install postgresql)")
     as_postgres: list[str] = []
     if os.geteuid() == 0:
-        if shutil.which("setpriv") is None or subprocess.run(["id", "postgres"], capture_output=True, check=False).returncode != 0:
+        if (
+            shutil.which("setpriv") is None
+            or subprocess.run(["id", "postgres"], capture_output=True, check=False).returncode != 0
+        ):
             pytest.skip("PostgreSQL does not run as root, and there is no setpriv or no user postgres to run it as")
         as_postgres = ["setpriv", "--reuid=postgres", "--regid=postgres", "--clear-groups"]
     # A socket's whole path may have 107 signs, so it lies in a folder with a short name.
@@ -59,7 +62,10 @@ def server() -> Iterator[str]:
     try:
         subprocess.run([*as_postgres, folder / "initdb", "-D", data, "-A", "trust", "-U", "shop", "--no-sync"], **run)  # type: ignore[call-overload]
         options = f"-c listen_addresses='' -c unix_socket_directories={place} -c fsync=off"
-        subprocess.run([*as_postgres, folder / "pg_ctl", "-D", data, "-w", "-o", options, "-l", place / "log", "start"], **{**run, "capture_output": False})  # type: ignore[call-overload]
+        subprocess.run(
+            [*as_postgres, folder / "pg_ctl", "-D", data, "-w", "-o", options, "-l", place / "log", "start"],
+            **{**run, "capture_output": False},
+        )  # type: ignore[call-overload]
         try:
             yield f"postgresql://shop@/postgres?host={place}"
         finally:

@@ -55,8 +55,17 @@ def test_the_program_knows_the_head_of_its_migrations() -> None:
 
 def test_every_table_is_strict_and_the_log_is_written_ahead(engine: sa.Engine) -> None:
     with reading(engine) as connection:
-        loose = connection.exec_driver_sql("select name from pragma_table_list where strict = 0 and type = 'table' and schema = 'main'").scalars().all()
-        modes = [connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in ("journal_mode", "synchronous", "foreign_keys")]
+        loose = (
+            connection.exec_driver_sql(
+                "select name from pragma_table_list where strict = 0 and type = 'table' and schema = 'main'"
+            )
+            .scalars()
+            .all()
+        )
+        modes = [
+            connection.exec_driver_sql(f"PRAGMA {name}").scalar()
+            for name in ("journal_mode", "synchronous", "foreign_keys")
+        ]
 
     assert set(loose) <= {"alembic_version", "sqlite_schema", "sqlite_sequence"}
     # Source: SQLite documentation, PRAGMA synchronous: 2 is FULL; foreign_keys: 1 is on.
@@ -129,7 +138,12 @@ def test_a_finding_is_read_as_it_was_written(engine: sa.Engine, finding: Finding
     with writing(engine) as connection:
         if connection.exec_driver_sql("select count(*) from clock").scalar() == 0:
             received(connection, Writer(by="repairer", at=NOON))
-        kept = add(connection, replace(finding, id="", visit_id="visit-1", round_id=None), Writer(by="repairer", at=NOON), clock_id="c1")
+        kept = add(
+            connection,
+            replace(finding, id="", visit_id="visit-1", round_id=None),
+            Writer(by="repairer", at=NOON),
+            clock_id="c1",
+        )
 
     with reading(engine) as connection:
         assert read(connection, "finding", kept.id, clock_id="c1").record == kept
@@ -148,11 +162,20 @@ def test_every_change_is_an_event_with_before_and_after(engine: sa.Engine, write
     with writing(engine) as connection:
         received(connection, writer)
         kept = add(connection, BENT, writer, clock_id="c1")
-        change(connection, replace(kept, extent="slight"), Writer(by="second bench", at=NOON, why="looked again"), clock_id="c1", deed="corrected")
+        change(
+            connection,
+            replace(kept, extent="slight"),
+            Writer(by="second bench", at=NOON, why="looked again"),
+            clock_id="c1",
+            deed="corrected",
+        )
     with reading(engine) as connection:
         events = read_history(connection, clock_id="c1", record_id="finding-1")
 
-    assert [(one.deed, one.by, one.why) for one in events] == [("added", "repairer", None), ("corrected", "second bench", "looked again")]
+    assert [(one.deed, one.by, one.why) for one in events] == [
+        ("added", "repairer", None),
+        ("corrected", "second bench", "looked again"),
+    ]
     assert events[1].before is not None
     assert events[1].after is not None
     assert "extent" not in events[1].before
@@ -213,7 +236,11 @@ def test_what_fails_halfway_leaves_nothing(engine: sa.Engine, writer: Writer) ->
     with pytest.raises(KeyError):
         halfway()
     with reading(engine) as connection:
-        assert connection.exec_driver_sql("select (select count(*) from clock) + (select count(*) from history)").scalar() == 0  # Derived: nothing.
+        # Derived: nothing.
+        assert (
+            connection.exec_driver_sql("select (select count(*) from clock) + (select count(*) from history)").scalar()
+            == 0
+        )
 
 
 def test_two_readers_and_a_writer_do_not_wait_for_each_other(engine: sa.Engine, writer: Writer) -> None:
@@ -229,11 +256,21 @@ def test_two_readers_and_a_writer_do_not_wait_for_each_other(engine: sa.Engine, 
     assert (before, len(during)) == (0, 0)
 
 
-LESSON = Lesson(id="lesson-1", number_count=1, follows_count=0, taken_up_at=NOON, taken_up_by="Ada Finch", chances={"PWR-01": 0.1 + 0.2}, sizes={"BAL-04": 1.0 / 0.7})
+LESSON = Lesson(
+    id="lesson-1",
+    number_count=1,
+    follows_count=0,
+    taken_up_at=NOON,
+    taken_up_by="Ada Finch",
+    chances={"PWR-01": 0.1 + 0.2},
+    sizes={"BAL-04": 1.0 / 0.7},
+)
 
 
 def test_a_lesson_is_kept_to_the_last_digit_and_the_newest_is_in_use(engine: sa.Engine, writer: Writer) -> None:
-    back = Lesson(id="lesson-2", number_count=2, follows_count=1, same_as_count=0, taken_up_at=NOON, taken_up_by="Ada Finch")
+    back = Lesson(
+        id="lesson-2", number_count=2, follows_count=1, same_as_count=0, taken_up_at=NOON, taken_up_by="Ada Finch"
+    )
     with writing(engine) as connection:
         add(connection, LESSON, writer)
         add(connection, back, writer)
@@ -264,7 +301,17 @@ def test_only_visits_that_are_over_are_finished_jobs(engine: sa.Engine, writer: 
         assert of_gone(connection, "finding") == {"c1/visit-2": [kept]}
 
 
-RECORDER = Recorder(id="r1", device="Field recorder", sample_hz=48000, ppm=0.1 + 0.2, u_ppm=0.4, made_at=NOON, by="Ada Finch", method="reference", words="a quartz clock")
+RECORDER = Recorder(
+    id="r1",
+    device="Field recorder",
+    sample_hz=48000,
+    ppm=0.1 + 0.2,
+    u_ppm=0.4,
+    made_at=NOON,
+    by="Ada Finch",
+    method="reference",
+    words="a quartz clock",
+)
 
 
 def test_comparisons_of_a_recorder_are_found_by_its_name_the_newest_first(engine: sa.Engine, writer: Writer) -> None:

@@ -1,4 +1,6 @@
-"""A short look-over with its labels, word pieces that know a few words whole and every letter, and a network of chance numbers for both."""
+"""A short look-over with its labels, word pieces that know a few words whole and every letter, and a network of chance
+numbers for both.
+"""
 
 from __future__ import annotations
 
@@ -45,7 +47,24 @@ def example() -> Example:
 def pieces() -> WordPieces:
     """Some words whole, all others letter by letter."""
     letters = [*string.ascii_lowercase, *string.digits, "'"]
-    known = ["[PAD]", "[UNK]", "[CLS]", "[SEP]", "[MASK]", ",", ".", "?", ":", "the", "click", "dial", "loose", "worn", *letters, *(f"##{letter}" for letter in letters)]
+    known = [
+        "[PAD]",
+        "[UNK]",
+        "[CLS]",
+        "[SEP]",
+        "[MASK]",
+        ",",
+        ".",
+        "?",
+        ":",
+        "the",
+        "click",
+        "dial",
+        "loose",
+        "worn",
+        *letters,
+        *(f"##{letter}" for letter in letters),
+    ]
     return WordPieces({piece: number for number, piece in enumerate(known)})
 
 

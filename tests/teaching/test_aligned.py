@@ -10,15 +10,7 @@ from typing import Any
 
 import pytest
 from teaching.aligned import HELD_BACK, LEAST_SHARE, LOOK_OVERS, aligned, read_folder, share_for
-from teaching.answers import (
-    COMPONENT_ROWS,
-    COMPONENTS,
-    CONDITION_ROWS,
-    CONDITIONS,
-    STATE_ROWS,
-    STATES,
-    TagNumbers,
-)
+from teaching.answers import COMPONENT_ROWS, COMPONENTS, CONDITION_ROWS, CONDITIONS, STATE_ROWS, STATES, TagNumbers
 from teaching.examples import Example, GrammarFinding, example_without_sayings
 
 from underdial.errors import BadInput
@@ -56,8 +48,18 @@ class SayingAsRead:
         self.states = [float(one == self.state) for one in STATES]
 
 
-def finding(start_s: float | None, end_s: float | None, component: str, condition: str, state: str = "present", **more: Any) -> dict[str, Any]:
-    told = {"start_s": start_s, "end_s": end_s, "component": component, "of": None, "place": None, "condition": condition, "state": state}
+def finding(
+    start_s: float | None, end_s: float | None, component: str, condition: str, state: str = "present", **more: Any
+) -> dict[str, Any]:
+    told = {
+        "start_s": start_s,
+        "end_s": end_s,
+        "component": component,
+        "of": None,
+        "place": None,
+        "condition": condition,
+        "state": state,
+    }
     return {**told, "certainty": 0.9, "significance": None, "decision": None, "who": None, **more}
 
 
@@ -65,12 +67,18 @@ CLICK, DIAL = finding(1.0, 3.0, "click", "worn"), finding(10.0, 12.0, "dial", "l
 
 
 def look_over(*findings: dict[str, Any], text: str = CAPTIONS) -> Example:
-    return example_without_sayings(text, {"id": "q01", "file": "q01.vtt", "findings": list(findings), "measurements": []})
+    return example_without_sayings(
+        text, {"id": "q01", "file": "q01.vtt", "findings": list(findings), "measurements": []}
+    )
 
 
 def words_of(example: Example) -> dict[str, list[str]]:
     """The words of each saying by the components labelled there."""
-    return {label.component: [word.text for word in example.words[one.first:one.last + 1]] for one in example.sayings for label in one.labels}
+    return {
+        label.component: [word.text for word in example.words[one.first : one.last + 1]]
+        for one in example.sayings
+        for label in one.labels
+    }
 
 
 def number_of(example: Example, text: str) -> int:
@@ -80,13 +88,20 @@ def number_of(example: Example, text: str) -> int:
 def write(folder: Path, name: str, text: str, *findings: dict[str, Any], ending: str = "vtt") -> None:
     folder.mkdir(exist_ok=True)
     (folder / f"{name}.{ending}").write_text(text, encoding="utf-8")
-    (folder / f"{name}.gold.json").write_text(json.dumps({"id": name, "file": f"{name}.{ending}", "findings": list(findings), "measurements": []}), encoding="utf-8")
+    (folder / f"{name}.gold.json").write_text(
+        json.dumps({"id": name, "file": f"{name}.{ending}", "findings": list(findings), "measurements": []}),
+        encoding="utf-8",
+    )
 
 
 def test_a_label_goes_on_the_saying_that_speaks_most_for_it() -> None:
     example = look_over(CLICK)
     at = number_of(example, "click")
-    read = [SayingAsRead(at - 1, at - 1, probability=0.3), SayingAsRead(at, at + 2, probability=0.6), SayingAsRead(at + 2, at + 2, component="dial")]
+    read = [
+        SayingAsRead(at - 1, at - 1, probability=0.3),
+        SayingAsRead(at, at + 2, probability=0.6),
+        SayingAsRead(at + 2, at + 2, component="dial"),
+    ]
 
     assert words_of(aligned(example, read)) == {"click": ["click", "is", "worn"]}
 
@@ -147,7 +162,9 @@ def test_a_label_in_whose_time_nothing_was_said_is_lost_and_counted() -> None:
 def test_labels_on_the_same_words_are_one_saying() -> None:
     example = aligned(look_over(DIAL, finding(10.0, 12.0, "hour_hand", "loose", who="owner")), [])
 
-    assert [[(label.component, label.who, label.part, label.again) for label in one.labels] for one in example.sayings] == [[("dial", "repairer", (), False), ("hour_hand", "owner", (), False)]]
+    assert [
+        [(label.component, label.who, label.part, label.again) for label in one.labels] for one in example.sayings
+    ] == [[("dial", "repairer", (), False), ("hour_hand", "owner", (), False)]]
 
 
 def test_look_overs_with_something_without_time_are_passed_over_and_named(tmp_path: Path) -> None:

@@ -1,4 +1,6 @@
-"""Attention of the teaching beside torch's own, forward and back; dropout by its mean. Skipped where torch is not installed."""
+"""Attention of the teaching beside torch's own, forward and back; dropout by its mean. Skipped where torch is not
+installed.
+"""
 
 from __future__ import annotations
 
@@ -18,10 +20,13 @@ def test_attention_and_its_gradients_are_torchs(hidden: int) -> None:
     torch.manual_seed(2)
     given = [torch.randn(SHAPE, requires_grad=True) for _ in range(3)]
     mask = torch.ones(SHAPE[0], SHAPE[2], dtype=torch.bool)
-    mask[1, SHAPE[2] - hidden:] = False
+    mask[1, SHAPE[2] - hidden :] = False
     weights = torch.randn(SHAPE)
     found = []
-    for mixed in (attention.mixed(*given, mask), F.scaled_dot_product_attention(*given, attn_mask=mask[:, None, None, :])):
+    for mixed in (
+        attention.mixed(*given, mask),
+        F.scaled_dot_product_attention(*given, attn_mask=mask[:, None, None, :]),
+    ):
         found.append((mixed.detach(), *torch.autograd.grad((mixed * weights).sum(), given)))
 
     for own, other in zip(*found, strict=True):
@@ -33,7 +38,8 @@ def test_dropout_keeps_the_mean_and_reads_everything() -> None:
     dropped, x = attention.Dropout(0.1), torch.ones(400, 400)
     share = float((dropped(x) == 0).float().mean())
 
-    assert share == pytest.approx(26 / 256, abs=0.005)  # Derived: a tenth in bytes is 26 of 256; 160 000 draws scatter by 0.0008
+    # Derived: a tenth in bytes is 26 of 256; 160 000 draws scatter by 0.0008
+    assert share == pytest.approx(26 / 256, abs=0.005)
     assert float(dropped(x).mean()) == pytest.approx(1.0, abs=0.006)  # Derived: what stays is raised by the same share
     assert torch.equal(dropped.eval()(x), x)
 

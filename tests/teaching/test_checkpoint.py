@@ -34,7 +34,10 @@ def test_tags_met_later_leave_the_known_ones_as_they_are(network: Network) -> No
     changed = {name for name in before if before[name].shape != after[name].shape}
 
     assert changed == {"tag_kind.weight", "tag_value.weight", "kind_weight"}
-    assert all(torch.equal(after[name][:len(numbers)] if numbers.ndim else after[name], numbers) for name, numbers in before.items())
+    assert all(
+        torch.equal(after[name][: len(numbers)] if numbers.ndim else after[name], numbers)
+        for name, numbers in before.items()
+    )
     assert all(len(after[name]) == len(before[name]) + 1 for name in changed)
 
 
@@ -50,7 +53,9 @@ def test_a_file_of_other_answers_or_none_is_refused(network: Network, tmp_path: 
         checkpoint.read(tmp_path / "answers.pt", pieces_count=network.pieces.num_embeddings)
 
 
-def test_look_overs_are_aligned_by_the_network_and_taught_on(network: Network, pieces: WordPieces, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_look_overs_are_aligned_by_the_network_and_taught_on(
+    network: Network, pieces: WordPieces, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     rendered = told.render(speech())
     (tmp_path / rendered.gold["file"]).write_text(rendered.captions, encoding="utf-8")
     (tmp_path / "z01.gold.json").write_text(json.dumps(rendered.gold), encoding="utf-8")
@@ -67,7 +72,8 @@ def test_look_overs_are_aligned_by_the_network_and_taught_on(network: Network, p
 def test_the_rate_given_is_the_rate_of_the_encoder(network: Network) -> None:
     slow, fast = teach._optimiser(network, 1e-4).param_groups
 
-    assert (slow["lr"], fast["lr"]) == (1e-4, 1e-4 * teach.HEADS_FACTOR)  # Derived: the rate given, and the heads' multiple of it
+    # Derived: the rate given, and the heads' multiple of it
+    assert (slow["lr"], fast["lr"]) == (1e-4, 1e-4 * teach.HEADS_FACTOR)
 
 
 def test_look_overs_held_back_are_not_taught_on(network: Network, pieces: WordPieces, tmp_path: Path) -> None:
@@ -81,7 +87,10 @@ def test_look_overs_want_a_network_that_aligns_them(capsys: pytest.CaptureFixtur
     assert "wants --start" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize(("given", "told"), [(["--soften", "0.3"], "wants --start"), (["--soften", "1.5", "--start", "a.pt"], "from 0 to below 1")])
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [(["--soften", "0.3"], "wants --start"), (["--soften", "1.5", "--start", "a.pt"], "from 0 to below 1")],
+)
 def test_softening_wants_a_network_and_a_share(given: list[str], told: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         teach.main(["--out", "a.safetensors", *given])

@@ -25,12 +25,18 @@ def _base(layers_count: int) -> dict[str, np.ndarray]:
         for own, theirs in _BASE_NAMES.items():
             name = f"encoder.layer.{number}.{theirs}"
             height, breadth = rows.get(own, WIDTH), INNER if own == "narrow" else WIDTH
-            found[f"{name}.weight"] = np.ones(WIDTH, np.float32) if "norm" in own else rng.normal(scale=0.05, size=(height, breadth)).astype(np.float32)
+            found[f"{name}.weight"] = (
+                np.ones(WIDTH, np.float32)
+                if "norm" in own
+                else rng.normal(scale=0.05, size=(height, breadth)).astype(np.float32)
+            )
             found[f"{name}.bias"] = np.zeros(height, np.float32)
     return found
 
 
-def test_new_layers_change_little_at_first(network: Network, example: Example, pieces: WordPieces, tmp_path: Path) -> None:
+def test_new_layers_change_little_at_first(
+    network: Network, example: Example, pieces: WordPieces, tmp_path: Path
+) -> None:
     laid = lay_out(example, pieces, network.tags)
     lesson = [(laid, stretches(len(laid.ids))[0])]
     batch = lessons.batch_of(lesson, pieces)

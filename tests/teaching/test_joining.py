@@ -55,11 +55,18 @@ def _row(component: str, *, begin: int, score: float, state: str = "present", co
 
 def test_a_label_makes_the_likeliest_of_its_proposals_right() -> None:
     words = [Word(text, text, float(at), at + 1.0) for at, text in enumerate(["the", "click", "is", "worn"])]
-    rows = [_row("click", begin=1, score=0.2), _row("click", begin=3, score=0.9), _row("pawl_spring", begin=3, score=0.95), _row("click", begin=3, score=0.9, state="absent")]
+    rows = [
+        _row("click", begin=1, score=0.2),
+        _row("click", begin=3, score=0.9),
+        _row("pawl_spring", begin=3, score=0.95),
+        _row("click", begin=3, score=0.9, state="absent"),
+    ]
     label = {"component": "click", "condition": "worn", "state": "present", "start_s": 0.0, "end_s": 4.0}
 
     assert right_ones(rows, words, {"findings": [label]}).tolist() == [False, True, False, False]
-    assert right_ones(rows, words, {"findings": [label, {**label, "component": "ratchet", "accept": {"component": ["click"]}}]}).tolist() == [True, True, False, False]
+    assert right_ones(
+        rows, words, {"findings": [label, {**label, "component": "ratchet", "accept": {"component": ["click"]}}]}
+    ).tolist() == [True, True, False, False]
     assert not right_ones(rows, words, {"findings": [{**label, "start_s": 60.0, "end_s": 64.0}]}).any()
     assert not right_ones(rows, words, {"findings": [{**label, "condition": "scored"}]}).any()
 
@@ -85,11 +92,20 @@ def test_the_file_that_came_with_the_package_proposes_what_is_labelled() -> None
 def test_each_look_over_is_scored_with_a_joining_of_others(monkeypatch: pytest.MonkeyPatch) -> None:
     """Files are told apart by their one proposal; the fit is watched, the reading is left out."""
     used: list[tuple[int, list[int]]] = []
-    held = [told.parse(speech_text, name=f"Z/{number:02d}.told") for number, speech_text in enumerate(["# clock: a\n# speaker: b\n# form: txt\n# stops: yes\n# cut: sentence\nIt is a clock."] * 7)]
+    held = [
+        told.parse(speech_text, name=f"Z/{number:02d}.told")
+        for number, speech_text in enumerate(
+            ["# clock: a\n# speaker: b\n# form: txt\n# stops: yes\n# cut: sentence\nIt is a clock."] * 7
+        )
+    ]
     proposals = [Proposals(np.array([[float(number)]]), np.zeros(1)) for number in range(len(held))]
     seen: list[list[int]] = []
-    monkeypatch.setattr(joining, "fit", lambda own: seen.append([int(one.features[0, 0]) for one in own]) or Joining(np.zeros(1), 0.0))
-    monkeypatch.setattr(joining, "_score_of", lambda one: used.append((int(one.name[2:4]), seen[-1])) or joining.Score())
+    monkeypatch.setattr(
+        joining, "fit", lambda own: seen.append([int(one.features[0, 0]) for one in own]) or Joining(np.zeros(1), 0.0)
+    )
+    monkeypatch.setattr(
+        joining, "_score_of", lambda one: used.append((int(one.name[2:4]), seen[-1])) or joining.Score()
+    )
     joining.score_apart(Weights({}, {}, {}, b""), held, proposals)
 
     assert sorted(number for number, _ in used) == list(range(len(held)))

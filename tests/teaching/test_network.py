@@ -27,7 +27,8 @@ from underdial.trade.learned_speech import learned_speech  # noqa: E402
 
 from .conftest import speech  # noqa: E402
 
-# Eight bits a number, half as many bits in torch's sums: what two sums of the same may be apart, in spreads of a vector.
+# Eight bits a number, half as many bits in torch's sums: what two sums of the same may be apart, in spreads of a
+# vector.
 ROUNDING = 0.1
 # Sums of a few hundred numbers in single precision.
 EXACT = 1e-4
@@ -50,11 +51,15 @@ def weights(tmp_path: Path, network: Network, pieces: WordPieces) -> package_net
     with torch.no_grad():
         network.begin.bias[:] = torch.tensor([-9.0, 9.0, -9.0])
     kept = export.kept_pieces(pieces, [])
-    export.write(tmp_path / "a.safetensors", export.tables_of(network, kept), export.names_of(network.tags, pieces, kept))
+    export.write(
+        tmp_path / "a.safetensors", export.tables_of(network, kept), export.names_of(network.tags, pieces, kept)
+    )
     return package_network.unpacked(learned_speech(tmp_path / "a.safetensors"))
 
 
-def test_the_package_reads_the_same_vectors_out_of_the_written_file(weights: package_network.Weights, network: Network, laid: LaidOut, pieces: WordPieces) -> None:
+def test_the_package_reads_the_same_vectors_out_of_the_written_file(
+    weights: package_network.Weights, network: Network, laid: LaidOut, pieces: WordPieces
+) -> None:
     network.eval()
     batch = lessons.batch_of([(laid, stretches(len(laid.ids))[0])], pieces)
     taught = network.encode(batch.ids, batch.marks, batch.mask)[0].detach().numpy()
@@ -65,20 +70,37 @@ def test_the_package_reads_the_same_vectors_out_of_the_written_file(weights: pac
     assert np.abs(read - taught).max() < ROUNDING
 
 
-def test_the_package_reads_the_same_sayings(weights: package_network.Weights, network: Network, laid: LaidOut, pieces: WordPieces, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_package_reads_the_same_sayings(
+    weights: package_network.Weights,
+    network: Network,
+    laid: LaidOut,
+    pieces: WordPieces,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     monkeypatch.setattr(package_network, "weights", lambda: weights)
-    monkeypatch.setattr(sayings, "_numbered", lambda name: {one: at for at, one in enumerate(weights.names[name]) if one})
+    monkeypatch.setattr(
+        sayings, "_numbered", lambda name: {one: at for at, one in enumerate(weights.names[name]) if one}
+    )
     rendered = told.render(speech())
     transcript = captions.parse(rendered.captions, name="a.vtt")
     sentences, rough = sentences_of(transcript)
-    spans = second_reading.spans_of(look_over.read(transcript, layers=GRAMMAR).findings, [word for sentence in sentences for word in sentence])
+    spans = second_reading.spans_of(
+        look_over.read(transcript, layers=GRAMMAR).findings, [word for sentence in sentences for word in sentence]
+    )
     found = sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings
     taught = reading.read(network, laid, pieces)
 
     assert [(one.begin, one.end) for one in found] == [(one.first, one.last) for one in taught]
     for one, other in zip(found, taught, strict=True):
-        for names, shares, listed in ((COMPONENTS, other.components, one.components), (CONDITIONS, other.conditions, one.conditions), (STATES, other.states, one.states)):
-            assert all(abs(np.log(share) - np.log(float(shares[names.index(name)]))) < ROUNDING for name, share in listed.items())
+        for names, shares, listed in (
+            (COMPONENTS, other.components, one.components),
+            (CONDITIONS, other.conditions, one.conditions),
+            (STATES, other.states, one.states),
+        ):
+            assert all(
+                abs(np.log(share) - np.log(float(shares[names.index(name)]))) < ROUNDING
+                for name, share in listed.items()
+            )
         assert abs(one.again_probability - other.again_probability) < ROUNDING
 
 
@@ -115,10 +137,15 @@ def test_two_stretches_in_one_lesson_do_not_see_each_other(network: Network, lai
 
     assert count == sum(one for _, one in alone)
     for name, part in both.items():
-        assert float(part.detach()) == pytest.approx(sum(float(parts[name].detach()) for parts, _ in alone if name in parts), rel=0.02)  # Derived: sixteen-bit sums round at 2 to the -8
+        # Derived: sixteen-bit sums round at 2 to the -8
+        assert float(part.detach()) == pytest.approx(
+            sum(float(parts[name].detach()) for parts, _ in alone if name in parts), rel=0.02
+        )
 
 
-def test_softened_labels_lie_between_the_label_and_the_other_networks_answers(network: Network, laid: LaidOut, pieces: WordPieces) -> None:
+def test_softened_labels_lie_between_the_label_and_the_other_networks_answers(
+    network: Network, laid: LaidOut, pieces: WordPieces
+) -> None:
     network.eval()
     piece = (laid, stretches(len(laid.ids))[0])
 
@@ -141,11 +168,15 @@ def test_what_is_hidden_is_hidden_word_by_word(laid: LaidOut, pieces: WordPieces
 
     assert any(one.any() for one in masked)
     for one in masked:
-        assert all(one[laid.owner == word].all() or not one[laid.owner == word].any() for word in set(laid.owner.tolist()))
+        assert all(
+            one[laid.owner == word].all() or not one[laid.owner == word].any() for word in set(laid.owner.tolist())
+        )
     assert any((batch.marks[0, 1:-1].numpy()[:, 0] == 0).sum() > (laid.marks[:, 0] == 0).sum() for batch in hidden)
 
 
-def test_teaching_on_one_look_over_lowers_its_loss(example: Example, network: Network, laid: LaidOut, pieces: WordPieces) -> None:
+def test_teaching_on_one_look_over_lowers_its_loss(
+    example: Example, network: Network, laid: LaidOut, pieces: WordPieces
+) -> None:
     def loss() -> float:
         network.eval()
         parts, _ = lessons.losses(network, [(laid, stretches(len(laid.ids))[0])], pieces, np.random.default_rng(0))
@@ -161,16 +192,21 @@ def test_teaching_on_one_look_over_lowers_its_loss(example: Example, network: Ne
 def test_a_rate_of_learning_rises_then_falls(network: Network) -> None:
     rates = [teach.rate_ratio(step, 100.0) for step in range(101)]
 
-    assert rates.index(max(rates)) == pytest.approx(100.0 * teach.WARMING, abs=2)  # Derived: it rises over the first tenth of 100 steps
+    # Derived: it rises over the first tenth of 100 steps
+    assert rates.index(max(rates)) == pytest.approx(100.0 * teach.WARMING, abs=2)
     assert rates[-1] == teach.LEAST_RATE
     assert all(0.0 < rate <= 1.0 for rate in rates)
 
 
 def test_an_epoch_goes_through_every_file_once(example: Example, pieces: WordPieces, network: Network) -> None:
     own = teach.Taught(example, example)
-    cut = [piece for lesson in teach.lessons([own] * 8, pieces, network.tags, teach.random.Random(0)) for piece in lesson]
+    cut = [
+        piece for lesson in teach.lessons([own] * 8, pieces, network.tags, teach.random.Random(0)) for piece in lesson
+    ]
 
-    assert sum(stretch.end - stretch.begin for _, stretch in cut) == sum(len(laid.ids) for laid in {id(laid): laid for laid, _ in cut}.values())
+    assert sum(stretch.end - stretch.begin for _, stretch in cut) == sum(
+        len(laid.ids) for laid in {id(laid): laid for laid, _ in cut}.values()
+    )
     assert len({id(laid) for laid, _ in cut}) == len([own] * 8)
 
 

@@ -122,7 +122,10 @@ The dial is, um, rather loose.
     assert [_words(heard, one.state) for one in quoted] == ["is rather loose"]
 
 
-@given(st.lists(st.sampled_from(["click", "good", "um", "loose", "it", "isn't", "dial"]), min_size=1, max_size=12), st.booleans())
+@given(
+    st.lists(st.sampled_from(["click", "good", "um", "loose", "it", "isn't", "dial"]), min_size=1, max_size=12),
+    st.booleans(),
+)
 def test_words_stand_in_the_line_that_said_them(said: list[str], stops: bool) -> None:
     # Every line has a word of its own, so that the right line of each word is known.
     lines = [f"{NAMES[number]} {word}." for number, word in enumerate(said)]

@@ -53,11 +53,24 @@ def test_long_speech_wants_every_word_and_every_saying_once(pieces: WordPieces, 
     wanted = [targets(laid, one) for one in cut]
 
     assert len(cut) > 2
-    assert sum(int(np.isin(one.begun[stretch.begin - stretch.low:stretch.end - stretch.low], (OUTSIDE, BEGINS, GOES_ON)).sum()) for stretch, one in zip(cut, wanted, strict=True)) == len(example.words)
+    assert sum(
+        int(
+            np.isin(
+                one.begun[stretch.begin - stretch.low : stretch.end - stretch.low], (OUTSIDE, BEGINS, GOES_ON)
+            ).sum()
+        )
+        for stretch, one in zip(cut, wanted, strict=True)
+    ) == len(example.words)
     # A saying that is cut through belongs to the stretch it begins in; what is left of it in the next one is outside.
-    within = sum(int((laid.first[one.seen[list(saying.words)]] < stretch.end).sum()) for stretch, one in zip(cut, wanted, strict=True) for saying in one.sayings)
+    within = sum(
+        int((laid.first[one.seen[list(saying.words)]] < stretch.end).sum())
+        for stretch, one in zip(cut, wanted, strict=True)
+        for saying in one.sayings
+    )
     assert sum(int((one.begun == OUTSIDE).sum()) for one in wanted) == len(example.words) - within
-    assert sorted(saying.first_word for one in wanted for saying in one.sayings) == sorted(saying.first for saying in example.sayings)
+    assert sorted(saying.first_word for one in wanted for saying in one.sayings) == sorted(
+        saying.first for saying in example.sayings
+    )
 
 
 def test_a_saying_begins_at_its_first_word_and_goes_on_to_its_last(example: Example, pieces: WordPieces) -> None:
@@ -66,7 +79,7 @@ def test_a_saying_begins_at_its_first_word_and_goes_on_to_its_last(example: Exam
     by_word = begun[laid.first]
 
     for saying in example.sayings:
-        assert by_word[saying.first:saying.last + 1].tolist() == [BEGINS] + [GOES_ON] * (saying.last - saying.first)
+        assert by_word[saying.first : saying.last + 1].tolist() == [BEGINS] + [GOES_ON] * (saying.last - saying.first)
     assert (by_word == BEGINS).sum() == len(example.sayings)
     assert (np.delete(begun, laid.first) == IGNORED).all()
 
@@ -83,7 +96,9 @@ def test_targets_are_the_labels_and_what_counts_as_right_besides(example: Exampl
     assert [COMPONENTS[row] for row in wanted[hands.first].components] == ["hour_hand", "minute_hand"]
     assert answers.DECISIONS[wanted[hands.first].decision] == "tighten"
     assert wanted[hands.first].count == len(hands.labels) - 1
-    assert [wanted[saying.first].again for saying in example.sayings] == [saying.labels[0].again for saying in example.sayings]
+    assert [wanted[saying.first].again for saying in example.sayings] == [
+        saying.labels[0].again for saying in example.sayings
+    ]
     assert [STATES[row] for row in wanted[example.sayings[0].first].states] == ["absent"]
 
 
@@ -99,7 +114,12 @@ def test_a_stop_is_a_piece_of_its_own_only_where_stops_were_written(example: Exa
 
 def test_the_grammars_findings_mark_their_words_and_no_others(example: Example, pieces: WordPieces) -> None:
     laid = _laid(example, pieces)
-    marked = {word for one in example.grammar if one.first is not None and one.last is not None for word in range(one.first, one.last + 1)}
+    marked = {
+        word
+        for one in example.grammar
+        if one.first is not None and one.last is not None
+        for word in range(one.first, one.last + 1)
+    }
 
     assert {int(word) for word in laid.owner[laid.marks[:, TOLD_COMPONENT] > 0]} == marked
 
@@ -115,13 +135,30 @@ def test_tags_that_were_not_met_have_no_number() -> None:
 
 
 def test_the_reading_numbers_its_answers_as_the_teaching_does() -> None:
-    assert (answers.STATES, answers.SIGNIFICANCE, answers.DECISIONS, answers.WHO) == (sayings._STATES, sayings._SIGNIFICANCE, sayings._DECISIONS, sayings._WHO)
+    assert (answers.STATES, answers.SIGNIFICANCE, answers.DECISIONS, answers.WHO) == (
+        sayings._STATES,
+        sayings._SIGNIFICANCE,
+        sayings._DECISIONS,
+        sayings._WHO,
+    )
     assert (dict(answers.STOPS), answers.VALUED) == (dict(sayings._STOPS), sayings._TAGGED)
 
 
-@pytest.mark.parametrize(("kind", "value"), [("part", "click"), ("wheel", "great_wheel"), ("shared", "spring"), ("state", "tight"), ("word", ""), ("part", "nothing_known")])
+@pytest.mark.parametrize(
+    ("kind", "value"),
+    [
+        ("part", "click"),
+        ("wheel", "great_wheel"),
+        ("shared", "spring"),
+        ("state", "tight"),
+        ("word", ""),
+        ("part", "nothing_known"),
+    ],
+)
 def test_the_reading_names_parts_and_conditions_as_the_teaching_does(kind: str, value: str) -> None:
-    components, conditions = ({str(name): row for name, row in rows.items()} for rows in (answers.COMPONENT_ROWS, answers.CONDITION_ROWS))
+    components, conditions = (
+        {str(name): row for name, row in rows.items()} for rows in (answers.COMPONENT_ROWS, answers.CONDITION_ROWS)
+    )
 
     assert answers.may_name(kind, value) == sayings._may_name(kind, value, components)
     assert answers.may_say(kind, value) == sayings._may_say(kind, value, conditions)

@@ -1,4 +1,7 @@
-"""Processes that teach one network together, and the network of the package taken up again. Skipped where torch is not installed."""
+"""Processes that teach one network together, and the network of the package taken up again.
+
+Skipped where torch is not installed.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +27,9 @@ from .conftest import speech  # noqa: E402
 def test_the_shares_of_a_list_are_the_list() -> None:
     for count in (1, 2, 3):
         # Derived: every one of ten things is in one share and in no other.
-        assert sorted(one for number in range(count) for one in Share(number, count).of(list(range(10)))) == list(range(10))
+        assert sorted(one for number in range(count) for one in Share(number, count).of(list(range(10)))) == list(
+            range(10)
+        )
 
 
 def test_processes_go_on_from_the_mean_of_their_numbers() -> None:
@@ -43,10 +48,17 @@ def test_processes_go_on_from_the_mean_of_their_numbers() -> None:
     assert least == [3]  # Derived: the least of 5, 4 and 3, told to the first process
 
 
-def test_two_processes_teach_one_network_and_keep_it(example: Example, network: Network, pieces: WordPieces, tmp_path: Path) -> None:
+def test_two_processes_teach_one_network_and_keep_it(
+    example: Example, network: Network, pieces: WordPieces, tmp_path: Path
+) -> None:
     before = network.state.weight.detach().clone()
     own = teach.Taught(example, example_of(speech(), stops=False, cut="anywhere"))
-    together(2, lambda share: teach.teach(network, [own] * 4, pieces, epochs=1, seed=0, rate=1e-3, share=share, keep=tmp_path / "a.pt"))
+    together(
+        2,
+        lambda share: teach.teach(
+            network, [own] * 4, pieces, epochs=1, seed=0, rate=1e-3, share=share, keep=tmp_path / "a.pt"
+        ),
+    )
     kept = checkpoint.read(tmp_path / "a.pt", pieces_count=network.pieces.num_embeddings)
 
     assert not torch.equal(network.state.weight, before)
@@ -63,20 +75,28 @@ def base(monkeypatch: pytest.MonkeyPatch, network: Network) -> None:
 @pytest.mark.usefixtures("base")
 def test_the_network_of_the_package_is_taken_up_again(network: Network, pieces: WordPieces, tmp_path: Path) -> None:
     kept = export.kept_pieces(pieces, [])
-    export.write(tmp_path / "a.safetensors", export.tables_of(network, kept), export.names_of(network.tags, pieces, kept))
+    export.write(
+        tmp_path / "a.safetensors", export.tables_of(network, kept), export.names_of(network.tags, pieces, kept)
+    )
     again = teach.begun_from(tmp_path / "a.safetensors", pieces)
 
     assert again.tags == network.tags
     for name, numbers in network.state_dict().items():
         # Derived: eight bits a number err by half of a 127th of the largest of a row.
-        assert torch.allclose(again.state_dict()[name], numbers, atol=float(numbers.abs().max()) / 127.0 / 2.0 + 1e-6), name
+        assert torch.allclose(
+            again.state_dict()[name], numbers, atol=float(numbers.abs().max()) / 127.0 / 2.0 + 1e-6
+        ), name
 
 
 @pytest.mark.usefixtures("base")
-def test_a_file_with_other_answers_is_refused(network: Network, pieces: WordPieces, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_with_other_answers_is_refused(
+    network: Network, pieces: WordPieces, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     kept = export.kept_pieces(pieces, [])
     monkeypatch.setattr(export, "COMPONENTS", COMPONENTS[:-1])
-    export.write(tmp_path / "b.safetensors", export.tables_of(network, kept), export.names_of(network.tags, pieces, kept))
+    export.write(
+        tmp_path / "b.safetensors", export.tables_of(network, kept), export.names_of(network.tags, pieces, kept)
+    )
 
     with pytest.raises(BadInput, match="answers of now"):
         shipped.read(tmp_path / "b.safetensors", pieces)

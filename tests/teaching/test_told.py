@@ -60,7 +60,11 @@ def test_every_quoted_word_is_in_the_speech(corpus: tuple[told.Told, ...]) -> No
         for saying in one.sayings:
             line = _bare(saying.text)
             heard += line.lstrip()
-            strange += [(one.name, label.line) for label in saying.labels if _bare(label.words) not in line or (label.part and _bare(label.part) not in heard)]
+            strange += [
+                (one.name, label.line)
+                for label in saying.labels
+                if _bare(label.words) not in line or (label.part and _bare(label.part) not in heard)
+            ]
 
     assert strange == []
 
@@ -90,9 +94,18 @@ def test_one_look_over_in_every_form_holds_the_same_words(form: str, cut: str, s
 
 def test_rendering_is_the_same_twice_and_in_another_run(corpus: tuple[told.Told, ...]) -> None:
     some = corpus[::60]
-    script = "import sys; from pathlib import Path; from tests.teaching.test_told import told, digest; print(*(digest(told.read(Path(p))) for p in sys.argv[1:]))"
-    other = subprocess.run([sys.executable, "-c", script, *(str(path) for path in FILES[::60])], capture_output=True, text=True, check=True, cwd=ROOT,
-                           env={**os.environ, "PYTHONHASHSEED": "7", "PYTHONPATH": f"{ROOT}{os.pathsep}{ROOT / 'src'}"})  # fmt: skip
+    script = (
+        "import sys; from pathlib import Path; from tests.teaching.test_told import told, digest; "
+        "print(*(digest(told.read(Path(p))) for p in sys.argv[1:]))"
+    )
+    other = subprocess.run(
+        [sys.executable, "-c", script, *(str(path) for path in FILES[::60])],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=ROOT,
+        env={**os.environ, "PYTHONHASHSEED": "7", "PYTHONPATH": f"{ROOT}{os.pathsep}{ROOT / 'src'}"},
+    )
 
     assert [digest(one) for one in some] == [digest(one) for one in some] == other.stdout.split()
 
@@ -112,7 +125,9 @@ def test_times_of_sayings_follow_one_another_and_hold_their_cues(corpus: tuple[t
         assert [timed.saying for timed in rendered.timed] == list(one.sayings)
         assert all(_in_order(before, after) for before, after in zip(rendered.timed, rendered.timed[1:], strict=False))
         # Derived: labels give a time to the millisecond.
-        assert {entry["start_s"] for entry in rendered.gold["findings"]} <= {round(timed.start_s, 3) for timed in rendered.timed}
+        assert {entry["start_s"] for entry in rendered.gold["findings"]} <= {
+            round(timed.start_s, 3) for timed in rendered.timed
+        }
 
 
 def test_labels_have_the_keys_of_the_labelled_look_overs() -> None:
@@ -123,11 +138,24 @@ def test_labels_have_the_keys_of_the_labelled_look_overs() -> None:
     assert gold.keys() == like.keys()
     assert set(like["findings"][0]) <= set(back) | {"accept", "also_s", "flags", "against"}
     # Derived: the lines of SMALL.
-    assert (back["place"], back["condition"], back["significance"], back["certainty"], len(back["also_s"])) == ("back", "scored", "stops", 0.97, 1)
+    assert (back["place"], back["condition"], back["significance"], back["certainty"], len(back["also_s"])) == (
+        "back",
+        "scored",
+        "stops",
+        0.97,
+        1,
+    )
     assert (front["decision"], front["accept"]) == ("polish", {"condition": ["worn"]})
     # Derived: the head and the number of SMALL.
-    assert gold["facts"]["complaint"] == {"runs_for_s": 3600.0, "rate_s_per_day": -120.0, "words": "goes an hour and gives up"}
-    assert [(one["quantity"], one["value"], one["unit"]) for one in gold["measurements"]] == [("hole_diameter", 1.42, "mm")]
+    assert gold["facts"]["complaint"] == {
+        "runs_for_s": 3600.0,
+        "rate_s_per_day": -120.0,
+        "words": "goes an hour and gives up",
+    }
+    # Derived: the number of SMALL.
+    assert [(one["quantity"], one["value"], one["unit"]) for one in gold["measurements"]] == [
+        ("hole_diameter", 1.42, "mm")
+    ]
 
 
 # Derived: the line is that of SMALL, counted.
@@ -139,12 +167,12 @@ def test_labels_have_the_keys_of_the_labelled_look_overs() -> None:
         ("# cut: sentence\n", "", 1, "no # cut:"),
         ("! request", "! wish", 7, "wish"),
         ('rate=-120 "', 'rate=fast "', 6, "fast"),
-        ("# clock:", "> pivot : is worn \"x\"\n# clock:", 1, "a line of speech above"),
+        ("# clock:", '> pivot : is worn "x"\n# clock:', 1, "a line of speech above"),
         ("> pivot of=centre_wheel at=back", "> privet of=centre_wheel at=back", 9, "component: privet"),
-        ("of=centre_wheel at=back : is scored \"chewed", "of=harbour at=back : is scored \"chewed", 9, "of: harbour"),
-        ("at=back : is scored \"chewed", "at=somewhere : is scored \"chewed", 9, "at: somewhere"),
-        ("is scored \"chewed", "was scored \"chewed", 9, "state: was"),
-        ("is scored \"chewed", "is munched \"chewed", 9, "condition: munched"),
+        ('of=centre_wheel at=back : is scored "chewed', 'of=harbour at=back : is scored "chewed', 9, "of: harbour"),
+        ('at=back : is scored "chewed', 'at=somewhere : is scored "chewed', 9, "at: somewhere"),
+        ('is scored "chewed', 'was scored "chewed', 9, "state: was"),
+        ('is scored "chewed', 'is munched "chewed', 9, "condition: munched"),
         ('"chewed up" part', "part", 9, "the words that tell the state"),
         ('"chewed up" part', '"chewed off" part', 9, '"chewed off"'),
         ('part="back pivot"', 'part="top pivot"', 9, '"top pivot"'),
@@ -187,7 +215,13 @@ def test_the_counts_of_the_page_are_those_of_the_files(corpus: tuple[told.Told, 
     page = (FOLDER / "README.md").read_text(encoding="utf-8")
     sayings = [saying for one in corpus for saying in one.sayings]
     findings = [label for saying in sayings for label in saying.labels if not label.again]
-    told_counts = (len(corpus), sum(len(saying.text.split()) for saying in sayings), len(findings), sum(len(saying.numbers) for saying in sayings), sum(not one.stops for one in corpus))
+    told_counts = (
+        len(corpus),
+        sum(len(saying.text.split()) for saying in sayings),
+        len(findings),
+        sum(len(saying.numbers) for saying in sayings),
+        sum(not one.stops for one in corpus),
+    )
 
     assert f"| all | {' | '.join(map(str, told_counts))} |" in page
     assert f"{sum(bool(label.accept) for label in findings)} findings" in page

@@ -43,7 +43,18 @@ def test_a_label_never_ends_before_it_begins(said: list[str]) -> None:
 
 
 def test_sayings_that_become_the_same_words_are_one() -> None:
-    labels = [Label(part, None, None, "good", "present", False, (), {}, None, None, "repairer") for part in ("click", "rack")]
-    example = Example("a", False, tuple(words_of("click and rack are good")), (Saying(3, 4, (labels[0],)), Saying(4, 4, (labels[1],))), (), (), {}, 0)
+    labels = [
+        Label(part, None, None, "good", "present", False, (), {}, None, None, "repairer") for part in ("click", "rack")
+    ]
+    example = Example(
+        "a",
+        False,
+        tuple(words_of("click and rack are good")),
+        (Saying(3, 4, (labels[0],)), Saying(4, 4, (labels[1],))),
+        (),
+        (),
+        {},
+        0,
+    )
     # Derived: "are good" and "good" both begin with "good".
     assert with_trimmed(example).sayings == (Saying(4, 4, tuple(labels)),)

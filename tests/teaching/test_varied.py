@@ -13,7 +13,7 @@ from .conftest import SPEECH, speech
 
 
 def _told(example: Example) -> list[str]:
-    return [" ".join(word.text for word in example.words[saying.first:saying.last + 1]) for saying in example.sayings]
+    return [" ".join(word.text for word in example.words[saying.first : saying.last + 1]) for saying in example.sayings]
 
 
 def test_the_words_that_tell_a_state_stay_as_they_were_said(example: Example) -> None:
@@ -37,10 +37,14 @@ def test_a_part_under_another_name_is_labelled_as_what_it_is_now(example: Exampl
 
 
 def test_a_part_named_in_the_words_that_tell_its_state_stays_that_part() -> None:
-    within = example_of(speech(SPEECH.replace('"loose too"', '"The dial is loose"').replace("Both hands", "Now the dial. Both hands")))
+    within = example_of(
+        speech(SPEECH.replace('"loose too"', '"The dial is loose"').replace("Both hands", "Now the dial. Both hands"))
+    )
     others = [varied(within, random.Random(seed)) for seed in range(60)]
 
-    assert all(any(label.component == "dial" for saying in other.sayings for label in saying.labels) for other in others)
+    assert all(
+        any(label.component == "dial" for saying in other.sayings for label in saying.labels) for other in others
+    )
 
 
 def test_new_names_are_names_of_the_part_they_are_tagged_with(example: Example) -> None:

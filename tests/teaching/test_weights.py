@@ -34,7 +34,11 @@ def _written(path: Path, pieces: WordPieces) -> tuple[dict[str, np.ndarray], Tag
     rng = np.random.default_rng(1)
     matrix = rng.normal(size=(5, 8)).astype(np.float32)
     matrix[2] = 0.0
-    tables = {**export.in_eight_bits("begin", matrix), "begin.shift": rng.normal(size=5).astype(np.float32), "layer0.norm1.gain": np.ones(8, np.float32)}
+    tables = {
+        **export.in_eight_bits("begin", matrix),
+        "begin.shift": rng.normal(size=5).astype(np.float32),
+        "layer0.norm1.gain": np.ones(8, np.float32),
+    }
     tags = TagNumbers.met([("part", "click"), ("state", "worn")])
     export.write(path, tables, export.names_of(tags, pieces, export.kept_pieces(pieces, ["clicky"])))
     return {**tables, "begin": matrix}, tags
@@ -46,11 +50,13 @@ def test_the_written_file_is_what_the_reading_reads(tmp_path: Path, pieces: Word
     read = network.unpacked(learned)
 
     assert np.array_equal(read.of["begin.shift"], tables["begin.shift"])
-    # Derived: a number is rounded to the nearest step, so it is off by half a step at most; the rest is single precision.
+    # Derived: a number is rounded to the nearest step, so it is off by half a step at most; the rest is single
+    # precision.
     assert np.abs(read.of["begin"] - tables["begin"]).max() <= 0.5 * tables["begin.scale"].max() * (1 + 1e-5)
     assert not read.of["begin"][2].any()
     assert (tables["begin.scale"] > 0).all()
-    # Derived: a whole number of eight bits lies within -127 and 127 when both signs reach as far; a row of zeros stays at 0.
+    # Derived: a whole number of eight bits lies within -127 and 127 when both signs reach as far; a row of zeros stays
+    # at 0.
     assert np.abs(tables["begin.int8"].astype(int)).max(axis=1).tolist() == [127, 127, 0, 127, 127]
     assert learned.names["components"] == COMPONENTS
     assert learned.names["conditions"] == CONDITIONS
@@ -71,7 +77,10 @@ def test_the_encoders_layout_is_read_back(tmp_path: Path, pieces: WordPieces) ->
 
 
 def test_pieces_of_english_and_those_that_somebody_said_are_kept(pieces: WordPieces) -> None:
-    more = {piece: len(pieces.numbers) + number for number, piece in enumerate(("1987", "##1988", "é", "[unused7]", "gunmetal", "##ing", "½"))}
+    more = {
+        piece: len(pieces.numbers) + number
+        for number, piece in enumerate(("1987", "##1988", "é", "[unused7]", "gunmetal", "##ing", "½"))
+    }
     kept = export.kept_pieces(WordPieces({**pieces.numbers, **more}), ["1987"])
 
     assert {piece for piece, number in more.items() if number in kept} == {"1987", "gunmetal", "##ing"}

@@ -30,7 +30,14 @@ def test_findings_keep_words_time_and_rule(tmp_path: Path, capsys: pytest.Captur
     found = answer["findings"][0]
     assert status == 0
     assert answer.keys() >= _KEYS
-    assert (found["component"], found["of"], found["place"], found["condition"], found["state"], found["decision"]) == ("pivot_hole", "third_wheel", "back", "oval", "present", "bush")
+    assert (found["component"], found["of"], found["place"], found["condition"], found["state"], found["decision"]) == (
+        "pivot_hole",
+        "third_wheel",
+        "back",
+        "oval",
+        "present",
+        "bush",
+    )
     assert found["words"] == "back hole is oval"
     assert found["rule"]
     assert answer["facts"].keys() == {"complaint", "owner_requests", "last_done"}
@@ -50,8 +57,17 @@ def test_nothing_found_is_refused_with_the_same_keys(tmp_path: Path, capsys: pyt
     assert answer["reason"]
 
 
-@pytest.mark.parametrize(("name", "content", "field"), [("missing.vtt", None, "file"), ("page.vtt", b"<html><p>x</p></html>", "file"), ("film.txt", b"\x89PNG\r\n\xff\xfe", "file")])
-def test_what_cannot_be_read_gets_one_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, content: bytes | None, field: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "content", "field"),
+    [
+        ("missing.vtt", None, "file"),
+        ("page.vtt", b"<html><p>x</p></html>", "file"),
+        ("film.txt", b"\x89PNG\r\n\xff\xfe", "file"),
+    ],
+)
+def test_what_cannot_be_read_gets_one_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, content: bytes | None, field: str
+) -> None:
     file = tmp_path / name
     if content is not None:
         file.write_bytes(content)
@@ -77,7 +93,9 @@ def test_an_unknown_family_names_the_known_ones(tmp_path: Path, capsys: pytest.C
 
 def test_a_person_reads_lines_of_words(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "clock.vtt"
-    file.write_text("WEBVTT\n\n01:03.000 --> 01:05.000\nThe bell isn't cracked. Haven't looked at the fly.\n", encoding="utf-8")
+    file.write_text(
+        "WEBVTT\n\n01:03.000 --> 01:05.000\nThe bell isn't cracked. Haven't looked at the fly.\n", encoding="utf-8"
+    )
 
     _, out, _ = _run(capsys, str(file), "--words")
 
@@ -85,7 +103,9 @@ def test_a_person_reads_lines_of_words(tmp_path: Path, capsys: pytest.CaptureFix
     assert "not looked at: fly" in out
 
 
-def test_a_text_comes_in_by_standard_input_too(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_text_comes_in_by_standard_input_too(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"Third wheel, back hole is oval.")))
 
     status, out, _ = _run(capsys, "-", "--json")
@@ -96,7 +116,9 @@ def test_a_text_comes_in_by_standard_input_too(capsys: pytest.CaptureFixture[str
 
 
 @pytest.mark.parametrize("tenth", ["-0.1mm", "0mm", "2cm"])
-def test_a_tenth_that_is_no_size_is_refused_in_one_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str], tenth: str) -> None:
+def test_a_tenth_that_is_no_size_is_refused_in_one_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], tenth: str
+) -> None:
     file = tmp_path / "clock.txt"
     file.write_text("Dial good.", encoding="utf-8")
 
@@ -110,7 +132,11 @@ def test_a_tenth_that_is_no_size_is_refused_in_one_sentence(tmp_path: Path, caps
 
 def test_what_was_not_seen_is_said_in_three_short_lines(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "clock.txt"
-    file.write_text("Dial good. I haven't looked at the mainspring or the click. Couldn't get at the back pivots, nor the barrel. Haven't tried the strike or the alarm.", encoding="utf-8")
+    file.write_text(
+        "Dial good. I haven't looked at the mainspring or the click. Couldn't get at the back pivots, nor the "
+        "barrel. Haven't tried the strike or the alarm.",
+        encoding="utf-8",
+    )
 
     _, out, _ = _run(capsys, str(file), "--words")
 
@@ -121,7 +147,9 @@ def test_what_was_not_seen_is_said_in_three_short_lines(tmp_path: Path, capsys: 
 
 def test_a_complaint_and_a_history_in_one_breath_are_parted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "clock.txt"
-    file.write_text("He says it stops after a day, and it was last serviced ten years ago. Dial good.", encoding="utf-8")
+    file.write_text(
+        "He says it stops after a day, and it was last serviced ten years ago. Dial good.", encoding="utf-8"
+    )
 
     facts = json.loads(_run(capsys, str(file), "--json")[1])["facts"]
 
@@ -129,8 +157,13 @@ def test_a_complaint_and_a_history_in_one_breath_are_parted(tmp_path: Path, caps
     assert facts["complaint"]["words"] == "He says it stops after a day"
 
 
-@pytest.mark.parametrize("said", ["Third wheel. Back hole worn, slightly, oval upwards.", "Third wheel. Back hole, worn, slightly, oval upwards."])
-def test_a_grade_said_of_wear_is_kept_by_what_is_said_more_exactly(tmp_path: Path, capsys: pytest.CaptureFixture[str], said: str) -> None:
+@pytest.mark.parametrize(
+    "said",
+    ["Third wheel. Back hole worn, slightly, oval upwards.", "Third wheel. Back hole, worn, slightly, oval upwards."],
+)
+def test_a_grade_said_of_wear_is_kept_by_what_is_said_more_exactly(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], said: str
+) -> None:
     file = tmp_path / "clock.txt"
     file.write_text(said, encoding="utf-8")
 
@@ -144,11 +177,14 @@ def test_counting_settles_bushes_and_the_arbor_of_a_wheel(tmp_path: Path, capsys
     file.write_text("Second wheel. The back bush is worn. Centre wheel teeth are good.", encoding="utf-8")
 
     uk = json.loads(_run(capsys, str(file), "--json", "--family", "english_longcase")[1])["findings"]
-    us = json.loads(_run(capsys, str(file), "--json", "--family", "english_longcase", "--counting", "us")[1])["findings"]
+    us = json.loads(_run(capsys, str(file), "--json", "--family", "english_longcase", "--counting", "us")[1])[
+        "findings"
+    ]
 
     assert [one["component"] for one in uk] == ["bush", "tooth"]
     assert [one["component"] for one in us] == ["pivot_hole", "tooth"]
-    # Source: the trade's wheel counting: the English second turns once an hour and is the centre; an American centre may be a side branch.
+    # Source: the trade's wheel counting: the English second turns once an hour and is the centre; an American centre
+    # may be a side branch.
     assert [one["position_count"] for one in uk] == [2, 2]
     # Source: the same table, American counting.
     assert [one["position_count"] for one in us] == [2, None]

@@ -1,4 +1,6 @@
-"""The learned reading: its arithmetic against plain loops, its sayings, and what becomes of them beside the grammar's."""
+"""The learned reading: its arithmetic against plain loops, its sayings, and what becomes of them beside the
+grammar's.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +26,9 @@ from underdial.telling.sayings import Reading, Saying
 from underdial.trade import learned_speech as file_of
 
 HEADS, LAYERS = 12, 2
-KNOWN = {name: at for at, name in enumerate((UNKNOWN, "wall", "##owed", "##o", "##wed", "w", "worn", "##n", "wor", "a"))}
+KNOWN = {
+    name: at for at, name in enumerate((UNKNOWN, "wall", "##owed", "##o", "##wed", "w", "worn", "##n", "wor", "a"))
+}
 PLAIN = frozenset(look_over.LAYERS) - {"learned"}
 SPOKEN = """WEBVTT
 
@@ -55,25 +59,44 @@ def random_weights(width_count: int = 24, pieces_count: int = 11, layers_count: 
     def table(*shape: int) -> np.ndarray:
         return rng.normal(scale=0.4, size=shape).astype(np.float32)
 
-    packed = {"pieces": network.Packed(rng.integers(-127, 128, (pieces_count, width_count), dtype=np.int8), np.abs(table(pieces_count)) / np.float32(100.0))}
+    packed = {
+        "pieces": network.Packed(
+            rng.integers(-127, 128, (pieces_count, width_count), dtype=np.int8),
+            np.abs(table(pieces_count)) / np.float32(100.0),
+        )
+    }
     of = {"position": table(40, width_count), "norm.gain": table(width_count), "norm.shift": table(width_count)}
     for at in range(layers_count):
         name = f"layer{at}"
-        for part, rows, columns in (("attend", 3 * width_count, width_count), ("out", width_count, width_count), ("widen", 2 * width_count, width_count), ("narrow", width_count, 2 * width_count)):
+        for part, rows, columns in (
+            ("attend", 3 * width_count, width_count),
+            ("out", width_count, width_count),
+            ("widen", 2 * width_count, width_count),
+            ("narrow", width_count, 2 * width_count),
+        ):
             of |= {f"{name}.{part}": table(rows, columns), f"{name}.{part}.shift": table(rows)}
         for norm in ("norm1", "norm2"):
             of |= {f"{name}.{norm}.gain": table(width_count), f"{name}.{norm}.shift": table(width_count)}
-    return network.Weights(of, {}, packed, encoder_graph({name: array.shape for name, array in of.items()}, layers_count=layers_count, heads_count=HEADS))
+    return network.Weights(
+        of,
+        {},
+        packed,
+        encoder_graph({name: array.shape for name, array in of.items()}, layers_count=layers_count, heads_count=HEADS),
+    )
 
 
 def by_loops(w: network.Weights, ids: list[int], marks: np.ndarray) -> np.ndarray:
-    """The same encoder written out piece by piece and head by head in double precision, with the exact error function."""
+    """The same encoder written out piece by piece and head by head in double precision, with the exact error
+    function.
+    """
     of = {name: table.astype(float) for name, table in w.of.items()}
 
     def normed(name: str, row: np.ndarray) -> np.ndarray:
         return (row - row.mean()) / np.sqrt(row.var() + 1e-12) * of[f"{name}.gain"] + of[f"{name}.shift"]
 
-    rows = [normed("norm", w.packed["pieces"].rows()[one] + of["position"][at] + marks[at]) for at, one in enumerate(ids)]
+    rows = [
+        normed("norm", w.packed["pieces"].rows()[one] + of["position"][at] + marks[at]) for at, one in enumerate(ids)
+    ]
     width = len(rows[0])
     head = width // HEADS
     for at in range(LAYERS):
@@ -83,13 +106,29 @@ def by_loops(w: network.Weights, ids: list[int], marks: np.ndarray) -> np.ndarra
         for mine in mixed:
             parts = []
             for h in range(HEADS):
-                query = mine[h * head:(h + 1) * head]
-                raised = np.exp([query @ other[width + h * head:width + (h + 1) * head] / np.sqrt(head) for other in mixed])
-                parts.append(sum(share * other[2 * width + h * head:2 * width + (h + 1) * head] for share, other in zip(raised / raised.sum(), mixed, strict=True)))
+                query = mine[h * head : (h + 1) * head]
+                raised = np.exp(
+                    [query @ other[width + h * head : width + (h + 1) * head] / np.sqrt(head) for other in mixed]
+                )
+                parts.append(
+                    sum(
+                        share * other[2 * width + h * head : 2 * width + (h + 1) * head]
+                        for share, other in zip(raised / raised.sum(), mixed, strict=True)
+                    )
+                )
             seen.append(np.concatenate(parts))
-        rows = [normed(f"{name}.norm1", row + of[f"{name}.out"] @ one + of[f"{name}.out.shift"]) for row, one in zip(rows, seen, strict=True)]
+        rows = [
+            normed(f"{name}.norm1", row + of[f"{name}.out"] @ one + of[f"{name}.out.shift"])
+            for row, one in zip(rows, seen, strict=True)
+        ]
         wide = [of[f"{name}.widen"] @ row + of[f"{name}.widen.shift"] for row in rows]
-        rows = [normed(f"{name}.norm2", row + of[f"{name}.narrow"] @ (one * 0.5 * (1 + erf(one / np.sqrt(2)))) + of[f"{name}.narrow.shift"]) for row, one in zip(rows, wide, strict=True)]
+        rows = [
+            normed(
+                f"{name}.norm2",
+                row + of[f"{name}.narrow"] @ (one * 0.5 * (1 + erf(one / np.sqrt(2)))) + of[f"{name}.narrow.shift"],
+            )
+            for row, one in zip(rows, wide, strict=True)
+        ]
     return np.array(rows)
 
 
@@ -98,7 +137,8 @@ def test_the_encoder_is_that_of_the_papers() -> None:
     ids = [3, 0, 7, 7, 10, 2, 5]
     marks = np.random.default_rng(6).normal(scale=0.2, size=(len(ids), 24)).astype(np.float32)
     got = network.encode(w, np.array(ids), marks)
-    # Derived: the same by loops in double precision; what is left over is single precision and the form of the error unit with tanh.
+    # Derived: the same by loops in double precision; what is left over is single precision and the form of the error
+    # unit with tanh.
     assert np.abs(got - by_loops(w, ids, marks)).max() < 5e-3
 
 
@@ -121,7 +161,10 @@ def test_tables_in_eight_bits_come_back_within_half_a_step() -> None:
     assert (np.abs(unpacked - rows) <= 0.5001 * scale[:, None]).all()
 
 
-@pytest.mark.parametrize(("word", "cut"), [("wallowed", ["wall", "##owed"]), ("worn", ["worn"]), ("a", ["a"]), ("walz", [UNKNOWN]), ("", [UNKNOWN])])
+@pytest.mark.parametrize(
+    ("word", "cut"),
+    [("wallowed", ["wall", "##owed"]), ("worn", ["worn"]), ("a", ["a"]), ("walz", [UNKNOWN]), ("", [UNKNOWN])],
+)
 def test_a_word_is_cut_at_the_longest_known_piece(word: str, cut: list[str]) -> None:
     # Derived: by hand from the rule of WordPiece.
     assert pieces_of(word, KNOWN) == [KNOWN[piece] for piece in cut]
@@ -145,26 +188,37 @@ def test_the_same_words_give_the_same_account() -> None:
 def test_what_is_private_is_in_no_finding() -> None:
     account = read(SPOKEN)
     assert account.private
-    assert not any("bell" in (finding.component, finding.against) or "cracked" in finding.words for finding in account.findings)
+    assert not any(
+        "bell" in (finding.component, finding.against) or "cracked" in finding.words for finding in account.findings
+    )
 
 
 def test_plain_speech_is_read_by_both() -> None:
     facts = {(finding.component, finding.of, finding.condition, finding.state) for finding in read(SPOKEN).findings}
     # Source: the words of the text; each is said outright.
-    assert {("pivot_hole", "centre_wheel", "oval", "present"), ("pivot", "third_wheel", "scored", "present"), ("suspension_spring", None, "twisted", "present"), ("veneer", None, "lifting", "present")} <= facts
+    assert {
+        ("pivot_hole", "centre_wheel", "oval", "present"),
+        ("pivot", "third_wheel", "scored", "present"),
+        ("suspension_spring", None, "twisted", "present"),
+        ("veneer", None, "lifting", "present"),
+    } <= facts
 
 
 def test_a_word_opened_into_two_is_shown_once() -> None:
     text = SPOKEN + "\n00:43.000 --> 00:47.000\nScrew's got no slot left, it's a mess, and the middle's perfect.\n"
     shown = [finding.words for finding in read(text).findings]
-    assert not any(first == second and "'" in first for words in shown for first, second in itertools.pairwise(words.split()))
+    assert not any(
+        first == second and "'" in first for words in shown for first, second in itertools.pairwise(words.split())
+    )
 
 
 def test_a_text_without_times_is_read_like_one_with_times() -> None:
     plain = "\n".join(line for line in SPOKEN.splitlines() if line and "-->" not in line and line != "WEBVTT")
     account = look_over.read(captions.parse(plain, name="spoken.txt"))
     assert account.findings
-    assert all(finding.start_s is None and finding.end_s is None and finding.also_s == [] for finding in account.findings)
+    assert all(
+        finding.start_s is None and finding.end_s is None and finding.also_s == [] for finding in account.findings
+    )
 
 
 def test_a_line_dictated_alone_is_the_grammars() -> None:
@@ -173,8 +227,16 @@ def test_a_line_dictated_alone_is_the_grammars() -> None:
 
 
 def test_a_verdict_on_a_list_is_said_of_each_part() -> None:
-    text = SPOKEN + "\n00:42.500 --> 00:47.000\nThe click, the click spring and the ratchet are good. Handle, feet and bezel are all sound.\n"
-    good = {finding.component for finding in read(text).findings if (finding.condition, finding.state) == ("good", "present")}
+    text = (
+        SPOKEN
+        + "\n00:42.500 --> 00:47.000\nThe click, the click spring and the ratchet are good. Handle, feet and bezel "
+        "are all sound.\n"
+    )
+    good = {
+        finding.component
+        for finding in read(text).findings
+        if (finding.condition, finding.state) == ("good", "present")
+    }
     # Source: the words; six parts, two verdicts.
     assert good >= {"click", "click_spring", "ratchet_wheel", "handle", "foot", "bezel"}
 
@@ -182,27 +244,52 @@ def test_a_verdict_on_a_list_is_said_of_each_part() -> None:
 def test_sayings_lie_in_order_and_apart() -> None:
     w = network.weights()
     sentences = [[*look_over.words.split(captions.parse(SPOKEN * 6, name="spoken.txt").cues)]]
-    found = sayings.find(sentences, [tags.tag([word.text for word in sentences[0]], frozenset())], [], rough=False).sayings
+    found = sayings.find(
+        sentences, [tags.tag([word.text for word in sentences[0]], frozenset())], [], rough=False
+    ).sayings
     assert found
     assert all(first.end < second.begin for first, second in itertools.pairwise(found))
-    assert all(0 <= one.begin <= one.end < len(sentences[0]) and 0 <= one.pointed_at < len(sentences[0]) for one in found)
+    assert all(
+        0 <= one.begin <= one.end < len(sentences[0]) and 0 <= one.pointed_at < len(sentences[0]) for one in found
+    )
     assert {component for one in found for component in one.components} <= set(w.names["components"])
 
 
-def saying(*, state: str = "present", chance: float = 0.99, condition: str = "worn", component: str = "pivot", begin: int = 70) -> Saying:
+def saying(
+    *, state: str = "present", chance: float = 0.99, condition: str = "worn", component: str = "pivot", begin: int = 70
+) -> Saying:
     rest = (1 - chance) / 2
     others = dict.fromkeys(("present", "absent", "not_examined"), rest)
-    return Saying(begin, begin + 1, 0.99, {component: 0.98}, {condition: 0.98}, others | {state: chance}, (Reading(component, "third_wheel", "front", 0.9),), 0.01, begin - 2, None, None, "repairer")
+    return Saying(
+        begin,
+        begin + 1,
+        0.99,
+        {component: 0.98},
+        {condition: 0.98},
+        others | {state: chance},
+        (Reading(component, "third_wheel", "front", 0.9),),
+        0.01,
+        begin - 2,
+        None,
+        None,
+        "repairer",
+    )
 
 
 def test_the_same_fact_from_both_is_one_candidate() -> None:
     told = Finding("pivot", "worn", "present", "third_wheel", "front", start_s=1.0, end_s=2.0)
     rows = second_reading.candidates([(told, 69, 72)], [saying()])
-    assert [(row.fact, row.finding is told, row.saying is not None) for row in rows] == [(("pivot", "worn", "present"), True, True)]
+    assert [(row.fact, row.finding is told, row.saying is not None) for row in rows] == [
+        (("pivot", "worn", "present"), True, True)
+    ]
 
 
 def test_a_part_told_with_and_without_its_wheel_is_one_candidate() -> None:
-    both = (Reading("arbor", "centre_wheel", None, 0.6), Reading("arbor", None, None, 0.2), Reading("arbor", "third_wheel", None, 0.1))
+    both = (
+        Reading("arbor", "centre_wheel", None, 0.6),
+        Reading("arbor", None, None, 0.2),
+        Reading("arbor", "third_wheel", None, 0.1),
+    )
     rows = second_reading.candidates([], [replace(saying(), readings=both)])
     # Derived: two wheels are two facts; no wheel beside them is the first once more.
     assert [row.of for row in rows] == ["centre_wheel", "third_wheel"]
@@ -212,9 +299,9 @@ def test_a_hint_proposes_nothing_but_speaks_for_what_the_grammar_found() -> None
     told = Finding("pivot", "worn", "present", "third_wheel", "front", start_s=1.0, end_s=2.0)
     hint = replace(saying(), hint=True)
     assert second_reading.candidates([], [hint]) == []
-    row, = second_reading.candidates([(told, 69, 72)], [hint])
+    (row,) = second_reading.candidates([(told, 69, 72)], [hint])
     assert (row.saying, row.best) == (None, hint)
-    without, = second_reading.candidates([(told, 69, 72)], [])
+    (without,) = second_reading.candidates([(told, 69, 72)], [])
     assert second_reading.chances_of([row], rough=False)[0] > second_reading.chances_of([without], rough=False)[0]
 
 
@@ -261,10 +348,16 @@ def test_what_is_less_likely_right_than_not_must_be_sure_of_its_state() -> None:
 
 def test_the_same_finding_twice_is_one_with_both_times() -> None:
     rows = second_reading.candidates([], [saying(begin=70), saying(begin=140), saying(begin=200, component="click")])
-    told = [Finding(row.component, row.condition, row.state, start_s=float(row.begin), decision=decision) for row, decision in zip(rows, (None, "polish", None), strict=True)]
+    told = [
+        Finding(row.component, row.condition, row.state, start_s=float(row.begin), decision=decision)
+        for row, decision in zip(rows, (None, "polish", None), strict=True)
+    ]
     once = second_reading._told_once(list(zip(rows, told, strict=True)))
     # Derived: the second adds its time and its decision to the first; another part is another finding.
-    assert [(finding.component, finding.start_s, finding.also_s, finding.decision) for _, finding in once] == [("pivot", 70.0, [140.0], "polish"), ("click", 200.0, [], None)]
+    assert [(finding.component, finding.start_s, finding.also_s, finding.decision) for _, finding in once] == [
+        ("pivot", 70.0, [140.0], "polish"),
+        ("click", 200.0, [], None),
+    ]
 
 
 def test_agreement_counts_for_more_than_one_reading_alone() -> None:
@@ -277,7 +370,11 @@ def test_agreement_counts_for_more_than_one_reading_alone() -> None:
 def test_a_file_that_is_missing_or_cut_short_is_named(tmp_path: Path) -> None:
     cut = tmp_path / "learned_speech.safetensors"
     header = json.dumps({"__metadata__": {}, "x": {"dtype": "F32", "shape": [4], "data_offsets": [0, 16]}}).encode()
-    for content, said in ((None, "can be read"), (b"\x05\0\0\0\0\0\0\0{not}", "safetensors"), (len(header).to_bytes(8, "little") + header + b"\0" * 8, "cut short")):
+    for content, said in (
+        (None, "can be read"),
+        (b"\x05\0\0\0\0\0\0\0{not}", "safetensors"),
+        (len(header).to_bytes(8, "little") + header + b"\0" * 8, "cut short"),
+    ):
         if content is not None:
             cut.write_bytes(content)
         file_of.learned_speech.cache_clear()
@@ -288,7 +385,26 @@ def test_a_file_that_is_missing_or_cut_short_is_named(tmp_path: Path) -> None:
 
 
 @settings(max_examples=10, deadline=None)
-@given(st.lists(st.sampled_from(["the third wheel back pivot is scored", "dial is clean", "no rust", "it rocks", "somebody has had a file to it", "so", "the strike I have not touched"]), min_size=12, max_size=30))
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                "the third wheel back pivot is scored",
+                "dial is clean",
+                "no rust",
+                "it rocks",
+                "somebody has had a file to it",
+                "so",
+                "the strike I have not touched",
+            ]
+        ),
+        min_size=12,
+        max_size=30,
+    )
+)
 def test_any_talk_is_read_without_harm(lines: list[str]) -> None:
     account = look_over.read(captions.parse(". ".join(lines), name="talk.txt"))
-    assert all(finding.state in ("present", "absent", "not_examined") and 0 < finding.certainty_probability <= 1 for finding in account.findings)
+    assert all(
+        finding.state in ("present", "absent", "not_examined") and 0 < finding.certainty_probability <= 1
+        for finding in account.findings
+    )

@@ -1,4 +1,7 @@
-"""The labelled look-overs, pooled: alarms for a reader that got worse. The figures themselves come from `bench lookover`."""
+"""The labelled look-overs, pooled: alarms for a reader that got worse.
+
+The figures themselves come from `bench lookover`.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +24,8 @@ def pooled() -> Score:
 
 
 def test_findings_stay_as_good_as_they_were(pooled: Score) -> None:
-    # Pinned: pooled over twenty-two look-overs, rounded down; both readings have seen them, so this is an alarm and no figure of what to expect.
+    # Pinned: pooled over twenty-two look-overs, rounded down; both readings have seen them, so this is an alarm and no
+    # figure of what to expect.
     assert pooled.basic.f1_ratio > 0.92
     # Pinned: the same, with of and place.
     assert pooled.full.f1_ratio > 0.90
@@ -48,22 +52,40 @@ def test_the_labels_score_full_marks_against_themselves() -> None:
         same = score(labels, labels)
 
         # Derived: an answer that is the labels is right in everything.
-        assert (same.basic.f1_ratio, same.full.f1_ratio, same.measurements.f1_ratio, same.reversals_count) == (1.0, 1.0, 1.0, 0)
+        assert (same.basic.f1_ratio, same.full.f1_ratio, same.measurements.f1_ratio, same.reversals_count) == (
+            1.0,
+            1.0,
+            1.0,
+            0,
+        )
 
 
 def test_a_turned_state_is_counted_as_a_reversal() -> None:
-    label = {"findings": [{"component": "bell", "condition": "cracked", "state": "absent", "start_s": 1.0, "end_s": 2.0}]}
+    label = {
+        "findings": [{"component": "bell", "condition": "cracked", "state": "absent", "start_s": 1.0, "end_s": 2.0}]
+    }
 
-    turned = score(label, {"findings": [{"component": "bell", "condition": "cracked", "state": "present", "start_s": 1.0}]})
+    turned = score(
+        label, {"findings": [{"component": "bell", "condition": "cracked", "state": "present", "start_s": 1.0}]}
+    )
 
     # Derived: one entry, turned round; nothing of it is right.
     assert (turned.reversals_count, turned.basic.f1_ratio) == (1, 0.0)
 
 
 def test_two_ends_meet_a_label_of_both() -> None:
-    hole = {"component": "pivot_hole", "of": "third_wheel", "condition": "worn", "state": "present", "start_s": 1.0, "end_s": 2.0}
+    hole = {
+        "component": "pivot_hole",
+        "of": "third_wheel",
+        "condition": "worn",
+        "state": "present",
+        "start_s": 1.0,
+        "end_s": 2.0,
+    }
 
-    met = score({"findings": [hole | {"place": "both"}]}, {"findings": [hole | {"place": "front"}, hole | {"place": "back"}]})
+    met = score(
+        {"findings": [hole | {"place": "both"}]}, {"findings": [hole | {"place": "front"}, hole | {"place": "back"}]}
+    )
 
     # Derived: two halves are one whole.
     assert met.full.f1_ratio == 1.0

@@ -31,11 +31,33 @@ def test_a_whole_number_read_aloud_is_the_same_number(value: int) -> None:
 
 # Derived: each phrase worked out by hand.
 _SAID = {
-    "point one five": 0.15, "nought point four four": 0.44, "oh point two": 0.2, "one point four two": 1.42, "a hundred and eighty": 180.0, "one eighty": 180.0,
-    "two seventy": 270.0, "one oh five": 105.0, "thirteen and a half": 13.5, "three quarters": 0.75, "five and a quarter": 5.25, "three sixteenths": 0.1875, "a sixty fourth": 0.015625,
-    "fourteen thousand four hundred": 14400.0, "zero comma five two": 0.52, "3/4": 0.75, "1,200": 1200.0, "twenty five": 25.0,
-    "one decimal nine five": 1.95, "three sixty fourths": 0.046875, "point four one side": 0.4, "ninety hundred": 90.0, "fifteen hundred": 1500.0,
-    "point four two two hundredths": 0.42, "point four eight tenths": 0.4, "fourteen ninety nine": 1499.0, "fifteen thirty": 15.0,
+    "point one five": 0.15,
+    "nought point four four": 0.44,
+    "oh point two": 0.2,
+    "one point four two": 1.42,
+    "a hundred and eighty": 180.0,
+    "one eighty": 180.0,
+    "two seventy": 270.0,
+    "one oh five": 105.0,
+    "thirteen and a half": 13.5,
+    "three quarters": 0.75,
+    "five and a quarter": 5.25,
+    "three sixteenths": 0.1875,
+    "a sixty fourth": 0.015625,
+    "fourteen thousand four hundred": 14400.0,
+    "zero comma five two": 0.52,
+    "3/4": 0.75,
+    "1,200": 1200.0,
+    "twenty five": 25.0,
+    "one decimal nine five": 1.95,
+    "three sixty fourths": 0.046875,
+    "point four one side": 0.4,
+    "ninety hundred": 90.0,
+    "fifteen hundred": 1500.0,
+    "point four two two hundredths": 0.42,
+    "point four eight tenths": 0.4,
+    "fourteen ninety nine": 1499.0,
+    "fifteen thirty": 15.0,
 }
 
 
@@ -86,13 +108,19 @@ _MEASURED = {
     "The spring's the right height, one and three eighths.": [(1.375, "in")],
     "It swings two hundred degrees, and a healthy one does over two fifty.": [(200.0, "deg")],
     "Swing two hundred degrees, two fifty wanted.": [(200.0, "deg")],
-    "The weights are fifteen hundred and four grams, fifteen hundred and one, fourteen ninety-nine.": [(1504.0, "g"), (1501.0, "g"), (1499.0, "g")],
+    "The weights are fifteen hundred and four grams, fifteen hundred and one, fourteen ninety-nine.": [
+        (1504.0, "g"),
+        (1501.0, "g"),
+        (1499.0, "g"),
+    ],
 }
 
 
 @pytest.mark.parametrize("said", _MEASURED)
 def test_measurements_keep_the_unit_that_was_spoken(said: str) -> None:
-    account = look_over.read(captions.parse("Movement out, and the third wheel has a worn hole. The plates are good. " + said))
+    account = look_over.read(
+        captions.parse("Movement out, and the third wheel has a worn hole. The plates are good. " + said)
+    )
 
     assert [(m.value, m.unit) for m in account.measurements] == _MEASURED[said]
 

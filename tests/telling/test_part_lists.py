@@ -15,7 +15,13 @@ PARTS = ("click", "hinge", "bezel", "rack", "snail", "bob", "crutch", "bell")
 def heard(text: str, *, rough: bool = False) -> tuple[list[PartList], list[str]]:
     """The lists of a text, and its words."""
     sentences = clauses.sentences(words.split(captions.parse(text, name="said.txt").cues))
-    tagged = [tags.tag([word.text for word in sentence], frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":"))) for sentence in sentences]
+    tagged = [
+        tags.tag(
+            [word.text for word in sentence],
+            frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":")),
+        )
+        for sentence in sentences
+    ]
     return part_lists(sentences, tagged, rough=rough), [word.text for sentence in sentences for word in sentence]
 
 
@@ -40,7 +46,9 @@ def names(text: str, *, rough: bool = False) -> list[list[str]]:
         ("The bell, the bell is cracked.", []),
     ],
 )
-def test_names_with_nothing_between_them_but_stops_and_small_words_are_a_list(text: str, expected: list[list[str]]) -> None:
+def test_names_with_nothing_between_them_but_stops_and_small_words_are_a_list(
+    text: str, expected: list[list[str]]
+) -> None:
     # Derived: by hand from the rule.
     assert names(text) == expected
 
@@ -49,7 +57,8 @@ def test_names_with_nothing_between_them_but_stops_and_small_words_are_a_list(te
     ("text", "expected"),
     [
         ("handle feet and bezel are all sound", [["handle", "feet", "bezel"]]),
-        # Without an "and" two names side by side may be one name, or the end of one thought and the beginning of the next.
+        # Without an "and" two names side by side may be one name, or the end of one thought and the beginning of the
+        # next.
         ("the hinge the dial is white", []),
     ],
 )
@@ -58,7 +67,10 @@ def test_without_stops_an_and_makes_the_list(text: str, expected: list[list[str]
     assert names(text, rough=True) == expected
 
 
-@pytest.mark.parametrize(("text", "several"), [("Rack, snail, both good.", True), ("Rack and snail good.", True), ("Rack, snail good.", False)])
+@pytest.mark.parametrize(
+    ("text", "several"),
+    [("Rack, snail, both good.", True), ("Rack and snail good.", True), ("Rack, snail good.", False)],
+)
 def test_a_list_knows_whether_its_verdict_speaks_of_several(text: str, several: bool) -> None:
     # Derived: an "and", or a word for several behind the list.
     assert [one.several for one in heard(text)[0]] == [several]

@@ -1,4 +1,7 @@
-"""Rates as they are spoken. Source: the arithmetic of minutes and days; slow is negative, as tests/data/lookovers/README.md labels it."""
+"""Rates as they are spoken.
+
+Source: the arithmetic of minutes and days; slow is negative, as tests/data/lookovers/README.md labels it.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,11 @@ PLAIN = frozenset(look_over.LAYERS) - {"learned"}
 
 
 def told(text: str) -> list[tuple[float, str]]:
-    return [(one.value, one.unit) for one in look_over.read(captions.parse(GOING + text, name="a.txt"), layers=PLAIN).measurements if one.unit != "deg"]
+    return [
+        (one.value, one.unit)
+        for one in look_over.read(captions.parse(GOING + text, name="a.txt"), layers=PLAIN).measurements
+        if one.unit != "deg"
+    ]
 
 
 @pytest.mark.parametrize(
@@ -44,13 +51,22 @@ def test_a_rate_is_told_in_seconds_a_day(text: str, rate_s_per_day: float) -> No
     assert found[0][0] == pytest.approx(rate_s_per_day)
 
 
-@pytest.mark.parametrize("text", ["The hall clock was ten minutes slow by the church.", "I gave it two minutes to settle.", "It ran for forty seconds and quit."])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "The hall clock was ten minutes slow by the church.",
+        "I gave it two minutes to settle.",
+        "It ran for forty seconds and quit.",
+    ],
+)
 def test_a_time_is_no_rate(text: str) -> None:
     assert told(text) == []
 
 
 def test_what_is_fast_without_a_day_is_left_to_the_learned_reading() -> None:
-    sentences = clauses.sentences(words.split(captions.parse("It was ten minutes slow by the church.", name="a.txt").cues))
+    sentences = clauses.sentences(
+        words.split(captions.parse("It was ten minutes slow by the church.", name="a.txt").cues)
+    )
     # Derived: ten minutes of sixty seconds, slow.
     assert [(one.value, one.unit) for one in number_words(sentences)] == [(-600.0, "s/d")]
 

@@ -12,8 +12,27 @@ from underdial.errors import BadInput
 from underdial.telling import captions, look_over
 from underdial.telling.heard import Account, Finding
 
-_SENTENCES = [line.rsplit("=", 1) for line in (Path(__file__).parent / "bench_sentences.txt").read_text(encoding="utf-8").splitlines() if line and not line.startswith("#")]
-_PARTS = ["third wheel", "click", "rack tail", "bell", "pallets", "bezel", "hour hand", "mainspring", "hairspring", "crutch", "fly", "back plate", "gathering pallet", "suspension spring"]
+_SENTENCES = [
+    line.rsplit("=", 1)
+    for line in (Path(__file__).parent / "bench_sentences.txt").read_text(encoding="utf-8").splitlines()
+    if line and not line.startswith("#")
+]
+_PARTS = [
+    "third wheel",
+    "click",
+    "rack tail",
+    "bell",
+    "pallets",
+    "bezel",
+    "hour hand",
+    "mainspring",
+    "hairspring",
+    "crutch",
+    "fly",
+    "back plate",
+    "gathering pallet",
+    "suspension spring",
+]
 _THINGS = ["rust", "cracks", "wear", "solder", "scratches", "corrosion", "burrs", "pitting"]
 _STATES = ["bent", "cracked", "worn", "broken", "rusty", "loose", "twisted", "scratched"]
 
@@ -24,7 +43,12 @@ def _read(text: str) -> Account:
 
 def _shown(one: Finding) -> str:
     sense = {"present": "", "absent": "-", "not_examined": "?"}[one.state]
-    return one.component + (f"@{one.of}" if one.of else "") + (f":{one.place}" if one.place else "") + f" {sense}{one.condition}"
+    return (
+        one.component
+        + (f"@{one.of}" if one.of else "")
+        + (f":{one.place}" if one.place else "")
+        + f" {sense}{one.condition}"
+    )
 
 
 @pytest.mark.parametrize(("said", "means"), _SENTENCES, ids=[said.strip() for said, _ in _SENTENCES])
@@ -34,21 +58,57 @@ def test_a_sentence_of_the_bench_is_understood(said: str, means: str) -> None:
     assert sorted(map(_shown, account.findings)) == sorted(one.strip() for one in means.split(";") if one.strip())
 
 
-@given(st.sampled_from(_PARTS), st.sampled_from(_THINGS), st.sampled_from(["There's no {t} on the {p}.", "No {t} on the {p}.", "I can't see any {t} on the {p}.", "The {p} has no {t}.", "The {p} hasn't got any {t}."]))
+@given(
+    st.sampled_from(_PARTS),
+    st.sampled_from(_THINGS),
+    st.sampled_from(
+        [
+            "There's no {t} on the {p}.",
+            "No {t} on the {p}.",
+            "I can't see any {t} on the {p}.",
+            "The {p} has no {t}.",
+            "The {p} hasn't got any {t}.",
+        ]
+    ),
+)
 def test_a_thing_denied_is_never_present(part: str, thing: str, form: str) -> None:
     account = _read("Movement out. " + form.format(p=part, t=thing))
 
     assert {f.state for f in account.findings} <= {"absent"}
 
 
-@given(st.sampled_from(_PARTS), st.sampled_from(_STATES), st.sampled_from(["The {p} isn't {s}.", "The {p} is not {s}.", "I don't think the {p} is {s}.", "The {p} was never {s}.", "It's not the {p} that's {s}."]))
+@given(
+    st.sampled_from(_PARTS),
+    st.sampled_from(_STATES),
+    st.sampled_from(
+        [
+            "The {p} isn't {s}.",
+            "The {p} is not {s}.",
+            "I don't think the {p} is {s}.",
+            "The {p} was never {s}.",
+            "It's not the {p} that's {s}.",
+        ]
+    ),
+)
 def test_a_state_denied_is_never_present(part: str, state: str, form: str) -> None:
     account = _read("Movement out. " + form.format(p=part, s=state))
 
     assert {f.state for f in account.findings} <= {"absent"}
 
 
-@given(st.sampled_from(_PARTS), st.sampled_from(_STATES), st.sampled_from(["The {p} is {s}.", "The {p}'s {s}.", "{p}, {s}.", "I think the {p} is {s}.", "The {p} is badly {s}, not that it matters."]))
+@given(
+    st.sampled_from(_PARTS),
+    st.sampled_from(_STATES),
+    st.sampled_from(
+        [
+            "The {p} is {s}.",
+            "The {p}'s {s}.",
+            "{p}, {s}.",
+            "I think the {p} is {s}.",
+            "The {p} is badly {s}, not that it matters.",
+        ]
+    ),
+)
 def test_a_state_affirmed_is_never_absent(part: str, state: str, form: str) -> None:
     account = _read("Movement out. " + form.format(p=part, s=state))
 
@@ -56,7 +116,55 @@ def test_a_state_affirmed_is_never_absent(part: str, state: str, form: str) -> N
 
 
 @settings(max_examples=60)
-@given(st.lists(st.sampled_from(["the", "third", "wheel", "back", "hole", "is", "not", "no", "worn", "and", "but", "it's,", ".", "?", "same", "again", "other", "side", "strike", "apart", "from", "leave", "it", "bush", "nothing", "wrong", "with", "click", "both", "all", "of", "them", "point", "five", "mm", "private", "carry", "on", "he", "says"]), max_size=60))
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                "the",
+                "third",
+                "wheel",
+                "back",
+                "hole",
+                "is",
+                "not",
+                "no",
+                "worn",
+                "and",
+                "but",
+                "it's,",
+                ".",
+                "?",
+                "same",
+                "again",
+                "other",
+                "side",
+                "strike",
+                "apart",
+                "from",
+                "leave",
+                "it",
+                "bush",
+                "nothing",
+                "wrong",
+                "with",
+                "click",
+                "both",
+                "all",
+                "of",
+                "them",
+                "point",
+                "five",
+                "mm",
+                "private",
+                "carry",
+                "on",
+                "he",
+                "says",
+            ]
+        ),
+        max_size=60,
+    )
+)
 def test_no_order_of_bench_words_breaks_the_reader(words: list[str]) -> None:
     account = _read("Dial good. " + " ".join(words))
 
@@ -75,20 +183,33 @@ def test_no_text_breaks_the_reader(text: str) -> None:
 
 
 def test_a_hedge_lowers_the_certainty_and_the_lower_of_two_holds() -> None:
-    plain, thought, unsure = (_read(f"Movement out. {lead}").findings[0].certainty_probability for lead in ("The click is bent.", "I think the click is bent.", "I think the click is bent, not sure."))
+    plain, thought, unsure = (
+        _read(f"Movement out. {lead}").findings[0].certainty_probability
+        for lead in ("The click is bent.", "I think the click is bent.", "I think the click is bent, not sure.")
+    )
 
     # Source: rules of labelling (tests/data/lookovers/README.md): plain 0.9, I think 0.7, not sure 0.3.
     assert (plain, thought, unsure) == (0.9, 0.7, 0.3)
 
 
 def test_weight_and_decision_go_to_the_fault_they_are_said_of() -> None:
-    found = _read("Third wheel. Back hole is oval. That's what stops it. Bush it. Front hole is worn, wouldn't stop it, leave it.").findings
+    found = _read(
+        "Third wheel. Back hole is oval. That's what stops it. Bush it. Front hole is worn, wouldn't stop it, leave it."
+    ).findings
 
-    assert [(f.place, f.significance, f.decision) for f in found] == [("back", "stops", "bush"), ("front", "none", "leave")]
+    assert [(f.place, f.significance, f.decision) for f in found] == [
+        ("back", "stops", "bush"),
+        ("front", "none", "leave"),
+    ]
 
 
 def test_what_is_private_reaches_no_part_of_the_account() -> None:
-    account = look_over.read(captions.parse("WEBVTT\n\n00:00.000 --> 00:02.000\nDial good. This is private.\n\n00:02.000 --> 00:05.000\nThe bob is broken and he owes me forty grams.\n\n00:05.000 --> 00:08.000\nCarry on. Bezel good.\n"))
+    account = look_over.read(
+        captions.parse(
+            "WEBVTT\n\n00:00.000 --> 00:02.000\nDial good. This is private.\n\n00:02.000 --> 00:05.000\nThe bob is "
+            "broken and he owes me forty grams.\n\n00:05.000 --> 00:08.000\nCarry on. Bezel good.\n"
+        )
+    )
 
     assert [f.component for f in account.findings] == ["dial", "bezel"]
     assert "owes" not in repr(account)
@@ -103,12 +224,21 @@ def test_private_without_an_end_lasts_to_the_end() -> None:
     assert [f.component for f in account.findings] == ["dial"]
 
 
-@pytest.mark.parametrize(("text", "told"), [
-    ("Dial good. Pause. The bob is broken.", "“Pause” was said and “carry on” never after: nothing behind it was taken."),
-    ("Dial good. This is private. The bob is broken.", "“Private” was said and “carry on” never after: nothing behind it was taken."),
-    ("Dial good. Pause. Mind the dog. Carry on. The bob is broken.", None),
-    ("Dial good. The bob is broken.", None),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (
+            "Dial good. Pause. The bob is broken.",
+            "“Pause” was said and “carry on” never after: nothing behind it was taken.",
+        ),
+        (
+            "Dial good. This is private. The bob is broken.",
+            "“Private” was said and “carry on” never after: nothing behind it was taken.",
+        ),
+        ("Dial good. Pause. Mind the dog. Carry on. The bob is broken.", None),
+        ("Dial good. The bob is broken.", None),
+    ],
+)
 def test_what_was_never_carried_on_is_told(text: str, told: str | None) -> None:
     assert look_over.read(captions.parse(text, name="plain.txt")).warnings == ([told] if told else [])
 
@@ -122,14 +252,23 @@ def test_orders_to_the_recorder_are_handed_on_and_are_no_findings() -> None:
 
 
 def test_a_rough_transcript_is_put_right_and_shown_as_a_guess() -> None:
-    account = _read("okay so the main string is set now the strike side clique is lose on the rivet and the merge is warn")
+    account = _read(
+        "okay so the main string is set now the strike side clique is lose on the rivet and the merge is warn"
+    )
 
-    assert [(f.component, f.condition) for f in account.findings] == [("mainspring", "set"), ("click", "loose"), ("pallets", "worn")]
+    assert [(f.component, f.condition) for f in account.findings] == [
+        ("mainspring", "set"),
+        ("click", "loose"),
+        ("pallets", "worn"),
+    ]
     assert all(f.guess for f in account.findings)
 
 
 def test_the_owners_story_is_facts_and_not_findings() -> None:
-    account = _read("The owner says it runs for about three days and stops, and loses ten minutes a day. He wants it going by Easter. It was last cleaned six years ago. Dial good.")
+    account = _read(
+        "The owner says it runs for about three days and stops, and loses ten minutes a day. He wants it going by "
+        "Easter. It was last cleaned six years ago. Dial good."
+    )
 
     # Derived: three days and ten minutes, in seconds.
     assert (account.facts.runs_for_s, account.facts.rate_s_per_day) == (259200.0, -600.0)
@@ -144,7 +283,15 @@ def test_a_number_may_be_followed_by_full_at_the_end_of_a_sentence() -> None:
     assert ("click", "loose") in [(one.component, one.condition) for one in account.findings]
 
 
-@pytest.mark.parametrize(("text", "said"), [("Beat error three milliseconds, the beat is fine.", 0), ("Beat error is four milliseconds, so it is in beat.", 0), ("Beat error is eighty milliseconds.", 1), ("It is not in beat, beat error eighty milliseconds.", 1)])
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("Beat error three milliseconds, the beat is fine.", 0),
+        ("Beat error is four milliseconds, so it is in beat.", 0),
+        ("Beat error is eighty milliseconds.", 1),
+        ("It is not in beat, beat error eighty milliseconds.", 1),
+    ],
+)
 def test_a_clock_called_in_beat_is_not_out_of_beat_by_its_number(text: str, said: int) -> None:
     account = look_over.read(captions.parse(text, name="said.txt"))
     # Source: the words.
@@ -153,13 +300,24 @@ def test_a_clock_called_in_beat_is_not_out_of_beat_by_its_number(text: str, said
 
 
 def test_a_rate_is_no_complaint_once_the_clock_was_heard_going() -> None:
-    account = look_over.read(captions.parse("The swing is two degrees each side. And she is losing three and a half minutes a day.", name="said.txt"))
+    account = look_over.read(
+        captions.parse(
+            "The swing is two degrees each side. And she is losing three and a half minutes a day.", name="said.txt"
+        )
+    )
     # Derived: three and a half minutes are 210 s.
     assert [(one.quantity, one.value) for one in account.measurements] == [("half_arc", 2.0), ("rate", -210.0)]
     assert account.facts.rate_s_per_day is None
 
 
-@pytest.mark.parametrize(("text", "part"), [("the third wheel back pilot is scored", "pivot"), ("the palates are grooved on both faces", "pallets"), ("the rack is straight and the nail is loose", "snail")])
+@pytest.mark.parametrize(
+    ("text", "part"),
+    [
+        ("the third wheel back pilot is scored", "pivot"),
+        ("the palates are grooved on both faces", "pallets"),
+        ("the rack is straight and the nail is loose", "snail"),
+    ],
+)
 def test_a_name_that_a_recogniser_wrote_as_an_everyday_word_is_put_right(text: str, part: str) -> None:
     found = look_over.read(captions.parse(f"WEBVTT\n\n00:00.000 --> 00:04.000\n{text}\n", name="said.vtt")).findings
     # Source: the words meant.
@@ -167,5 +325,9 @@ def test_a_name_that_a_recogniser_wrote_as_an_everyday_word_is_put_right(text: s
 
 
 def test_a_nail_that_catches_is_no_snail() -> None:
-    found = look_over.read(captions.parse("WEBVTT\n\n00:00.000 --> 00:04.000\nthe rack has a burr you can catch a nail on\n", name="said.vtt")).findings
+    found = look_over.read(
+        captions.parse(
+            "WEBVTT\n\n00:00.000 --> 00:04.000\nthe rack has a burr you can catch a nail on\n", name="said.vtt"
+        )
+    ).findings
     assert "snail" not in {one.component for one in found}

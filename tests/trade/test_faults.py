@@ -49,7 +49,9 @@ def test_a_choice_and_a_must_are_not_the_same() -> None:
 def test_an_escapement_named_for_a_clock_takes_the_place_of_its_familys() -> None:
     family = families()["french_round_pendulum"]
 
-    carried, may_have = described(frozenset(family.traits), frozenset(family.may_have), frozenset({"brocot", "calendar"}))
+    carried, may_have = described(
+        frozenset(family.traits), frozenset(family.may_have), frozenset({"brocot", "calendar"})
+    )
     assert "recoil" not in carried
     assert "deadbeat" not in may_have
     assert {"brocot", "calendar", "going_barrel", "pendulum"} <= carried
@@ -73,7 +75,10 @@ def test_a_part_counts_as_what_it_is_a_kind_of_and_the_exact_pair_goes_first() -
     wide = matching("pallets", "worn")
 
     assert set(wide) <= set(exact)
-    steps = [next(n for n, part in enumerate(("exit_pallet", "pallets")) if (part, "worn") in fault.matches) for fault in exact]
+    steps = [
+        next(n for n, part in enumerate(("exit_pallet", "pallets")) if (part, "worn") in fault.matches)
+        for fault in exact
+    ]
     fits = [bool(fault.match_of) for fault in exact]
     assert not any(fits)
     assert steps == sorted(steps)
@@ -151,7 +156,9 @@ def test_every_remedy_is_a_work_with_the_same_hours(fault) -> None:
     found = [work for work in works().values() if work.fault == fault.id]
 
     assert [work.id for work in found] == [f"{fault.id}.{remedy.id}" for remedy in fault.remedies]
-    assert [(work.time_low_h, work.time_high_h) for work in found] == [(one.time_low_h, one.time_high_h) for one in fault.remedies]
+    assert [(work.time_low_h, work.time_high_h) for work in found] == [
+        (one.time_low_h, one.time_high_h) for one in fault.remedies
+    ]
 
 
 @given(some_fault)

@@ -77,7 +77,12 @@ CASES: list[tuple[str, Callable[[Path], Any], Callable[[Any], None], str]] = [
     ("speech.json", read_speech, _put("negations", 0, "sense", "perhaps"), ".sense"),
     ("speech.json", read_speech, _put("ambiguities", 0, "ids", ["verge"]), "ambiguities[verge].ids"),
     ("traits.json", read_traits, _put(0, "kind", "engine"), "[open_spring].kind"),
-    ("fault_scales.json", read_fault_scales, _put("stops_alone", 0, "probability", 1.0), "stops_alone[never].probability"),
+    (
+        "fault_scales.json",
+        read_fault_scales,
+        _put("stops_alone", 0, "probability", 1.0),
+        "stops_alone[never].probability",
+    ),
     (POWER, read_faults, _put(0, "id", "PWR-1"), "[PWR-1].id"),
     (POWER, read_faults, _put(0, "group", "train"), "[PWR-01].group"),
     (POWER, read_faults, _put(0, "traits", [["open_sprung"]]), "[PWR-01].traits"),
@@ -91,7 +96,12 @@ CASES: list[tuple[str, Callable[[Path], Any], Callable[[Any], None], str]] = [
     (POWER, read_faults, _put(0, "sources", []), "[PWR-01].sources"),
     (POWER, read_faults, _put(0, "remedies", 0, "time_low_h", 9.0), "[PWR-01].remedies[leave_tell_owner].time_low_h"),
     (POWER, read_faults, _put(0, "remedies", 0, "invasiveness", 6), "[PWR-01].remedies[leave_tell_owner].invasiveness"),
-    (POWER, read_faults, _put(0, "remedies", 0, "time_low_h", "half an hour"), "[PWR-01].remedies[leave_tell_owner].time_low_h"),
+    (
+        POWER,
+        read_faults,
+        _put(0, "remedies", 0, "time_low_h", "half an hour"),
+        "[PWR-01].remedies[leave_tell_owner].time_low_h",
+    ),
     (POWER, read_faults, _twice, "[PWR-01]"),
     (POWER, read_faults, _put(0, "raises", ["PWR-01"]), "[PWR-01]"),
     ("cautions.json", read_cautions, _put(0, "show_when", [["fault:PWR-99"]]), "[C01].show_when"),
@@ -107,10 +117,15 @@ CASES: list[tuple[str, Callable[[Path], Any], Callable[[Any], None], str]] = [
     ("families.json", read_families, _put(0, "may_have", ["balance"]), "[open_spring_balance_30h].may_have"),
     ("families.json", read_families, _put(0, "sources", 0, "about", "mood"), "[open_spring_balance_30h].sources"),
     ("works.json", read_works, _put(0, "time_low_h", -1.0), "[leave_as_it_is].time_low_h"),
-    ("materials.json", read_materials, _put("metals", 0, "density_low_kg_per_m3", 9000.0), "[spelter].density_low_kg_per_m3"),
+    (
+        "materials.json",
+        read_materials,
+        _put("metals", 0, "density_low_kg_per_m3", 9000.0),
+        "[spelter].density_low_kg_per_m3",
+    ),
     ("materials.json", read_materials, _put("metals", 0, "share_ratio", 0.5), "share_ratio"),
     ("materials.json", read_materials, _put("metals", 0, "forbids", 0, "treatment", "singing"), "[spelter].forbids"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("file", "read", "spoil", "key"), CASES)

@@ -32,7 +32,12 @@ def test_the_lists_cannot_be_changed() -> None:
 
 def test_every_metal_and_every_way_a_clock_is_described_has_one_word_for_it() -> None:
     assert {"half_arc", "rate", "beat_error", "escape_torque", "main_torque"} <= set(quantities())
-    assert {one.id for one in conditions().values() if one.kind == "status"} == {"unexamined", "not_tested", "not_accessible", "not_with_clock"}
+    assert {one.id for one in conditions().values() if one.kind == "status"} == {
+        "unexamined",
+        "not_tested",
+        "not_accessible",
+        "not_with_clock",
+    }
 
 
 def test_no_spoken_form_of_a_condition_is_listed_as_a_mishearing_of_itself() -> None:
@@ -60,12 +65,16 @@ def test_hedges_keep_their_order_of_certainty() -> None:
         ("warning_wheel", "strike", "us", 4),
     ],
 )
-def test_a_wheel_stands_where_the_country_counts_it(wheel: str, train: Train, counting: Counting, position: int | None) -> None:
+def test_a_wheel_stands_where_the_country_counts_it(
+    wheel: str, train: Train, counting: Counting, position: int | None
+) -> None:
     assert position_of(wheel, 5, train=train, counting=counting) == position
 
 
 @given(st.integers(2, 6), st.sampled_from(["uk", "us", "french"]))
-def test_a_going_train_ends_at_the_escape_wheel_and_every_id_finds_its_place_again(arbors: int, counting: Counting) -> None:
+def test_a_going_train_ends_at_the_escape_wheel_and_every_id_finds_its_place_again(
+    arbors: int, counting: Counting
+) -> None:
     ids = wheel_ids(arbors, counting=counting)
 
     assert len(ids) == arbors

@@ -36,7 +36,18 @@ def test_leaving_it_alone_is_always_among_the_works() -> None:
 
 
 def test_metals_have_the_ids_the_weighing_answers_with() -> None:
-    assert list(metals()) == ["spelter", "lead_tin", "brass", "bronze", "copper", "nickel_silver", "iron", "steel", "aluminium", "other"]
+    assert list(metals()) == [
+        "spelter",
+        "lead_tin",
+        "brass",
+        "bronze",
+        "copper",
+        "nickel_silver",
+        "iron",
+        "steel",
+        "aluminium",
+        "other",
+    ]
 
 
 def test_pure_metals_lie_within_their_density_range() -> None:

@@ -31,8 +31,20 @@ def client(demo_folder):
 @pytest.fixture(scope="session")
 def served(demo_folder):
     """The address of the app as the command serves it."""
-    command = [sys.executable, "-c", "from underdial.cli import main; main()", "serve", "--shop", str(demo_folder), "--port", "0", "--json"]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ}) as process:
+    command = [
+        sys.executable,
+        "-c",
+        "from underdial.cli import main; main()",
+        "serve",
+        "--shop",
+        str(demo_folder),
+        "--port",
+        "0",
+        "--json",
+    ]
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ}
+    ) as process:
         url = json.loads(process.stdout.readline())["url"]
         wait_for(url)
         yield url
@@ -56,7 +68,10 @@ def chromium():
     if program is None:
         pytest.skip("Chromium is not installed")
     with playwright.sync_playwright() as running:
-        browser = running.chromium.launch(executable_path=program, args=["--no-sandbox", "--disable-background-networking", "--disable-component-update"])
+        browser = running.chromium.launch(
+            executable_path=program,
+            args=["--no-sandbox", "--disable-background-networking", "--disable-component-update"],
+        )
         yield browser
         browser.close()
 

@@ -28,8 +28,21 @@ PRICE = PriceBand(low_minor=9000, likely_minor=10000, high_minor=11000, ceiling_
 def shop(tmp_path):
     """A shop with one clock and three choices that nobody has answered."""
     shop = open_shop(tmp_path / "shop", now=lambda: NOON)
-    receive_clock(shop, Clock(tag="41", name="A drum for a test", family="open_spring_balance_8d"), Visit(received_at=NOON), ((Person(name="A Tester"), ("owns", "may_instruct")),))
-    offer_choices(shop, "41", [Choice(title="Leave it as it is"), Choice(title="Put right: pivot hole", works=(BUSH, CLEAN), price=PRICE), Choice(title="Put right: minute hand", works=(BLUE,), price=PRICE)])
+    receive_clock(
+        shop,
+        Clock(tag="41", name="A drum for a test", family="open_spring_balance_8d"),
+        Visit(received_at=NOON),
+        ((Person(name="A Tester"), ("owns", "may_instruct")),),
+    )
+    offer_choices(
+        shop,
+        "41",
+        [
+            Choice(title="Leave it as it is"),
+            Choice(title="Put right: pivot hole", works=(BUSH, CLEAN), price=PRICE),
+            Choice(title="Put right: minute hand", works=(BLUE,), price=PRICE),
+        ],
+    )
     return shop
 
 
@@ -40,7 +53,15 @@ def own_client(shop):
 
 def answer(client, shop, nth, **more):
     page = clock_page(shop, "41")
-    return client.post("/clock/41/agreed", data={"choice_id": page.choices[nth].id, "person_id": next(iter(page.people)), "words": "Yes, do that.", **more})
+    return client.post(
+        "/clock/41/agreed",
+        data={
+            "choice_id": page.choices[nth].id,
+            "person_id": next(iter(page.people)),
+            "words": "Yes, do that.",
+            **more,
+        },
+    )
 
 
 def write_work(client, words, charged):
@@ -71,7 +92,8 @@ def test_the_ceiling_of_the_choice_stands_when_no_other_was_named(own_client, sh
     first = write_work(own_client, "bush", "100")
     over = write_work(own_client, "clean", "30.01")
 
-    assert clock_page(shop, "41").consents[0].ceiling == Money(amount_minor=13000, currency="GBP")  # Derived: the ceiling of the choice
+    # Derived: the ceiling of the choice
+    assert clock_page(shop, "41").consents[0].ceiling == Money(amount_minor=13000, currency="GBP")
     assert first.status_code == OK
     assert over.status_code == CONFLICT
     assert "0.01 GBP above the agreed ceiling" in over.text
@@ -126,10 +148,18 @@ def test_an_answer_is_taken_back_once_and_the_clock_waits_for_the_owner_again(ow
     assert own_client.post("/clock/41/agreed/nothing/taken-back", data={"words": "x"}).status_code == NOT_FOUND
 
 
-@pytest.mark.parametrize(("more", "status", "said"), [
-    ({}, UNPROCESSABLE, "no work is ticked"), ({"yes": ["7"]}, CONFLICT, "7 is not a work of Put right: pivot hole"), ({"yes": ["1"], "ceiling": "much"}, UNPROCESSABLE, "much is no number"),
-    ({"yes": ["1"], "ceiling": "-1"}, UNPROCESSABLE, "not above: -1"), ({"yes": ["1"], "answer": "perhaps"}, UNPROCESSABLE, "perhaps"), ({"yes": ["1"], "words": " "}, UNPROCESSABLE, "words"),
-    ({"yes": ["1"], "channel": "pigeon"}, UNPROCESSABLE, "pigeon")])
+@pytest.mark.parametrize(
+    ("more", "status", "said"),
+    [
+        ({}, UNPROCESSABLE, "no work is ticked"),
+        ({"yes": ["7"]}, CONFLICT, "7 is not a work of Put right: pivot hole"),
+        ({"yes": ["1"], "ceiling": "much"}, UNPROCESSABLE, "much is no number"),
+        ({"yes": ["1"], "ceiling": "-1"}, UNPROCESSABLE, "not above: -1"),
+        ({"yes": ["1"], "answer": "perhaps"}, UNPROCESSABLE, "perhaps"),
+        ({"yes": ["1"], "words": " "}, UNPROCESSABLE, "words"),
+        ({"yes": ["1"], "channel": "pigeon"}, UNPROCESSABLE, "pigeon"),
+    ],
+)
 def test_an_answer_that_cannot_be_kept_is_said_and_nothing_is_written(own_client, shop, more, status, said):
     refused = answer(own_client, shop, 1, **more)
 

@@ -26,7 +26,9 @@ def test_no_request_brings_out_a_fault_of_ours(operations):
     for operation in operations:
 
         @given(case=operation.as_strategy())
-        @settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True, database=None)
+        @settings(
+            max_examples=6, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True, database=None
+        )
         def ask(case):
             if case.path_parameters and "tag" in case.path_parameters:
                 case.path_parameters["tag"] = "31"

@@ -1,4 +1,6 @@
-"""The bench sums as pages: the words of the command, the drawing, figures, what is refused, and a size kept with a ticket."""
+"""The bench sums as pages: the words of the command, the drawing, figures, what is refused, and a size kept with a
+ticket.
+"""
 
 import html
 import io
@@ -25,7 +27,14 @@ from underdial.errors import OutOfRange, UnderdialError
 OK, NOT_FOUND, UNPROCESSABLE = 200, 404, 422
 SHARED = {"json", "words", "out", "replace", "help"}
 # Sum -> the field that the command takes without an option.
-POSITIONAL = {"runout": "readings", "poise": "readings", "teeth": "teeth", "train": "train", "missing": "train", "strike": "train"}
+POSITIONAL = {
+    "runout": "readings",
+    "poise": "readings",
+    "teeth": "teeth",
+    "train": "train",
+    "missing": "train",
+    "strike": "train",
+}
 
 
 def shown(answer):
@@ -49,7 +58,21 @@ def test_list_of_clocks_leads_to_the_sums_in_the_order_of_the_job(client):
     assert '<a href="/bench">Bench sums</a>' in client.get("/").text
     named = re.findall(r'href="/bench/(\w+)"', client.get("/bench").text)
 
-    assert named == ["runout", "poise", "metal", "bush", "cone", "spring", "hairspring", "pendulum", "teeth", "pallets", "train", "missing", "strike"]
+    assert named == [
+        "runout",
+        "poise",
+        "metal",
+        "bush",
+        "cone",
+        "spring",
+        "hairspring",
+        "pendulum",
+        "teeth",
+        "pallets",
+        "train",
+        "missing",
+        "strike",
+    ]
 
 
 @pytest.mark.parametrize("name", SUMS)
@@ -78,7 +101,9 @@ def test_example_answers_with_the_words_of_the_command(client, tmp_path, name):
 
     assert answer.status_code == OK
     # Where the page leads with another line of the command, or with the first metal, that line is among the command's.
-    lead = {"metal": "brass: above 98 in 100", "missing": "96/8 64/8 60/8 x 30: 3600 beats an hour"}.get(name, head(answer))
+    lead = {"metal": "brass: above 98 in 100", "missing": "96/8 64/8 60/8 x 30: 3600 beats an hour"}.get(
+        name, head(answer)
+    )
     assert lead in words
     assert "None" not in re.sub(r"None of", "", shown(answer))
 
@@ -117,19 +142,30 @@ def test_what_is_wanted_is_named_by_its_label_and_all_else_stays(client):
     assert re.search(r'name="pivot" value="1.2"[^>]*aria-invalid="true"', answer.text)
 
 
-@pytest.mark.parametrize(("name", "query", "says"), [
-    ("bush", "pivot=1.2mm", "give either “Hole less pivot, on the diameter” or “Lean the arbor shall have, one way”"),
-    ("bush", "pivot=1.2mm&clearance=0.05mm&hole-long=1.6mm", "Short axis of the worn hole: give its short axis"),
-    ("pendulum", "length=250mm&beats-per-hour=7000", "Pivot to centre of oscillation: give either"),
-    ("hairspring", "beats-per-hour=14400&height=0.45mm&thickness=0.075mm", "“Screws added”"),
-    ("runout", "readings=z_mm,angle_deg,reading_um%0A0,0,wide", "line 2 has wide, a bare number is wanted"),
-    ("runout", "noise=1um", "Readings: nothing is written there"),
-    ("teeth", "teeth=64&module=0.6mm", "Teeth over leaves"),
-    ("missing", "train=96/8+64/?&leaves=six", "Leaf counts to keep to: six cannot be read"),
-    ("strike", "pins=8", "Wheels over pinions, from the great wheel: give a train with its pins"),
-    ("pallets", "escape=30&radius=15mm&span=7.5&kind=lever", "Kind: lever is not one of deadbeat, recoil, pin pallets"),
-    ("metal", "air=20g", "“Weight hung in water”"),
-])
+@pytest.mark.parametrize(
+    ("name", "query", "says"),
+    [
+        (
+            "bush",
+            "pivot=1.2mm",
+            "give either “Hole less pivot, on the diameter” or “Lean the arbor shall have, one way”",
+        ),
+        ("bush", "pivot=1.2mm&clearance=0.05mm&hole-long=1.6mm", "Short axis of the worn hole: give its short axis"),
+        ("pendulum", "length=250mm&beats-per-hour=7000", "Pivot to centre of oscillation: give either"),
+        ("hairspring", "beats-per-hour=14400&height=0.45mm&thickness=0.075mm", "“Screws added”"),
+        ("runout", "readings=z_mm,angle_deg,reading_um%0A0,0,wide", "line 2 has wide, a bare number is wanted"),
+        ("runout", "noise=1um", "Readings: nothing is written there"),
+        ("teeth", "teeth=64&module=0.6mm", "Teeth over leaves"),
+        ("missing", "train=96/8+64/?&leaves=six", "Leaf counts to keep to: six cannot be read"),
+        ("strike", "pins=8", "Wheels over pinions, from the great wheel: give a train with its pins"),
+        (
+            "pallets",
+            "escape=30&radius=15mm&span=7.5&kind=lever",
+            "Kind: lever is not one of deadbeat, recoil, pin pallets",
+        ),
+        ("metal", "air=20g", "“Weight hung in water”"),
+    ],
+)
 def test_bad_input_is_one_sentence_in_the_words_of_the_form(client, name, query, says):
     answer = client.get(f"/bench/{name}?{query}")
     wrong = html.unescape(re.sub("<[^>]*>", "", re.search(r'<p class="wrong[^>]*>(.*?)</p>', answer.text, re.S)[1]))
@@ -146,7 +182,14 @@ ODD = ["0", "-1", "1e9", "1e-9", "1+-5"]
 def test_no_odd_value_brings_out_a_fault_of_ours(name):
     one = SUMS[name]
     for field in one.fields:
-        unit = next((unit for unit in ("mm", "deg", "s/d", "g", "kgm2", "GPa", "m/s2", "degC", "s") if field.kind in units.KINDS and units.factor(unit)[0] == field.kind), "")
+        unit = next(
+            (
+                unit
+                for unit in ("mm", "deg", "s/d", "g", "kgm2", "GPa", "m/s2", "degC", "s")
+                if field.kind in units.KINDS and units.factor(unit)[0] == field.kind
+            ),
+            "",
+        )
         if not unit and field.kind not in ("number", "plain", "count"):
             continue
         for value in ODD:
@@ -177,7 +220,12 @@ def test_a_fit_over_the_yield_is_refused_and_gives_nothing_to_keep(client):
 
 def test_what_cannot_be_told_is_said_in_a_sentence_with_what_to_do_first(client):
     nothing = client.get("/bench/metal?magnet=unknown&colour=unknown")
-    blind = client.get(example("poise", readings="up_deg,amplitude_deg,rate_s_per_day\n0,215,23.6\n90,215,-19.5\n180,215,-23.8\n270,215,19.6"))
+    blind = client.get(
+        example(
+            "poise",
+            readings="up_deg,amplitude_deg,rate_s_per_day\n0,215,23.6\n90,215,-19.5\n180,215,-23.8\n270,215,19.6",
+        )
+    )
     jammed = client.get(example("bush", hole="1.1mm"))
 
     assert (nothing.status_code, blind.status_code, jammed.status_code) == (OK, OK, OK)
@@ -189,14 +237,24 @@ def test_what_cannot_be_told_is_said_in_a_sentence_with_what_to_do_first(client)
 
 def test_a_file_of_readings_goes_into_the_form_and_the_rest_stays(client):
     table = SUMS["runout"].example["readings"]
-    answer = client.post("/bench/runout/readings", files={"upload": ("staff.csv", io.BytesIO(b"\xef\xbb\xbf" + table.encode()), "text/csv")}, data={"noise": "1.5um", "wanted": ""})
+    answer = client.post(
+        "/bench/runout/readings",
+        files={"upload": ("staff.csv", io.BytesIO(b"\xef\xbb\xbf" + table.encode()), "text/csv")},
+        data={"noise": "1.5um", "wanted": ""},
+    )
 
     assert head(answer).startswith("Bent at 12.1")  # Derived: the example is made with a kink at 12 mm
     assert 'value="1.5um"' in answer.text
 
 
 # Pinned: the limit of letters that the page says is the one it keeps.
-@pytest.mark.parametrize(("content", "says"), [(b"\xff\xfe\x00", "no text in UTF-8"), (b"z_mm,angle_deg,reading_um\n" + b"0,0,1\n" * 4000, "longer than 20000 letters")])
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (b"\xff\xfe\x00", "no text in UTF-8"),
+        (b"z_mm,angle_deg,reading_um\n" + b"0,0,1\n" * 4000, "longer than 20000 letters"),
+    ],
+)
 def test_a_file_that_is_no_table_is_refused_in_a_sentence(client, content, says):
     answer = client.post("/bench/runout/readings", files={"upload": ("odd.csv", io.BytesIO(content), "text/csv")})
 
@@ -207,9 +265,12 @@ def test_a_file_that_is_no_table_is_refused_in_a_sentence(client, content, says)
 def test_a_wheel_and_a_snail_have_their_own_answers(client):
     angles = range(0, 360, 30)
     # A rim 40 µm off its centre towards 90 deg, in round figures.
-    table = "angle_deg,rim_um\n" + "\n".join(f"{one},{(0, 20, 35, 40, 35, 20, 0, -20, -35, -40, -35, -20)[one // 30]}" for one in angles)
+    table = "angle_deg,rim_um\n" + "\n".join(
+        f"{one},{(0, 20, 35, 40, 35, 20, 0, -20, -35, -40, -35, -20)[one // 30]}" for one in angles
+    )
     wheel = client.get(f"/bench/runout?{urlencode({'readings': table, 'radius': '18mm'})}")
-    snail = client.get(f"/bench/strike?{urlencode({'file': 'hour,snail_radius_mm' + chr(10) + chr(10).join(f'{one},{20 - one}' for one in range(1, 13)), 'tail': '28.65mm', 'tooth-angle': '2deg'})}")
+    radii = "\n".join(["hour,snail_radius_mm", *(f"{one},{20 - one}" for one in range(1, 13))])
+    snail = client.get(f"/bench/strike?{urlencode({'file': radii, 'tail': '28.65mm', 'tooth-angle': '2deg'})}")
 
     assert "Off its centre by 40" in head(wheel)  # Derived: the rim was written 40 µm high at 90 deg
     assert "towards 90 deg" in head(wheel)  # Derived: the same
@@ -239,18 +300,33 @@ def test_lost_counts_lead_to_the_drawing_of_their_wheel(client):
 def test_a_sum_that_is_not_there_is_said(client):
     assert client.get("/bench/sundial").status_code == NOT_FOUND
     assert client.get(example("metal").replace("metal?", "metal/drawing.dxf?")).status_code == NOT_FOUND
-    assert client.post("/bench/bush/keep", data={"ticket": "99", "size": "bore_m", "typed": urlencode(SUMS["bush"].example)}).status_code == NOT_FOUND
+    assert (
+        client.post(
+            "/bench/bush/keep", data={"ticket": "99", "size": "bore_m", "typed": urlencode(SUMS["bush"].example)}
+        ).status_code
+        == NOT_FOUND
+    )
 
 
 def test_a_computed_size_is_kept_with_its_error_and_once(client, demo_folder):
     for allowed in ("0.02", "0.01"):
-        kept = client.post("/bench/bush/keep", data={"ticket": "32", "size": "bore_m", "typed": urlencode(SUMS["bush"].example), "of": "third wheel", "allowed_off": allowed})
+        kept = client.post(
+            "/bench/bush/keep",
+            data={
+                "ticket": "32",
+                "size": "bore_m",
+                "typed": urlencode(SUMS["bush"].example),
+                "of": "third wheel",
+                "allowed_off": allowed,
+            },
+        )
     planned = clock_page(open_demo(demo_folder), "32").visit.planned_sizes
 
     assert "Kept with ticket 32: bore" in shown(kept)
     assert len(planned) == 1  # Derived: the second takes the place of the first
     assert planned[0].value == pytest.approx(1.26986, abs=5e-6)  # Derived: 1.20 + 1.6 tan 2.5 deg, in mm
-    assert (planned[0].u, planned[0].unit, planned[0].allowed_off) == (pytest.approx(0.005), "mm", 0.01)  # Derived: as typed
+    # Derived: as typed
+    assert (planned[0].u, planned[0].unit, planned[0].allowed_off) == (pytest.approx(0.005), "mm", 0.01)
     assert (planned[0].computed_by, planned[0].of) == ("bush", "third_wheel")
     assert "Bore of the third wheel: 1.2699 ± 0.0050 mm" in shown(client.get("/clock/32/work"))
 
@@ -268,20 +344,44 @@ def test_sum_that_follows_without_its_module_is_begun_and_not_refused(client):
 
 
 def test_parts_with_sizes_to_make_are_drawn_on_the_bench_sheet_at_their_scale(client, demo_folder):
-    client.post("/clock/32/measurements", data={"quantity": "hole diameter", "value": "1.45", "unit": "mm", "u": "0.01", "of": "third wheel"})
+    client.post(
+        "/clock/32/measurements",
+        data={"quantity": "hole diameter", "value": "1.45", "unit": "mm", "u": "0.01", "of": "third wheel"},
+    )
     for size in ("bore_m", "clearance_m"):
-        client.post("/bench/bush/keep", data={"ticket": "32", "size": size, "typed": urlencode(SUMS["bush"].example), "of": "third wheel"})
-    client.post("/bench/cone/keep", data={"ticket": "32", "size": "after.upright.effective_radius_m", "typed": urlencode(SUMS["cone"].example)})
+        client.post(
+            "/bench/bush/keep",
+            data={"ticket": "32", "size": size, "typed": urlencode(SUMS["bush"].example), "of": "third wheel"},
+        )
+    client.post(
+        "/bench/cone/keep",
+        data={"ticket": "32", "size": "after.upright.effective_radius_m", "typed": urlencode(SUMS["cone"].example)},
+    )
     page = clock_page(open_demo(demo_folder), "32")
     drawn = part_drawings(page)
     sizes = sizes_on_paper(page)
 
-    assert [one.caption for one in drawn] == ["Bush for a pivot of 1.2 mm, 20 : 1. For the third wheel.", "Cone pivot in its cup, 50 : 1."]  # Derived: one drawing for each sum, not for each size
+    # Derived: one drawing for each sum, not for each size
+    assert [one.caption for one in drawn] == [
+        "Bush for a pivot of 1.2 mm, 20 : 1. For the third wheel.",
+        "Cone pivot in its cup, 50 : 1.",
+    ]
     assert all("mm on paper; drawn" in one.svg for one in drawn)
-    assert (sizes[0].as_found, sizes[0].as_found_u, sizes[1].as_found) == (1.45, 0.01, None)  # Derived: the hole as it was read
+    # Derived: the hole as it was read
+    assert (sizes[0].as_found, sizes[0].as_found_u, sizes[1].as_found) == (1.45, 0.01, None)
 
 
-@pytest.mark.parametrize(("name", "says"), [("bush", "Lathe, drill"), ("cone", "Lathe, drill"), ("spring", "A wound spring holds"), ("pallets", "Never take out pallets"), ("teeth", "Lathe, drill"), ("hairspring", "Small parts fly")])
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("bush", "Lathe, drill"),
+        ("cone", "Lathe, drill"),
+        ("spring", "A wound spring holds"),
+        ("pallets", "Never take out pallets"),
+        ("teeth", "Lathe, drill"),
+        ("hairspring", "Small parts fly"),
+    ],
+)
 def test_cautions_for_what_comes_next_stand_with_the_answer_and_on_its_paper(client, name, says):
     answer = client.get(example(name))
     link = re.search(r'href="(/bench/\w+/drawing.pdf[^"]+)"', answer.text)
@@ -293,15 +393,27 @@ def test_cautions_for_what_comes_next_stand_with_the_answer_and_on_its_paper(cli
 
 
 def test_a_sum_opened_from_a_clock_takes_what_was_read_of_it_and_nothing_else(client):
-    for quantity, value, unit, u, of in (("thickness", "0.42", "mm", "0.01", "mainspring"), ("diameter", "41", "mm", "", "barrel"), ("hole diameter", "1.45", "mm", "0.01", "third wheel"), ("hole diameter", "1.62", "mm", "", "third wheel"), ("rate", "-90", "s/d", "5", "")):
-        client.post("/clock/32/measurements", data={"quantity": quantity, "value": value, "unit": unit, "u": u, "of": of})
-    client.post("/clock/32/movement", data={"family": "french_round_pendulum", "train": "84/14 78/12 70/7 66/7", "escape": "34"})
+    for quantity, value, unit, u, of in (
+        ("thickness", "0.42", "mm", "0.01", "mainspring"),
+        ("diameter", "41", "mm", "", "barrel"),
+        ("hole diameter", "1.45", "mm", "0.01", "third wheel"),
+        ("hole diameter", "1.62", "mm", "", "third wheel"),
+        ("rate", "-90", "s/d", "5", ""),
+    ):
+        client.post(
+            "/clock/32/measurements", data={"quantity": quantity, "value": value, "unit": unit, "u": u, "of": of}
+        )
+    client.post(
+        "/clock/32/movement", data={"family": "french_round_pendulum", "train": "84/14 78/12 70/7 66/7", "escape": "34"}
+    )
     pages = {name: client.get(f"/bench/{name}?ticket=32").text for name in SUMS}
 
     assert 'name="thickness" value="0.42+-0.01mm"' in pages["spring"]
     assert 'name="barrel" value="41mm"' in pages["spring"]
     assert 'name="arbor" value=""' in pages["spring"]
-    assert "From the record of ticket 32: thickness of the spring, inside diameter of the barrel." in shown_text(pages["spring"])
+    assert "From the record of ticket 32: thickness of the spring, inside diameter of the barrel." in shown_text(
+        pages["spring"]
+    )
     assert 'name="hole" value="1.45+-0.01mm"' in pages["bush"]
     assert 'name="hole-long" value="1.62mm"' in pages["bush"]
     assert 'name="rate" value="-90+-5s/d"' in pages["pendulum"]
@@ -314,7 +426,10 @@ def test_a_sum_opened_from_a_clock_takes_what_was_read_of_it_and_nothing_else(cl
 
 
 def test_a_computed_reading_names_the_sum_as_its_instrument(client, demo_folder):
-    client.post("/bench/metal/keep", data={"ticket": "32", "size": "density_kg_per_m3", "typed": urlencode(SUMS["metal"].example), "how": "reading"})
+    client.post(
+        "/bench/metal/keep",
+        data={"ticket": "32", "size": "density_kg_per_m3", "typed": urlencode(SUMS["metal"].example), "how": "reading"},
+    )
     kept = clock_page(open_demo(demo_folder), "32").measurements[-1]
 
     assert (kept.quantity, kept.unit, kept.instrument) == ("density", "kg/m3", "bench sum: what metal it is")
@@ -336,7 +451,10 @@ def test_a_shown_value_lies_within_half_its_last_place(value, share):
 def test_sums_can_be_read_by_ear_and_touched_by_day_and_night(chromium, served):
     from axe_playwright_python.sync_playwright import Axe
 
-    for lamp, addresses in (("light", ("/bench", example("runout", ticket="31"), "/bench/bush?pivot=1.2")), ("dark", (example("teeth"),))):
+    for lamp, addresses in (
+        ("light", ("/bench", example("runout", ticket="31"), "/bench/bush?pivot=1.2")),
+        ("dark", (example("teeth"),)),
+    ):
         for address in addresses:
             page = chromium.new_page(viewport={"width": 1024, "height": 768}, color_scheme=lamp)
             page.goto(f"{served.rstrip('/')}{address}")
@@ -344,7 +462,9 @@ def test_sums_can_be_read_by_ear_and_touched_by_day_and_night(chromium, served):
             found = Axe().run(page)
             small = page.eval_on_selector_all(
                 "button, .button, select, summary, .sums a, input:not([type=hidden])",
-                "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))")
+                "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || "
+                "e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))",
+            )
             page.close()
 
             assert found.violations_count == 0, f"{address}: {found.generate_report()}"

@@ -1,4 +1,6 @@
-"""Reading a look-over through: each deed is kept as it is done, taken back by undo, and the page can be used by thumb, key and ear."""
+"""Reading a look-over through: each deed is kept as it is done, taken back by undo, and the page can be used by
+thumb, key and ear.
+"""
 
 import re
 import shutil
@@ -101,13 +103,22 @@ def test_a_finding_is_played_from_its_own_look_over(shop):
 
     assert [tick.id for tick in shown.ticks] == [new.id]
     assert shown.before is not None
-    assert len(confirm_page(shop, page, page.findings[0].id).ticks) == len(page.findings) - 1  # Derived: all the others are of the first look-over
+    # Derived: all the others are of the first look-over
+    assert len(confirm_page(shop, page, page.findings[0].id).ticks) == len(page.findings) - 1
     assert shown.left_count == len(page.findings)
 
 
 def test_words_are_bracketed_by_what_they_were_taken_for():
-    one = Finding(component="pivot", condition="scored", state="present", of="third_wheel", place="front", certainty=0.7, significance="stops",
-                  words="Third wheel. Front pivot's scored, I'd say. That's what stops it.")
+    one = Finding(
+        component="pivot",
+        condition="scored",
+        state="present",
+        of="third_wheel",
+        place="front",
+        certainty=0.7,
+        significance="stops",
+        words="Third wheel. Front pivot's scored, I'd say. That's what stops it.",
+    )
     spans = bracketed(one)
 
     assert "".join(span.text for span in spans) == one.words
@@ -152,7 +163,8 @@ def test_a_deed_that_could_not_be_written_is_done_when_it_is_sent_again(app, sho
     full = MachineRefused("disk", "full", "room on the disk", "disk: it is full; make room.")
     with monkeypatch.context() as broken:
         broken.setattr(looking, "confirm_finding", lambda *_, **__: (_ for _ in ()).throw(full))
-        assert app.post(f"/clock/{TAG}/confirm/{one.id}/accept", data={"once": "c3d4"}).status_code == 507  # Source: RFC 4918, section 11.5
+        # Source: RFC 4918, section 11.5
+        assert app.post(f"/clock/{TAG}/confirm/{one.id}/accept", data={"once": "c3d4"}).status_code == 507
     app.post(f"/clock/{TAG}/confirm/{one.id}/accept", data={"once": "c3d4"})
 
     assert finding(shop, one.id).standing == "confirmed"
@@ -163,14 +175,24 @@ def test_a_deed_sent_twice_at_once_is_done_once(app, shop):
     one = first(shop)
     before = len(clock_page(shop, TAG).findings)
     with ThreadPoolExecutor(4) as tablets:
-        answers = list(tablets.map(lambda _: app.post(f"/clock/{TAG}/confirm/{one.id}/split", data={"once": "e5f6"}, follow_redirects=False), range(4)))
+        answers = list(
+            tablets.map(
+                lambda _: app.post(
+                    f"/clock/{TAG}/confirm/{one.id}/split", data={"once": "e5f6"}, follow_redirects=False
+                ),
+                range(4),
+            )
+        )
 
     assert len(clock_page(shop, TAG).findings) == before + 1
-    assert len({one.headers["location"] for one in answers}) == 1  # Derived: each is led to the one finding that was made
+    # Derived: each is led to the one finding that was made
+    assert len({one.headers["location"] for one in answers}) == 1
     undo(shop, TAG)
 
 
-@pytest.mark.parametrize(("path", "words"), [("confirm?finding=none", "no such finding"), ("recording/none", "no such file")])
+@pytest.mark.parametrize(
+    ("path", "words"), [("confirm?finding=none", "no such finding"), ("recording/none", "no such file")]
+)
 def test_what_is_not_there_is_said_in_one_sentence(app, path, words):
     answer = app.get(f"/clock/{TAG}/{path}")
 
@@ -180,7 +202,10 @@ def test_what_is_not_there_is_said_in_one_sentence(app, path, words):
 
 def test_a_line_that_is_no_line_is_refused_and_nothing_is_kept(app, shop):
     before = clock_page(shop, TAG).findings
-    for answer in (app.post(f"/clock/{TAG}/confirm/line", content=b"no sound"), app.post(f"/clock/{TAG}/confirm/line/keep", data={"text": "the weather is fine"})):
+    for answer in (
+        app.post(f"/clock/{TAG}/confirm/line", content=b"no sound"),
+        app.post(f"/clock/{TAG}/confirm/line/keep", data={"text": "the weather is fine"}),
+    ):
         assert answer.status_code == 422  # Source: RFC 9110, section 15.5.21
     assert clock_page(shop, TAG).findings == before
 
@@ -197,9 +222,14 @@ def test_a_rejected_finding_leaves_the_page_usable_when_it_was_the_last(app, sho
 @pytest.mark.parametrize("hand", ["right", "left"])
 def test_what_is_touched_is_large_and_what_decides_lies_under_the_thumb(served, chromium, hand):
     page = tablet(chromium, served, hand)
-    sizes = page.evaluate("[...document.querySelectorAll('main button, main .button, main select')].filter(e => e.offsetParent).map(e => { const r = e.getBoundingClientRect(); return [r.width, r.height, r.left, r.right, e.matches('.decide')]; })")
+    sizes = page.evaluate(
+        "[...document.querySelectorAll('main button, main .button, main select')].filter(e => e.offsetParent).map(e "
+        "=> { const r = e.getBoundingClientRect(); return [r.width, r.height, r.left, r.right, "
+        "e.matches('.decide')]; })"
+    )
 
-    assert all(width >= LEAST_TOUCH_PX - 0.5 and height >= LEAST_TOUCH_PX - 0.5 for width, height, *_ in sizes)  # Derived: half a point for rounding
+    # Derived: half a point for rounding
+    assert all(width >= LEAST_TOUCH_PX - 0.5 and height >= LEAST_TOUCH_PX - 0.5 for width, height, *_ in sizes)
     decides = [one for one in sizes if one[4]]
     assert len(decides) == 3  # Derived: reject, correct, accept
     assert all(one[1] >= LEAST_DECIDE_PX - 0.5 for one in decides)  # Derived: the same
@@ -271,7 +301,11 @@ def test_an_answer_the_shop_cannot_write_waits_and_one_it_refuses_does_not(serve
     def answer(route):
         tries.append(route.request.post_data)
         status, words = next(refusals)
-        route.fulfill(status=status, content_type="text/html", body=f"<main><h1>That was not done.</h1><p class=wrong>{words}</p></main>")
+        route.fulfill(
+            status=status,
+            content_type="text/html",
+            body=f"<main><h1>That was not done.</h1><p class=wrong>{words}</p></main>",
+        )
 
     page.route(re.compile("/accept$"), answer)
     page.keyboard.press("a")
@@ -298,14 +332,19 @@ def test_a_page_that_is_opened_again_is_where_it_was(served, chromium):
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize(("lamp", "wide", "high"), [("light", 1024, 768), ("dark", 1024, 768), ("light", 390, 844), ("dark", 390, 844)])
+@pytest.mark.parametrize(
+    ("lamp", "wide", "high"), [("light", 1024, 768), ("dark", 1024, 768), ("light", 390, 844), ("dark", 390, 844)]
+)
 def test_nothing_is_amiss_for_eye_or_ear_at_any_size(served, chromium, lamp, wide, high):
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")
     amiss: list[str] = []
     page = tablet(chromium, served, "right", lamp=lamp, size=(wide, high), amiss=amiss)
     page.locator("#correct").click()
     found = axe.Axe().run(page)
-    sizes = page.evaluate("[...document.querySelectorAll('main button, main .button, main select')].filter(e => e.offsetParent).map(e => e.getBoundingClientRect()).map(r => Math.min(r.width, r.height))")
+    sizes = page.evaluate(
+        "[...document.querySelectorAll('main button, main .button, main select')].filter(e => e.offsetParent).map(e "
+        "=> e.getBoundingClientRect()).map(r => Math.min(r.width, r.height))"
+    )
 
     assert found.violations_count == 0, found.generate_report()  # Derived: a page without faults has none
     assert amiss == []
@@ -316,8 +355,17 @@ def test_nothing_is_amiss_for_eye_or_ear_at_any_size(served, chromium, lamp, wid
 
 def hearing_browser(chromium, sound):
     """A browser whose microphone plays a sound, again and again."""
-    return chromium.browser_type.launch(executable_path=shutil.which("chromium"), args=[
-        "--no-sandbox", "--disable-background-networking", "--disable-component-update", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", f"--use-file-for-fake-audio-capture={sound}"])
+    return chromium.browser_type.launch(
+        executable_path=shutil.which("chromium"),
+        args=[
+            "--no-sandbox",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--use-fake-device-for-media-stream",
+            "--use-fake-ui-for-media-stream",
+            f"--use-file-for-fake-audio-capture={sound}",
+        ],
+    )
 
 
 @pytest.mark.browser
@@ -326,7 +374,9 @@ def test_a_spoken_line_ends_by_itself_is_read_back_and_kept_only_by_a_touch(serv
     if shutil.which("flite") is None:
         pytest.skip("flite is not installed")
     line = tmp_path / "line.wav"
-    subprocess.run(["flite", "-voice", "rms", "-t", "front pivot third arbor one point four two", "-o", str(line)], check=True)
+    subprocess.run(
+        ["flite", "-voice", "rms", "-t", "front pivot third arbor one point four two", "-o", str(line)], check=True
+    )
     browser = hearing_browser(chromium, f"{line}%noloop")
     page = tablet(browser, served, "right", "33")
     page.locator("#talk").click()
@@ -350,10 +400,19 @@ def test_hands_free_a_line_is_read_out_kept_by_a_word_and_nothing_passes_in_priv
     soundfile.write(bursts, sound, 16000)
     browser = hearing_browser(chromium, bursts)
     page = tablet(browser, served, "right", "33")
-    page.evaluate("""() => { window.said = []; speechSynthesis.getVoices = () => [{ localService: true, lang: 'en-GB' }];
-        window.SpeechSynthesisUtterance = function (text) { this.text = text; }; speechSynthesis.speak = (one) => { window.said.push(one.text); setTimeout(() => one.onend(), 10); }; }""")
-    answers = [{"text": "click worn", "reads": "The click is worn.", "twice": None, "order": None}, {"order": "keep", "text": "keep it", "reads": "", "twice": None},
-               {"order": "private", "text": "private", "reads": "", "twice": None}, {"order": None}, {"order": "carry_on"}]
+    page.evaluate("""() => {
+        window.said = [];
+        speechSynthesis.getVoices = () => [{ localService: true, lang: 'en-GB' }];
+        window.SpeechSynthesisUtterance = function (text) { this.text = text; };
+        speechSynthesis.speak = (one) => { window.said.push(one.text); setTimeout(() => one.onend(), 10); };
+    }""")
+    answers = [
+        {"text": "click worn", "reads": "The click is worn.", "twice": None, "order": None},
+        {"order": "keep", "text": "keep it", "reads": "", "twice": None},
+        {"order": "private", "text": "private", "reads": "", "twice": None},
+        {"order": None},
+        {"order": "carry_on"},
+    ]
     asked: list[str] = []
 
     def answer(route):

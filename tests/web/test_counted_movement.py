@@ -12,7 +12,13 @@ from underdial.diagnosis.case_file import parse_case
 from underdial.web.app import create_app
 
 OK, SEE_OTHER, UNPROCESSABLE = 200, 303, 422
-TOLD = {"train": "96/8 64/8 60/8", "escape": "30", "power": "weight", "oscillator": "pendulum", "escapement": "deadbeat"}
+TOLD = {
+    "train": "96/8 64/8 60/8",
+    "escape": "30",
+    "power": "weight",
+    "oscillator": "pendulum",
+    "escapement": "deadbeat",
+}
 
 
 @pytest.fixture
@@ -27,7 +33,11 @@ def own_client(shop):
 
 @pytest.fixture
 def tag(own_client):
-    return own_client.post("/receive", data={"name": "A regulator for a test"}, follow_redirects=False).headers["location"].split("/")[2]
+    return (
+        own_client.post("/receive", data={"name": "A regulator for a test"}, follow_redirects=False)
+        .headers["location"]
+        .split("/")[2]
+    )
 
 
 def test_counts_and_how_it_is_made_are_composed_and_drawn(own_client, shop, tag):
@@ -44,7 +54,8 @@ def test_counts_and_how_it_is_made_are_composed_and_drawn(own_client, shop, tag)
 def test_the_case_of_it_is_one_that_the_sums_take(own_client, shop, tag):
     own_client.post(f"/clock/{tag}/movement", data=TOLD)
 
-    assert parse_case(case_of(shop, tag)).movement == {**TOLD, "escape": 30}  # Derived: as it was sent, the teeth as a number
+    # Derived: as it was sent, the teeth as a number
+    assert parse_case(case_of(shop, tag)).movement == {**TOLD, "escape": 30}
 
 
 def test_what_drives_it_calls_the_cautions_of_that_power(own_client, shop, tag):
@@ -53,7 +64,14 @@ def test_what_drives_it_calls_the_cautions_of_that_power(own_client, shop, tag):
     assert "trait:fusee" in triggers_of(clock_page(shop, tag))
 
 
-@pytest.mark.parametrize(("left_out", "said"), [("power", "say what drives it too"), ("oscillator", "say what it swings with too"), ("escape", "say the teeth of the escape wheel too")])
+@pytest.mark.parametrize(
+    ("left_out", "said"),
+    [
+        ("power", "say what drives it too"),
+        ("oscillator", "say what it swings with too"),
+        ("escape", "say the teeth of the escape wheel too"),
+    ],
+)
 def test_counts_alone_are_sent_back_with_what_is_missing(own_client, shop, tag, left_out, said):
     refused = own_client.post(f"/clock/{tag}/movement", data={**TOLD, left_out: ""})
 

@@ -21,9 +21,19 @@ def own_client(shop):
 
 
 def test_somebody_is_named_reached_and_given_other_parts_and_the_letter_has_their_address(own_client, shop):
-    own_client.post("/clock/32/people", data={"name": "Ida Quillfeather", "telephone": "555 0142", "part": ["pays", "may_instruct"]})
+    own_client.post(
+        "/clock/32/people", data={"name": "Ida Quillfeather", "telephone": "555 0142", "part": ["pays", "may_instruct"]}
+    )
     person = next(one for one in clock_page(shop, "32").people.values() if one.name == "Ida Quillfeather")
-    written = own_client.post(f"/clock/32/people/{person.id}", data={"name": "Ida Quillfeather", "telephone": "555 0142", "address": "2 Mill Row\nTarrow", "part": ["pays", "may_collect"]})
+    written = own_client.post(
+        f"/clock/32/people/{person.id}",
+        data={
+            "name": "Ida Quillfeather",
+            "telephone": "555 0142",
+            "address": "2 Mill Row\nTarrow",
+            "part": ["pays", "may_collect"],
+        },
+    )
     page = clock_page(shop, "32")
     standing = {one.part for one in page.parts if one.person_id == person.id and not one.ended}
 
@@ -37,38 +47,69 @@ def test_somebody_is_named_reached_and_given_other_parts_and_the_letter_has_thei
 def test_a_loose_part_is_written_once_and_its_line_is_replaced(own_client, shop):
     before = len(clock_page(shop, "32").visit.handed_over)
     own_client.post("/clock/32/came-with", data={"component": "door lock", "status": "with_clock", "how_many": "2"})
-    own_client.post("/clock/32/came-with", data={"component": "door lock", "status": "missing", "how_many": "1", "note": "one was lost"})
+    own_client.post(
+        "/clock/32/came-with",
+        data={"component": "door lock", "status": "missing", "how_many": "1", "note": "one was lost"},
+    )
     lines = clock_page(shop, "32").visit.handed_over
 
     assert len(lines) == before + 1
-    assert (lines[-1].component, lines[-1].status, lines[-1].how_many_count, lines[-1].note) == ("door_lock", "missing", 1, "one was lost")  # Derived: what was sent last
+    # Derived: what was sent last
+    assert (lines[-1].component, lines[-1].status, lines[-1].how_many_count, lines[-1].note) == (
+        "door_lock",
+        "missing",
+        1,
+        "one was lost",
+    )
 
 
 def test_the_aim_its_day_and_the_wishes_are_kept_and_an_empty_day_is_none(own_client, shop):
-    own_client.post("/clock/31/aim", data={"what": "to_be_shown", "needed_by": "2027-02-03", "wishes": "no polish\n\nkeep the old key "})
+    own_client.post(
+        "/clock/31/aim",
+        data={"what": "to_be_shown", "needed_by": "2027-02-03", "wishes": "no polish\n\nkeep the old key "},
+    )
     aim = clock_page(shop, "31").visit.aim
     own_client.post("/clock/31/aim", data={"what": "to_run"})
 
-    assert (aim.what, aim.needed_by.on.isoformat(), aim.wishes) == ("to_be_shown", "2027-02-03", ("no polish", "keep the old key"))
+    assert (aim.what, aim.needed_by.on.isoformat(), aim.wishes) == (
+        "to_be_shown",
+        "2027-02-03",
+        ("no polish", "keep the old key"),
+    )
     assert clock_page(shop, "31").visit.aim.needed_by is None
 
 
 def test_a_hold_is_set_for_a_reason_and_lifted_by_somebody(own_client, shop):
-    own_client.post("/clock/31/holds", data={"reason": "money_due", "why": "The last bill is open", "forbids": ["release"]})
+    own_client.post(
+        "/clock/31/holds", data={"reason": "money_due", "why": "The last bill is open", "forbids": ["release"]}
+    )
     hold = clock_page(shop, "31").holds[-1]
     shown = own_client.get("/clock/31/received").text
     own_client.post(f"/clock/31/holds/{hold.id}/lift", data={"who": "Marit", "why": "it was paid"})
 
     assert "The last bill is open. Not to release." in shown
     assert clock_page(shop, "31").holds[-1].lifted_by == "Marit"
-    assert own_client.post(f"/clock/31/holds/{hold.id}/lift", data={"who": "Marit", "why": "again"}).status_code == CONFLICT
+    assert (
+        own_client.post(f"/clock/31/holds/{hold.id}/lift", data={"who": "Marit", "why": "again"}).status_code
+        == CONFLICT
+    )
 
 
-@pytest.mark.parametrize(("address", "data", "said"), [
-    ("people", {"name": "Ida Quillfeather"}, "part: say what Ida Quillfeather does"), ("people", {"name": " ", "part": ["owns"]}, "name"), ("people", {"name": "Ida", "part": ["drives"]}, "drives"),
-    ("people/nobody", {"name": "Ida", "part": ["owns"]}, "somebody named for this clock"), ("came-with", {"component": "flux"}, "flux"), ("came-with", {"component": "key", "how_many": "many"}, "many is no number of parts"),
-    ("came-with", {"component": "key", "status": "eaten"}, "eaten"), ("aim", {"needed_by": "Christmas"}, "Christmas is no day"), ("aim", {"what": "to_fly"}, "to_fly"),
-    ("holds", {"reason": "dispute", "why": "x"}, "a hold that forbids nothing")])
+@pytest.mark.parametrize(
+    ("address", "data", "said"),
+    [
+        ("people", {"name": "Ida Quillfeather"}, "part: say what Ida Quillfeather does"),
+        ("people", {"name": " ", "part": ["owns"]}, "name"),
+        ("people", {"name": "Ida", "part": ["drives"]}, "drives"),
+        ("people/nobody", {"name": "Ida", "part": ["owns"]}, "somebody named for this clock"),
+        ("came-with", {"component": "flux"}, "flux"),
+        ("came-with", {"component": "key", "how_many": "many"}, "many is no number of parts"),
+        ("came-with", {"component": "key", "status": "eaten"}, "eaten"),
+        ("aim", {"needed_by": "Christmas"}, "Christmas is no day"),
+        ("aim", {"what": "to_fly"}, "to_fly"),
+        ("holds", {"reason": "dispute", "why": "x"}, "a hold that forbids nothing"),
+    ],
+)
 def test_what_cannot_be_kept_at_the_counter_is_said_and_nothing_is_written(own_client, shop, address, data, said):
     before = clock_page(shop, "31").record_sha256
     refused = own_client.post(f"/clock/31/{address}", data=data)

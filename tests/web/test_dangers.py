@@ -33,7 +33,11 @@ def own_client(shop):
 
 
 def receive(client, *dangers, family="open_spring_balance_8d"):
-    answer = client.post("/receive", data={"name": "A clock for a test", "family": family, "danger": list(dangers)}, follow_redirects=False)
+    answer = client.post(
+        "/receive",
+        data={"name": "A clock for a test", "family": family, "danger": list(dangers)},
+        follow_redirects=False,
+    )
     return answer.headers["location"].split("/")[2]
 
 
@@ -46,9 +50,20 @@ def test_luminous_paint_ticked_at_the_counter_stops_the_opening_there_and_the_br
     assert cautions()["C40"].text not in own_client.get(f"/clock/{receive(own_client)}/received").text
 
 
-@pytest.mark.parametrize(("danger", "caution"), [
-    ("weights", "C05"), ("mercury_pendulum", "C07"), ("mains_lead", "C16"), ("luminous_paint", "C40"), ("old_mirror", "C31"), ("celluloid", "C32"), ("green_lining", "C33"), ("mould_or_worm", "C18"),
-    ("slate_or_marble", "C19")])
+@pytest.mark.parametrize(
+    ("danger", "caution"),
+    [
+        ("weights", "C05"),
+        ("mercury_pendulum", "C07"),
+        ("mains_lead", "C16"),
+        ("luminous_paint", "C40"),
+        ("old_mirror", "C31"),
+        ("celluloid", "C32"),
+        ("green_lining", "C33"),
+        ("mould_or_worm", "C18"),
+        ("slate_or_marble", "C19"),
+    ],
+)
 def test_each_danger_opens_its_caution_where_the_clock_is_received(own_client, shop, danger, caution):
     page = clock_page(shop, receive(own_client))
     told = replace(page, clock=replace(page.clock, hazards=(danger,)))
@@ -106,7 +121,18 @@ def test_a_weight_is_spoken_of_on_test_only_where_there_may_be_one(own_client):
 def test_an_owner_whose_clock_goes_back_unrepaired_is_told_not_to_wind_it(shop):
     page = clock_page(shop, "31")
     choice = offer_choices(shop, "31", [Choice(title="Leave it as it is")])[0]
-    record_consent(shop, "31", Consent(choice_id=choice.id, person_id=next(iter(page.people)), channel="in_person", words="Leave it.", given_at=shop.now(), lines=()))
+    record_consent(
+        shop,
+        "31",
+        Consent(
+            choice_id=choice.id,
+            person_id=next(iter(page.people)),
+            channel="in_person",
+            words="Leave it.",
+            given_at=shop.now(),
+            lines=(),
+        ),
+    )
     declined = clock_page(shop, "31")
     worked = replace(declined, works=(Work(work="oil", component="movement", by="the repairer"),))
 

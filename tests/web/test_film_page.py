@@ -1,4 +1,6 @@
-"""A look-over handed in as film on the page: laid down as it comes, taken in beside the pages, and what is amiss said in one sentence."""
+"""A look-over handed in as film on the page: laid down as it comes, taken in beside the pages, and what is amiss
+said in one sentence.
+"""
 
 import re
 import threading
@@ -17,7 +19,10 @@ from underdial.errors import MachineRefused
 from underdial.web.app import create_app
 
 TAG = "32"
-WORDS = b"WEBVTT\n\n00:00:01.000 --> 00:00:03.000\nThird wheel, front pivot is scored.\n\n00:00:03.200 --> 00:00:05.000\nThe crutch is loose.\n"
+WORDS = (
+    b"WEBVTT\n\n00:00:01.000 --> 00:00:03.000\nThird wheel, front pivot is scored.\n\n00:00:03.200 --> "
+    b"00:00:05.000\nThe crutch is loose.\n"
+)
 PRIVATE = WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPrivate.\n\n00:00:05.600 --> 00:00:06.000\nHe owes me money.\n"
 
 
@@ -42,9 +47,13 @@ def film(tmp_path_factory):
         picture.width, picture.height, picture.pix_fmt = 160, 120, "yuv420p"
         sound = out.add_stream("aac", rate=16000)
         for _ in range(60):
-            for packet in picture.encode(av.VideoFrame.from_ndarray(rng.integers(0, 255, (120, 160, 3), dtype=np.uint8), format="rgb24")):
+            for packet in picture.encode(
+                av.VideoFrame.from_ndarray(rng.integers(0, 255, (120, 160, 3), dtype=np.uint8), format="rgb24")
+            ):
                 out.mux(packet)
-        frame = av.AudioFrame.from_ndarray((0.3 * np.sin(np.arange(96000) * 0.2)).astype(np.float32)[None, :], format="fltp", layout="mono")
+        frame = av.AudioFrame.from_ndarray(
+            (0.3 * np.sin(np.arange(96000) * 0.2)).astype(np.float32)[None, :], format="fltp", layout="mono"
+        )
         frame.sample_rate = 16000
         for packet in [*sound.encode(frame), *sound.encode(None), *picture.encode(None)]:
             out.mux(packet)
@@ -59,7 +68,9 @@ def mute(tmp_path_factory):
         picture = out.add_stream("mpeg4", rate=10)
         picture.width, picture.height, picture.pix_fmt = 160, 120, "yuv420p"
         for k in range(20):
-            for packet in picture.encode(av.VideoFrame.from_ndarray(np.full((120, 160, 3), 10 * k, dtype=np.uint8), format="rgb24")):
+            for packet in picture.encode(
+                av.VideoFrame.from_ndarray(np.full((120, 160, 3), 10 * k, dtype=np.uint8), format="rgb24")
+            ):
                 out.mux(packet)
         for packet in picture.encode(None):
             out.mux(packet)
@@ -67,7 +78,10 @@ def mute(tmp_path_factory):
 
 
 def hand_in(app, content, captions=None, tag=TAG):
-    files = {"file": ("look.mp4", content, "video/mp4"), **({"captions": ("look.vtt", captions, "text/vtt")} if captions else {})}
+    files = {
+        "file": ("look.mp4", content, "video/mp4"),
+        **({"captions": ("look.vtt", captions, "text/vtt")} if captions else {}),
+    }
     return app.post(f"/clock/{tag}/as-found", files=files, follow_redirects=False)
 
 
@@ -94,7 +108,8 @@ def test_a_film_with_its_captions_becomes_findings_with_stills_and_is_kept(app, 
     assert "2 stills" in text
     look_over = page.look_overs[-1]
     assert next(one for one in page.attachments if one.id == look_over.attachment_id).kind == "film"
-    assert f"{look_over.begins_at.astimezone(UTC):%Y-%m-%d %H:%M}" == "2026-05-03 10:00"  # Derived: written into the film above
+    # Derived: written into the film above
+    assert f"{look_over.begins_at.astimezone(UTC):%Y-%m-%d %H:%M}" == "2026-05-03 10:00"
     assert "<video" in app.get(f"/clock/{TAG}/confirm?finding={new[0].id}").text
 
 
@@ -125,8 +140,17 @@ def test_a_film_without_sound_is_kept_and_said_so(app, shop, mute, monkeypatch):
     assert clock_page(shop, TAG).attachments[-1].name == "mute.mp4"
 
 
-@pytest.mark.parametrize(("name", "content", "says"), [("look.mp4", b"no film", "broken or no recording"), ("look.mp4", b"", "is empty"), ("look.exe", b"x", "neither captions nor sound nor film")])
-def test_what_is_no_film_is_refused_in_one_sentence_and_nothing_is_left_lying(app, shop, monkeypatch, name, content, says):
+@pytest.mark.parametrize(
+    ("name", "content", "says"),
+    [
+        ("look.mp4", b"no film", "broken or no recording"),
+        ("look.mp4", b"", "is empty"),
+        ("look.exe", b"x", "neither captions nor sound nor film"),
+    ],
+)
+def test_what_is_no_film_is_refused_in_one_sentence_and_nothing_is_left_lying(
+    app, shop, monkeypatch, name, content, says
+):
     monkeypatch.setattr(speech, "free_recogniser_there", lambda: True)
     before = clock_page(shop, TAG).record_sha256
     answer = app.post(f"/clock/{TAG}/film?name={name}", content=content)
@@ -200,7 +224,10 @@ def test_the_page_sends_a_film_shows_how_far_it_is_and_ends_at_the_findings(serv
 
 
 def test_captions_that_pause_and_never_carry_on_are_taken_with_a_word_about_it(app):
-    captions = "WEBVTT\n\n" + "\n".join(f"00:{at:02d}.000 --> 00:{at + 3:02d}.000\n{words}\n" for at, words in ((1, "The dial is cracked."), (5, "Pause."), (9, "The minute hand is bent.")))
+    captions = "WEBVTT\n\n" + "\n".join(
+        f"00:{at:02d}.000 --> 00:{at + 3:02d}.000\n{words}\n"
+        for at, words in ((1, "The dial is cracked."), (5, "Pause."), (9, "The minute hand is bent."))
+    )
     answer = app.post(f"/clock/{TAG}/as-found", files={"file": ("look.vtt", captions, "text/vtt")})
 
     # Derived: the pause begins at the fifth second.
@@ -209,7 +236,14 @@ def test_captions_that_pause_and_never_carry_on_are_taken_with_a_word_about_it(a
 
 
 def test_a_film_that_pauses_and_never_carries_on_says_so_once(app, film):
-    captions = WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPause.\n\n00:00:05.600 --> 00:00:06.000\nThe dial is cracked.\n"
+    captions = (
+        WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPause.\n\n00:00:05.600 --> 00:00:06.000\nThe dial is cracked.\n"
+    )
 
     # Derived: the pause begins in the sixth second.
-    assert over(app, hand_in(app, film, captions).headers["location"]).count("“Pause” was said at 0:05 and “carry on” never after") == 1
+    assert (
+        over(app, hand_in(app, film, captions).headers["location"]).count(
+            "“Pause” was said at 0:05 and “carry on” never after"
+        )
+        == 1
+    )

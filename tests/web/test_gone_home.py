@@ -1,4 +1,6 @@
-"""Parts that go out and come back, the clock given to who may collect it, the list of those gone home, and a clock received again."""
+"""Parts that go out and come back, the clock given to who may collect it, the list of those gone home, and a clock
+received again.
+"""
 
 import html
 import re
@@ -14,7 +16,16 @@ from underdial.bench.shop import clock_page, history_of, in_the_shop
 from underdial.web.app import create_app
 
 OK, NOT_FOUND, CONFLICT, UNPROCESSABLE = 200, 404, 409, 422
-DIAL = {"what": "dial", "kind": "sent_out", "with_whom": "Ada Finch", "where": "Lower Tarrow", "note": "to be silvered", "condition": "numerals worn", "insured": "250", "due": "2020-03-04"}
+DIAL = {
+    "what": "dial",
+    "kind": "sent_out",
+    "with_whom": "Ada Finch",
+    "where": "Lower Tarrow",
+    "note": "to be silvered",
+    "condition": "numerals worn",
+    "insured": "250",
+    "due": "2020-03-04",
+}
 
 
 @pytest.fixture
@@ -56,10 +67,14 @@ def test_a_part_goes_out_and_the_page_says_where_it_is_until_it_is_back(pages, s
     assert pages.post(f"/clock/31/custody/{line.id}/back").status_code == CONFLICT
 
 
-@pytest.mark.parametrize(("kind", "more", "says", "back"), [
-    ("on_order", {"with_whom": "the spring maker"}, "On order from the spring maker, since", "It has come"), ("lent_by_shop", {}, "The shop’s own, on the clock, since", "It is off the clock"),
-    ("with_owner", {}, "With the owner: at home, since", "It is back"),
-])
+@pytest.mark.parametrize(
+    ("kind", "more", "says", "back"),
+    [
+        ("on_order", {"with_whom": "the spring maker"}, "On order from the spring maker, since", "It has come"),
+        ("lent_by_shop", {}, "The shop’s own, on the clock, since", "It is off the clock"),
+        ("with_owner", {}, "With the owner: at home, since", "It is back"),
+    ],
+)
 def test_orders_and_lent_parts_are_said_as_what_they_are(pages, kind, more, says, back):
     answer = pages.post("/clock/31/custody", data={"what": "mainspring", "kind": kind, **more})
 
@@ -67,10 +82,16 @@ def test_orders_and_lent_parts_are_said_as_what_they_are(pages, kind, more, says
     assert f"<summary>{back}</summary>" in answer.text
 
 
-@pytest.mark.parametrize(("change", "status", "says"), [
-    ({"with_whom": " "}, UNPROCESSABLE, "with whom: nobody is named"), ({"what": " "}, UNPROCESSABLE, "what: nothing is written there"), ({"kind": "eaten"}, UNPROCESSABLE, "it is: eaten will not do"),
-    ({"due": "Easter"}, UNPROCESSABLE, "due: Easter is no day"), ({"insured": "much"}, UNPROCESSABLE, "insured for: much is no sum"),
-])
+@pytest.mark.parametrize(
+    ("change", "status", "says"),
+    [
+        ({"with_whom": " "}, UNPROCESSABLE, "with whom: nobody is named"),
+        ({"what": " "}, UNPROCESSABLE, "what: nothing is written there"),
+        ({"kind": "eaten"}, UNPROCESSABLE, "it is: eaten will not do"),
+        ({"due": "Easter"}, UNPROCESSABLE, "due: Easter is no day"),
+        ({"insured": "much"}, UNPROCESSABLE, "insured for: much is no sum"),
+    ],
+)
 def test_what_cannot_be_written_of_a_part_is_said_and_leads_back(pages, shop, change, status, says):
     answer = pages.post("/clock/31/custody", data={**DIAL, **change})
 
@@ -117,11 +138,17 @@ def test_a_search_reaches_those_gone_home_by_the_same_words(pages, shop):
     assert "No clock that has gone home answers to “wexcombe”" in shown(pages.get("/gone?search=wexcombe"))
 
 
-@pytest.mark.parametrize(("tag", "before", "says"), [
-    ("33", None, "says not to release: the two owners do not agree"), ("31", DIAL, "not all of the clock is here: dial (with Ada Finch)"),
-    ("31", {"what": "test pendulum", "kind": "lent_by_shop"}, "the shop's test pendulum is still on the clock"),
-])
-def test_what_stands_in_the_way_is_said_on_the_page_and_when_it_is_asked_for_all_the_same(pages, shop, tag, before, says):
+@pytest.mark.parametrize(
+    ("tag", "before", "says"),
+    [
+        ("33", None, "says not to release: the two owners do not agree"),
+        ("31", DIAL, "not all of the clock is here: dial (with Ada Finch)"),
+        ("31", {"what": "test pendulum", "kind": "lent_by_shop"}, "the shop's test pendulum is still on the clock"),
+    ],
+)
+def test_what_stands_in_the_way_is_said_on_the_page_and_when_it_is_asked_for_all_the_same(
+    pages, shop, tag, before, says
+):
     if before is not None:
         pages.post(f"/clock/{tag}/custody", data=before)
     page = pages.get(f"/clock/{tag}/papers")
@@ -140,7 +167,14 @@ def test_all_that_stands_in_the_way_is_said_at_once(pages):
     pages.post("/clock/33/custody", data={"what": "test pendulum", "kind": "lent_by_shop"})
     page = shown(pages.get("/clock/33/papers"))
 
-    assert all(one in page for one in ("the two owners do not agree", "the shop's test pendulum is still on the clock", "not all of the clock is here: dial"))
+    assert all(
+        one in page
+        for one in (
+            "the two owners do not agree",
+            "the shop's test pendulum is still on the clock",
+            "not all of the clock is here: dial",
+        )
+    )
 
 
 def test_only_who_may_collect_is_offered_and_nobody_else_is_given_the_clock(pages, shop):
@@ -156,7 +190,11 @@ def test_only_who_may_collect_is_offered_and_nobody_else_is_given_the_clock(page
 
 
 def test_a_clock_nobody_may_collect_says_so(pages):
-    tag = pages.post("/receive", data={"name": "A clock left at the door"}, follow_redirects=False).headers["location"].split("/")[2]
+    tag = (
+        pages.post("/receive", data={"name": "A clock left at the door"}, follow_redirects=False)
+        .headers["location"]
+        .split("/")[2]
+    )
     page = pages.get(f"/clock/{tag}/papers")
 
     assert "Nobody is named who may collect it" in page.text
@@ -176,7 +214,9 @@ def test_a_clock_received_again_is_a_new_visit_that_shows_the_one_before(pages, 
     give_out(pages, shop)
     first = clock_page(shop, "31").visit
     form = pages.get("/clock/31/again")
-    answer = pages.post("/clock/31/again", data={"words": "it stops again", "came_as": "whole", "under_warranty": "yes"})
+    answer = pages.post(
+        "/clock/31/again", data={"words": "it stops again", "came_as": "whole", "under_warranty": "yes"}
+    )
     page = clock_page(shop, "31")
     service = pages.get(f"/clock/31/papers/service.pdf?visit={first.id}")
 
@@ -185,7 +225,12 @@ def test_a_clock_received_again_is_a_new_visit_that_shows_the_one_before(pages, 
     assert "Received again" in re.search(r"<h1>(.*?)</h1>", answer.text, re.S)[1]
     assert "Here before" in answer.text
     assert "its work is in question" in answer.text
-    assert (page.visit.earlier_visit_id, page.visit.under_warranty, page.visit.complaint.words, page.findings) == (first.id, True, "it stops again", ())
+    assert (page.visit.earlier_visit_id, page.visit.under_warranty, page.visit.complaint.words, page.findings) == (
+        first.id,
+        True,
+        "it stops again",
+        (),
+    )
     assert "Oona Treddle" in shown(answer)
     assert service.content.startswith(b"%PDF-")
     assert "Drum timepiece" in pages.get("/").text
@@ -199,7 +244,9 @@ def test_papers_of_an_earlier_visit_are_those_of_that_visit(pages, shop):
     first = clock_page(shop, "31").visit.id
     pages.post("/clock/31/again", data={"words": "it stops again"})
 
-    before, now = (_words(pages.get(f"/clock/31/papers/record.pdf{asked}").content) for asked in (f"?visit={first}", ""))
+    before, now = (
+        _words(pages.get(f"/clock/31/papers/record.pdf{asked}").content) for asked in (f"?visit={first}", "")
+    )
     assert "bezel" in before
     assert "bezel" not in now
     assert "collected by Oona Treddle" in _words(pages.get(f"/clock/31/papers/release.pdf?visit={first}").content)

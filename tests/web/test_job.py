@@ -54,17 +54,25 @@ def test_same_record_gives_the_same_letter_to_the_last_byte(demo_folder, letters
 
 def test_private_words_are_in_no_page_and_no_paper(client, letters):
     said_in_private = "had words in the shop"
-    pages = [client.get(f"/clock/33/{section}").text for section in ("received", "owner", "as-found", "findings", "measurements", "wrong")]
+    pages = [
+        client.get(f"/clock/33/{section}").text
+        for section in ("received", "owner", "as-found", "findings", "measurements", "wrong")
+    ]
 
     assert not [page for page in pages if said_in_private in page]
-    assert said_in_private not in "\n".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(letters["33"]))
+    assert said_in_private not in "\n".join(
+        page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(letters["33"])
+    )
 
 
 def test_yes_opens_the_work_and_a_dispute_does_not(client, letters):
     page = client.get("/clock/31/agreed").text
     choice = re.search(r'<summary>Put right.*?name="choice_id" value="([\w-]+)"', page, re.S).group(1)
     person = re.search(r'name="person_id">\s*<option value="([\w-]+)"', page).group(1)
-    answered = client.post("/clock/31/agreed", data={"choice_id": choice, "person_id": person, "words": "Yes, please do that one.", "yes": ["1", "2"]})
+    answered = client.post(
+        "/clock/31/agreed",
+        data={"choice_id": choice, "person_id": person, "words": "Yes, please do that one.", "yes": ["1", "2"]},
+    )
 
     assert answered.status_code == OK
     assert "Yes, please do that one." in answered.text
@@ -85,8 +93,23 @@ def test_browser_walks_the_job_without_a_word_to_another_host(chromium, served, 
     page.on("request", lambda request: asked.append(request.url))
     page.goto(served)
     page.get_by_role("link", name=re.compile("Slate mantel clock")).click()
-    for name in ("Received", "What the owner says", "As found", "Movement", "Findings", "Measurements", "What is wrong", "Choices", "Agreed", "Work", "On test", "Papers"):
-        page.get_by_role("navigation", name="Pages of this clock").get_by_role("link", name=re.compile(f"^{name}")).click()
+    for name in (
+        "Received",
+        "What the owner says",
+        "As found",
+        "Movement",
+        "Findings",
+        "Measurements",
+        "What is wrong",
+        "Choices",
+        "Agreed",
+        "Work",
+        "On test",
+        "Papers",
+    ):
+        page.get_by_role("navigation", name="Pages of this clock").get_by_role(
+            "link", name=re.compile(f"^{name}")
+        ).click()
         page.wait_for_load_state("networkidle")
         assert page.locator("h1").count() == 1
         found = Axe().run(page)
@@ -100,7 +123,9 @@ def test_browser_walks_the_job_without_a_word_to_another_host(chromium, served, 
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("address", ["", "clock/31/wrong", "clock/31/choices", "handbook", "receive", "clock/33/findings"])
+@pytest.mark.parametrize(
+    "address", ["", "clock/31/wrong", "clock/31/choices", "handbook", "receive", "clock/33/findings"]
+)
 def test_pages_can_be_read_by_ear_by_day_and_night(chromium, served, letters, address):
     from axe_playwright_python.sync_playwright import Axe
 
@@ -120,7 +145,9 @@ def test_touched_things_are_large_enough(chromium, served, letters):
     page.goto(f"{served}clock/31/findings")
     small = page.eval_on_selector_all(
         "button, .button, .rail a, select, input:not([type=hidden])",
-        "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))")
+        "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || "
+        "e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))",
+    )
 
     assert not small  # Source: docs/reference/look.md: what is touched is 56 px at least
 
@@ -141,10 +168,26 @@ def test_on_an_upright_tablet_the_page_comes_first_and_the_rail_has_names(chromi
 
 
 def test_one_more_finding_changes_what_it_means_so_far(client):
-    tag = client.post("/receive", data={"name": "A longcase for a test", "family": "english_longcase", "owner": "A Tester", "words": "stops after an hour"}, follow_redirects=False).headers["location"].split("/")[2]
+    tag = (
+        client.post(
+            "/receive",
+            data={
+                "name": "A longcase for a test",
+                "family": "english_longcase",
+                "owner": "A Tester",
+                "words": "stops after an hour",
+            },
+            follow_redirects=False,
+        )
+        .headers["location"]
+        .split("/")[2]
+    )
     client.post(f"/clock/{tag}/findings", data={"component": "movement", "condition": "old_oil"})
     before = client.get(f"/clock/{tag}/findings/so-far").text
-    client.post(f"/clock/{tag}/findings", data={"component": "suspension_spring", "condition": "broken", "significance": "stops"})
+    client.post(
+        f"/clock/{tag}/findings",
+        data={"component": "suspension_spring", "condition": "broken", "significance": "stops"},
+    )
     after = client.get(f"/clock/{tag}/findings/so-far").text
 
     assert "What this means so far" in before

@@ -17,7 +17,17 @@ from underdial.web.app import create_app
 
 # A drum timepiece 42 s a day slow, 3 ms out of beat, swinging 220 deg: the truth behind every answer here.
 SLOW_S_PER_DAY, UNEVEN_MS, SWING_DEG = -42.0, 3.0, 220.0
-CLOCK = Ticking(duration_s=36.0, sample_hz=44100, beats_per_hour=18000.0, rate_s_per_day=SLOW_S_PER_DAY, half_arc_deg=SWING_DEG, lift_deg=50.0, snr_db=45.0, asymmetry_s=0.003, level=0.1)
+CLOCK = Ticking(
+    duration_s=36.0,
+    sample_hz=44100,
+    beats_per_hour=18000.0,
+    rate_s_per_day=SLOW_S_PER_DAY,
+    half_arc_deg=SWING_DEG,
+    lift_deg=50.0,
+    snr_db=45.0,
+    asymmetry_s=0.003,
+    level=0.1,
+)
 TOLD = {"position": "12 up", "lift": "50", "lift_u": "1", "since": "2"}
 
 
@@ -59,7 +69,8 @@ def test_a_recording_is_answered_in_a_sentence_and_kept_once_with_its_errors(own
 
     assert len(kept) == sum(one.instrument == "microphone" for one in clock_page(shop, "31").measurements)
     assert abs(kept["rate"].value - SLOW_S_PER_DAY) < kept["rate"].u
-    assert abs(kept["beat_error"].value - UNEVEN_MS) < 3.0 * kept["beat_error"].u  # Derived: three standard uncertainties
+    # Derived: three standard uncertainties
+    assert abs(kept["beat_error"].value - UNEVEN_MS) < 3.0 * kept["beat_error"].u
     assert abs(kept["half_arc"].value - SWING_DEG) < 3.0 * kept["half_arc"].u  # Derived: three standard uncertainties
     assert {(one.position, one.since_winding_h) for one in kept.values()} == {("12_up", 2.0)}
     sound = next(one for one in clock_page(shop, "31").attachments if one.kind == "sound")
@@ -93,9 +104,16 @@ def test_a_refused_recording_says_what_to_do_and_cannot_be_kept(own_client, shop
     assert not heard_readings(shop)
 
 
-@pytest.mark.parametrize(("content", "name", "told", "said"), [
-    (b"no sound at all", "letter.wav", {}, "letter.wav is not a sound file"), (b"", "none.wav", {}, "none.wav is empty"), (b"x", "x.wav", {"lift": "much"}, "lift: much is no number"),
-    (b"x", "x.wav", {"lift": "400"}, "5 to 120 is wanted"), (b"x", "x.wav", {"beats": "0"}, "1 to 72000 is wanted")])
+@pytest.mark.parametrize(
+    ("content", "name", "told", "said"),
+    [
+        (b"no sound at all", "letter.wav", {}, "letter.wav is not a sound file"),
+        (b"", "none.wav", {}, "none.wav is empty"),
+        (b"x", "x.wav", {"lift": "much"}, "lift: much is no number"),
+        (b"x", "x.wav", {"lift": "400"}, "5 to 120 is wanted"),
+        (b"x", "x.wav", {"beats": "0"}, "1 to 72000 is wanted"),
+    ],
+)
 def test_what_cannot_be_listened_to_is_said_in_one_sentence(own_client, content, name, told, said):
     refused = own_client.post("/clock/31/listen", data=told, files={"file": (name, content, "audio/wav")})
 
@@ -110,7 +128,9 @@ def test_sound_sent_in_blocks_is_kept_without_loss_and_answers_as_the_file_does(
     shown, loud, step = [], [], 50_000
     for first in range(0, whole.size, step):
         for _ in range(2 if first == step else 1):
-            answer = own_client.post(f"/clock/31/listen/live/{word}?first={first}", content=whole[first : first + step].tobytes()).json()
+            answer = own_client.post(
+                f"/clock/31/listen/live/{word}?first={first}", content=whole[first : first + step].tobytes()
+            ).json()
             shown.append(answer["shown"])
             loud.append(answer["loud"])
     ended = own_client.post(f"/clock/31/listen/live/{word}/stop", data={"wanted": "keep"}).json()["to"]
@@ -126,7 +146,8 @@ def test_sound_sent_in_blocks_is_kept_without_loss_and_answers_as_the_file_does(
     assert abs(kept.value - answer["rate_s_per_day"]) < 0.051  # Derived: kept to the tenth, half of it and a little
     sound = next(one for one in clock_page(shop, "31").attachments if one.kind == "sound")
     again, sample_hz = soundfile.read(io.BytesIO(own_client.get(f"/clock/31/file/{sound.id}").content), dtype="int16")
-    assert (sample_hz, again.tolist()) == (44100, whole.tolist())  # Derived: the frames that were sent, the doubled block once
+    # Derived: the frames that were sent, the doubled block once
+    assert (sample_hz, again.tolist()) == (44100, whole.tolist())
     assert "are kept" in own_client.get(ended).text
 
 
@@ -173,7 +194,16 @@ def test_what_is_heard_on_test_is_a_result_of_it_and_stays_out_of_what_was_found
     from underdial.bench.proving import begin_proof, plan_proof
     from underdial.record.proof import PassLine, Proof
 
-    plan = plan_proof(shop, "31", Proof(title="Bare on the stand", planned_at=shop.now(), lasts_h=1.0, lines=(PassLine(quantity="rate", low=-60.0, high=60.0, unit="s/d"),)))
+    plan = plan_proof(
+        shop,
+        "31",
+        Proof(
+            title="Bare on the stand",
+            planned_at=shop.now(),
+            lasts_h=1.0,
+            lines=(PassLine(quantity="rate", low=-60.0, high=60.0, unit="s/d"),),
+        ),
+    )
     begin_proof(shop, "31", plan.id)
     heard = own_client.post("/clock/31/listen", data=TOLD, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
     assert "Keep them as readings of the test: Bare on the stand" in heard.text
@@ -186,10 +216,19 @@ def test_what_is_heard_on_test_is_a_result_of_it_and_stays_out_of_what_was_found
 
 
 def test_a_recorder_is_compared_on_its_page_and_named_on_the_page_that_listens(own_client, shop, ticking):
-    quartz = simulate(Ticking(duration_s=40.0, sample_hz=44100, beats_per_hour=3600.0, jitter_s=1e-5, rate_s_per_day=-2.16, level=0.2), np.random.default_rng(5))[0]
+    quartz = simulate(
+        Ticking(
+            duration_s=40.0, sample_hz=44100, beats_per_hour=3600.0, jitter_s=1e-5, rate_s_per_day=-2.16, level=0.2
+        ),
+        np.random.default_rng(5),
+    )[0]
     told = {"device": "Field recorder", "beats": "3600", "fast": "0", "fast_u": "1", "warmth": "18"}
     page = own_client.post("/recorders/reference", data=told, files={"file": ("quartz.wav", wav(quartz), "audio/wav")})
-    heard = own_client.post("/clock/31/listen", data={**TOLD, "recorder": "field recorder", "warmth": "19"}, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
+    heard = own_client.post(
+        "/clock/31/listen",
+        data={**TOLD, "recorder": "field recorder", "warmth": "19"},
+        files={"file": ("tick.wav", wav(ticking), "audio/wav")},
+    )
 
     # Derived: 2.16 s a day are 25 parts in a million.
     assert re.search(r"\+2[45]\.\d\d ± 1", page.text)
@@ -201,7 +240,10 @@ def test_a_recorder_is_compared_on_its_page_and_named_on_the_page_that_listens(o
 
 
 def test_what_is_known_of_a_recorder_is_written_down_or_refused(own_client):
-    kept = own_client.post("/recorders/told", data={"device": "Tablet", "ppm": "-4", "ppm_u": "1", "sampling": "48000", "words": "a time signal"})
+    kept = own_client.post(
+        "/recorders/told",
+        data={"device": "Tablet", "ppm": "-4", "ppm_u": "1", "sampling": "48000", "words": "a time signal"},
+    )
     unsure = own_client.post("/recorders/told", data={"device": "Tablet", "ppm": "-4", "sampling": "48000"})
     nameless = own_client.post("/recorders/told", data={"device": " ", "ppm": "-4", "ppm_u": "1", "sampling": "48000"})
 
@@ -247,7 +289,9 @@ def test_sound_lost_on_the_way_is_said_in_words(shop, ticking):
 
 
 @pytest.mark.usefixtures("silent")
-def test_a_recording_of_minutes_compares_its_own_recorder_where_network_time_keeps_the_machine(shop, ticking, monkeypatch):
+def test_a_recording_of_minutes_compares_its_own_recorder_where_network_time_keeps_the_machine(
+    shop, ticking, monkeypatch
+):
     from underdial.bench import recorders
     from underdial.bench.keeping_heard import keep_heard
 
@@ -289,7 +333,8 @@ def test_a_lost_block_is_refused_and_a_dropped_recording_leaves_nothing(own_clie
 
     assert "some sound was lost" in lost.text
     assert "half a sample" in half.text
-    assert own_client.post(f"/clock/31/listen/live/{word}?first=0", content=b"\0\0").status_code == 404  # Source: RFC 9110, 15.5.5
+    # Source: RFC 9110, 15.5.5
+    assert own_client.post(f"/clock/31/listen/live/{word}?first=0", content=b"\0\0").status_code == 404
     assert not heard_readings(shop)
 
 
@@ -304,7 +349,8 @@ def test_only_a_few_clocks_are_heard_at_once_and_those_that_were_left_make_room(
     late[0] = timedelta(minutes=10)
 
     assert begun == [200, 200, 200, 200, 409]  # Source: RFC 9110, 15.3.1 and 15.5.10; Derived: four at once
-    assert client.post("/clock/31/listen/live", data={"sample_hz": "48000"}).status_code == 200  # Source: RFC 9110, 15.3.1
+    # Source: RFC 9110, 15.3.1
+    assert client.post("/clock/31/listen/live", data={"sample_hz": "48000"}).status_code == 200
 
 
 def test_a_microphone_of_an_unheard_sampling_is_refused(own_client):
@@ -352,10 +398,18 @@ def test_the_browser_hears_the_same_rate_as_the_file(chromium, served, listening
     # The driver runs once in a thread: the browser that runs already is asked for another with a microphone.
     program, file = listening_browser
     wrong, said = [], None
-    # The microphone plays in real time: on a busy machine Chromium loses frames of it, and the page then rightly refuses. A few tries are given.
+    # The microphone plays in real time: on a busy machine Chromium loses frames of it, and the page then rightly
+    # refuses. A few tries are given.
     for _ in range(4):
-        browser = chromium.browser_type.launch(executable_path=program, args=[
-            "--no-sandbox", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", f"--use-file-for-fake-audio-capture={file}%noloop"])
+        browser = chromium.browser_type.launch(
+            executable_path=program,
+            args=[
+                "--no-sandbox",
+                "--use-fake-device-for-media-stream",
+                "--use-fake-ui-for-media-stream",
+                f"--use-file-for-fake-audio-capture={file}%noloop",
+            ],
+        )
         page = browser.new_page(viewport={"width": 1024, "height": 768})
         page.on("pageerror", lambda one: wrong.append(str(one)))
         said = said or _listened_in_the_browser(page, f"{served}clock/31/listen", way)
@@ -369,7 +423,8 @@ def test_the_browser_hears_the_same_rate_as_the_file(chromium, served, listening
 
     assert not wrong
     assert after == []
-    assert abs(-rate - answer["rate_s_per_day"]) < 3.0 * answer["rate_u_parts"]["fit_s_per_day"] + 0.1  # Derived: three of the fit's, and the tenth that is shown
+    # Derived: three of the fit's, and the tenth that is shown
+    assert abs(-rate - answer["rate_s_per_day"]) < 3.0 * answer["rate_u_parts"]["fit_s_per_day"] + 0.1
     assert abs(-rate - SLOW_S_PER_DAY) < half
 
 
@@ -383,11 +438,17 @@ def test_touched_things_of_the_page_that_listens_are_large_enough(chromium, serv
     violations = _violations(page)
     small = page.eval_on_selector_all(
         "button, .button, select, input:not([type=hidden])",
-        "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))")
+        "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || "
+        "e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))",
+    )
     wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
     page.goto(f"{served}recorders")
     violations += _violations(page)
-    small += page.eval_on_selector_all("button, input", "all => all.filter(e => e.offsetParent && e.getBoundingClientRect().height < 55.5).map(e => e.outerHTML.slice(0, 90))")
+    small += page.eval_on_selector_all(
+        "button, input",
+        "all => all.filter(e => e.offsetParent && e.getBoundingClientRect().height < 55.5).map(e => "
+        "e.outerHTML.slice(0, 90))",
+    )
     page.close()
 
     assert violations == []

@@ -16,8 +16,12 @@ LEAST_FOR_WORDS, LEAST_FOR_EDGES = 4.5, 3.0
 
 
 def block(start):
-    text = TOKENS[TOKENS.index(start):]
-    return dict(re.findall(r"--([\w-]+):\s*(#[0-9A-Fa-f]{6})", text[: text.index("\n}") if "\n}" in text else None].split("\n  }")[0]))
+    text = TOKENS[TOKENS.index(start) :]
+    return dict(
+        re.findall(
+            r"--([\w-]+):\s*(#[0-9A-Fa-f]{6})", text[: text.index("\n}") if "\n}" in text else None].split("\n  }")[0]
+        )
+    )
 
 
 DAY = block(":root {")
@@ -49,7 +53,8 @@ def test_edges_and_main_button_can_be_seen(lamp):
 
 
 def test_contrast_of_black_and_white_is_that_of_the_standard():
-    assert contrast("#000000", "#FFFFFF") == pytest.approx(21.0)  # Source: WCAG 2.2, definition of contrast ratio: 1 to 21
+    # Source: WCAG 2.2, definition of contrast ratio: 1 to 21
+    assert contrast("#000000", "#FFFFFF") == pytest.approx(21.0)
 
 
 def test_both_nights_are_one_night():
@@ -74,11 +79,21 @@ def test_nothing_smaller_than_fifteen_pixels_stands_on_a_screen():
 SIGNS = "µ′″−±°×“”‘’…–£€§½¼¾"
 
 
-@pytest.mark.parametrize("face", ["eb-garamond-latin-400-normal", "eb-garamond-latin-500-italic", "atkinson-hyperlegible-next-latin-400-normal",
-                                  "atkinson-hyperlegible-next-latin-600-normal", "atkinson-hyperlegible-mono-latin-400-normal"])
+@pytest.mark.parametrize(
+    "face",
+    [
+        "eb-garamond-latin-400-normal",
+        "eb-garamond-latin-500-italic",
+        "atkinson-hyperlegible-next-latin-400-normal",
+        "atkinson-hyperlegible-next-latin-600-normal",
+        "atkinson-hyperlegible-mono-latin-400-normal",
+    ],
+)
 def test_every_printable_sign_is_in_a_face_or_its_stand_in(face):
     papers = STATIC.parents[1] / "papers" / "fonts"
-    have = set(TTFont(papers / f"{face}.ttf").getBestCmap()) | set(TTFont(papers / "source-sans-3-latin-400-normal.ttf").getBestCmap())
+    have = set(TTFont(papers / f"{face}.ttf").getBestCmap()) | set(
+        TTFont(papers / "source-sans-3-latin-400-normal.ttf").getBestCmap()
+    )
     wanted = {*map(ord, SIGNS), *range(0x20, 0x7F), *range(0xA1, 0xAD), *range(0xAE, 0x100)}
 
     assert not {chr(one) for one in wanted - have}

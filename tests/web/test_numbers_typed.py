@@ -10,7 +10,21 @@ from underdial.web.numbers_typed import number_typed
 UNPROCESSABLE = 422
 
 
-@pytest.mark.parametrize(("text", "number"), [("1,5", 1.5), ("1.5", 1.5), (" -3 ", -3.0), ("−3", -3.0), ("+2", 2.0), (".5", 0.5), (",5", 0.5), ("7.", 7.0), ("1e3", 1000.0), ("−1,5e-2", -0.015)])
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("1,5", 1.5),
+        ("1.5", 1.5),
+        (" -3 ", -3.0),
+        ("−3", -3.0),
+        ("+2", 2.0),
+        (".5", 0.5),
+        (",5", 0.5),
+        ("7.", 7.0),
+        ("1e3", 1000.0),
+        ("−1,5e-2", -0.015),
+    ],
+)
 def test_point_comma_and_either_minus_are_read(text, number):
     assert number_typed("value", text) == number  # Derived: by hand
 

@@ -15,11 +15,37 @@ from underdial.web.app import create_app
 from underdial.web.complaint_form import PICKS, answers_shown
 
 OK, UNPROCESSABLE = 200, 422
-LISTS = {"stops_at": complaint.STOPS_AT, "since": complaint.SINCE, "rate_kind": complaint.RATE_KINDS, "winding": complaint.WINDINGS, "strikes": complaint.STRIKES,
-         "chimes": complaint.CHIMES, "alarm": complaint.ALARMS, "goes_only": complaint.GOES_ONLY, "swing": complaint.SWINGS}
+LISTS = {
+    "stops_at": complaint.STOPS_AT,
+    "since": complaint.SINCE,
+    "rate_kind": complaint.RATE_KINDS,
+    "winding": complaint.WINDINGS,
+    "strikes": complaint.STRIKES,
+    "chimes": complaint.CHIMES,
+    "alarm": complaint.ALARMS,
+    "goes_only": complaint.GOES_ONLY,
+    "swing": complaint.SWINGS,
+}
 ALL_TOLD = Complaint(
-    words="it stops", runs_for_s=1200.0, never_runs=False, runs_dial_up_for_s=10.0, rate_s_per_day=-35.25, hands_stand=True, stops_at="same_wind", rate_kind="loses", strikes="slow",
-    races=True, swing="knocks", goes_only="hands_off", since="moved", winding="slips", chimes="out_of_order", alarm="never", noise="a creak at night", stops_in_cold=True)
+    words="it stops",
+    runs_for_s=1200.0,
+    never_runs=False,
+    runs_dial_up_for_s=10.0,
+    rate_s_per_day=-35.25,
+    hands_stand=True,
+    stops_at="same_wind",
+    rate_kind="loses",
+    strikes="slow",
+    races=True,
+    swing="knocks",
+    goes_only="hands_off",
+    since="moved",
+    winding="slips",
+    chimes="out_of_order",
+    alarm="never",
+    noise="a creak at night",
+    stops_in_cold=True,
+)
 
 
 @pytest.fixture
@@ -47,7 +73,15 @@ def told(shop):
     return clock_page(shop, "31").visit.complaint
 
 
-@pytest.mark.parametrize("kept", [ALL_TOLD, Complaint(), Complaint(noise=True, races=False, runs_for_s=1234.5678), Complaint(words="it stops", runs_for_s=691200.0, rate_s_per_day=0.1 + 0.2)])
+@pytest.mark.parametrize(
+    "kept",
+    [
+        ALL_TOLD,
+        Complaint(),
+        Complaint(noise=True, races=False, runs_for_s=1234.5678),
+        Complaint(words="it stops", runs_for_s=691200.0, rate_s_per_day=0.1 + 0.2),
+    ],
+)
 def test_the_form_sent_back_untouched_changes_nothing(own_client, shop, kept):
     change_visit(shop, "31", {"complaint": kept})
     answer = own_client.post("/clock/31/owner", data=as_sent(own_client.get("/clock/31/owner").text))
@@ -83,17 +117,37 @@ def test_a_list_offers_every_answer_the_record_takes_and_no_other(name):
     assert {key for key, _ in PICKS[name]} == set(LISTS[name])
 
 
-@pytest.mark.parametrize(("time_s", "number", "unit"), [
-    (1200.0, "20", "min"), (10.0, "10", "s"), (5400.0, "90", "min"), (36000.0, "10", "h"), (691200.0, "8", "d"), (100.0, "100", "s"), (0.0, "0", "s")])
+@pytest.mark.parametrize(
+    ("time_s", "number", "unit"),
+    [
+        (1200.0, "20", "min"),
+        (10.0, "10", "s"),
+        (5400.0, "90", "min"),
+        (36000.0, "10", "h"),
+        (691200.0, "8", "d"),
+        (100.0, "100", "s"),
+        (0.0, "0", "s"),
+    ],
+)
 def test_a_time_to_go_is_shown_short_and_whole(time_s, number, unit):
     said = answers_shown(Complaint(runs_for_s=time_s))
 
-    assert (said["runs_for"], said["runs_for_unit"]) == (number, unit)  # Derived: seconds over 60, 3600 or 86 400 by hand; the largest unit of which it is two or more
+    # Derived: seconds over 60, 3600 or 86 400 by hand; the largest unit of which it is two or more
+    assert (said["runs_for"], said["runs_for_unit"]) == (number, unit)
 
 
-@pytest.mark.parametrize(("data", "said"), [
-    ({"runs_for": "soon"}, "it goes for: soon is no number"), ({"runs_for": "-3"}, "it goes for: -3"), ({"runs_for": "5", "runs_for_unit": "weeks"}, "weeks"), ({"races": "perhaps"}, "perhaps"),
-    ({"alarm": "purple"}, "purple"), ({"runs_for": "200000", "runs_for_unit": "d"}, "it goes for: 200000"), ({"rate_s_per_day": "999999999"}, "gains")])
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        ({"runs_for": "soon"}, "it goes for: soon is no number"),
+        ({"runs_for": "-3"}, "it goes for: -3"),
+        ({"runs_for": "5", "runs_for_unit": "weeks"}, "weeks"),
+        ({"races": "perhaps"}, "perhaps"),
+        ({"alarm": "purple"}, "purple"),
+        ({"runs_for": "200000", "runs_for_unit": "d"}, "it goes for: 200000"),
+        ({"rate_s_per_day": "999999999"}, "gains"),
+    ],
+)
 def test_an_answer_that_is_none_is_named_and_nothing_is_written(own_client, shop, data, said):
     before = told(shop)
     refused = own_client.post("/clock/31/owner", data={"words": "something else", **data})

@@ -42,7 +42,9 @@ def test_a_mark_a_scale_and_a_finding_are_kept_and_shown(app, shop):
     at = keep(app, 100)
     one = clock_page(shop, TAG).findings[0]
     app.post(f"{at}/mark", data={"kind": "arrow", "x": "0.5", "y": "0.5", "from_x": "0.2", "from_y": "0.2"})
-    app.post(f"{at}/scale", data={"x1": "0.1", "y1": "0.5", "x2": "0.9", "y2": "0.5", "length_mm": "40", "what": "the rule"})
+    app.post(
+        f"{at}/scale", data={"x1": "0.1", "y1": "0.5", "x2": "0.9", "y2": "0.5", "length_mm": "40", "what": "the rule"}
+    )
     text = app.post(f"{at}/lay", data={"other": one.id}).text
 
     assert "drawn on it: 1 arrow, a scale bar" in text
@@ -51,10 +53,20 @@ def test_a_mark_a_scale_and_a_finding_are_kept_and_shown(app, shop):
     assert "finding" in app.post(f"{at}/off", data={"other": one.id}).text
 
 
-@pytest.mark.parametrize(("shade", "deed", "data", "says"), [
-    (110, "mark", {"kind": "star", "x": "0.5", "y": "0.5"}, "mark"), (111, "mark", {"kind": "ring", "x": "1.5", "y": "0.5", "radius": "0.1"}, "x: 1.5 will not do; allowed: 1 or less"),
-    (112, "scale", {"x1": "0", "y1": "0", "x2": "1", "y2": "0", "length_mm": "wide"}, "length: wide is no number"), (113, "scale", {"x1": "0", "y1": "0", "x2": "0", "y2": "0", "length_mm": "5"}, "too near"),
-])
+@pytest.mark.parametrize(
+    ("shade", "deed", "data", "says"),
+    [
+        (110, "mark", {"kind": "star", "x": "0.5", "y": "0.5"}, "mark"),
+        (
+            111,
+            "mark",
+            {"kind": "ring", "x": "1.5", "y": "0.5", "radius": "0.1"},
+            "x: 1.5 will not do; allowed: 1 or less",
+        ),
+        (112, "scale", {"x1": "0", "y1": "0", "x2": "1", "y2": "0", "length_mm": "wide"}, "length: wide is no number"),
+        (113, "scale", {"x1": "0", "y1": "0", "x2": "0", "y2": "0", "length_mm": "5"}, "too near"),
+    ],
+)
 def test_what_cannot_be_drawn_is_refused_in_a_sentence(app, shop, shade, deed, data, says):
     at = keep(app, shade)
     before = clock_page(shop, TAG).record_sha256
@@ -68,7 +80,10 @@ def test_what_cannot_be_drawn_is_refused_in_a_sentence(app, shop, shade, deed, d
 def test_light_and_method_reach_the_record(app, shop):
     app.post(f"/clock/{TAG}/pictures/how", data={"light": "raking light", "method": "by loupe"})
 
-    assert (clock_page(shop, TAG).look_overs[-1].light, clock_page(shop, TAG).look_overs[-1].method) == ("raking light", "by loupe")
+    assert (clock_page(shop, TAG).look_overs[-1].light, clock_page(shop, TAG).look_overs[-1].method) == (
+        "raking light",
+        "by loupe",
+    )
     assert app.get(f"/clock/{TAG}/papers/record.pdf").content[:5] == b"%PDF-"
 
 
@@ -87,7 +102,9 @@ def test_marks_are_drawn_by_touch_and_by_key_and_nothing_is_amiss(served, chromi
     amiss: list[str] = []
     page.on("console", lambda one: amiss.append(one.text) if one.type == "error" else None)
     page.goto(f"{served}clock/{TAG}/as-found")
-    page.set_input_files("#files", [{"name": f"{lamp}.jpg", "mimeType": "image/jpeg", "buffer": photo(130 if lamp == "light" else 140)}])
+    page.set_input_files(
+        "#files", [{"name": f"{lamp}.jpg", "mimeType": "image/jpeg", "buffer": photo(130 if lamp == "light" else 140)}]
+    )
     page.get_by_role("button", name="Keep them").click()
     page.locator("#draw").wait_for()
     plane = page.locator("#stage .stack")
@@ -106,7 +123,10 @@ def test_marks_are_drawn_by_touch_and_by_key_and_nothing_is_amiss(served, chromi
     page.locator("#length").fill("30")
     page.get_by_role("button", name="Set the scale").click()
     page.locator("#stage img[alt*='a scale bar']").wait_for()
-    sizes = page.evaluate("[...document.querySelectorAll('main button, main .button, main select')].filter(e => e.offsetParent).map(e => e.getBoundingClientRect()).map(r => Math.min(r.width, r.height))")
+    sizes = page.evaluate(
+        "[...document.querySelectorAll('main button, main .button, main select')].filter(e => e.offsetParent).map(e "
+        "=> e.getBoundingClientRect()).map(r => Math.min(r.width, r.height))"
+    )
 
     assert min(sizes) >= LEAST_TOUCH_PX - 0.5  # Derived: half a point for rounding
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")

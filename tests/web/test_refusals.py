@@ -1,4 +1,6 @@
-"""What is refused is told in our own sentence where it was asked: by a form, and by a part of a page that waited for it."""
+"""What is refused is told in our own sentence where it was asked: by a form, and by a part of a page that waited for
+it.
+"""
 
 import pytest
 
@@ -17,32 +19,60 @@ def unbelievable(demo_folder):
     """The clock holds a reading that no clock gives, as an older release let it be written; its id."""
     shop = open_demo(demo_folder)
     with job(shop, TAG, by="repairer") as at:
-        kept = at.add(Measurement(quantity="half_arc", value=400.0, unit="deg", standing="confirmed", visit_id=at.visit_id))
+        kept = at.add(
+            Measurement(quantity="half_arc", value=400.0, unit="deg", standing="confirmed", visit_id=at.visit_id)
+        )
     yield kept.id
     with job(shop, TAG, by="repairer") as at:
-        at.change(Measurement(quantity="half_arc", value=4.0, unit="deg", standing="rejected", id=kept.id, visit_id=at.visit_id))
+        at.change(
+            Measurement(
+                quantity="half_arc", value=4.0, unit="deg", standing="rejected", id=kept.id, visit_id=at.visit_id
+            )
+        )
     shop.engine.dispose()
 
 
-@pytest.mark.parametrize(("address", "data", "sentence"), [
-    ("/lamp", {"lamp": "purple"}, "lamp: purple will not do; allowed: day, night, machine."),
-    ("/clock/31/findings", {"component": "pivot"}, "condition: nothing was given; allowed: something has to stand there."),
-    ("/clock/31/findings", {"component": LETTERS, "condition": "worn"}, f"component: {LETTERS[:60]}… will not do; allowed: up to 200 letters."),
-    ("/clock/31/listen/live", {"sample_hz": "abc"}, "sample hz: abc will not do; allowed: a whole number."),
-    ("/clock/31/listen/live", {"sample_hz": "0"}, "sample hz: 0 will not do; allowed: 1 or more."),
-    ("/clock/31/as-found", {"file": "words"}, "file: words will not do; allowed: a file."),
-    ("/clock/31/picture/x/mark", {"kind": "ring", "x": "nan", "y": "0.5"}, "x: nan will not do; allowed: 1 or less."),
-    ("/clock/31/picture/x/mark", {"kind": "ring", "x": "left", "y": "0.5"}, "x: left will not do; allowed: a number."),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("address", "data", "sentence"),
+    [
+        ("/lamp", {"lamp": "purple"}, "lamp: purple will not do; allowed: day, night, machine."),
+        (
+            "/clock/31/findings",
+            {"component": "pivot"},
+            "condition: nothing was given; allowed: something has to stand there.",
+        ),
+        (
+            "/clock/31/findings",
+            {"component": LETTERS, "condition": "worn"},
+            f"component: {LETTERS[:60]}… will not do; allowed: up to 200 letters.",
+        ),
+        ("/clock/31/listen/live", {"sample_hz": "abc"}, "sample hz: abc will not do; allowed: a whole number."),
+        ("/clock/31/listen/live", {"sample_hz": "0"}, "sample hz: 0 will not do; allowed: 1 or more."),
+        ("/clock/31/as-found", {"file": "words"}, "file: words will not do; allowed: a file."),
+        (
+            "/clock/31/picture/x/mark",
+            {"kind": "ring", "x": "nan", "y": "0.5"},
+            "x: nan will not do; allowed: 1 or less.",
+        ),
+        (
+            "/clock/31/picture/x/mark",
+            {"kind": "ring", "x": "left", "y": "0.5"},
+            "x: left will not do; allowed: a number.",
+        ),
+    ],
+)
 def test_what_a_form_refuses_is_said_in_our_own_sentence(client, address, data, sentence):
     answer = client.post(address, data=data)
 
     assert answer.status_code == UNPROCESSABLE
-    assert f'<p class="wrong words">{sentence}</p>' in answer.text  # Derived: the limits stand in the signature of the form
+    # Derived: the limits stand in the signature of the form
+    assert f'<p class="wrong words">{sentence}</p>' in answer.text
 
 
 def test_a_kind_of_refusal_nobody_thought_of_still_names_field_and_value():
-    said = form_sentence({"type": "url_parsing", "loc": ("body", "old_part"), "input": "  \n ", "msg": "Input should be a valid URL"})
+    said = form_sentence(
+        {"type": "url_parsing", "loc": ("body", "old_part"), "input": "  \n ", "msg": "Input should be a valid URL"}
+    )
 
     assert said == "old part: nothing will not do; allowed: what the page asks for."
 
@@ -82,7 +112,9 @@ def test_a_figure_no_clock_gives_is_refused_and_not_kept(client, demo_folder):
 
 @pytest.mark.browser
 @pytest.mark.parametrize(("section", "part"), [("wrong", "#answer"), ("findings", "main")])
-def test_a_page_that_waits_shows_the_refusal_and_the_reading_can_be_rejected(served, chromium, unbelievable, section, part):
+def test_a_page_that_waits_shows_the_refusal_and_the_reading_can_be_rejected(
+    served, chromium, unbelievable, section, part
+):
     page = chromium.new_page()
     page.goto(f"{served}clock/{TAG}/{section}")
     page.locator(f"{part} .wrong", has_text="a half arc of 400 deg cannot be").wait_for()
@@ -92,5 +124,6 @@ def test_a_page_that_waits_shows_the_refusal_and_the_reading_can_be_rejected(ser
     page.get_by_role("link", name="Put it right on Measurements").click()
     row = page.locator("tr", has_text="400 deg")
     assert "A half arc of 400 deg cannot be" in row.inner_text()
-    assert min(row.get_by_role("button").bounding_box()[side] for side in ("width", "height")) >= 55.5  # Source: docs/reference/look.md: what is touched is 56 px at least
+    # Source: docs/reference/look.md: what is touched is 56 px at least
+    assert min(row.get_by_role("button").bounding_box()[side] for side in ("width", "height")) >= 55.5
     page.close()

@@ -1,4 +1,6 @@
-"""What finished jobs taught, as a page: honest with none and with few, told before it is taken up, taken up by a name, gone back from."""
+"""What finished jobs taught, as a page: honest with none and with few, told before it is taken up, taken up by a
+name, gone back from.
+"""
 
 import json
 import re
@@ -90,7 +92,9 @@ def test_what_would_change_is_told_before_and_taken_up_by_a_name(asking):
 
 def test_what_is_worked_out_can_be_stopped_and_says_so(asking, monkeypatch):
     being = asking.app.state.being_taught
-    monkeypatch.setattr("underdial.bench.being_taught.what_jobs_would_change", lambda shop, progress: [being.stop(), progress(0.1)])
+    monkeypatch.setattr(
+        "underdial.bench.being_taught.what_jobs_would_change", lambda shop, progress: [being.stop(), progress(0.1)]
+    )
     page = worked_out(asking)
 
     assert "It was stopped; nothing of it was kept." in page
@@ -110,12 +114,25 @@ def test_while_it_is_worked_out_the_page_says_how_far_it_is(asking):
 
 def test_an_answer_on_its_page_names_the_chances_it_was_reckoned_with(asking, monkeypatch):
     def reckon(case, **how):
-        return {"chances_version_count": how["version_count"], "causes": [], "choices": [], "next_tests": [], "unused": [], "smallest_repairs": [], "none_of_these_probability": 0.5,
-                "runs_full_probability": 0.5, "model_fits": True, "misfit_probability": 0.5}
+        return {
+            "chances_version_count": how["version_count"],
+            "causes": [],
+            "choices": [],
+            "next_tests": [],
+            "unused": [],
+            "smallest_repairs": [],
+            "none_of_these_probability": 0.5,
+            "runs_full_probability": 0.5,
+            "model_fits": True,
+            "misfit_probability": 0.5,
+        }
 
     monkeypatch.setattr("underdial.bench.diagnose.diagnose", reckon)
 
-    assert "Reckoned with <a href=\"/taught#versions\">the chances as delivered</a>" in asking.get("/clock/90/wrong/answer").text
+    assert (
+        'Reckoned with <a href="/taught#versions">the chances as delivered</a>'
+        in asking.get("/clock/90/wrong/answer").text
+    )
     key = re.search(r'name="key" value="([0-9a-f]{64})"', worked_out(asking))[1]
     asking.post("/taught/take-up", data={"key": key, "by": "Ben Orrin"})
     assert "version 1 of the shop’s own chances" in asking.get("/clock/90/wrong/answer").text
@@ -123,7 +140,17 @@ def test_an_answer_on_its_page_names_the_chances_it_was_reckoned_with(asking, mo
 
 @pytest.fixture(scope="module")
 def three_served(three):
-    command = [sys.executable, "-c", "from underdial.cli import main; main()", "serve", "--shop", str(three.folder), "--port", "0", "--json"]
+    command = [
+        sys.executable,
+        "-c",
+        "from underdial.cli import main; main()",
+        "serve",
+        "--shop",
+        str(three.folder),
+        "--port",
+        "0",
+        "--json",
+    ]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
         url = json.loads(process.stdout.readline())["url"]
         wait_for(url)
@@ -144,8 +171,11 @@ def test_the_page_can_be_read_by_ear_touched_and_fits_by_day_and_night(chromium,
         page.goto(f"{three_served}taught")
         page.get_by_role("heading", level=1, name="Three jobs; too few to tell.").wait_for()
         found = Axe().run(page)
-        small = page.eval_on_selector_all("button, .button, summary, select, input:not([type=hidden])",
-                                          "all => all.filter(e => e.offsetParent && e.getBoundingClientRect().height < 55.5).map(e => e.outerHTML.slice(0, 90))")
+        small = page.eval_on_selector_all(
+            "button, .button, summary, select, input:not([type=hidden])",
+            "all => all.filter(e => e.offsetParent && e.getBoundingClientRect().height < 55.5).map(e => "
+            "e.outerHTML.slice(0, 90))",
+        )
         wide = page.evaluate("document.documentElement.scrollWidth")
         page.close()
 

@@ -38,14 +38,34 @@ def finding_id(shop):
     return next(one.id for one in clock_page(shop, "31").findings if one.standing == "heard")
 
 
-@pytest.mark.parametrize(("page", "address", "first", "second"), [
-    ("owner", "owner", {"words": "It stops at night."}, {"words": "It stops when the door is shut."}),
-    ("owner", "aim", {"what": "to_run", "wishes": "a quiet tick"}, {"what": "to_be_shown", "wishes": "no polish on the case"}),
-    ("movement", "movement", {"family": "french_drum"}, {"train": "96/8 64/8 60/8", "escape": "30", "power": "weight", "oscillator": "pendulum"}),
-    ("received", "people/{person}", {"name": "Ida Quillfeather", "part": "owns"}, {"name": "Ida Quillfeather", "part": "owns", "address": "2 Mill Row"}),
-    ("findings", "findings/{finding}/correct", {"condition": "loose"}, {"condition": "cracked"}),
-])  # fmt: skip
-def test_what_another_changed_meanwhile_is_not_written_over(tablet, shop, person_id, finding_id, page, address, first, second):
+@pytest.mark.parametrize(
+    ("page", "address", "first", "second"),
+    [
+        ("owner", "owner", {"words": "It stops at night."}, {"words": "It stops when the door is shut."}),
+        (
+            "owner",
+            "aim",
+            {"what": "to_run", "wishes": "a quiet tick"},
+            {"what": "to_be_shown", "wishes": "no polish on the case"},
+        ),
+        (
+            "movement",
+            "movement",
+            {"family": "french_drum"},
+            {"train": "96/8 64/8 60/8", "escape": "30", "power": "weight", "oscillator": "pendulum"},
+        ),
+        (
+            "received",
+            "people/{person}",
+            {"name": "Ida Quillfeather", "part": "owns"},
+            {"name": "Ida Quillfeather", "part": "owns", "address": "2 Mill Row"},
+        ),
+        ("findings", "findings/{finding}/correct", {"condition": "loose"}, {"condition": "cracked"}),
+    ],
+)
+def test_what_another_changed_meanwhile_is_not_written_over(
+    tablet, shop, person_id, finding_id, page, address, first, second
+):
     address = f"/clock/31/{address}".format(person=person_id, finding=finding_id)
     families = re.findall(r'<option value="(\w+)">', tablet.get("/clock/31/movement").text)
     first = {name: families[0] if name == "family" else words for name, words in first.items()}
@@ -60,7 +80,12 @@ def test_what_another_changed_meanwhile_is_not_written_over(tablet, shop, person
     assert [words for words in second.values() if words.replace("_", " ") not in refused.text] == []
     assert clock_page(shop, "31").record_sha256 == kept
     if page != "findings":
-        assert tablet.post(address, data={**second, "version": version_on(tablet, f"/clock/31/{page}", address)}).status_code == OK
+        assert (
+            tablet.post(
+                address, data={**second, "version": version_on(tablet, f"/clock/31/{page}", address)}
+            ).status_code
+            == OK
+        )
         assert clock_page(shop, "31").record_sha256 != kept
 
 

@@ -47,15 +47,41 @@ def shop_time():
 def shop(tmp_path, shop_time):
     """A shop with one eight-day clock, a choice with a predicted swing, and its owner's yes."""
     shop = open_shop(tmp_path / "shop", now=shop_time)
-    receive_clock(shop, Clock(tag="41", name="A drum for a test", family="open_spring_balance_8d", movement={"strike": "none"}), Visit(received_at=shop_time()),
-                  ((Person(name="A Tester"), ("owns", "may_instruct")),))
-    choice = Choice(title="Put right: pivot hole", works=(PlannedWork(line="1", work="bush", component="pivot_hole", of="third_wheel", words="bush the back hole"),
-                                                          PlannedWork(line="2", work="clean", component="movement", words="clean")),
-                    price=PriceBand(low_minor=9000, likely_minor=10000, high_minor=11000, ceiling_minor=13000, currency="GBP"), latest=Day(on=date(2026, 4, 1), zone="UTC"),
-                    runs_full_probability=0.9, rate_low_s_per_day=-33.4, rate_high_s_per_day=9.6, half_arc_low_deg=162.8, half_arc_likely_deg=172.5, half_arc_high_deg=182.9)
+    receive_clock(
+        shop,
+        Clock(tag="41", name="A drum for a test", family="open_spring_balance_8d", movement={"strike": "none"}),
+        Visit(received_at=shop_time()),
+        ((Person(name="A Tester"), ("owns", "may_instruct")),),
+    )
+    choice = Choice(
+        title="Put right: pivot hole",
+        works=(
+            PlannedWork(line="1", work="bush", component="pivot_hole", of="third_wheel", words="bush the back hole"),
+            PlannedWork(line="2", work="clean", component="movement", words="clean"),
+        ),
+        price=PriceBand(low_minor=9000, likely_minor=10000, high_minor=11000, ceiling_minor=13000, currency="GBP"),
+        latest=Day(on=date(2026, 4, 1), zone="UTC"),
+        runs_full_probability=0.9,
+        rate_low_s_per_day=-33.4,
+        rate_high_s_per_day=9.6,
+        half_arc_low_deg=162.8,
+        half_arc_likely_deg=172.5,
+        half_arc_high_deg=182.9,
+    )
     offered = offer_choices(shop, "41", [choice])[0]
     person = next(iter(clock_page(shop, "41").people))
-    record_consent(shop, "41", Consent(choice_id=offered.id, person_id=person, channel="in_person", words="Yes.", given_at=shop_time(), lines=agree_to_all(offered)))
+    record_consent(
+        shop,
+        "41",
+        Consent(
+            choice_id=offered.id,
+            person_id=person,
+            channel="in_person",
+            words="Yes.",
+            given_at=shop_time(),
+            lines=agree_to_all(offered),
+        ),
+    )
     return shop
 
 
@@ -70,12 +96,17 @@ def shown(answer):
 
 def lay_down(pages, *, cased):
     """Post the plan as the page proposes it."""
-    form = re.search(rf'<input type="hidden" name="cased" value="{cased}">(.*?)</form>', pages.get("/clock/41/test").text, re.S)[1]
+    form = re.search(
+        rf'<input type="hidden" name="cased" value="{cased}">(.*?)</form>', pages.get("/clock/41/test").text, re.S
+    )[1]
     data = {"cased": cased}
     for name in ("title", "lasts_h"):
         data[name] = re.search(rf'name="{name}" value="([^"]*)"', form)[1]
     for name in ("line_what", "line_words", "line_low", "line_high", "line_unit"):
-        data[name] = [html.unescape(re.search(r'value="([^"]*)"', one)[1]) if "value=" in one else "" for one in re.findall(rf'<input[^>]*name="{name}"[^>]*>', form)]
+        data[name] = [
+            html.unescape(re.search(r'value="([^"]*)"', one)[1]) if "value=" in one else ""
+            for one in re.findall(rf'<input[^>]*name="{name}"[^>]*>', form)
+        ]
     return pages.post("/clock/41/test", data=data)
 
 
@@ -92,7 +123,14 @@ def test_plan_follows_the_rule_and_the_prediction(shop, pages):
 
 
 def test_sizes_that_the_work_left_change_what_the_test_must_reach(shop, pages):
-    work = {"line": BUSHING, "size_what": ["End shake", "Colour"], "size_before": ["", ""], "size_after": ["0", "3"], "size_u": ["0.002", ""], "size_unit": ["mm", "mm"]}
+    work = {
+        "line": BUSHING,
+        "size_what": ["End shake", "Colour"],
+        "size_before": ["", ""],
+        "size_after": ["0", "3"],
+        "size_u": ["0.002", ""],
+        "size_unit": ["mm", "mm"],
+    }
     pages.post("/clock/41/work", data=work)
     waits = pages.get("/clock/41/test").text
     plans = pages.get("/clock/41/test/plans").text
@@ -157,18 +195,34 @@ def test_a_stop_fails_the_test_and_is_shown_as_written(pages):
 def test_a_reading_with_a_part_of_the_shop_on_is_refused_and_not_kept(shop, pages):
     proof = re.search(r"/test/([\w-]+)/begin", lay_down(pages, cased="no").text)[1]
     pages.post(f"/clock/41/test/{proof}/begin")
-    answer = pages.post(f"/clock/41/test/{proof}/reading", data={"quantity": "half_arc|deg", "value": "171", "lent": "weight"})
+    answer = pages.post(
+        f"/clock/41/test/{proof}/reading", data={"quantity": "half_arc|deg", "value": "171", "lent": "weight"}
+    )
 
     assert answer.status_code == CONFLICT
     assert not clock_page(shop, "41").measurements
 
 
-@pytest.mark.parametrize(("change", "status", "says"), [
-    ({"lasts_h": "soon"}, UNPROCESSABLE, "soon is no number"), ({"lasts_h": "0"}, UNPROCESSABLE, "above 0 to 10000 hours"), ({"line_low": ["190"]}, UNPROCESSABLE, "the smaller first"),
-    ({"line_what": ["brightness"], "line_words": [""]}, UNPROCESSABLE, "is not on the list"), ({"line_what": [""]}, CONFLICT, "nothing to pass"),
-])
+@pytest.mark.parametrize(
+    ("change", "status", "says"),
+    [
+        ({"lasts_h": "soon"}, UNPROCESSABLE, "soon is no number"),
+        ({"lasts_h": "0"}, UNPROCESSABLE, "above 0 to 10000 hours"),
+        ({"line_low": ["190"]}, UNPROCESSABLE, "the smaller first"),
+        ({"line_what": ["brightness"], "line_words": [""]}, UNPROCESSABLE, "is not on the list"),
+        ({"line_what": [""]}, CONFLICT, "nothing to pass"),
+    ],
+)
 def test_a_plan_that_cannot_be_failed_or_read_is_not_laid_down(shop, pages, change, status, says):
-    plan = {"title": "A test", "lasts_h": "24", "line_what": ["half_arc"], "line_low": ["162"], "line_high": ["183"], "line_unit": ["deg"], "line_words": ["swing"]}
+    plan = {
+        "title": "A test",
+        "lasts_h": "24",
+        "line_what": ["half_arc"],
+        "line_low": ["162"],
+        "line_high": ["183"],
+        "line_unit": ["deg"],
+        "line_words": ["swing"],
+    }
     answer = pages.post("/clock/41/test", data={**plan, **change})
 
     assert answer.status_code == status
@@ -195,10 +249,25 @@ def test_a_round_sets_what_was_predicted_beside_what_is_seen(shop, pages):
 
 
 def test_work_is_written_with_sizes_beside_what_was_planned(shop, pages):
-    pages.post("/bench/bush/keep", data={"ticket": "41", "size": "bore_m", "typed": urlencode(SUMS["bush"].example), "line": "1"})
+    pages.post(
+        "/bench/bush/keep",
+        data={"ticket": "41", "size": "bore_m", "typed": urlencode(SUMS["bush"].example), "line": "1"},
+    )
     page = pages.get("/clock/41/work").text
-    answer = pages.post("/clock/41/work", data={"line": BUSHING, "hours_h": "1.5", "charged": "60", "old_part": "bag 4", "size_what": ["bore", ""], "size_before": ["1.62", ""], "size_after": ["1.271", ""],
-                                                "size_u": ["0.004", ""], "size_unit": ["mm", "mm"]})
+    answer = pages.post(
+        "/clock/41/work",
+        data={
+            "line": BUSHING,
+            "hours_h": "1.5",
+            "charged": "60",
+            "old_part": "bag 4",
+            "size_what": ["bore", ""],
+            "size_before": ["1.62", ""],
+            "size_after": ["1.271", ""],
+            "size_u": ["0.004", ""],
+            "size_unit": ["mm", "mm"],
+        },
+    )
     kept = clock_page(shop, "41").works[-1]
 
     assert "make it 1.2699" in page
@@ -209,16 +278,50 @@ def test_work_is_written_with_sizes_beside_what_was_planned(shop, pages):
     assert (kept.old_part_kept, kept.charged.amount_minor) == ("bag 4", 6000)  # Derived: 60 pounds in pence
 
 
-@pytest.mark.parametrize(("after", "says"), [("1.272", "Made 1.2720 ± 0.0040 mm, 0.0021 mm over; that is allowed"), ("1.25", "Made 1.2500 ± 0.0040 mm, 0.0199 mm under; more than it may be")])
+@pytest.mark.parametrize(
+    ("after", "says"),
+    [
+        ("1.272", "Made 1.2720 ± 0.0040 mm, 0.0021 mm over; that is allowed"),
+        ("1.25", "Made 1.2500 ± 0.0040 mm, 0.0199 mm under; more than it may be"),
+    ],
+)
 def test_a_size_that_was_made_is_held_against_its_plan(pages, after, says):
-    pages.post("/bench/bush/keep", data={"ticket": "41", "size": "bore_m", "typed": urlencode(SUMS["bush"].example), "line": "1", "allowed_off": "0.005"})
-    answer = pages.post("/clock/41/work", data={"line": BUSHING, "size_what": ["bore"], "size_before": [""], "size_after": [after], "size_u": ["0.004"], "size_unit": ["mm"]})
+    pages.post(
+        "/bench/bush/keep",
+        data={
+            "ticket": "41",
+            "size": "bore_m",
+            "typed": urlencode(SUMS["bush"].example),
+            "line": "1",
+            "allowed_off": "0.005",
+        },
+    )
+    answer = pages.post(
+        "/clock/41/work",
+        data={
+            "line": BUSHING,
+            "size_what": ["bore"],
+            "size_before": [""],
+            "size_after": [after],
+            "size_u": ["0.004"],
+            "size_unit": ["mm"],
+        },
+    )
 
     assert says in shown(answer)  # Derived: from 1.20 + 1.6 tan 2.5 deg = 1.26986 mm
 
 
 def test_planned_size_stands_on_the_bench_sheet_and_can_be_taken_out(shop, pages):
-    pages.post("/bench/bush/keep", data={"ticket": "41", "size": "bore_m", "typed": urlencode(SUMS["bush"].example), "line": "1", "allowed_off": "0.005"})
+    pages.post(
+        "/bench/bush/keep",
+        data={
+            "ticket": "41",
+            "size": "bore_m",
+            "typed": urlencode(SUMS["bush"].example),
+            "line": "1",
+            "allowed_off": "0.005",
+        },
+    )
     pdf = pages.get("/clock/41/papers/bench.pdf").content
     text = "\n".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf))
 
@@ -230,8 +333,13 @@ def test_planned_size_stands_on_the_bench_sheet_and_can_be_taken_out(shop, pages
     assert pages.post("/clock/41/sizes/0/drop").status_code == CONFLICT
 
 
-@pytest.mark.parametrize("row", [{"size_what": [""], "size_before": ["1.62"], "size_after": [""], "size_u": [""], "size_unit": ["mm"]},
-                                 {"size_what": ["bore"], "size_before": ["wide"], "size_after": [""], "size_u": [""], "size_unit": ["mm"]}])
+@pytest.mark.parametrize(
+    "row",
+    [
+        {"size_what": [""], "size_before": ["1.62"], "size_after": [""], "size_u": [""], "size_unit": ["mm"]},
+        {"size_what": ["bore"], "size_before": ["wide"], "size_after": [""], "size_u": [""], "size_unit": ["mm"]},
+    ],
+)
 def test_a_size_without_name_or_number_is_refused_and_no_work_is_kept(shop, pages, row):
     assert pages.post("/clock/41/work", data={"line": BUSHING, **row}).status_code == UNPROCESSABLE
     assert not clock_page(shop, "41").works
@@ -250,7 +358,9 @@ def test_work_and_test_can_be_read_by_ear_and_touched(chromium, served):
         found = Axe().run(page)
         small = page.eval_on_selector_all(
             "button, .button, select, input:not([type=hidden])",
-            "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))")
+            "all => all.filter(e => e.offsetParent && (e.getBoundingClientRect().height < 55.5 || "
+            "e.getBoundingClientRect().width < 55.5)).map(e => e.outerHTML.slice(0, 90))",
+        )
 
         assert found.violations_count == 0, f"{section}: {found.generate_report()}"
         assert not small  # Source: docs/reference/look.md: what is touched is 56 px at least

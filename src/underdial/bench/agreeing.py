@@ -14,7 +14,9 @@ from underdial.record.money import Money
 from underdial.record.people import check_may
 
 
-def offer_choices(shop: Shop, clock: str, choices: Iterable[Choice], *, by: str = "repairer", why: str | None = None) -> tuple[Choice, ...]:
+def offer_choices(
+    shop: Shop, clock: str, choices: Iterable[Choice], *, by: str = "repairer", why: str | None = None
+) -> tuple[Choice, ...]:
     """Keep the choices as they are laid before the owner; earlier ones that nobody answered are withdrawn."""
     with job(shop, clock, by=by, why=why) as at:
         answered = {one.choice_id for one in at.all("consent")}
@@ -28,7 +30,8 @@ def offer_choices(shop: Shop, clock: str, choices: Iterable[Choice], *, by: str 
 
 
 def record_consent(shop: Shop, clock: str, consent: Consent, *, by: str = "repairer") -> Consent:
-    """Keep an answer of somebody who may instruct, each line tied to a planned work of the choice and so to its findings.
+    """Keep an answer of somebody who may instruct, each line tied to a planned work of the choice and so to its
+    findings.
 
     RuleBroken when the person may not instruct, the choice was withdrawn, a line is not in it, or the ceiling has
     another currency.
@@ -37,9 +40,18 @@ def record_consent(shop: Shop, clock: str, consent: Consent, *, by: str = "repai
         check_may(at.all("part"), person_id=consent.person_id, what="instruct")
         choice = at.read("choice", consent.choice_id)
         if choice.withdrawn:
-            raise RuleBroken("choice", consent.choice_id, "a choice that stands", "choice: this one was withdrawn; ask about one that stands.")
+            raise RuleBroken(
+                "choice",
+                consent.choice_id,
+                "a choice that stands",
+                "choice: this one was withdrawn; ask about one that stands.",
+            )
         lines = _tied(choice, consent.lines)
-        if consent.ceiling is not None and choice.price is not None and consent.ceiling.currency != choice.price.currency:
+        if (
+            consent.ceiling is not None
+            and choice.price is not None
+            and consent.ceiling.currency != choice.price.currency
+        ):
             raise RuleBroken("ceiling", consent.ceiling.currency, choice.price.currency)
         kept: Consent = at.add(replace(consent, lines=lines, noted_by=consent.noted_by or by, visit_id=at.visit_id))
         _stage_after(at, any(line.answer == "yes" for line in lines))
@@ -47,12 +59,30 @@ def record_consent(shop: Shop, clock: str, consent: Consent, *, by: str = "repai
 
 
 def answer_lines(choice: Choice, yes: Collection[str]) -> tuple[ConsentLine, ...]:
-    """The answer to each line of a choice: yes to the lines named, no to the others. RuleBroken for a line it does not have."""
+    """The answer to each line of a choice: yes to the lines named, no to the others.
+
+    RuleBroken for a line it does not have.
+    """
     known = [work.line for work in choice.works]
     for line in yes:
         if line not in known:
-            raise RuleBroken("line", line, ", ".join(known) or "no line: this choice has no works", f"line: {line} is not a work of {choice.title}.")
-    return tuple(ConsentLine(line=work.line, work=work.work, component=work.component, of=work.of, findings=work.findings, answer="yes" if work.line in yes else "no") for work in choice.works)
+            raise RuleBroken(
+                "line",
+                line,
+                ", ".join(known) or "no line: this choice has no works",
+                f"line: {line} is not a work of {choice.title}.",
+            )
+    return tuple(
+        ConsentLine(
+            line=work.line,
+            work=work.work,
+            component=work.component,
+            of=work.of,
+            findings=work.findings,
+            answer="yes" if work.line in yes else "no",
+        )
+        for work in choice.works
+    )
 
 
 def agree_to_all(choice: Choice) -> tuple[ConsentLine, ...]:
@@ -68,7 +98,8 @@ def ceiling_of(choice: Choice) -> Money | None:
 
 
 def withdraw_consent(shop: Shop, clock: str, consent_id: str, *, words: str, by: str = "repairer") -> Consent:
-    """The owner takes an answer back, in their words; nothing more may be done on its lines. RuleBroken when it was taken back before.
+    """The owner takes an answer back, in their words; nothing more may be done on its lines. RuleBroken when it was
+    taken back before.
 
     A clock that waited for the bench waits for the owner again when nothing is left that they agreed to.
     """
@@ -76,7 +107,9 @@ def withdraw_consent(shop: Shop, clock: str, consent_id: str, *, words: str, by:
     with job(shop, clock, by=by, why=words) as at:
         before: Consent = at.read("consent", consent_id)
         if before.withdrawn_at is not None:
-            raise RuleBroken("consent", consent_id, "an answer that stands", "consent: this answer was taken back already.")
+            raise RuleBroken(
+                "consent", consent_id, "an answer that stands", "consent: this answer was taken back already."
+            )
         kept: Consent = at.change(replace(before, withdrawn_at=at.writer.at, withdrawn_words=words), deed="withdrawn")
         if at.visit.stage == "agreed" and not agreed_lines(at.all("consent")):
             at.change(replace(at.visit, stage="waiting_for_owner"))
@@ -89,7 +122,12 @@ def _tied(choice: Choice, lines: Iterable[ConsentLine]) -> tuple[ConsentLine, ..
     for line in lines:
         work = planned.get(line.line)
         if work is None or (work.work, work.component, work.of) != (line.work, line.component, line.of):
-            raise RuleBroken("line", line.line, ", ".join(planned) or "no line: this choice has no works", f"line: {line.line} is not a work of {choice.title}.")
+            raise RuleBroken(
+                "line",
+                line.line,
+                ", ".join(planned) or "no line: this choice has no works",
+                f"line: {line.line} is not a work of {choice.title}.",
+            )
         tied.append(replace(line, findings=work.findings))
     return tuple(tied)
 

@@ -1,4 +1,6 @@
-"""What is wrong with a clock in the shop, worked out once for each state of its record; and the choices made from it."""
+"""What is wrong with a clock in the shop, worked out once for each state of its record; and the choices made from
+it.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,8 @@ _CEILING_RATIO = 1.2
 # Weeks from yes to ready for each choice by its hours, with a fortnight on test. [common practice]
 _TEST_DAYS, _DAYS_A_WORK = 14, 4
 _ANSWER_DAYS = 28
-# At most this many slips, each at least this much likelier to do what is wanted than the cheaper one before. [common practice: two to four]
+# At most this many slips, each at least this much likelier to do what is wanted than the cheaper one before. [common
+# practice: two to four]
 _MOST_SLIPS, _WORTH_A_SLIP = 4, 0.03
 
 
@@ -47,14 +50,21 @@ def work_out(shop: Shop, clock: str) -> dict[str, Any]:
     if found is None:
         from underdial.bench.diagnose import diagnose
 
-        found = diagnose(case_from(page), hour_price_minor=shop.settings.hour_price_minor, currency=shop.settings.currency, learned=learned_of(lesson),
-                         version_count=version_count_of(lesson))
+        found = diagnose(
+            case_from(page),
+            hour_price_minor=shop.settings.hour_price_minor,
+            currency=shop.settings.currency,
+            learned=learned_of(lesson),
+            version_count=version_count_of(lesson),
+        )
         keep_answer(shop.folder, asked, found)
     return found
 
 
 def left_answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
-    """The answer with what the sizes left make of the clock, worked out when it is not known; None while no size was left, or where nothing can be reckoned."""
+    """The answer with what the sizes left make of the clock, worked out when it is not known; None while no size was
+    left, or where nothing can be reckoned.
+    """
     if as_left_of(page) is None:
         return None
     try:
@@ -64,7 +74,9 @@ def left_answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
 
 
 def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Choice, ...]:
-    """Make the choices of the answer into choices for the owner, priced, dated and kept; earlier unanswered ones are withdrawn."""
+    """Make the choices of the answer into choices for the owner, priced, dated and kept; earlier unanswered ones are
+    withdrawn.
+    """
     answer = work_out(shop, clock)
     today = shop.now().astimezone(ZoneInfo(shop.settings.zone)).date()
     choices = told_apart([_choice(one, shop.settings.zone, today) for one in worth_offering(answer["choices"])])
@@ -72,9 +84,11 @@ def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Ch
 
 
 def worth_offering(choices: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
-    """At most four of the choices of an answer, by rising price: to leave it, and those that each gain enough over the one before.
+    """At most four of the choices of an answer, by rising price: to leave it, and those that each gain enough over the
+    one before.
 
-    An owner can weigh three or four. The whole job, which leaves least of what was found, is among them, though it may gain nothing for the complaint.
+    An owner can weigh three or four. The whole job, which leaves least of what was found, is among them, though it may
+    gain nothing for the complaint.
     """
     leave, *rest = sorted(choices, key=lambda choice: choice["price_minor"][1])
     kept: list[Mapping[str, Any]] = [leave]
@@ -89,7 +103,9 @@ def worth_offering(choices: Sequence[Mapping[str, Any]]) -> list[Mapping[str, An
 
 
 def told_apart(choices: Sequence[Choice]) -> list[Choice]:
-    """The same choices, none called as another: a title that comes twice names every part, and then what is done that the others leave out."""
+    """The same choices, none called as another: a title that comes twice names every part, and then what is done that
+    the others leave out.
+    """
     out: list[Choice] = []
     for one in choices:
         title = one.title
@@ -112,18 +128,31 @@ def _reaches(choice: Mapping[str, Any]) -> float:
 def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
     works = tuple(_planned(f"{k}", one) for k, one in enumerate(told["works"], 1))
     low, likely, high = told["price_minor"]
-    price = PriceBand(low_minor=low, likely_minor=likely, high_minor=high, ceiling_minor=_rounded(high * _CEILING_RATIO), currency=told["currency"])
+    price = PriceBand(
+        low_minor=low,
+        likely_minor=likely,
+        high_minor=high,
+        ceiling_minor=_rounded(high * _CEILING_RATIO),
+        currency=told["currency"],
+    )
     drift = told.get("rate_drift_s_per_day") or [None, None]
     swing = told.get("amplitude_deg") or [None, None, None]
     days = _TEST_DAYS + _DAYS_A_WORK * len(works) if works else 0
     return Choice(
-        title=_title(works), works=works, price=price,
+        title=_title(works),
+        works=works,
+        price=price,
         earliest=Day(on=today + timedelta(days=days), zone=zone) if works else None,
         latest=Day(on=today + timedelta(days=round(1.5 * days)), zone=zone) if works else None,
-        runs_full_probability=told["runs_full_probability"], runs_full_u_probability=told.get("runs_full_u_probability"),
+        runs_full_probability=told["runs_full_probability"],
+        runs_full_u_probability=told.get("runs_full_u_probability"),
         complaint_gone_probability=told.get("complaint_gone_probability"),
-        rate_low_s_per_day=drift[0], rate_high_s_per_day=drift[1],
-        half_arc_low_deg=swing[0], half_arc_likely_deg=swing[1], half_arc_high_deg=swing[2], unfixed=tuple(_fault_words(str(one)) for one in told["unfixed"]),
+        rate_low_s_per_day=drift[0],
+        rate_high_s_per_day=drift[1],
+        half_arc_low_deg=swing[0],
+        half_arc_likely_deg=swing[1],
+        half_arc_high_deg=swing[2],
+        unfixed=tuple(_fault_words(str(one)) for one in told["unfixed"]),
         irreversible=tuple(dict.fromkeys(work.irreversible for work in works if work.irreversible)),
         answer_until=Day(on=today + timedelta(days=_ANSWER_DAYS), zone=zone),
     )
@@ -132,8 +161,16 @@ def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
 def _planned(line: str, told: Mapping[str, Any]) -> PlannedWork:
     """One work of a choice; the answer names works by part, deed and words."""
     hours = told.get("hours_h")
-    return PlannedWork(line=line, work=_word(str(told["work"])), component=str(told["component"]), of=told.get("of"), place=told.get("place"),
-                       words=told.get("words"), irreversible=told.get("irreversible"), hours_h=sum(hours) / len(hours) if hours else None)
+    return PlannedWork(
+        line=line,
+        work=_word(str(told["work"])),
+        component=str(told["component"]),
+        of=told.get("of"),
+        place=told.get("place"),
+        words=told.get("words"),
+        irreversible=told.get("irreversible"),
+        hours_h=sum(hours) / len(hours) if hours else None,
+    )
 
 
 def _title(works: tuple[PlannedWork, ...], *, most: int = 3) -> str:
@@ -154,7 +191,9 @@ def _word(work: str) -> str:
 
 
 def _fault_words(fault: str) -> str:
-    """A fault as an owner may read it: `the movement carries old, thickened oil`; words that are no fault's id stay as they are."""
+    """A fault as an owner may read it: `the movement carries old, thickened oil`; words that are no fault's id stay as
+    they are.
+    """
     known = faults().get(fault)
     if known is None:
         return fault
@@ -168,7 +207,12 @@ def _rounded(amount: float) -> int:
 
 
 def _question_sha256(shop: Shop, page: ClockPage, lesson: Lesson | None) -> str:
-    # Version numbers are one shop's own: the numbers themselves keep an answer apart when a folder gets another database.
-    version = [version_count_of(lesson), {}, {}] if lesson is None else [version_count_of(lesson), dict(lesson.chances), dict(lesson.sizes)]
+    # Version numbers are one shop's own: the numbers themselves keep an answer apart when a folder gets another
+    # database.
+    version = (
+        [version_count_of(lesson), {}, {}]
+        if lesson is None
+        else [version_count_of(lesson), dict(lesson.chances), dict(lesson.sizes)]
+    )
     asked = [__version__, shop.settings.hour_price_minor, shop.settings.currency, version, case_from(page)]
     return hashlib.sha256(json.dumps(asked, sort_keys=True, default=str).encode()).hexdigest()

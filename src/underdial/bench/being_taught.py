@@ -1,6 +1,8 @@
-"""Working out what finished jobs would change, beside the pages: it takes a minute, so it runs by itself and its page asks how far it is.
+"""Working out what finished jobs would change, beside the pages: it takes a minute, so it runs by itself and its page
+asks how far it is.
 
-The only state that lives between requests: the one that is running, and how the last one ended. What it finds is kept in the shop's folder.
+The only state that lives between requests: the one that is running, and how the last one ended. What it finds is kept
+in the shop's folder.
 """
 
 from __future__ import annotations
@@ -51,7 +53,10 @@ class BeingTaught:
             self.refused = wrong.message
         except Exception:
             # A fault of ours ends the thread; its page must not wait for ever.
-            self.refused = "A fault of ours. What was confirmed is safe. The window in which Underdial was started names the place."
+            self.refused = (
+                "A fault of ours. What was confirmed is safe. The window in which Underdial was started "
+                "names the place."
+            )
             logging.getLogger("underdial.bench").exception("a fault of ours")
         finally:
             self.running = False

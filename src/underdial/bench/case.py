@@ -1,9 +1,10 @@
-"""The case of a clock as `diagnose` takes it, made from the record: family, movement, complaint, findings, measurements.
+"""The case of a clock as `diagnose` takes it, made from the record: family, movement, complaint, findings,
+measurements.
 
-What was rejected is left out, and so is what was read after the work (results of a test, what a round saw): the
-case is the clock as it was found. Beside a plain swing one told as what it drops to is that of a moment (the strike being
-lifted), and the sums have only the swing of a clock that runs on: it stays in the record and out of the case. Sizes that
-the work left stand apart, under `as_left`.
+What was rejected is left out, and so is what was read after the work (results of a test, what a round saw): the case is
+the clock as it was found. Beside a plain swing one told as what it drops to is that of a moment (the strike being
+lifted), and the sums have only the swing of a clock that runs on: it stays in the record and out of the case. Sizes
+that the work left stand apart, under `as_left`.
 """
 
 from __future__ import annotations
@@ -30,7 +31,9 @@ def case_of(shop: Shop, clock: str, *, visit_id: str | None = None) -> dict[str,
 
 def case_from(page: ClockPage) -> dict[str, Any]:
     """The case of a clock whose page was read already."""
-    later = {one for round_ in page.rounds for one in round_.seen} | {one for proof in page.proofs for one in proof.results}
+    later = {one for round_ in page.rounds for one in round_.seen} | {
+        one for proof in page.proofs for one in proof.results
+    }
     case: dict[str, Any] = {}
     if page.clock.family is not None:
         case["family"] = page.clock.family
@@ -52,7 +55,9 @@ def case_from(page: ClockPage) -> dict[str, Any]:
 
 def complaint_as_case(complaint: Complaint) -> dict[str, Any]:
     """What was told, and only that: an untold field is left out."""
-    return {one.name: getattr(complaint, one.name) for one in fields(complaint) if getattr(complaint, one.name) is not None}
+    return {
+        one.name: getattr(complaint, one.name) for one in fields(complaint) if getattr(complaint, one.name) is not None
+    }
 
 
 def finding_as_case(finding: Finding) -> dict[str, Any]:
@@ -63,13 +68,19 @@ def finding_as_case(finding: Finding) -> dict[str, Any]:
 
 
 def without_moments(measurements: Sequence[Measurement]) -> list[Measurement]:
-    """The measurements without swings that are only what a plain swing of the same part drops to; alone such a swing is all there is, and stays."""
+    """The measurements without swings that are only what a plain swing of the same part drops to; alone such a swing is
+    all there is, and stays.
+    """
     plain = {one.of for one in measurements if one.quantity in _SWINGS and one.position is None and not _drops(one)}
     return [one for one in measurements if not (_drops(one) and one.of in plain)]
 
 
 def _drops(measurement: Measurement) -> bool:
-    return measurement.quantity in _SWINGS and measurement.position is None and _DROPS_TO.search((measurement.words or "").casefold()) is not None
+    return (
+        measurement.quantity in _SWINGS
+        and measurement.position is None
+        and _DROPS_TO.search((measurement.words or "").casefold()) is not None
+    )
 
 
 def measurement_as_case(measurement: Measurement) -> dict[str, Any]:

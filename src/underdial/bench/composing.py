@@ -1,4 +1,5 @@
-"""A movement told by hand, for a clock of no kind in the list: what drives it, what it swings with, its escapement and its counts.
+"""A movement told by hand, for a clock of no kind in the list: what drives it, what it swings with, its escapement and
+its counts.
 
 What is not told (sizes, weights, losses) is taken from the kind that stands nearest, as the sums do.
 """
@@ -15,19 +16,38 @@ from underdial.trade.families import families
 
 # Key of a description -> its words, as one picks them.
 MAKES: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "power": (("open_spring", "an open spring"), ("going_barrel", "a spring in a going barrel"), ("fusee", "a spring with a fusee"), ("weight", "a weight")),
-    "oscillator": (("pendulum", "a pendulum"), ("balance", "a balance and hairspring"), ("torsion", "a pendulum that turns")),
-    "escapement": (("recoil", "an anchor that recoils"), ("deadbeat", "a deadbeat anchor"), ("brocot", "pin or stone pallets in front"), ("strip_pallets", "pallets of bent strip"),
-                   ("pin_pallet", "a pin lever"), ("lever", "a lever"), ("cylinder", "a cylinder"), ("verge", "a verge"), ("pinwheel", "a pin wheel"), ("coup_perdu", "one beat without impulse")),
-}  # fmt: skip
+    "power": (
+        ("open_spring", "an open spring"),
+        ("going_barrel", "a spring in a going barrel"),
+        ("fusee", "a spring with a fusee"),
+        ("weight", "a weight"),
+    ),
+    "oscillator": (
+        ("pendulum", "a pendulum"),
+        ("balance", "a balance and hairspring"),
+        ("torsion", "a pendulum that turns"),
+    ),
+    "escapement": (
+        ("recoil", "an anchor that recoils"),
+        ("deadbeat", "a deadbeat anchor"),
+        ("brocot", "pin or stone pallets in front"),
+        ("strip_pallets", "pallets of bent strip"),
+        ("pin_pallet", "a pin lever"),
+        ("lever", "a lever"),
+        ("cylinder", "a cylinder"),
+        ("verge", "a verge"),
+        ("pinwheel", "a pin wheel"),
+        ("coup_perdu", "one beat without impulse"),
+    ),
+}
 _WANTED = {"power": "what drives it", "oscillator": "what it swings with"}
 
 
 def told_by_hand(family: str | None, named: Mapping[str, str], counts: Mapping[str, object]) -> dict[str, object]:
     """What the record keeps of a movement told by hand; BadInput for a word that is none of the list.
 
-    With counts and no kind from the list, power and oscillator have to be told too, and the whole is composed once, so that nothing
-    is kept that the sums refuse: OutsideModel or BadInput says why.
+    With counts and no kind from the list, power and oscillator have to be told too, and the whole is composed once, so
+    that nothing is kept that the sums refuse: OutsideModel or BadInput says why.
     """
     found: dict[str, object] = dict(counts)
     for key, words in MAKES.items():
@@ -39,7 +59,12 @@ def told_by_hand(family: str | None, named: Mapping[str, str], counts: Mapping[s
     if counts and family is None:
         for key, what in _WANTED.items():
             if key not in found:
-                raise BadInput(key, "nothing", ", ".join(one for one, _ in MAKES[key]), f"{key}: with counts and no kind of movement from the list, say {what} too.")
+                raise BadInput(
+                    key,
+                    "nothing",
+                    ", ".join(one for one, _ in MAKES[key]),
+                    f"{key}: with counts and no kind of movement from the list, say {what} too.",
+                )
         composed_by_hand(found)
     return found
 

@@ -1,7 +1,8 @@
-"""Reading a look-over through: one finding at a time with its words, still and place in the recording; merge, split, undo.
+"""Reading a look-over through: one finding at a time with its words, still and place in the recording; merge, split,
+undo.
 
-What is done to a finding is written at once. Undo takes back the newest deed on findings that is not taken back yet, and is itself
-written down; nothing is erased.
+What is done to a finding is written at once. Undo takes back the newest deed on findings that is not taken back yet,
+and is itself written down; nothing is erased.
 """
 
 from __future__ import annotations
@@ -25,10 +26,36 @@ from underdial.trade.speech import speech
 from underdial.trade.vocabulary import components, conditions
 
 # Said without a hedge and with the hedges of the trade; never offered above what was said.
-SURE_WORDS = ((0.97, "certain"), (0.9, "said plainly"), (0.75, "“probably”"), (0.7, "“I'd say”"), (0.5, "“I'd guess”"), (0.4, "“might be”"), (0.3, "“not sure”"))
+SURE_WORDS = (
+    (0.97, "certain"),
+    (0.9, "said plainly"),
+    (0.75, "“probably”"),
+    (0.7, "“I'd say”"),
+    (0.5, "“I'd guess”"),
+    (0.4, "“might be”"),
+    (0.3, "“not sure”"),
+)
 MATTERS_WORDS = {"stops": "stops it", "contributes": "contributes", "cosmetic": "only looks", "none": "does not matter"}
 STATE_WORDS = {"present": "it is so", "absent": "looked for, not so", "not_examined": "not examined"}
-PLACES = ("front", "back", "both", "all", "upper", "lower", "left", "right", "top", "bottom", "entry", "exit", "inside", "outer", "inner", "tip", "middle")
+PLACES = (
+    "front",
+    "back",
+    "both",
+    "all",
+    "upper",
+    "lower",
+    "left",
+    "right",
+    "top",
+    "bottom",
+    "entry",
+    "exit",
+    "inside",
+    "outer",
+    "inner",
+    "tip",
+    "middle",
+)
 # Marks of 24 points on a ribbon of about 900, in three rows.
 _ROWS, _APART_RATIO = 3, 0.027
 _UNDONE = re.compile(r"undone (\d+)")
@@ -45,7 +72,9 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """A finding on the ribbon: `x_ratio` is its place from 0 to 1, `row_count` its row where marks would lie on one another."""
+    """A finding on the ribbon: `x_ratio` is its place from 0 to 1, `row_count` its row where marks would lie on one
+    another.
+    """
 
     id: str
     x_ratio: float
@@ -94,9 +123,12 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
     one = ordered[at]
     look_over = next((each for each in page.look_overs if each.id == _look_over_of(one)), None)
     private = look_over.private if look_over else ()
-    # The ribbon is one recording; a private stretch that was never ended lasts for ever, and the ribbon ends where something is.
+    # The ribbon is one recording; a private stretch that was never ended lasts for ever, and the ribbon ends where
+    # something is.
     together = [f for f in ordered if _look_over_of(f) == _look_over_of(one)]
-    ends = [f.end_s or f.start_s or 0.0 for f in together] + [s.start_s + 20.0 if s.end_s > 1e8 else s.end_s for s in private]
+    ends = [f.end_s or f.start_s or 0.0 for f in together] + [
+        s.start_s + 20.0 if s.end_s > 1e8 else s.end_s for s in private
+    ]
     lasts_s = max((look_over.lasts_s if look_over else None) or 0.0, 1.02 * max(ends), 1.0)
     ticks = {f.id: _tick(f, lasts_s, f.id == one.id, k, len(ordered)) for k, f in enumerate(ordered)}
     files = {a.id: a for a in page.attachments}
@@ -105,19 +137,41 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
     mark, word = finding_mark(one)
     start_s, settled = one.start_s or 0.0, sum(t.settled for t in ticks.values())
     return Confirm(
-        finding=one, sentence=finding_sentence(one), mark=mark, mark_word=word, spans=bracketed(one), time=clock_words(one.start_s), stills=stills,
-        recording=kept if kept is not None and kept.kind in ("film", "sound") and one.start_s is not None else None, play_from_s=max(0.0, start_s - 1.5), play_to_s=(one.end_s or start_s) + 1.5,
-        before=ticks[ordered[at - 1].id] if at else None, following=ticks[ordered[at + 1].id] if at + 1 < len(ordered) else None, ticks=_in_rows([ticks[f.id] for f in together]),
-        private=tuple((s.start_s / lasts_s, min(1.0, s.end_s / lasts_s)) for s in private), scale=_scale(lasts_s),
-        settled_count=settled, left_count=len(ticks) - settled, lists=_lists(one), may_undo=_last_deed(shop, page) is not None,
-        version_count=page.versions.get(one.id, 0), mergeable=tuple(ticks[f.id] for k, f in enumerate(ordered) if f.id != one.id and f.standing != "rejected" and abs(k - at) <= 4),
+        finding=one,
+        sentence=finding_sentence(one),
+        mark=mark,
+        mark_word=word,
+        spans=bracketed(one),
+        time=clock_words(one.start_s),
+        stills=stills,
+        recording=kept if kept is not None and kept.kind in ("film", "sound") and one.start_s is not None else None,
+        play_from_s=max(0.0, start_s - 1.5),
+        play_to_s=(one.end_s or start_s) + 1.5,
+        before=ticks[ordered[at - 1].id] if at else None,
+        following=ticks[ordered[at + 1].id] if at + 1 < len(ordered) else None,
+        ticks=_in_rows([ticks[f.id] for f in together]),
+        private=tuple((s.start_s / lasts_s, min(1.0, s.end_s / lasts_s)) for s in private),
+        scale=_scale(lasts_s),
+        settled_count=settled,
+        left_count=len(ticks) - settled,
+        lists=_lists(one),
+        may_undo=_last_deed(shop, page) is not None,
+        version_count=page.versions.get(one.id, 0),
+        mergeable=tuple(
+            ticks[f.id]
+            for k, f in enumerate(ordered)
+            if f.id != one.id and f.standing != "rejected" and abs(k - at) <= 4
+        ),
     )
 
 
 def in_order(page: ClockPage) -> list[Finding]:
     """Findings as they were said, one look-over after the other; those without time last."""
     order = {one.id: k for k, one in enumerate(page.look_overs)}
-    return sorted(page.findings, key=lambda one: (one.start_s is None, order.get(_look_over_of(one) or "", len(order)), one.start_s or 0.0))
+    return sorted(
+        page.findings,
+        key=lambda one: (one.start_s is None, order.get(_look_over_of(one) or "", len(order)), one.start_s or 0.0),
+    )
 
 
 def _look_over_of(one: Finding) -> str | None:
@@ -128,12 +182,20 @@ def next_waiting(page: ClockPage, after_id: str) -> str | None:
     """The next finding after this one that waits to be read through, going round to the first; None when none waits."""
     ordered = in_order(page)
     at = next((k for k, one in enumerate(ordered) if one.id == after_id), 0)
-    return next((one.id for one in ordered[at + 1:] + ordered[:at] if one.standing == "heard"), None)
+    return next((one.id for one in ordered[at + 1 :] + ordered[:at] if one.standing == "heard"), None)
 
 
 def pick(shop: Shop, clock: str, finding_id: str, *, field: str, value: str, by: str = "repairer") -> Finding:
-    """Put one word of a finding right from a list; it still waits to be accepted. Raises BadInput for a word of no list."""
-    allowed: Mapping[str, Iterable[str]] = {"state": STATES, "extent": EXTENTS, "significance": SIGNIFICANCES, "component": components(), "condition": conditions()}
+    """Put one word of a finding right from a list; it still waits to be accepted. Raises BadInput for a word of no
+    list.
+    """
+    allowed: Mapping[str, Iterable[str]] = {
+        "state": STATES,
+        "extent": EXTENTS,
+        "significance": SIGNIFICANCES,
+        "component": components(),
+        "condition": conditions(),
+    }
     if field not in (*allowed, "of", "place", "certainty"):
         raise BadInput("field", field, ", ".join((*allowed, "of", "place", "certainty")))
     if field in allowed and value and value not in allowed[field]:
@@ -152,14 +214,25 @@ def pick(shop: Shop, clock: str, finding_id: str, *, field: str, value: str, by:
 
 
 def merge_findings(shop: Shop, clock: str, finding_id: str, other_id: str, *, by: str = "repairer") -> Finding:
-    """Say that two findings are one: this one stays, takes the other's times and evidence, and keeps the less sure of the two hedges."""
+    """Say that two findings are one: this one stays, takes the other's times and evidence, and keeps the less sure of
+    the two hedges.
+    """
     if finding_id == other_id:
         raise RuleBroken("merge", other_id, "another finding", "merge: a finding cannot be merged with itself.")
     with job(shop, clock, by=by, why=_MERGED) as at:
         one, other = at.read("finding", finding_id), at.read("finding", other_id)
         times = {*one.also_s, *other.also_s, *((other.start_s,) if other.start_s is not None else ())} - {one.start_s}
-        kept: Finding = at.change(replace(one, also_s=tuple(sorted(times)), evidence=tuple(dict.fromkeys((*one.evidence, *other.evidence))), certainty=min(one.certainty, other.certainty),
-                                          significance=one.significance or other.significance, decision=one.decision or other.decision, standing="heard"))
+        kept: Finding = at.change(
+            replace(
+                one,
+                also_s=tuple(sorted(times)),
+                evidence=tuple(dict.fromkeys((*one.evidence, *other.evidence))),
+                certainty=min(one.certainty, other.certainty),
+                significance=one.significance or other.significance,
+                decision=one.decision or other.decision,
+                standing="heard",
+            )
+        )
         at.change(replace(other, standing="rejected"), deed="rejected")
     return kept
 
@@ -173,7 +246,9 @@ def split_finding(shop: Shop, clock: str, finding_id: str, *, by: str = "repaire
 
 
 def undo(shop: Shop, clock: str, *, by: str = "repairer") -> str | None:
-    """Take back the newest deed on findings; the id of the finding it was done to. None when there is nothing to take back."""
+    """Take back the newest deed on findings; the id of the finding it was done to. None when there is nothing to take
+    back.
+    """
     group = _newest(history_of(shop, clock))
     if not group:
         return None
@@ -192,7 +267,14 @@ def bracketed(one: Finding) -> tuple[Span, ...]:
     taken: list[tuple[int, int, str]] = []
     for name, phrases in _looked_for(one):
         for phrase in sorted(phrases, key=len, reverse=True):
-            hit = next((m for m in re.finditer(rf"(?<![\w]){re.escape(phrase)}(?:'s|s|es)?(?![\w])", text, re.IGNORECASE) if all(m.end() <= a or m.start() >= b for a, b, _ in taken)), None)
+            hit = next(
+                (
+                    m
+                    for m in re.finditer(rf"(?<![\w]){re.escape(phrase)}(?:'s|s|es)?(?![\w])", text, re.IGNORECASE)
+                    if all(m.end() <= a or m.start() >= b for a, b, _ in taken)
+                ),
+                None,
+            )
             if hit:
                 taken.append((hit.start(), hit.end(), name))
                 break
@@ -205,16 +287,46 @@ def bracketed(one: Finding) -> tuple[Span, ...]:
 
 
 def _looked_for(one: Finding) -> list[tuple[str, list[str]]]:
-    weights = [phrase for weight in speech().significance if weight.significance == one.significance for phrase in weight.phrases] if one.significance else []
-    matters = {"stops": ["that's what stops it", "that stops it", "that's what's stopping it", "what stops it", "stops it"], "cosmetic": ["only looks", "cosmetic"], "none": ["doesn't matter", "does not matter"]}
+    weights = (
+        [
+            phrase
+            for weight in speech().significance
+            if weight.significance == one.significance
+            for phrase in weight.phrases
+        ]
+        if one.significance
+        else []
+    )
+    matters = {
+        "stops": ["that's what stops it", "that stops it", "that's what's stopping it", "what stops it", "stops it"],
+        "cosmetic": ["only looks", "cosmetic"],
+        "none": ["doesn't matter", "does not matter"],
+    }
     rows = [("matters", [*weights, *matters.get(one.significance or "", [])])]
     if one.certainty < 0.9:
-        rows.append(("how sure", [phrase for hedge in speech().hedges if hedge.certainty_probability is not None and hedge.certainty_probability < 0.9 for phrase in hedge.phrases]))
+        rows.append(
+            (
+                "how sure",
+                [
+                    phrase
+                    for hedge in speech().hedges
+                    if hedge.certainty_probability is not None and hedge.certainty_probability < 0.9
+                    for phrase in hedge.phrases
+                ],
+            )
+        )
     part, state = components().get(one.component), conditions().get(one.condition)
     rows.append(("part", [] if part is None else [part.preferred.split(" (")[0], *part.uk, *part.us, *part.spoken]))
     if one.of:
         wheel = components().get(one.of.split(".")[-1])
-        rows.append(("of", [one.of.split(".")[0]] if wheel is None else [wheel.preferred.split(" (")[0], *wheel.uk, *wheel.us, *wheel.spoken]))
+        rows.append(
+            (
+                "of",
+                [one.of.split(".")[0]]
+                if wheel is None
+                else [wheel.preferred.split(" (")[0], *wheel.uk, *wheel.us, *wheel.spoken],
+            )
+        )
     rows.append(("condition", [] if state is None else [state.term.split(" (")[0], *state.synonyms, *state.spoken]))
     if one.place:
         rows.append(("place", [one.place.replace("_", " ")]))
@@ -225,9 +337,17 @@ def _lists(one: Finding) -> dict[str, list[tuple[str, str]]]:
     """What may be picked: near words first would hide the rest, so each list is whole and in the order of its words."""
     parts = sorted(((as_written(key), key) for key in components()), key=lambda pair: pair[0].casefold())
     states = sorted(((as_written(key), key) for key in conditions()), key=lambda pair: pair[0].casefold())
-    wheels = [(as_written(key), key) for key, part in components().items() if "wheel" in part.kinds or key.endswith("_wheel") or key in ("barrel", "fusee", "balance", "pendulum")]
+    wheels = [
+        (as_written(key), key)
+        for key, part in components().items()
+        if "wheel" in part.kinds or key.endswith("_wheel") or key in ("barrel", "fusee", "balance", "pendulum")
+    ]
     trains = [(f"{train} train", train) for train in ("going", "strike", "chime", "alarm")]
-    trained = [(f"{words} of the strike", f"strike.{key}") for words, key in wheels if key in ("great_wheel", "second_wheel", "third_wheel", "fourth_wheel")]
+    trained = [
+        (f"{words} of the strike", f"strike.{key}")
+        for words, key in wheels
+        if key in ("great_wheel", "second_wheel", "third_wheel", "fourth_wheel")
+    ]
     of = [("nothing said", ""), *trains, *sorted(wheels), *trained]
     if one.of and one.of not in {key for _, key in of}:
         of.append((as_written(one.of), one.of))
@@ -238,8 +358,16 @@ def _lists(one: Finding) -> dict[str, list[tuple[str, str]]]:
     if f"{one.certainty:g}" not in {key for _, key in sure}:
         sure.insert(0, ("as it was said", f"{one.certainty:g}"))
     matters = [("not said", ""), *((words, key) for key, words in MATTERS_WORDS.items())]
-    return {"component": parts, "of": of, "place": places, "condition": states, "certainty": sure, "significance": matters, "state": [(words, key) for key, words in STATE_WORDS.items()],
-            "extent": [("not said", ""), ("slightly", "slight"), ("moderately", "moderate"), ("badly", "bad")]}
+    return {
+        "component": parts,
+        "of": of,
+        "place": places,
+        "condition": states,
+        "certainty": sure,
+        "significance": matters,
+        "state": [(words, key) for key, words in STATE_WORDS.items()],
+        "extent": [("not said", ""), ("slightly", "slight"), ("moderately", "moderate"), ("badly", "bad")],
+    }
 
 
 def _sure(value: str) -> float:
@@ -254,7 +382,9 @@ def _position(ordered: Sequence[Finding], finding_id: str | None) -> int:
         return next((k for k, one in enumerate(ordered) if one.standing == "heard"), 0)
     at = next((k for k, one in enumerate(ordered) if one.id == finding_id), None)
     if at is None:
-        raise NotFound("finding", finding_id, "a finding of this visit", "finding: there is no such finding at this visit.")
+        raise NotFound(
+            "finding", finding_id, "a finding of this visit", "finding: there is no such finding at this visit."
+        )
     return at
 
 
@@ -263,7 +393,16 @@ def _tick(one: Finding, lasts_s: float, current: bool, at: int, count: int) -> T
     if one.standing == "rejected":
         mark, word = "rejected", "rejected"
     place = (one.start_s / lasts_s) if one.start_s is not None else (at + 0.5) / count
-    return Tick(one.id, min(1.0, place), mark, word, one.standing != "heard", current, finding_sentence(one), clock_words(one.start_s))
+    return Tick(
+        one.id,
+        min(1.0, place),
+        mark,
+        word,
+        one.standing != "heard",
+        current,
+        finding_sentence(one),
+        clock_words(one.start_s),
+    )
 
 
 def _in_rows(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
@@ -271,7 +410,10 @@ def _in_rows(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
     last = [-1.0] * _ROWS
     placed = []
     for tick in ticks:
-        row = next((k for k in range(_ROWS) if tick.x_ratio - last[k] >= _APART_RATIO), max(range(_ROWS), key=lambda k: tick.x_ratio - last[k]))
+        row = next(
+            (k for k in range(_ROWS) if tick.x_ratio - last[k] >= _APART_RATIO),
+            max(range(_ROWS), key=lambda k: tick.x_ratio - last[k]),
+        )
         last[row] = tick.x_ratio
         placed.append(replace(tick, row_count=row))
     return tuple(placed)
@@ -279,7 +421,11 @@ def _in_rows(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
 
 def _scale(lasts_s: float) -> tuple[tuple[float, str], ...]:
     step = next((s for s in (10, 20, 30, 60, 120, 300, 600, 1200, 3600) if lasts_s / s <= 8), 7200)
-    return tuple((k * step / lasts_s, clock_words(k * step)) for k in range(int(lasts_s // step) + 1) if k * step / lasts_s < 0.97)
+    return tuple(
+        (k * step / lasts_s, clock_words(k * step))
+        for k in range(int(lasts_s // step) + 1)
+        if k * step / lasts_s < 0.97
+    )
 
 
 def _last_deed(shop: Shop, page: ClockPage) -> Event | None:

@@ -25,9 +25,9 @@ def diagnose(
 ) -> dict[str, Any]:
     """Answer a case given as a mapping with the keys of a case file.
 
-    `learned` are the chances and effects of a version of the shop's own, `version_count` its number; 0 is as delivered. The answer names
-    it, and the same case with the same version has the same answer to the last digit. A movement outside the model gives a refusal with
-    the same keys. Raises BadInput and NotFound, naming the field.
+    `learned` are the chances and effects of a version of the shop's own, `version_count` its number; 0 is as delivered.
+    The answer names it, and the same case with the same version has the same answer to the last digit. A movement
+    outside the model gives a refusal with the same keys. Raises BadInput and NotFound, naming the field.
     """
     from underdial.diagnosis import answer
     from underdial.diagnosis.case_file import parse_case
@@ -40,7 +40,14 @@ def diagnose(
         found = answer.diagnose(parsed, rng, price=price, learned=learned, progress=progress).result
     except OutsideModel as outside:
         empty: dict[str, Any] = dict.fromkeys(answer.published_keys())
-        found = {"verdict": "refused", "reason": outside.message, **empty, "assumed": [], "warnings": [], "sources": list(answer.SOURCES)}
+        found = {
+            "verdict": "refused",
+            "reason": outside.message,
+            **empty,
+            "assumed": [],
+            "warnings": [],
+            "sources": list(answer.SOURCES),
+        }
     return {**found, "chances_version_count": version_count}
 
 
@@ -59,18 +66,30 @@ def diagnosis_in_words(result: Mapping[str, Any]) -> str:
     """The answer as a repairer reads it on a terminal."""
     if result.get("verdict") == "refused":
         return str(result["reason"])
-    lines = [f"As it stands it goes its full time: {round(100 * result['runs_full_probability'])} in 100.", "", "What is wrong"]
+    lines = [
+        f"As it stands it goes its full time: {round(100 * result['runs_full_probability'])} in 100.",
+        "",
+        "What is wrong",
+    ]
     lines += [f"  {n}. {row['sentence']} {row['alone']}" for n, row in enumerate(result["causes"][:6], 1)]
     lines.append(f"  None of these: {round(100 * result['none_of_these_probability'])} in 100.")
     lines += ["", "Choices"]
     for one in result["choices"]:
         works = "; ".join(work["words"] for work in one["works"]) or "leave it as it is"
         low, _, high = (x / 100 for x in one["price_minor"])
-        lines.append(f"  {low:.0f} to {high:.0f} {one['currency']}: {works}. Goes its full time: {round(100 * one['runs_full_probability'])} in 100.")
+        lines.append(
+            f"  {low:.0f} to {high:.0f} {one['currency']}: {works}. Goes its full time: "
+            f"{round(100 * one['runs_full_probability'])} in 100."
+        )
     left = result.get("as_left")
     if left is not None:
         low, likely, high = left["amplitude_deg"]
-        lines += ["", "As it was left", f"  Swing to each side {likely:.3g} deg likely, {low:.3g} to {high:.3g}; goes its full time: {round(100 * left['runs_full_probability'])} in 100."]
+        lines += [
+            "",
+            "As it was left",
+            f"  Swing to each side {likely:.3g} deg likely, {low:.3g} to {high:.3g}; goes its full time: "
+            f"{round(100 * left['runs_full_probability'])} in 100.",
+        ]
         lines += [f"  {one['as_written']}: acts on {one['acts_on']}." for one in left["used"]]
         lines += [f"  Not used: {one['what']} ({one['reason']})." for one in left["unused"]]
     lines += ["", "Next"]

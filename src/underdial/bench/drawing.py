@@ -26,8 +26,24 @@ from underdial.trade.phrases import part_words
 
 _NAMES = {"great_wheel": "great wheel", "escape_wheel": "escape"}
 _SHARES = ("once", "twice", "three times", "four times", "five times", "six times")
-_AFTER_TRAIN = ("pallets", "entry_pallet", "exit_pallet", "pin_pallet", "anchor", "balance", "balance_staff", "hairspring", "pendulum",
-                "suspension_spring", "crutch", "lever", "platform", "cup_bearing", "bob", "rating_nut")
+_AFTER_TRAIN = (
+    "pallets",
+    "entry_pallet",
+    "exit_pallet",
+    "pin_pallet",
+    "anchor",
+    "balance",
+    "balance_staff",
+    "hairspring",
+    "pendulum",
+    "suspension_spring",
+    "crutch",
+    "lever",
+    "platform",
+    "cup_bearing",
+    "bob",
+    "rating_nut",
+)
 
 
 def movement_of(page: ClockPage) -> Movement | None:
@@ -64,8 +80,14 @@ def train_headline(page: ClockPage, answer: Mapping[str, Any] | None) -> str | N
     shown = train_shown(page, movement, answer)
     should, found, need = shown.should_be.left[-1], shown.found.left[-1], shown.need or 0.0
     if not answer:
-        return f"Of 100 parts of its power {should:.0f} should reach the {shown.oscillator}; it needs {need:.0f} to keep going."
-    return f"As found, {found:.0f} of 100 parts of its power reach the {shown.oscillator}; {should:.0f} should, and it needs {need:.0f}."
+        return (
+            f"Of 100 parts of its power {should:.0f} should reach the {shown.oscillator}; it needs {need:.0f} to "
+            "keep going."
+        )
+    return (
+        f"As found, {found:.0f} of 100 parts of its power reach the {shown.oscillator}; {should:.0f} should, and "
+        f"it needs {need:.0f}."
+    )
 
 
 def train_shown(page: ClockPage, movement: Movement, answer: Mapping[str, Any] | None) -> TrainShown:
@@ -87,11 +109,26 @@ def train_shown(page: ClockPage, movement: Movement, answer: Mapping[str, Any] |
     alike = () if told else ("What it loses as found has not been worked out yet, so both are drawn alike.",)
     return TrainShown(
         title=f"Going train of {page.clock.name}, developed from its counts",
-        arbors=tuple(ArborShown(name, wheel, pinion, _turns(arbor.period_s)) for name, wheel, pinion, arbor in zip(names, wheels, pinions, arbors, strict=True)),
-        oscillator="balance" if movement.oscillator.kind == "balance" else "pendulum", oscillator_words=_oscillator_words(movement), source_words=source,
-        ratio=ratio, should_be=should, found=found, need=need, flags=flags, pallets_unseen=unseen,
-        foot=(f"Each line is two of the hundred parts that the {source[1]} gives. Ink: what is left. Dots: lost where it should not be.",
-              f"A rub on the escape arbor costs {ratio:,.0f} times what it costs on the great wheel.".replace(",", " "), *alike))
+        arbors=tuple(
+            ArborShown(name, wheel, pinion, _turns(arbor.period_s))
+            for name, wheel, pinion, arbor in zip(names, wheels, pinions, arbors, strict=True)
+        ),
+        oscillator="balance" if movement.oscillator.kind == "balance" else "pendulum",
+        oscillator_words=_oscillator_words(movement),
+        source_words=source,
+        ratio=ratio,
+        should_be=should,
+        found=found,
+        need=need,
+        flags=flags,
+        pallets_unseen=unseen,
+        foot=(
+            f"Each line is two of the hundred parts that the {source[1]} gives. Ink: what is left. Dots: lost where "
+            "it should not be.",
+            f"A rub on the escape arbor costs {ratio:,.0f} times what it costs on the great wheel.".replace(",", " "),
+            *alike,
+        ),
+    )
 
 
 def _sound_power(movement: Movement) -> tuple[PowerShown, float]:
@@ -116,10 +153,15 @@ def _sound_power(movement: Movement) -> tuple[PowerShown, float]:
 
 
 def _found_power(movement: Movement, should: PowerShown, told: Mapping[str, Any]) -> PowerShown:
-    """Parts left as found: the torque that arrives at each arbor in the answer, the loss before and in each mesh in the shares of a sound train."""
+    """Parts left as found: the torque that arrives at each arbor in the answer, the loss before and in each mesh in the
+    shares of a sound train.
+    """
     arbors = movement.train.arbors
     fully = 100.0 / float(told["as_it_should_be_n_m"][0])
-    arriving = [min(100.0, float(torque) * fully * arbors[0].period_s / arbor.period_s) for torque, arbor in zip(told["as_found_n_m"], arbors, strict=True)]
+    arriving = [
+        min(100.0, float(torque) * fully * arbors[0].period_s / arbor.period_s)
+        for torque, arbor in zip(told["as_found_n_m"], arbors, strict=True)
+    ]
     sound = [100.0, *should.left[1:-2:2]]
     left: list[float] = []
     for k, here in enumerate(arriving):
@@ -138,12 +180,27 @@ def _flags(findings: Sequence[Finding], names: Sequence[str], hour_arbor: int) -
     for one in findings:
         kind, word = finding_mark(one)
         place = _arbor(one, names, hour_arbor)
-        if one.standing == "rejected" or place is None or kind not in order or (kind == "unseen" and one.component not in _AFTER_TRAIN):
+        if (
+            one.standing == "rejected"
+            or place is None
+            or kind not in order
+            or (kind == "unseen" and one.component not in _AFTER_TRAIN)
+        ):
             continue
         if kind == "unseen" or is_fault(one):
             words = part_words(one.component, one.of, one.place)
             condition = "" if kind == "unseen" else one.condition.replace("_", " ")
-            chosen.append((order[kind], Flag(kind, word, place, _two_rows(f"{words[0].upper()}{words[1:]}{', ' + condition if condition else ''}"))))
+            chosen.append(
+                (
+                    order[kind],
+                    Flag(
+                        kind,
+                        word,
+                        place,
+                        _two_rows(f"{words[0].upper()}{words[1:]}{', ' + condition if condition else ''}"),
+                    ),
+                )
+            )
     chosen.sort(key=lambda pair: pair[0])
     return tuple(flag for _, flag in chosen[:4])
 
@@ -153,7 +210,11 @@ def _arbor(finding: Finding, names: Sequence[str], hour_arbor: int) -> int | Non
     for word in (finding.of, finding.component):
         if word is not None and word in names:
             return list(names).index(word)
-        if word in ("centre_wheel", "cannon_pinion", "motion_work", "minute_hand", "hands", "hour_hand", "lifting_piece") and hour_arbor:
+        if (
+            word
+            in ("centre_wheel", "cannon_pinion", "motion_work", "minute_hand", "hands", "hour_hand", "lifting_piece")
+            and hour_arbor
+        ):
             return hour_arbor - 1
     if finding.component in ("mainspring", "barrel", "weight", "gut_line", "fusee"):
         return 0 if finding.of in (None, "going") else None
@@ -185,4 +246,12 @@ def _turns(period_s: float) -> str:
 
 def _oscillator_words(movement: Movement) -> tuple[str, ...]:
     beats = f"{movement.oscillator.beats_per_hour:,.0f} beats an hour".replace(",", " ")
-    return (("balance" if movement.oscillator.kind == "balance" else f"{'torsion ' if movement.oscillator.kind == 'torsion' else ''}pendulum"), beats, "not to scale")
+    return (
+        (
+            "balance"
+            if movement.oscillator.kind == "balance"
+            else f"{'torsion ' if movement.oscillator.kind == 'torsion' else ''}pendulum"
+        ),
+        beats,
+        "not to scale",
+    )

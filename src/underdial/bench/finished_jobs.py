@@ -1,11 +1,12 @@
-"""A finished job from a clock's record: what was said beforehand, what was there when it was taken apart, what was done, how it went.
+"""A finished job from a clock's record: what was said beforehand, what was there when it was taken apart, what was
+done, how it went.
 
-A job is finished when the clock has gone home. It teaches chances only where the movement was taken apart: then what was
-not found was not there. A finding that could mean several faults counts for the one that a work put right, or for none;
-a work alone proves no fault, for it may have been done to be safe.
+A job is finished when the clock has gone home. It teaches chances only where the movement was taken apart: then what
+was not found was not there. A finding that could mean several faults counts for the one that a work put right, or for
+none; a work alone proves no fault, for it may have been done to be safe.
 
-Limits: a finding given with less than `SURE` does not count as seen; a clock that lies outside the sums teaches nothing but
-whether what was said has held.
+Limits: a finding given with less than `SURE` does not count as seen; a clock that lies outside the sums teaches nothing
+but whether what was said has held.
 """
 
 from __future__ import annotations
@@ -40,7 +41,9 @@ _TELLING = frozenset({"half_arc", "total_arc", "escape_torque", "main_torque"})
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What came of one test: the chance that was stated before it began, and whether the clock then went its time through."""
+    """What came of one test: the chance that was stated before it began, and whether the clock then went its time
+    through.
+    """
 
     stated_probability: float | None
     ran_full: bool | None
@@ -60,32 +63,67 @@ def job_from(page: ClockPage) -> Finished:
 
     seen = what_was_seen(page.rounds, page.choices, page.consents, page.proofs)
     case = {key: value for key, value in case_from(page).items() if key != "as_left"}
-    base = Job(f"{page.clock.id}/{page.visit.id}", case, stripped=False, ran_full=seen.ran_full, stated_probability=seen.stated_probability)
+    base = Job(
+        f"{page.clock.id}/{page.visit.id}",
+        case,
+        stripped=False,
+        ran_full=seen.ran_full,
+        stated_probability=seen.stated_probability,
+    )
     try:
         known = _sums_of(case)
     except UnderdialError as wrong:
         return Finished(base, wrong.message)
     there, open_still = _there(page.findings, page.works, known.may_be)
     stripped = any(_takes_apart(work.work) for work in page.works)
-    unseen = {one.component for one in page.findings if one.standing != "rejected" and one.state == "not_examined"} - {one.component for one in page.findings if _was_seen(one)}
-    not_there = {fault for fault in known.surely_can if stripped and fault not in there | open_still and not any(part in unseen for part, _ in faults()[fault].matches)}
-    job = replace(base, there=frozenset(there), not_there=frozenset(not_there), put_right=_put_right(page.works), after=_after(page, case), stripped=stripped)
+    unseen = {one.component for one in page.findings if one.standing != "rejected" and one.state == "not_examined"} - {
+        one.component for one in page.findings if _was_seen(one)
+    }
+    not_there = {
+        fault
+        for fault in known.surely_can
+        if stripped
+        and fault not in there | open_still
+        and not any(part in unseen for part, _ in faults()[fault].matches)
+    }
+    job = replace(
+        base,
+        there=frozenset(there),
+        not_there=frozenset(not_there),
+        put_right=_put_right(page.works),
+        after=_after(page, case),
+        stripped=stripped,
+    )
     return Finished(job, None if there or not_there else "it was not taken apart, and no fault was seen for sure")
 
 
-def what_was_seen(rounds: Sequence[Round], choices: Sequence[Choice], consents: Sequence[Consent], proofs: Sequence[Proof]) -> Seen:
-    """The first test that came to an end, and the newest chance that stood before it began: of a round, else of the agreed choice."""
+def what_was_seen(
+    rounds: Sequence[Round], choices: Sequence[Choice], consents: Sequence[Consent], proofs: Sequence[Proof]
+) -> Seen:
+    """The first test that came to an end, and the newest chance that stood before it began: of a round, else of the
+    agreed choice.
+    """
     ended = [one for one in proofs if one.began_at is not None and one.ended_at is not None and _went(one) is not None]
     if not ended:
         return Seen(None, None)
     first = min(ended, key=lambda one: one.ended_at or one.planned_at)
     assert first.began_at is not None
     began = first.began_at
-    said = [(one.predicted_at, each.runs_full_probability) for one in rounds for each in one.predicted
-            if one.predicted_at is not None and one.predicted_at <= began and each.runs_full_probability is not None]
+    said = [
+        (one.predicted_at, each.runs_full_probability)
+        for one in rounds
+        for each in one.predicted
+        if one.predicted_at is not None and one.predicted_at <= began and each.runs_full_probability is not None
+    ]
     if said:
         return Seen(max(said, key=lambda one: one[0])[1], _went(first))
-    agreed = [one for one in consents if one.given_at <= began and (one.withdrawn_at is None or one.withdrawn_at > began) and any(line.answer == "yes" for line in one.lines)]
+    agreed = [
+        one
+        for one in consents
+        if one.given_at <= began
+        and (one.withdrawn_at is None or one.withdrawn_at > began)
+        and any(line.answer == "yes" for line in one.lines)
+    ]
     choice = next((one for one in choices if agreed and one.id == agreed[-1].choice_id), None)
     return Seen(None if choice is None else choice.runs_full_probability, _went(first))
 
@@ -120,7 +158,12 @@ def _sums_of(case: dict[str, Any]) -> _Sums:
 
 
 def _was_seen(finding: Finding) -> bool:
-    return finding.standing != "rejected" and finding.who == "repairer" and finding.state in ("present", "absent") and finding.certainty >= SURE
+    return (
+        finding.standing != "rejected"
+        and finding.who == "repairer"
+        and finding.state in ("present", "absent")
+        and finding.certainty >= SURE
+    )
 
 
 def _there(findings: Iterable[Finding], works: Sequence[Work], may_be: frozenset[str]) -> tuple[set[str], set[str]]:
@@ -165,7 +208,9 @@ def _put_right(works: Iterable[Work]) -> frozenset[str]:
 
 
 def _after(page: ClockPage, case: dict[str, Any]) -> tuple[dict[str, Any], ...]:
-    """Swings and torques of the finished clock: of its last test, else of the last round that saw any; with its own parts on."""
+    """Swings and torques of the finished clock: of its last test, else of the last round that saw any; with its own
+    parts on.
+    """
     from underdial.diagnosis.case_file import parse_case
 
     by_id = {one.id: one for one in page.measurements}

@@ -29,9 +29,24 @@ _ROOMS = (underdial.movement, underdial.mechanics, underdial.gauging)
 _NOT_LOADED = ("kernel", "kernel_loops", "kernel_blocks")
 _DEG = 180.0 / math.pi
 _KINDS = {
-    "m": "length", "rad": "angle", "s": "time", "h": "time", "d": "time", "s/day": "rate", "kg": "mass", "N m": "torque", "kg m2": "inertia", "Pa": "pressure",
-    "m/s2": "acceleration", "degC": "temperature", "K": "span", "1/K": "expansion", "N": "force", "kg/m3": "density", "kg/m": "line density",
-}  # fmt: skip
+    "m": "length",
+    "rad": "angle",
+    "s": "time",
+    "h": "time",
+    "d": "time",
+    "s/day": "rate",
+    "kg": "mass",
+    "N m": "torque",
+    "kg m2": "inertia",
+    "Pa": "pressure",
+    "m/s2": "acceleration",
+    "degC": "temperature",
+    "K": "span",
+    "1/K": "expansion",
+    "N": "force",
+    "kg/m3": "density",
+    "kg/m": "line density",
+}
 _SPAN = re.compile(r"\s*\[[^\]]+\]|[,;]?\s*-?[\d.]+(?:e-?\d+)? to -?[\d.]+(?:e-?\d+)?(?=\.?$)")
 _SIZES = {"h": 3600.0, "d": 86400.0}
 _PLAIN = re.compile(r"float|int|str|Sequence\[(?:float|int)\]|list\[(?:float|int)\]")
@@ -53,7 +68,11 @@ def pages() -> Mapping[str, Formula]:
 def list_formulas() -> dict[str, Any]:
     """The handbook as a list."""
     shown = [_shown(page) for page in pages().values()]
-    return {"formulas": shown, "warnings": [], "sources": sorted({key for one in pages().values() for key in _keys(one.source)})}
+    return {
+        "formulas": shown,
+        "warnings": [],
+        "sources": sorted({key for one in pages().values() for key in _keys(one.source)}),
+    }
 
 
 def show_formula(name: str) -> dict[str, Any]:
@@ -76,16 +95,31 @@ def compute(name: str, given: Sequence[str]) -> dict[str, Any]:
         raise _in_degrees(wrong) from wrong
     names = [_outer(one) for one, _ in page.returns]
     unit_names = [_outer_unit(one, unit) for one, unit in page.returns]
-    answer: dict[str, Any] = {"name": name, "source": _plain_source(page.source), "assumed": _assumed(page, inputs), "warnings": [], "sources": _keys(page.source)}
+    answer: dict[str, Any] = {
+        "name": name,
+        "source": _plain_source(page.source),
+        "assumed": _assumed(page, inputs),
+        "warnings": [],
+        "sources": _keys(page.source),
+    }
     listed = len(rows) > 1 or _gives_list(computed[0][0])
     if len(page.returns) == 1 and not listed:
         value, u = computed[0]
         return {**answer, "value": value, "u": u, "unit": unit_names[0]}
     if len(page.returns) == 1:
         values = [value for value, _ in computed] if len(rows) > 1 else computed[0][0]
-        return {**answer, "values": values, "u": [u for _, u in computed] if len(rows) > 1 else computed[0][1], "unit": unit_names[0]}
-    by_name = {one: [value[k] for value, _ in computed] if len(rows) > 1 else computed[0][0][k] for k, one in enumerate(names)}
-    us_by_name = {one: [u[k] for _, u in computed] if len(rows) > 1 else computed[0][1][k] for k, one in enumerate(names)}
+        return {
+            **answer,
+            "values": values,
+            "u": [u for _, u in computed] if len(rows) > 1 else computed[0][1],
+            "unit": unit_names[0],
+        }
+    by_name = {
+        one: [value[k] for value, _ in computed] if len(rows) > 1 else computed[0][0][k] for k, one in enumerate(names)
+    }
+    us_by_name = {
+        one: [u[k] for _, u in computed] if len(rows) > 1 else computed[0][1][k] for k, one in enumerate(names)
+    }
     return {**answer, "values": by_name, "u": us_by_name, "unit": dict(zip(names, unit_names, strict=True))}
 
 
@@ -106,7 +140,9 @@ def _could_be_formula(function: Callable[..., Any]) -> bool:
     """A public function of plain numbers whose docstring tells parameters and returns."""
     signature = inspect.signature(function)
     doc = inspect.getdoc(function) or ""
-    plain = signature.parameters and all(_PLAIN.fullmatch(str(one.annotation).replace(" ", "")) for one in signature.parameters.values())
+    plain = signature.parameters and all(
+        _PLAIN.fullmatch(str(one.annotation).replace(" ", "")) for one in signature.parameters.values()
+    )
     if not plain or str(signature.return_annotation) not in ("float", "list[float]") or "\nReturns\n" not in doc:
         return False
     try:
@@ -138,10 +174,23 @@ def _shown_parameter(one: Parameter) -> dict[str, Any]:
     scale = _DEG if _outer(one.name) != one.name else 1.0
 
     def out(value: object) -> object:
-        return round(value * scale, 9) if scale != 1.0 and isinstance(value, int | float) else list(value) if isinstance(value, tuple) else value
+        return (
+            round(value * scale, 9)
+            if scale != 1.0 and isinstance(value, int | float)
+            else list(value)
+            if isinstance(value, tuple)
+            else value
+        )
 
-    return {"name": _outer(one.name), "unit": _outer_unit(one.name, one.unit), "low": out(one.low), "high": out(one.high), "default": out(one.default),
-            "takes": one.takes, "text": _SPAN.sub("", one.text).strip(" ,.;") + "."}  # fmt: skip
+    return {
+        "name": _outer(one.name),
+        "unit": _outer_unit(one.name, one.unit),
+        "low": out(one.low),
+        "high": out(one.high),
+        "default": out(one.default),
+        "takes": one.takes,
+        "text": _SPAN.sub("", one.text).strip(" ,.;") + ".",
+    }
 
 
 def _outer(name: str) -> str:
@@ -160,9 +209,19 @@ def _read(page: Formula, given: Sequence[str]) -> tuple[dict[str, Any], dict[str
     for text in given:
         field, equals, typed = text.partition("=")
         if not equals:
-            raise BadInput(field, text, "parameter=value, such as length_m=250mm", f"{text}: not a parameter with its value, such as length_m=250mm")
+            raise BadInput(
+                field,
+                text,
+                "parameter=value, such as length_m=250mm",
+                f"{text}: not a parameter with its value, such as length_m=250mm",
+            )
         if field not in known:
-            raise BadInput(field, typed, ", ".join(known), f"{field}: not a parameter of {page.name}; allowed: {', '.join(f'{one}=value' for one in known)}")
+            raise BadInput(
+                field,
+                typed,
+                ", ".join(known),
+                f"{field}: not a parameter of {page.name}; allowed: {', '.join(f'{one}=value' for one in known)}",
+            )
         one = known[field]
         if one.name in inputs:
             raise BadInput(field, typed, "each parameter once")
@@ -177,7 +236,9 @@ def _read(page: Formula, given: Sequence[str]) -> tuple[dict[str, Any], dict[str
         us[one.name] = pairs[0][1] if alone else [u for _, u in pairs]
     for field, one in known.items():
         if one.name not in inputs and one.default is None:
-            raise BadInput(field, "(nothing)", _allowed(one), f"{field}: {page.name} needs it; allowed: {_allowed(one)}")
+            raise BadInput(
+                field, "(nothing)", _allowed(one), f"{field}: {page.name} needs it; allowed: {_allowed(one)}"
+            )
     return inputs, us
 
 
@@ -210,7 +271,9 @@ def _number(one: Parameter, field: str, text: str) -> tuple[float, float]:
     return value * scale, u * scale
 
 
-def _rows(page: Formula, inputs: Mapping[str, Any], us: Mapping[str, Any]) -> list[tuple[dict[str, Any], dict[str, Any]]]:
+def _rows(
+    page: Formula, inputs: Mapping[str, Any], us: Mapping[str, Any]
+) -> list[tuple[dict[str, Any], dict[str, Any]]]:
     """One set of inputs for each value of the lists that were given where one number is taken."""
     takes_one = {one.name for one in page.parameters if not one.takes.startswith("list")}
     lists = {name: value for name, value in inputs.items() if name in takes_one and isinstance(value, list)}
@@ -219,14 +282,25 @@ def _rows(page: Formula, inputs: Mapping[str, Any], us: Mapping[str, Any]) -> li
         raise BadInput(_outer(next(iter(lists))), len(next(iter(lists.values()))), "lists of one length")
     if not lists:
         return [(dict(inputs), dict(us))]
-    return [({**inputs, **{name: value[k] for name, value in lists.items()}}, {**us, **{name: us[name][k] for name in lists}}) for k in range(lengths.pop())]
+    return [
+        (
+            {**inputs, **{name: value[k] for name, value in lists.items()}},
+            {**us, **{name: us[name][k] for name in lists}},
+        )
+        for k in range(lengths.pop())
+    ]
 
 
 def _one(page: Formula, inputs: Mapping[str, Any], us: Mapping[str, Any]) -> tuple[Any, Any]:
     """Value and standard uncertainty of one evaluation; lists and several returns part by part."""
     result = _at_edge(page, page.function(**inputs))
     flat = _flat_inputs(inputs)
-    flat_us = {key: u for name in us for key, u in _flat_inputs({name: us[name]}).items() if isinstance(u, int | float) and u > 0.0}
+    flat_us = {
+        key: u
+        for name in us
+        for key, u in _flat_inputs({name: us[name]}).items()
+        if isinstance(u, int | float) and u > 0.0
+    }
 
     def part(index: int | None) -> Callable[..., float]:
         def value(**moved: float) -> float:
@@ -241,12 +315,19 @@ def _one(page: Formula, inputs: Mapping[str, Any], us: Mapping[str, Any]) -> tup
 
 
 def _flat_inputs(inputs: Mapping[str, Any]) -> dict[str, Any]:
-    return {f"{name}.{k}" if isinstance(value, list) else name: one for name, value in inputs.items()
-            for k, one in enumerate(value if isinstance(value, list) else [value]) if not isinstance(one, str)}  # fmt: skip
+    return {
+        f"{name}.{k}" if isinstance(value, list) else name: one
+        for name, value in inputs.items()
+        for k, one in enumerate(value if isinstance(value, list) else [value])
+        if not isinstance(one, str)
+    }
 
 
 def _gathered(inputs: Mapping[str, Any], flat: Mapping[str, float]) -> dict[str, Any]:
-    return {name: [flat[f"{name}.{k}"] for k in range(len(value))] if isinstance(value, list) else flat.get(name, value) for name, value in inputs.items()}
+    return {
+        name: [flat[f"{name}.{k}"] for k in range(len(value))] if isinstance(value, list) else flat.get(name, value)
+        for name, value in inputs.items()
+    }
 
 
 def _at_edge(page: Formula, result: Any) -> Any:
@@ -263,7 +344,11 @@ def _gives_list(value: Any) -> bool:
 
 
 def _assumed(page: Formula, inputs: Mapping[str, Any]) -> dict[str, Any]:
-    return {shown["name"]: shown["default"] for one, shown in ((one, _shown_parameter(one)) for one in page.parameters) if one.name not in inputs}
+    return {
+        shown["name"]: shown["default"]
+        for one, shown in ((one, _shown_parameter(one)) for one in page.parameters)
+        if one.name not in inputs
+    }
 
 
 def _in_degrees(wrong: OutOfRange) -> OutOfRange:

@@ -8,10 +8,15 @@ from underdial.trade.cautions import Caution, shown
 
 # Sum -> what is done next with its answer, by the triggers of the trade's cautions.
 _LEADS_TO: Mapping[str, tuple[str, ...]] = {
-    "runout": ("work:turning",), "poise": ("work:drilling", "work:escapement"), "bush": ("work:drilling",), "cone": ("work:re-pivot", "component:cup_bearing"),
-    "spring": ("step:let-down", "step:mainspring out by hand", "step:spring clamped or taken out"), "hairspring": ("component:hairspring",), "teeth": ("work:turning",),
+    "runout": ("work:turning",),
+    "poise": ("work:drilling", "work:escapement"),
+    "bush": ("work:drilling",),
+    "cone": ("work:re-pivot", "component:cup_bearing"),
+    "spring": ("step:let-down", "step:mainspring out by hand", "step:spring clamped or taken out"),
+    "hairspring": ("component:hairspring",),
+    "teeth": ("work:turning",),
     "pallets": ("work:escapement", "work:heating"),
-}  # fmt: skip
+}
 
 
 def sum_cautions(name: str) -> tuple[Caution, ...]:

@@ -1,4 +1,6 @@
-"""Recordings that were kept, shown again: on the page of the readings, and on paper; and how the rate varies among them."""
+"""Recordings that were kept, shown again: on the page of the readings, and on paper; and how the rate varies among
+them.
+"""
 
 from __future__ import annotations
 
@@ -30,12 +32,24 @@ class HeardAgain:
 
 
 def heard_view(shop: Shop, page: ClockPage) -> dict[str, Any]:
-    """What the page of the readings shows of recordings: each again, how the rate varies, and what is wanting to tell."""
+    """What the page of the readings shows of recordings: each again, how the rate varies, and what is wanting to
+    tell.
+    """
     heard = kept_heard(shop, page)
     told = variation_keys(rates_of_readings(page.measurements, heard))
-    again = [HeardAgain(_title(shop, one), tuple(on_a_page(line) for line in listen_words({**one["answer"], "warnings": []}).split("\n")),
-                        drawn(shown_again(one), prefix=f"heard-{number}")) for number, one in enumerate(heard.values(), 1)]
-    return {"heard": again, "varies": variation_lines(told), "wanting": variation_wanting(told) if told["rates_count"] else []}
+    again = [
+        HeardAgain(
+            _title(shop, one),
+            tuple(on_a_page(line) for line in listen_words({**one["answer"], "warnings": []}).split("\n")),
+            drawn(shown_again(one), prefix=f"heard-{number}"),
+        )
+        for number, one in enumerate(heard.values(), 1)
+    ]
+    return {
+        "heard": again,
+        "varies": variation_lines(told),
+        "wanting": variation_wanting(told) if told["rates_count"] else [],
+    }
 
 
 def heard_on_paper(shop: Shop, page: ClockPage) -> tuple[HeardOnPaper, ...]:
@@ -44,11 +58,21 @@ def heard_on_paper(shop: Shop, page: ClockPage) -> tuple[HeardOnPaper, ...]:
     for sound, one in kept_heard(shop, page).items():
         shown = replace(shown_again(one), notes=())
         scene = timing_scene(shown)
-        figure = Figure(without_head(scene, "heard", printed=True), scene.description,
-                        "What is left of the beats in its band (95 in 100); the rose round the escape wheel; the ladder of periods with the arbors that own them.")
-        readings = tuple(each.id for each in page.measurements if each.standing != "rejected" and any(proof.source == sound for proof in each.evidence))
+        figure = Figure(
+            without_head(scene, "heard", printed=True),
+            scene.description,
+            "What is left of the beats in its band (95 in 100); the rose round the escape wheel; the ladder of "
+            "periods with the arbors that own them.",
+        )
+        readings = tuple(
+            each.id
+            for each in page.measurements
+            if each.standing != "rejected" and any(proof.source == sound for proof in each.evidence)
+        )
         if readings:
-            found.append(HeardOnPaper(title=_title(shop, one), pairs=_pairs(one["answer"]), figure=figure, readings=readings))
+            found.append(
+                HeardOnPaper(title=_title(shop, one), pairs=_pairs(one["answer"]), figure=figure, readings=readings)
+            )
     return tuple(found)
 
 
@@ -57,19 +81,44 @@ def _pairs(answer: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     pairs = []
     if answer["rate_s_per_day"] is not None:
         low, high = answer["rate_95_s_per_day"]
-        pairs.append(("Rate", f"{_signed(answer['rate_s_per_day'])} s a day (+ gains); 95 in 100 sure between {_signed(low)} and {_signed(high)}"))
+        pairs.append(
+            (
+                "Rate",
+                f"{_signed(answer['rate_s_per_day'])} s a day (+ gains); 95 in 100 sure between {_signed(low)} and "
+                f"{_signed(high)}",
+            )
+        )
         parts = answer["rate_u_parts"]
-        pairs.append(("Its standard error, s a day", f"fit of the beats {parts['fit_s_per_day']:.2g}; recorder's clock {parts['recorder_s_per_day']:.2g}; count {parts['nominal_s_per_day']:.2g}; "
-                      f"together {answer['rate_u_s_per_day']:.2g}"))
-    pairs.append(("Beats an hour", f"{answer['beats_per_hour']:.2f}" + (f", by its count {answer['nominal_beats_per_hour']:.2f}" if answer["nominal_beats_per_hour"] else "")))
+        pairs.append(
+            (
+                "Its standard error, s a day",
+                f"fit of the beats {parts['fit_s_per_day']:.2g}; recorder's clock {parts['recorder_s_per_day']:.2g}; "
+                f"count {parts['nominal_s_per_day']:.2g}; "
+                f"together {answer['rate_u_s_per_day']:.2g}",
+            )
+        )
+    pairs.append(
+        (
+            "Beats an hour",
+            f"{answer['beats_per_hour']:.2f}"
+            + (f", by its count {answer['nominal_beats_per_hour']:.2f}" if answer["nominal_beats_per_hour"] else ""),
+        )
+    )
     pairs.append(("Tick and tock", f"{answer['beat_error_ms']:.2f} ± {answer['beat_error_u_ms']:.2g} ms out of even"))
     if answer["amplitude_deg"] is not None:
         pairs.append(("Swing each side", f"{answer['amplitude_deg']:.0f} ± {answer['amplitude_u_deg']:.0f} deg"))
-    pairs.append(("Heard", f"{answer['beats_found_count']} of {answer['beats_expected_count']} beats in {answer['duration_s']:.0f} s"))
+    pairs.append(
+        (
+            "Heard",
+            f"{answer['beats_found_count']} of {answer['beats_expected_count']} beats in {answer['duration_s']:.0f} s",
+        )
+    )
     pairs += [("Over the recording", line) for line in (*over_time_lines(answer), *swing_lines(answer))]
     pairs += [("Arbors", periodic_line(one)) for one in answer["periodic"]]
     pairs += [("Arbors", str(one).capitalize()) for one in answer["warnings"] if "cannot tell" in str(one)]
-    pairs.append(("Recorder", answer["recorder"] or "its clock was not compared: 50 parts in a million stand in the error"))
+    pairs.append(
+        ("Recorder", answer["recorder"] or "its clock was not compared: 50 parts in a million stand in the error")
+    )
     return tuple(pairs)
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 from underdial.errors import NotFound
 
 _PACKAGE = Path(__file__).parents[1]
-# In an installed package the pages stand beside the code, where the building of the wheel puts them (pyproject.toml); in a checkout in docs/.
+# In an installed package the pages stand beside the code, where the building of the wheel puts them (pyproject.toml);
+# in a checkout in docs/.
 _PLACES = (_PACKAGE / "how_to", _PACKAGE.parents[1] / "docs" / "how-to")
 # Pages among them that are for whoever changes the program, not for the bench.
 _FOR_DEVELOPERS = frozenset({"teach-the-reader"})

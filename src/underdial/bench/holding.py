@@ -21,6 +21,8 @@ def lift_hold(shop: Shop, clock: str, hold_id: str, *, by: str, why: str) -> Hol
     with job(shop, clock, by=by, why=why) as at:
         hold = at.read("hold", hold_id)
         if hold.lifted_at is not None:
-            raise RuleBroken("hold", hold_id, "a hold that stands", f"hold: {hold_id} was lifted already, by {hold.lifted_by}.")
+            raise RuleBroken(
+                "hold", hold_id, "a hold that stands", f"hold: {hold_id} was lifted already, by {hold.lifted_by}."
+            )
         lifted: Hold = at.change(replace(hold, lifted_at=at.writer.at, lifted_by=by, lifted_why=why))
     return lifted

@@ -20,7 +20,14 @@ def check_shop(shop: Shop) -> dict[str, Any]:
     """Whether every record, file and table of the shop is sound; each problem with where it is."""
     problems = [{"what": one.what, "where": one.where} for one in problems_of(shop.engine, shop.attachments)]
     waiting = left_over(shop.engine, shop.attachments) if not problems else ()
-    warnings = [f"{len(waiting)} files in the folder belong to no record; they were left by a cut and hold nothing that was confirmed."] if waiting else []
+    warnings = (
+        [
+            f"{len(waiting)} files in the folder belong to no record; they were left by a cut and hold nothing that "
+            "was confirmed."
+        ]
+        if waiting
+        else []
+    )
     return {"verdict": "failed" if problems else "sound", "problems": problems, "warnings": warnings, "sources": []}
 
 
@@ -31,7 +38,12 @@ def check_folder(folder: Path | None) -> dict[str, Any]:
     except MachineRefused as wrong:
         if wrong.allowed not in ("a sound database", "a shop's database"):
             raise
-        return {"verdict": "failed", "problems": [{"what": wrong.message, "where": "database"}], "warnings": [], "sources": []}
+        return {
+            "verdict": "failed",
+            "problems": [{"what": wrong.message, "where": "database"}],
+            "warnings": [],
+            "sources": [],
+        }
     return check_shop(shop)
 
 
@@ -60,4 +72,10 @@ def import_clocks(shop: Shop, file: Path, *, by: str = "repairer") -> dict[str, 
 
 
 def _told(carried: Carried) -> dict[str, Any]:
-    return {"clocks_count": carried.clocks_count, "files_count": carried.files_count, "sha256": carried.sha256, "warnings": [], "sources": []}
+    return {
+        "clocks_count": carried.clocks_count,
+        "files_count": carried.files_count,
+        "sha256": carried.sha256,
+        "warnings": [],
+        "sources": [],
+    }

@@ -18,7 +18,10 @@ def kept_file(shop: Shop, clock: str, attachment_id: str) -> tuple[Attachment, b
 
 
 def kept_place(shop: Shop, clock: str, attachment_id: str) -> tuple[Attachment, Path]:
-    """The record of a file of this clock, and where it lies, for what is too long to be read whole. Raises NotFound as `kept_file`."""
+    """The record of a file of this clock, and where it lies, for what is too long to be read whole.
+
+    Raises NotFound as `kept_file`.
+    """
     found = _named(shop, clock, attachment_id)
     open_file(shop.attachments, found.sha256).close()
     return found, file_place(shop.attachments, found.sha256)

@@ -32,7 +32,9 @@ _MOST_BEATS_PER_HOUR = 72000.0
 
 @dataclass(frozen=True, slots=True)
 class Listened:
-    """The conclusion and what was expected, for the answer and for the picture; `recorder` says whose clock it was heard by, `swings` how a long one swings along."""
+    """The conclusion and what was expected, for the answer and for the picture; `recorder` says whose clock it was
+    heard by, `swings` how a long one swings along.
+    """
 
     heard: Heard
     expected: Expected
@@ -50,13 +52,25 @@ def listen_file(path: Path, **given: Any) -> Listened:
     with sound.open_sound(path) as opened:
         if slow is not None:
             length = sum(block.shape[0] for block in opened.blocks) / opened.sample_hz
-            return Listened(Heard(slow, length, nominal_from=expected.nominal_from, nominal_beats_per_hour=count), expected, escape_count, position)
+            return Listened(
+                Heard(slow, length, nominal_from=expected.nominal_from, nominal_beats_per_hour=count),
+                expected,
+                escape_count,
+                position,
+            )
         follower = follow_sound(opened, count)
         heard = hear(follower, expected)
         if opened.lossy and heard.refusal is None:
-            heard = replace(heard, warnings=(*heard.warnings, "The file's coding loses sound; a WAV or FLAC times soft ticks better."))
+            heard = replace(
+                heard,
+                warnings=(*heard.warnings, "The file's coding loses sound; a WAV or FLAC times soft ticks better."),
+            )
     along = count or (heard.beats_per_hour.value if heard.beats_per_hour else None)
-    swings = swings_along(path, expected, beats_per_hour=along, duration_s=heard.duration_s) if along is not None and heard.refusal is None else ()
+    swings = (
+        swings_along(path, expected, beats_per_hour=along, duration_s=heard.duration_s)
+        if along is not None and heard.refusal is None
+        else ()
+    )
     return Listened(heard, expected, escape_count, position, swings=swings)
 
 
@@ -97,11 +111,26 @@ def expect(
     source = "none"
     if train is not None:
         if escape_count is None:
-            raise BadInput("escape", "(nothing)", "teeth of the escape wheel", "escape: with --train say how many teeth the escape wheel has")
+            raise BadInput(
+                "escape",
+                "(nothing)",
+                "teeth of the escape wheel",
+                "escape: with --train say how many teeth the escape wheel has",
+            )
         wheels, pinions = going_train.parse_counts(train)
         if any(one is None for one in (*wheels, *pinions)):
-            raise BadInput("train", train, "all counts known", "train: a lost count (?) gives no beat to expect; give --beats-per-hour")
-        reckoned = going_train.reckon([one for one in wheels if one], [one for one in pinions if one], escape_count=escape_count, hour_arbor=hour_arbor)
+            raise BadInput(
+                "train",
+                train,
+                "all counts known",
+                "train: a lost count (?) gives no beat to expect; give --beats-per-hour",
+            )
+        reckoned = going_train.reckon(
+            [one for one in wheels if one],
+            [one for one in pinions if one],
+            escape_count=escape_count,
+            hour_arbor=hour_arbor,
+        )
         count, source = Uncertain(reckoned.beats_per_hour), "train"
         arbors = tuple((one.name, one.period_s) for one in reckoned.arbors)
     elif escape_count is not None and beats_per_hour is not None:
@@ -131,7 +160,11 @@ def listen_answer(listened: Listened) -> dict[str, Any]:
         assumed["recorder_ppm"] = "0+-50"
     tried = [one for one in heard.patterns if one.peak_s is not None]
     along = over_time_keys(heard, expected)
-    unknown = [f"{str(one.arbor).replace('_', ' ')}: cannot tell, record at least {math.ceil(one.needed_s / 60.0)} minutes." for one in heard.patterns if one.peak_s is None]
+    unknown = [
+        f"{str(one.arbor).replace('_', ' ')}: cannot tell, record at least {math.ceil(one.needed_s / 60.0)} minutes."
+        for one in heard.patterns
+        if one.peak_s is None
+    ]
     return {
         "verdict": "refused" if heard.refusal else "heard",
         "reason": heard.refusal.sentence if heard.refusal else None,
@@ -150,8 +183,19 @@ def listen_answer(listened: Listened) -> dict[str, Any]:
         "amplitude_u_deg": heard.swing.u_deg,
         "amplitude_reason": heard.swing.reason,
         "beats_found_count": heard.beats_found_count if heard.log is not None or heard.beats_found_count else None,
-        "beats_expected_count": heard.beats_expected_count if heard.log is not None or heard.beats_found_count else None,
-        "periodic": [{"period_s": one.period_s, "arbor": one.arbor, "peak_ms": 1e3 * (one.peak_s or 0.0), "peak_u_ms": _peak_u_ms(heard, one.peak_s or 0.0), "chance_probability": one.chance_probability} for one in tried],
+        "beats_expected_count": heard.beats_expected_count
+        if heard.log is not None or heard.beats_found_count
+        else None,
+        "periodic": [
+            {
+                "period_s": one.period_s,
+                "arbor": one.arbor,
+                "peak_ms": 1e3 * (one.peak_s or 0.0),
+                "peak_u_ms": _peak_u_ms(heard, one.peak_s or 0.0),
+                "chance_probability": one.chance_probability,
+            }
+            for one in tried
+        ],
         "stops": [{"start_s": start, "end_s": end} for start, end in heard.stops_s],
         "duration_s": heard.duration_s,
         "position": listened.position,
@@ -168,7 +212,9 @@ def listen_answer(listened: Listened) -> dict[str, Any]:
 
 
 def _peak_u_ms(heard: Heard, peak_s: float) -> float | None:
-    """Standard error of the swing of a pattern [ms]: that of a sine in the scatter of the beats, and a twentieth for a shape that is none."""
+    """Standard error of the swing of a pattern [ms]: that of a sine in the scatter of the beats, and a twentieth for a
+    shape that is none.
+    """
     if heard.fit is None:
         return None
     return 1e3 * math.hypot(heard.fit.scatter_s * math.sqrt(2.0 / max(int(heard.fit.used.sum()), 1)), 0.05 * peak_s)
@@ -183,17 +229,32 @@ def listen_words(answer: dict[str, Any]) -> str:
         rate = answer["rate_s_per_day"]
         low, high = answer["rate_95_s_per_day"]
         does = "gains" if rate >= 0 else "loses"
-        lines.append(f"It {does} {abs(rate):.1f} s a day; 95 in 100 sure between {low:+.1f} and {high:+.1f} (+ gains). {answer['beats_per_hour']:.2f} beats an hour.")
+        lines.append(
+            f"It {does} {abs(rate):.1f} s a day; 95 in 100 sure between {low:+.1f} and {high:+.1f} (+ gains). "
+            f"{answer['beats_per_hour']:.2f} beats an hour."
+        )
         parts = answer["rate_u_parts"]
-        lines.append(f"Give or take: fit of the beats {parts['fit_s_per_day']:.2g}, recorder's clock {parts['recorder_s_per_day']:.2g}, count {parts['nominal_s_per_day']:.2g} s a day.")
+        lines.append(
+            f"Give or take: fit of the beats {parts['fit_s_per_day']:.2g}, recorder's clock "
+            f"{parts['recorder_s_per_day']:.2g}, count {parts['nominal_s_per_day']:.2g} s a day."
+        )
     else:
         lines.append(f"It makes {answer['beats_per_hour']:.1f} beats an hour.")
-    lines.append(f"Tick and tock are {answer['beat_error_ms']:.2f} ms out of even, give or take {answer['beat_error_u_ms']:.2g} ms.")
+    lines.append(
+        f"Tick and tock are {answer['beat_error_ms']:.2f} ms out of even, give or take "
+        f"{answer['beat_error_u_ms']:.2g} ms."
+    )
     if answer["amplitude_deg"] is not None:
-        lines.append(f"The balance swings {answer['amplitude_deg']:.0f} deg each side, give or take {answer['amplitude_u_deg']:.0f}.")
+        lines.append(
+            f"The balance swings {answer['amplitude_deg']:.0f} deg each side, give or take "
+            f"{answer['amplitude_u_deg']:.0f}."
+        )
     elif answer["amplitude_reason"]:
         lines.append(answer["amplitude_reason"])
-    lines.append(f"Heard {answer['beats_found_count']} of {answer['beats_expected_count']} beats in {answer['duration_s']:.0f} s.")
+    lines.append(
+        f"Heard {answer['beats_found_count']} of {answer['beats_expected_count']} beats in "
+        f"{answer['duration_s']:.0f} s."
+    )
     lines += over_time_lines(answer) + swing_lines(answer)
     lines += [periodic_line(one) for one in answer["periodic"]]
     lines += [str(answer["recorder"])] if answer["recorder"] else []
@@ -201,7 +262,10 @@ def listen_words(answer: dict[str, Any]) -> str:
 
 
 def timing_shown(listened: Listened, answer: dict[str, Any] | None = None) -> TimingShown:
-    """The numbers of the picture: residuals in at most two hundred lots with their band, petals, rungs. `answer` saves working it out anew."""
+    """The numbers of the picture: residuals in at most two hundred lots with their band, petals, rungs.
+
+    `answer` saves working it out anew.
+    """
     heard = listened.heard
     assert heard.fit is not None
     assert heard.log is not None
@@ -209,19 +273,35 @@ def timing_shown(listened: Listened, answer: dict[str, Any] | None = None) -> Ti
     late, times = _left_over(log, fit)[fit.used], log.times_s[fit.used]
     lots = np.array_split(np.arange(late.size), min(200, max(late.size // 2, 1)))
     t95 = 1.96
-    residuals = tuple(ResidualShown(float(times[lot].mean()), float(late[lot].mean()), t95 * fit.scatter_s / math.sqrt(float(log.counts[fit.used][lot].sum())))
-                      for lot in lots)
+    residuals = tuple(
+        ResidualShown(
+            float(times[lot].mean()),
+            float(late[lot].mean()),
+            t95 * fit.scatter_s / math.sqrt(float(log.counts[fit.used][lot].sum())),
+        )
+        for lot in lots
+    )
     petals: tuple[tuple[float, float], ...] = ()
     escape = [one for one in heard.patterns if one.arbor == "escape_wheel" and one.peak_s is not None]
     if escape and listened.escape_count:
         mean, u = wheel_patterns.rose(log, fit, period_s=escape[0].period_s, petals_count=listened.escape_count)
         petals = tuple(zip(mean.tolist(), u.tolist(), strict=True))
-    rungs = tuple(RungShown(one.period_s, one.arbor or "", one.peak_s, one.chance_probability is not None and one.chance_probability < wheel_patterns.SURE_PROBABILITY)
-                  for one in heard.patterns)
+    rungs = tuple(
+        RungShown(
+            one.period_s,
+            one.arbor or "",
+            one.peak_s,
+            one.chance_probability is not None and one.chance_probability < wheel_patterns.SURE_PROBABILITY,
+        )
+        for one in heard.patterns
+    )
     lines = listen_words(answer or listen_answer(listened)).split("\n")
     rate = heard.rate_s_per_day
     if rate is not None and heard.half_95_s_per_day is not None:
-        first = f"It {'gains' if rate >= 0 else 'loses'} {abs(rate):.1f} s a day, give or take {heard.half_95_s_per_day:.1f} (95 in 100)."
+        first = (
+            f"It {'gains' if rate >= 0 else 'loses'} {abs(rate):.1f} s a day, give or take "
+            f"{heard.half_95_s_per_day:.1f} (95 in 100)."
+        )
     else:
         first = lines[0]
     return TimingShown(first, tuple(lines[1:3]), residuals, petals, rungs, heard.duration_s)
@@ -239,7 +319,12 @@ def _left_over(log: BeatLog, fit: RateFit) -> NDArray[np.float64]:
 def write_listen_picture(listened: Listened, path: Path) -> None:
     """Write the picture as an SVG that stands alone; a refused recording has none."""
     if listened.heard.refusal is not None:
-        raise BadInput("out", str(path), "a recording that was accepted", f"out: there is nothing to draw; {listened.heard.refusal.sentence}")
+        raise BadInput(
+            "out",
+            str(path),
+            "a recording that was accepted",
+            f"out: there is nothing to draw; {listened.heard.refusal.sentence}",
+        )
     path.write_text(svg(timing_scene(timing_shown(listened)), alone=True, prefix="timing"), encoding="utf-8")
 
 

@@ -28,28 +28,52 @@ class TakenIn:
 
 
 def take_in_look_over(
-    shop: Shop, clock: str, look_over: LookOver, findings: Iterable[Finding], measurements: Iterable[Measurement] = (), *, by: str = "repairer"
+    shop: Shop,
+    clock: str,
+    look_over: LookOver,
+    findings: Iterable[Finding],
+    measurements: Iterable[Measurement] = (),
+    *,
+    by: str = "repairer",
 ) -> TakenIn:
     """Keep a look-over as `take_in` does, in a transaction of its own."""
     with job(shop, clock, by=by) as at:
         return take_in(at, look_over, findings, measurements)
 
 
-def take_in(at: Job, look_over: LookOver, findings: Iterable[Finding], measurements: Iterable[Measurement] = ()) -> TakenIn:
+def take_in(
+    at: Job, look_over: LookOver, findings: Iterable[Finding], measurements: Iterable[Measurement] = ()
+) -> TakenIn:
     """Keep a look-over with what was heard in it, each finding pointing back to its stretch.
 
-    Whatever touches a private stretch is left out. A figure that no clock gives is kept as rejected, and said in a warning.
-    RuleBroken when the recording itself is kept with a private stretch in it.
+    Whatever touches a private stretch is left out. A figure that no clock gives is kept as rejected, and said in a
+    warning. RuleBroken when the recording itself is kept with a private stretch in it.
     """
     check_private(look_over)
     spans = [(one.start_s, one.end_s) for one in look_over.private]
     heard = outside_private(findings, spans)
-    read = [one for one in measurements if not any(low <= (one.start_s if one.start_s is not None else -1.0) < high for low, high in spans)]
+    read = [
+        one
+        for one in measurements
+        if not any(low <= (one.start_s if one.start_s is not None else -1.0) < high for low, high in spans)
+    ]
     kept = at.add(replace(look_over, visit_id=at.visit_id))
-    found = tuple(at.add(replace(one, visit_id=at.visit_id, evidence=(*one.evidence, _stretch(kept.id, one.start_s, one.end_s)))) for one in heard)
+    found = tuple(
+        at.add(replace(one, visit_id=at.visit_id, evidence=(*one.evidence, _stretch(kept.id, one.start_s, one.end_s))))
+        for one in heard
+    )
     doubts = [why_unbelievable(at.read_clock(), one) for one in read]
-    figures = tuple(at.add(replace(one, visit_id=at.visit_id, standing="rejected" if doubt else one.standing, evidence=(*one.evidence, _stretch(kept.id, one.start_s, None))))
-                    for one, doubt in zip(read, doubts, strict=True))
+    figures = tuple(
+        at.add(
+            replace(
+                one,
+                visit_id=at.visit_id,
+                standing="rejected" if doubt else one.standing,
+                evidence=(*one.evidence, _stretch(kept.id, one.start_s, None)),
+            )
+        )
+        for one, doubt in zip(read, doubts, strict=True)
+    )
     if at.visit.stage == "received":
         at.change(replace(at.visit, stage="as_found"))
     warnings = tuple(f"Heard and not used: {doubt}" for doubt in doubts if doubt)
@@ -63,7 +87,9 @@ def add_finding(shop: Shop, clock: str, finding: Finding, *, by: str = "repairer
     return kept
 
 
-def confirm_finding(shop: Shop, clock: str, finding_id: str, *, version_count: int | None = None, by: str = "repairer") -> Finding:
+def confirm_finding(
+    shop: Shop, clock: str, finding_id: str, *, version_count: int | None = None, by: str = "repairer"
+) -> Finding:
     """Say that a finding was heard rightly. It becomes no surer by that."""
     return _change_finding(shop, clock, finding_id, {"standing": "confirmed"}, "confirmed", version_count, by, None)
 
@@ -76,18 +102,37 @@ def confirm_all_findings(shop: Shop, clock: str, *, by: str = "repairer") -> tup
 
 
 def correct_finding(
-    shop: Shop, clock: str, finding_id: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None
+    shop: Shop,
+    clock: str,
+    finding_id: str,
+    changes: Mapping[str, Any],
+    *,
+    version_count: int | None = None,
+    by: str = "repairer",
+    why: str | None = None,
 ) -> Finding:
     """Put right what was heard wrongly. RuleBroken when it would become surer with nothing new seen."""
-    return _change_finding(shop, clock, finding_id, {"standing": "confirmed", **changes}, "corrected", version_count, by, why)
+    return _change_finding(
+        shop, clock, finding_id, {"standing": "confirmed", **changes}, "corrected", version_count, by, why
+    )
 
 
-def reject_finding(shop: Shop, clock: str, finding_id: str, *, version_count: int | None = None, by: str = "repairer", why: str | None = None) -> Finding:
+def reject_finding(
+    shop: Shop,
+    clock: str,
+    finding_id: str,
+    *,
+    version_count: int | None = None,
+    by: str = "repairer",
+    why: str | None = None,
+) -> Finding:
     """Say that a finding is none. It stays in the record as rejected and enters no paper and no sum."""
     return _change_finding(shop, clock, finding_id, {"standing": "rejected"}, "rejected", version_count, by, why)
 
 
-def add_measurement(shop: Shop, clock: str, measurement: Measurement, *, by: str = "repairer", why: str | None = None) -> Measurement:
+def add_measurement(
+    shop: Shop, clock: str, measurement: Measurement, *, by: str = "repairer", why: str | None = None
+) -> Measurement:
     """Write a reading; its time is now unless it came with one. BadInput for a figure that no clock gives."""
     with job(shop, clock, by=by, why=why) as at:
         check_believable(at.read_clock(), measurement)
@@ -96,11 +141,17 @@ def add_measurement(shop: Shop, clock: str, measurement: Measurement, *, by: str
     return kept
 
 
-def reject_measurement(shop: Shop, clock: str, measurement_id: str, *, by: str = "repairer", why: str | None = None) -> Measurement:
-    """Say that a reading is not to be used; it stays in the record as rejected. RuleBroken for a result of a test that was judged."""
+def reject_measurement(
+    shop: Shop, clock: str, measurement_id: str, *, by: str = "repairer", why: str | None = None
+) -> Measurement:
+    """Say that a reading is not to be used; it stays in the record as rejected. RuleBroken for a result of a test that
+    was judged.
+    """
     with job(shop, clock, by=by, why=why) as at:
         check_not_judged(at.all("proof"), measurement_id)
-        kept: Measurement = at.change(replace(at.read("measurement", measurement_id), standing="rejected"), deed="rejected")
+        kept: Measurement = at.change(
+            replace(at.read("measurement", measurement_id), standing="rejected"), deed="rejected"
+        )
     return kept
 
 
@@ -115,16 +166,37 @@ def take_up_measurement(shop: Shop, clock: str, measurement_id: str, *, by: str 
 
 
 def attach_file(
-    shop: Shop, clock: str, source: BinaryIO, *, name: str, kind: str, media_type: str, caption: str | None = None,
-    component: str | None = None, taken_at: datetime | None = None, drawn: bool = False, size_px: tuple[int, int] | None = None, by: str = "repairer",
+    shop: Shop,
+    clock: str,
+    source: BinaryIO,
+    *,
+    name: str,
+    kind: str,
+    media_type: str,
+    caption: str | None = None,
+    component: str | None = None,
+    taken_at: datetime | None = None,
+    drawn: bool = False,
+    size_px: tuple[int, int] | None = None,
+    by: str = "repairer",
 ) -> Attachment:
     """Keep a file with the clock: a picture, drawing, film, sound, captions, readings or paper.
 
-    Its bytes are on the disk before the record names them; `drawn` says that a picture is a drawing, `size_px` its upright width and height.
+    Its bytes are on the disk before the record names them; `drawn` says that a picture is a drawing, `size_px` its
+    upright width and height.
     """
     nothing_yet = Attachment(
-        sha256="0" * 64, name=name, kind=kind, media_type=media_type, size_bytes_count=0, caption=caption, component=component,
-        taken_at=taken_at, drawn=drawn, width_px=size_px[0] if size_px else None, height_px=size_px[1] if size_px else None,
+        sha256="0" * 64,
+        name=name,
+        kind=kind,
+        media_type=media_type,
+        size_bytes_count=0,
+        caption=caption,
+        component=component,
+        taken_at=taken_at,
+        drawn=drawn,
+        width_px=size_px[0] if size_px else None,
+        height_px=size_px[1] if size_px else None,
     )
     sha256, size = keep_file(shop.attachments, source)
     with job(shop, clock, by=by) as at:
@@ -139,12 +211,24 @@ def name_file(at: Job, attachment: Attachment, *, sha256: str, size_bytes: int) 
 
 
 def _change_finding(
-    shop: Shop, clock: str, finding_id: str, changes: Mapping[str, Any], deed: str, version_count: int | None, by: str, why: str | None
+    shop: Shop,
+    clock: str,
+    finding_id: str,
+    changes: Mapping[str, Any],
+    deed: str,
+    version_count: int | None,
+    by: str,
+    why: str | None,
 ) -> Finding:
     allowed = [one.name for one in fields(Finding) if one.name not in ("id", "visit_id")]
     for name in changes:
         if name not in allowed:
-            raise BadInput(name, changes[name], ", ".join(allowed), f"{name}: there is no such field of a finding; allowed: {', '.join(allowed)}.")
+            raise BadInput(
+                name,
+                changes[name],
+                ", ".join(allowed),
+                f"{name}: there is no such field of a finding; allowed: {', '.join(allowed)}.",
+            )
     with job(shop, clock, by=by, why=why) as at:
         before: Finding = at.read("finding", finding_id)
         after = replace(before, **changes)
@@ -158,7 +242,12 @@ def _check_evidence(at: Job, finding: Finding) -> None:
     known = {one.id for kind in ("look_over", "attachment", "measurement") for one in at.all(kind)}
     for one in finding.evidence:
         if one.source is not None and one.source not in known:
-            raise RuleBroken("evidence", one.source, "a look-over, file or measurement of this visit", f"evidence: there is no {one.source} at this visit to point to.")
+            raise RuleBroken(
+                "evidence",
+                one.source,
+                "a look-over, file or measurement of this visit",
+                f"evidence: there is no {one.source} at this visit to point to.",
+            )
 
 
 def _stretch(look_over_id: str, start_s: float | None, end_s: float | None) -> Evidence:

@@ -23,13 +23,7 @@ import numpy as np
 from underdial.bench.drawing import movement_of
 from underdial.bench.hearing_files import hear_with_recorder
 from underdial.bench.listening import Listened, expect
-from underdial.bench.recorders import (
-    InUse,
-    compare_by_frames,
-    recorder_in_use,
-    told_of_recorder,
-    with_recorder,
-)
+from underdial.bench.recorders import InUse, compare_by_frames, recorder_in_use, told_of_recorder, with_recorder
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.capture import system_clock
 from underdial.capture.recording import Recording, Shelf
@@ -49,13 +43,16 @@ _LEFT_S = 300.0
 _SAID_EVERY_S = 4.0
 # How loud it was is drawn from so many pieces of the last seconds.
 LOUD_SPAN_S, _LOUD_PIECE_S = 8.0, 0.01
-# Sound that is missing against this machine's clock beyond both was lost on the way; a device's own clock is never so far out.
+# Sound that is missing against this machine's clock beyond both was lost on the way; a device's own clock is never so
+# far out.
 _LOST_S, _LOST_RATIO = 0.3, 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
-    """What is said on the page before listening; beats and lift are of this movement, position and wind of this recording."""
+    """What is said on the page before listening; beats and lift are of this movement, position and wind of this
+    recording.
+    """
 
     beats_per_hour: float | None = None
     lift_deg: float | None = None
@@ -68,7 +65,9 @@ class Told:
 
 @dataclass(slots=True)
 class Held:
-    """An answer with its recording, until it is kept or let go; `live` when the browser heard it, `compared` what its frames told of the recorder."""
+    """An answer with its recording, until it is kept or let go; `live` when the browser heard it, `compared` what its
+    frames told of the recorder.
+    """
 
     tag: str
     told: Told
@@ -114,7 +113,11 @@ class Listener:
     def begin(self, shop: Shop, tag: str, told: Told, *, sample_hz: int) -> str:
         """Begin to hear a clock; RuleBroken when too many are being heard."""
         page = clock_page(shop, tag)
-        used = recorder_in_use(shop, device=told.recorder, sample_hz=sample_hz, temperature_deg_c=told.temperature_deg_c) if told.recorder else None
+        used = (
+            recorder_in_use(shop, device=told.recorder, sample_hz=sample_hz, temperature_deg_c=told.temperature_deg_c)
+            if told.recorder
+            else None
+        )
         given = with_recorder(expected_of(page, told), used)
         expected, _, _ = expect(**given)
         now = shop.now()
@@ -123,11 +126,18 @@ class Listener:
                 if (now - one.last_at).total_seconds() > _LEFT_S:
                     self._let_go(word)
             if len(self.live) >= MOST_LIVE:
-                raise RuleBroken("listen", tag, f"up to {MOST_LIVE} at once", f"listen: {MOST_LIVE} clocks are being listened to already; stop one of them first.")
+                raise RuleBroken(
+                    "listen",
+                    tag,
+                    f"up to {MOST_LIVE} at once",
+                    f"listen: {MOST_LIVE} clocks are being listened to already; stop one of them first.",
+                )
             count = expected.beats_per_hour.value if expected.beats_per_hour else None
             recording = Recording(self.shelf.place(f"heard-{now:%Y-%m-%d-%H%M}.flac"), sample_hz)
             word = secrets.token_hex(8)
-            self.live[word] = _Live(page.clock.tag, told, given, sample_hz, Follower(sample_hz, count), recording, now, now, used)
+            self.live[word] = _Live(
+                page.clock.tag, told, given, sample_hz, Follower(sample_hz, count), recording, now, now, used
+            )
         return word
 
     def take(self, shop: Shop, tag: str, word: str, block: bytes, *, first_frame: int) -> dict[str, Any]:
@@ -137,14 +147,30 @@ class Listener:
         """
         one = self._live(tag, word)
         if len(block) % 2:
-            raise BadInput("block", f"{len(block)} bytes", "16-bit samples", "block: half a sample came; send whole 16-bit samples.")
+            raise BadInput(
+                "block",
+                f"{len(block)} bytes",
+                "16-bit samples",
+                "block: half a sample came; send whole 16-bit samples.",
+            )
         samples = np.frombuffer(block, dtype="<i2")
         with one.lock:
             if first_frame > one.frames_count:
-                raise RuleBroken("first", str(first_frame), str(one.frames_count), "listen: some sound was lost on the way here; stop, and listen again.")
-            samples = samples[one.frames_count - first_frame:]
+                raise RuleBroken(
+                    "first",
+                    str(first_frame),
+                    str(one.frames_count),
+                    "listen: some sound was lost on the way here; stop, and listen again.",
+                )
+            samples = samples[one.frames_count - first_frame :]
             if (one.frames_count + samples.size) / one.sample_hz > _MOST_LIVE_S:
-                raise RuleBroken("listen", tag, "up to 4 h", "listen: four hours are the most that is taken here; stop and keep. Give a longer recording as a file.")
+                raise RuleBroken(
+                    "listen",
+                    tag,
+                    "up to 4 h",
+                    "listen: four hours are the most that is taken here; stop and keep. Give a longer recording as a "
+                    "file.",
+                )
             one.recording.write(samples.astype(np.int16))
             one.follower.feed(samples.astype(np.float32) / np.float32(32768.0))
             one.frames_count += samples.size
@@ -167,7 +193,12 @@ class Listener:
             one.recording.close()
             if not one.frames_count:
                 self.shelf.clear(one.recording.path)
-                raise BadInput("listen", "nothing", "sound from the microphone", "listen: no sound came from the microphone; see that it is switched on, and listen again.")
+                raise BadInput(
+                    "listen",
+                    "nothing",
+                    "sound from the microphone",
+                    "listen: no sound came from the microphone; see that it is switched on, and listen again.",
+                )
             compared = self._compared(one)
             if compared is not None:
                 one.used = InUse(compared, Uncertain(compared.ppm, compared.u_ppm))
@@ -185,7 +216,13 @@ class Listener:
         page = clock_page(shop, tag)
         path = self.shelf.lay(source, name)
         try:
-            listened = hear_with_recorder(path, shop=shop, recorder=told.recorder, temperature_deg_c=told.temperature_deg_c, **expected_of(page, told))
+            listened = hear_with_recorder(
+                path,
+                shop=shop,
+                recorder=told.recorder,
+                temperature_deg_c=told.temperature_deg_c,
+                **expected_of(page, told),
+            )
         except Exception:
             self.shelf.clear(path)
             raise
@@ -195,22 +232,36 @@ class Listener:
         """The answer held under a word; NotFound when it is no longer held."""
         found = self.held.get(word)
         if found is None or found.tag != tag:
-            raise NotFound("listen", word, "one of the last answers", "listen: this answer is no longer held; listen again, or see the readings that were kept.")
+            raise NotFound(
+                "listen",
+                word,
+                "one of the last answers",
+                "listen: this answer is no longer held; listen again, or see the readings that were kept.",
+            )
         return found
 
     def _compared(self, one: _Live) -> Recorder | None:
         """What the frames of this recording tell of its recorder, where that is surer than what was known."""
         if not one.told.recorder or _lost_s(one) > 0.0:
             return None
-        found = compare_by_frames(device=one.told.recorder, sample_hz=one.sample_hz, frames_count=[frames for frames, _ in one.stamps], stamps_s=[at for _, at in one.stamps],
-                                  wander_s=self.wander_s(), at=one.last_at, temperature_deg_c=one.told.temperature_deg_c)
+        found = compare_by_frames(
+            device=one.told.recorder,
+            sample_hz=one.sample_hz,
+            frames_count=[frames for frames, _ in one.stamps],
+            stamps_s=[at for _, at in one.stamps],
+            wander_s=self.wander_s(),
+            at=one.last_at,
+            temperature_deg_c=one.told.temperature_deg_c,
+        )
         known_u = one.used.now_ppm.u if one.used is not None else UNKNOWN_RECORDER.u
         return found if found is not None and found.u_ppm < known_u else None
 
     def _live(self, tag: str, word: str) -> _Live:
         found = self.live.get(word)
         if found is None or found.tag != tag:
-            raise NotFound("listen", word, "a clock being listened to", "listen: this recording has ended; listen again.")
+            raise NotFound(
+                "listen", word, "a clock being listened to", "listen: this recording has ended; listen again."
+            )
         return found
 
     def _let_go(self, word: str) -> None:
@@ -232,13 +283,19 @@ def expected_of(page: ClockPage, told: Told) -> dict[str, Any]:
     """What to expect of this clock, as `expect` takes it: from its counted train, or from what is told."""
     movement = movement_of(page)
     given: dict[str, Any] = {"position": told.position}
-    counted = movement is not None and bool(page.clock.movement.get("train")) and bool(page.clock.movement.get("escape"))
+    counted = (
+        movement is not None and bool(page.clock.movement.get("train")) and bool(page.clock.movement.get("escape"))
+    )
     if told.beats_per_hour is not None:
         given["beats_per_hour"] = (told.beats_per_hour, 0.0)
     elif movement is not None and movement.oscillator.kind == "torsion":
         given["beats_per_hour"] = (movement.oscillator.beats_per_hour, 0.0)
     if movement is not None and counted and movement.oscillator.kind != "torsion":
-        given |= {"train": str(page.clock.movement["train"]), "escape_count": movement.escapement.teeth_count, "hour_arbor": movement.train.hour_arbor}
+        given |= {
+            "train": str(page.clock.movement["train"]),
+            "escape_count": movement.escapement.teeth_count,
+            "hour_arbor": movement.train.hour_arbor,
+        }
     if told.lift_deg is not None:
         given["lift"] = Quantity(math.radians(told.lift_deg), math.radians(told.lift_u_deg or 0.0), "angle")
     if movement is not None and movement.oscillator.kind in ("balance", "pendulum"):
@@ -273,7 +330,12 @@ def _concluded(follower: Follower, given: Mapping[str, Any]) -> Listened:
     count = expected.beats_per_hour.value if expected.beats_per_hour else None
     slow = too_slow(count) if count is not None else None
     if slow is not None:
-        return Listened(Heard(slow, follower.heard_s, nominal_from=expected.nominal_from, nominal_beats_per_hour=count), expected, escape_count, position)
+        return Listened(
+            Heard(slow, follower.heard_s, nominal_from=expected.nominal_from, nominal_beats_per_hour=count),
+            expected,
+            escape_count,
+            position,
+        )
     follower.close()
     heard = hear(follower, expected)
     log = follower.now()

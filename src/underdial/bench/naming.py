@@ -14,7 +14,17 @@ from functools import cache
 from underdial.errors import BadInput
 from underdial.trade.vocabulary import components, conditions, quantities
 
-_SPELT = {"°": "deg", "degree": "deg", "degrees": "deg", "s/day": "s/d", "sec/day": "s/d", "min/day": "min/d", "µm": "um", "inch": "in", "''": "in"}
+_SPELT = {
+    "°": "deg",
+    "degree": "deg",
+    "degrees": "deg",
+    "s/day": "s/d",
+    "sec/day": "s/d",
+    "min/day": "min/d",
+    "µm": "um",
+    "inch": "in",
+    "''": "in",
+}
 _TRAINS = ("going", "strike", "chime", "alarm")
 
 
@@ -45,7 +55,12 @@ def quantity_named(text: str, unit: str) -> tuple[str, str]:
     kind, unit = quantities()[name], _SPELT.get(unit.strip().casefold(), unit.strip())
     if kind.units and unit not in kind.units:
         said = unit or "nothing"
-        raise BadInput("unit", said, ", ".join(kind.units), f"unit: {said} will not do for this reading; allowed: {', '.join(kind.units)}.")
+        raise BadInput(
+            "unit",
+            said,
+            ", ".join(kind.units),
+            f"unit: {said} will not do for this reading; allowed: {', '.join(kind.units)}.",
+        )
     return name, unit
 
 
@@ -67,7 +82,13 @@ def as_written(word: str | None) -> str:
 
 
 def _shown(word: str) -> str:
-    name = components()[word].preferred if word in components() else conditions()[word].term if word in conditions() else word
+    name = (
+        components()[word].preferred
+        if word in components()
+        else conditions()[word].term
+        if word in conditions()
+        else word
+    )
     # A name that two rows share is shown as its id, so that what is shown is always read back as itself.
     name = name.split(" (")[0]
     return name if word in (_parts().get(_plain(name)), _states().get(_plain(name))) else word.replace("_", " ")
@@ -80,8 +101,15 @@ def _found(text: str, known: Mapping[str, str], field: str, allowed: str) -> str
     singular = said.removesuffix("s")
     if said in known or singular in known:
         return known.get(said) or known[singular]
-    near = list(dict.fromkeys(known[one].replace("_", " ") for one in difflib.get_close_matches(said, known, n=5, cutoff=0.6)))
-    raise BadInput(field, text.strip(), allowed, f"{field}: {text.strip()} is not on the list; {'near it: ' + ', '.join(near) if near else 'write ' + allowed}.")
+    near = list(
+        dict.fromkeys(known[one].replace("_", " ") for one in difflib.get_close_matches(said, known, n=5, cutoff=0.6))
+    )
+    raise BadInput(
+        field,
+        text.strip(),
+        allowed,
+        f"{field}: {text.strip()} is not on the list; {'near it: ' + ', '.join(near) if near else 'write ' + allowed}.",
+    )
 
 
 def _plain(text: str) -> str:

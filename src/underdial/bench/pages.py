@@ -1,4 +1,6 @@
-"""What the pages of a clock say: each record as a sentence with its mark, ready to be shown, nothing left to work out."""
+"""What the pages of a clock say: each record as a sentence with its mark, ready to be shown, nothing left to work
+out.
+"""
 
 from __future__ import annotations
 
@@ -10,13 +12,7 @@ from underdial.bench.readings import why_unbelievable
 from underdial.bench.shop import ClockPage
 from underdial.papers.chances import CAP, bench_chance, chance_word, hope_of
 from underdial.papers.kinds import KINDS
-from underdial.papers.sentences import (
-    finding_mark,
-    finding_sentence,
-    measurement_words,
-    money_words,
-    sum_words,
-)
+from underdial.papers.sentences import finding_mark, finding_sentence, measurement_words, money_words, sum_words
 from underdial.record.choice import Choice, PlannedWork
 from underdial.record.consent import Consent, ConsentLine, agreed_lines
 from underdial.record.finding import Finding
@@ -92,7 +88,9 @@ class ChoiceShown:
 
 @dataclass(frozen=True, slots=True)
 class AnswerShown:
-    """An answer of an owner on a page: to which choice, who said it, what they said yes and no to, and the sum in words."""
+    """An answer of an owner on a page: to which choice, who said it, what they said yes and no to, and the sum in
+    words.
+    """
 
     consent: Consent
     title: str
@@ -120,8 +118,17 @@ def findings_shown(page: ClockPage) -> list[FindingShown]:
 def measurements_shown(page: ClockPage) -> list[MeasurementShown]:
     """Each reading, those in use first; a rejected one says why where its figure is one that no clock gives."""
     ordered = sorted(page.measurements, key=lambda one: one.standing == "rejected")
-    return [MeasurementShown(one.id, *measurement_words(one), one.instrument or "not said", f"{one.since_winding_h:g} h after winding" if one.since_winding_h is not None else "not said",
-                             one.standing == "rejected", why_unbelievable(page.clock, one)) for one in ordered]
+    return [
+        MeasurementShown(
+            one.id,
+            *measurement_words(one),
+            one.instrument or "not said",
+            f"{one.since_winding_h:g} h after winding" if one.since_winding_h is not None else "not said",
+            one.standing == "rejected",
+            why_unbelievable(page.clock, one),
+        )
+        for one in ordered
+    ]
 
 
 def causes_shown(answer: Mapping[str, Any]) -> list[CauseShown]:
@@ -129,8 +136,22 @@ def causes_shown(answer: Mapping[str, Any]) -> list[CauseShown]:
     hope, out = hope_of(answer), []
     for cause in answer["causes"][:CAUSES_SHOWN]:
         chance, u = float(cause["necessary_probability"]), float(cause["necessary_u_probability"] or 0.0)
-        kind, word = (hope.mark, hope.word) if chance >= 0.5 or float(cause["sufficient_probability"]) >= 0.5 else ("contributes", "contributes")
-        out.append(CauseShown(kind, word, str(cause["sentence"]), "; ".join(str(one) for one in cause["because"][:2]), min(chance, CAP), u, bench_chance(chance, u)))
+        kind, word = (
+            (hope.mark, hope.word)
+            if chance >= 0.5 or float(cause["sufficient_probability"]) >= 0.5
+            else ("contributes", "contributes")
+        )
+        out.append(
+            CauseShown(
+                kind,
+                word,
+                str(cause["sentence"]),
+                "; ".join(str(one) for one in cause["because"][:2]),
+                min(chance, CAP),
+                u,
+                bench_chance(chance, u),
+            )
+        )
     return out
 
 
@@ -142,19 +163,32 @@ def question_of(answer: Mapping[str, Any]) -> str:
 def headline(answer: Mapping[str, Any]) -> tuple[str, str]:
     """The answer in one sentence, and the line under it with its error."""
     if not answer["causes"]:
-        return "Nothing that was told or found points to a cause.", "Look it over, read the swing, and write down what the owner says."
+        return (
+            "Nothing that was told or found points to a cause.",
+            "Look it over, read the swing, and write down what the owner says.",
+        )
     first = answer["causes"][0]
     chance, u = float(first["necessary_probability"]), float(first["necessary_u_probability"] or 0.0)
-    under = f"Put only that right and it is {chance_word(min(chance, CAP))} {hope_of(answer).would}: {bench_chance(chance, u)}."
+    under = (
+        f"Put only that right and it is {chance_word(min(chance, CAP))} {hope_of(answer).would}: "
+        f"{bench_chance(chance, u)}."
+    )
     if not answer["model_fits"]:
-        under = "These sums do not explain this clock: something is left that nobody has found. Take what follows as a guess."
+        under = (
+            "These sums do not explain this clock: something is left that nobody has found. Take what follows as "
+            "a guess."
+        )
     return str(first["sentence"]), under
 
 
 def choices_shown(page: ClockPage) -> tuple[list[ChoiceShown], int]:
     """The standing choices, and the end of their shared price scale in minor units."""
     standing = [one for one in page.choices if not one.withdrawn]
-    agreed = {one.choice_id for one in page.consents if one.withdrawn_at is None and any(line.answer == "yes" for line in one.lines)}
+    agreed = {
+        one.choice_id
+        for one in page.consents
+        if one.withdrawn_at is None and any(line.answer == "yes" for line in one.lines)
+    }
     shown = [_choice(one, one.id in agreed) for one in standing]
     most = max((one.bands_minor[3] for one in shown), default=0)
     return shown, -(-max(most, 100) // 10000) * 10000
@@ -166,16 +200,36 @@ def answers_kept(page: ClockPage) -> list[AnswerShown]:
     titles = {choice.id: choice.title for choice in page.choices}
 
     def said(one: Consent, answer: str) -> tuple[str, ...]:
-        return tuple(planned.get(one.choice_id, {}).get(line.line) or part_words(line.component, line.of) for line in one.lines if line.answer == answer)
+        return tuple(
+            planned.get(one.choice_id, {}).get(line.line) or part_words(line.component, line.of)
+            for line in one.lines
+            if line.answer == answer
+        )
 
-    return [AnswerShown(one, titles.get(one.choice_id, "a choice"), page.people[one.person_id].name if one.person_id in page.people else "somebody", said(one, "yes"), said(one, "no"),
-                        sum_words(one.ceiling) if one.ceiling else "") for one in page.consents]
+    return [
+        AnswerShown(
+            one,
+            titles.get(one.choice_id, "a choice"),
+            page.people[one.person_id].name if one.person_id in page.people else "somebody",
+            said(one, "yes"),
+            said(one, "no"),
+            sum_words(one.ceiling) if one.ceiling else "",
+        )
+        for one in page.consents
+    ]
 
 
 def lines_to_answer(page: ClockPage) -> dict[str, list[LineShown]]:
     """The lines of each standing choice by its id, with what is agreed now."""
     agreed = agreed_lines(page.consents)
-    return {choice.id: [LineShown(work.line, work_words(work), (work.work, work.component, work.of) in agreed) for work in choice.works] for choice in page.choices if not choice.withdrawn}
+    return {
+        choice.id: [
+            LineShown(work.line, work_words(work), (work.work, work.component, work.of) in agreed)
+            for work in choice.works
+        ]
+        for choice in page.choices
+        if not choice.withdrawn
+    }
 
 
 def work_words(work: PlannedWork) -> str:
@@ -188,7 +242,14 @@ def works_shown(page: ClockPage) -> list[tuple[str, str, str]]:
     """What was done: deed and part, why, and hours or charge."""
     planned = planned_words(page)
     said = [planned.get(line_key(one)) or one.work.replace("_", " ") for one in page.works]
-    return [(f"{words[:1].upper()}{words[1:]}: {part_words(one.component, one.of, one.place)}", one.why or "as agreed", _spent(one)) for words, one in zip(said, page.works, strict=True)]
+    return [
+        (
+            f"{words[:1].upper()}{words[1:]}: {part_words(one.component, one.of, one.place)}",
+            one.why or "as agreed",
+            _spent(one),
+        )
+        for words, one in zip(said, page.works, strict=True)
+    ]
 
 
 def planned_words(page: ClockPage) -> dict[str, str]:
@@ -197,7 +258,9 @@ def planned_words(page: ClockPage) -> dict[str, str]:
 
 
 def line_key(line: PlannedWork | ConsentLine | Work) -> str:
-    """What tells a line from those of another choice, whose numbers may be the same: its work, its part, and what that belongs to."""
+    """What tells a line from those of another choice, whose numbers may be the same: its work, its part, and what that
+    belongs to.
+    """
     return f"{line.work}|{line.component}|{line.of or ''}"
 
 
@@ -209,8 +272,12 @@ def tried_words(trial: Trial) -> str:
 
 def pickers() -> dict[str, list[tuple[str, str]]]:
     """Lists to pick from when a finding is put right: parts, states, in alphabetical order of their words."""
-    parts = sorted(((one.preferred.split(" (")[0], one.id) for one in components().values()), key=lambda pair: pair[0].casefold())
-    states = sorted(((one.term.split(" (")[0], one.id) for one in conditions().values()), key=lambda pair: pair[0].casefold())
+    parts = sorted(
+        ((one.preferred.split(" (")[0], one.id) for one in components().values()), key=lambda pair: pair[0].casefold()
+    )
+    states = sorted(
+        ((one.term.split(" (")[0], one.id) for one in conditions().values()), key=lambda pair: pair[0].casefold()
+    )
     return {"components": [(key, words) for words, key in parts], "conditions": [(key, words) for words, key in states]}
 
 
@@ -221,7 +288,11 @@ def kinds_of_movement() -> list[tuple[str, str]]:
 
 def family_title(family: str | None) -> str:
     """The title of a family, or that none was named."""
-    return families()[family].title if family is not None and family in families() else "not said what kind of movement it is"
+    return (
+        families()[family].title
+        if family is not None and family in families()
+        else "not said what kind of movement it is"
+    )
 
 
 def people_at(page: ClockPage) -> list[tuple[Person, tuple[str, ...]]]:
@@ -249,7 +320,14 @@ def tests_shown(answer: Mapping[str, Any]) -> list[tuple[str, str, str, bool]]:
     out = []
     for one in answer["next_tests"][:CAUSES_SHOWN]:
         minutes = max(1, round(float(one["time_s"]) / 60))
-        out.append((_test_words(str(one["test"])), f"{minutes} minute{'s' if minutes > 1 else ''}", money_words(round(float(one["worth_minor"]) / 100) * 100, currency), bool(one["worth_it"])))
+        out.append(
+            (
+                _test_words(str(one["test"])),
+                f"{minutes} minute{'s' if minutes > 1 else ''}",
+                money_words(round(float(one["worth_minor"]) / 100) * 100, currency),
+                bool(one["worth_it"]),
+            )
+        )
     return out
 
 
@@ -288,7 +366,17 @@ def _finding(one: Finding, version: int) -> FindingShown:
         parts.append(f"{int(one.start_s) // 60}:{int(one.start_s) % 60:02d}")
     if one.words:
         parts.append(f"“{one.words.strip()}”")
-    return FindingShown(one.id, mark, word, finding_sentence(one), " ".join(parts), one.standing == "heard", one.standing == "rejected", version, one)
+    return FindingShown(
+        one.id,
+        mark,
+        word,
+        finding_sentence(one),
+        " ".join(parts),
+        one.standing == "heard",
+        one.standing == "rejected",
+        version,
+        one,
+    )
 
 
 def _choice(one: Choice, agreed: bool) -> ChoiceShown:
@@ -302,11 +390,35 @@ def _choice(one: Choice, agreed: bool) -> ChoiceShown:
     chance = one.runs_full_probability
     number = "" if chance is None else bench_chance(chance, one.runs_full_u_probability or 0.0)
     said = "not worked out" if chance is None else chance_word(min(chance, CAP))
-    ready = f"Ready {one.earliest.on:%-d %B}" + (f" to {one.latest.on:%-d %B}" if one.latest else "") if one.earliest else "No waiting"
-    works = "; ".join(work.words or f"{work.work.replace('_', ' ')} {part_words(work.component, work.of)}" for work in one.works) or "Nothing is done; it goes back as it came."
+    ready = (
+        f"Ready {one.earliest.on:%-d %B}" + (f" to {one.latest.on:%-d %B}" if one.latest else "")
+        if one.earliest
+        else "No waiting"
+    )
+    works = (
+        "; ".join(
+            work.words or f"{work.work.replace('_', ' ')} {part_words(work.component, work.of)}" for work in one.works
+        )
+        or "Nothing is done; it goes back as it came."
+    )
     gone = one.complaint_gone_probability
-    cured = "" if gone is None else f"{chance_word(min(gone, CAP))} to be rid of the complaint, {bench_chance(gone, 0.01)}"
-    return ChoiceShown(one, works, said, number, cured, words, ceiling, ready, "; ".join(one.unfixed) or "nothing that is known", "; ".join(one.irreversible) or "nothing", bands, agreed)
+    cured = (
+        "" if gone is None else f"{chance_word(min(gone, CAP))} to be rid of the complaint, {bench_chance(gone, 0.01)}"
+    )
+    return ChoiceShown(
+        one,
+        works,
+        said,
+        number,
+        cured,
+        words,
+        ceiling,
+        ready,
+        "; ".join(one.unfixed) or "nothing that is known",
+        "; ".join(one.irreversible) or "nothing",
+        bands,
+        agreed,
+    )
 
 
 def _spent(one: Work) -> str:

@@ -15,7 +15,9 @@ from underdial.store.database import reading
 from underdial.store.records import add, change, read
 
 
-def name_person(shop: Shop, clock: str, person: Person, parts: tuple[str, ...], *, by: str = "repairer", why: str | None = None) -> str:
+def name_person(
+    shop: Shop, clock: str, person: Person, parts: tuple[str, ...], *, by: str = "repairer", why: str | None = None
+) -> str:
     """Name somebody for parts at this visit (owns, pays, may instruct …); their id. Known people come with theirs."""
     with job(shop, clock, by=by, why=why) as at:
         known = person if person.id else add(at.connection, replace(person, id=uuid.uuid4().hex), at.writer)
@@ -27,9 +29,19 @@ def name_person(shop: Shop, clock: str, person: Person, parts: tuple[str, ...], 
 
 
 def write_person(
-    shop: Shop, clock: str, person_id: str, changes: Mapping[str, Any], parts: tuple[str, ...], *, version_count: int | None = None, by: str = "repairer", why: str | None = None
+    shop: Shop,
+    clock: str,
+    person_id: str,
+    changes: Mapping[str, Any],
+    parts: tuple[str, ...],
+    *,
+    version_count: int | None = None,
+    by: str = "repairer",
+    why: str | None = None,
 ) -> Person:
-    """Change where somebody is reached and set the parts they play at this visit, in one; a part that ends stays in the record."""
+    """Change where somebody is reached and set the parts they play at this visit, in one; a part that ends stays in the
+    record.
+    """
     _check_names(changes)
     with job(shop, clock, by=by, why=why) as at:
         standing = {one.part: one for one in at.all("part") if one.person_id == person_id and not one.ended}
@@ -55,4 +67,9 @@ def _check_names(changes: Mapping[str, Any]) -> None:
     allowed = [one.name for one in fields(Person) if one.name != "id"]
     for name in changes:
         if name not in allowed:
-            raise BadInput(name, changes[name], ", ".join(allowed), f"{name}: there is no such field of a person; allowed: {', '.join(allowed)}.")
+            raise BadInput(
+                name,
+                changes[name],
+                ", ".join(allowed),
+                f"{name}: there is no such field of a person; allowed: {', '.join(allowed)}.",
+            )

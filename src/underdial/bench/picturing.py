@@ -1,6 +1,8 @@
-"""Pictures of a clock: taken in from the tablet, laid to the findings of their time, marked, given a scale, set beside what was before.
+"""Pictures of a clock: taken in from the tablet, laid to the findings of their time, marked, given a scale, set beside
+what was before.
 
-A picture that was kept is never changed: marks and scale are numbers beside it, and what is shown is made from it each time.
+A picture that was kept is never changed: marks and scale are numbers beside it, and what is shown is made from it each
+time.
 """
 
 from __future__ import annotations
@@ -28,7 +30,8 @@ from underdial.record.picture import PictureMark, PictureScale
 
 MOST_PICTURE_BYTES = 60_000_000
 SHOWN_PX, PRINTED_PX, SMALL_PX = 1600, 1100, 480
-# A picture belongs to a finding when it was taken while that was said, a little before (the hand goes ahead of the word) or after.
+# A picture belongs to a finding when it was taken while that was said, a little before (the hand goes ahead of the
+# word) or after.
 _BEFORE_S, _AFTER_S = 8.0, 25.0
 _BY_TIME = "laid to it by time"
 _RASTER = frozenset({"image/jpeg", "image/png", "image/webp", "image/tiff"})
@@ -36,7 +39,9 @@ _RASTER = frozenset({"image/jpeg", "image/png", "image/webp", "image/tiff"})
 
 @dataclass(frozen=True, slots=True)
 class TakenPictures:
-    """Pictures that were kept, how many were laid to a finding by their time, and in sentences what was not kept and why."""
+    """Pictures that were kept, how many were laid to a finding by their time, and in sentences what was not kept and
+    why.
+    """
 
     kept: tuple[Attachment, ...]
     matched_count: int
@@ -45,7 +50,9 @@ class TakenPictures:
 
 @dataclass(frozen=True, slots=True)
 class ShownPicture:
-    """A picture for a page: its record, the drawing that lies over it, words for what is drawn, the findings it belongs to, and its pair."""
+    """A picture for a page: its record, the drawing that lies over it, words for what is drawn, the findings it belongs
+    to, and its pair.
+    """
 
     picture: Attachment
     overlay: str
@@ -57,10 +64,13 @@ class ShownPicture:
     next_number_count: int
 
 
-def take_in_pictures(shop: Shop, clock: str, files: Iterable[tuple[str, bytes]], *, after_of: str | None = None, by: str = "repairer") -> TakenPictures:
+def take_in_pictures(
+    shop: Shop, clock: str, files: Iterable[tuple[str, bytes]], *, after_of: str | None = None, by: str = "repairer"
+) -> TakenPictures:
     """Keep pictures as they came, and lay each to the finding that was being spoken of when it was taken.
 
-    What is no picture, or is here already, is left out with a sentence; the rest is kept. BadInput when nothing was kept.
+    What is no picture, or is here already, is left out with a sentence; the rest is kept. BadInput when nothing was
+    kept.
     """
     here = {one.sha256 for one in clock_page(shop, clock).attachments}
     kept: list[Attachment] = []
@@ -82,7 +92,9 @@ def take_in_pictures(shop: Shop, clock: str, files: Iterable[tuple[str, bytes]],
 
 
 def match_pictures(shop: Shop, clock: str, pictures: Sequence[Attachment], *, by: str = "repairer") -> int:
-    """Lay pictures to the findings that were spoken of when they were taken; how many were laid. Those laid already stay."""
+    """Lay pictures to the findings that were spoken of when they were taken; how many were laid. Those laid already
+    stay.
+    """
     page, count = clock_page(shop, clock), 0
     laid = {proof.source for one in page.findings for proof in one.evidence if proof.kind == "picture"}
     for picture in pictures:
@@ -112,7 +124,14 @@ def take_from_finding(shop: Shop, clock: str, picture_id: str, finding_id: str, 
     """Say that a picture does not show what a finding tells of."""
     with job(shop, clock, by=by) as at:
         one = at.read("finding", finding_id)
-        kept: Finding = at.change(replace(one, evidence=tuple(proof for proof in one.evidence if not (proof.kind == "picture" and proof.source == picture_id))))
+        kept: Finding = at.change(
+            replace(
+                one,
+                evidence=tuple(
+                    proof for proof in one.evidence if not (proof.kind == "picture" and proof.source == picture_id)
+                ),
+            )
+        )
     return kept
 
 
@@ -126,11 +145,15 @@ def take_mark_away(shop: Shop, clock: str, picture_id: str, *, by: str = "repair
     """Take the newest mark of a picture away."""
     picture = _picture(clock_page(shop, clock), picture_id)
     if not picture.marks:
-        raise RuleBroken("marks", "no mark", "a mark on the picture", "marks: there is no mark on this picture to take away.")
+        raise RuleBroken(
+            "marks", "no mark", "a mark on the picture", "marks: there is no mark on this picture to take away."
+        )
     return _change(shop, clock, picture_id, by, marks=picture.marks[:-1])
 
 
-def set_scale(shop: Shop, clock: str, picture_id: str, scale: PictureScale | None, *, by: str = "repairer") -> Attachment:
+def set_scale(
+    shop: Shop, clock: str, picture_id: str, scale: PictureScale | None, *, by: str = "repairer"
+) -> Attachment:
     """Give a picture a scale, or take it away."""
     _picture(clock_page(shop, clock), picture_id)
     return _change(shop, clock, picture_id, by, scale=scale)
@@ -141,7 +164,12 @@ def set_beside(shop: Shop, clock: str, picture_id: str, before_id: str | None, *
     page = clock_page(shop, clock)
     _picture(page, picture_id)
     if before_id is not None and (before_id == picture_id or _picture(page, before_id).after_of is not None):
-        raise RuleBroken("before", before_id, "another picture, from before the work", "before: pick another picture, one from before the work.")
+        raise RuleBroken(
+            "before",
+            before_id,
+            "another picture, from before the work",
+            "before: pick another picture, one from before the work.",
+        )
     return _change(shop, clock, picture_id, by, after_of=before_id)
 
 
@@ -154,14 +182,18 @@ def call_it(shop: Shop, clock: str, picture_id: str, words: str, *, by: str = "r
 def say_how(shop: Shop, clock: str, *, light: str, method: str, by: str = "repairer") -> LookOver:
     """Say by what light and how the newest look-over was done."""
     with job(shop, clock, by=by) as at:
-        kept: LookOver = at.change(replace(_newest_look_over(at), light=light.strip() or None, method=method.strip() or None))
+        kept: LookOver = at.change(
+            replace(_newest_look_over(at), light=light.strip() or None, method=method.strip() or None)
+        )
     return kept
 
 
 def pictures_of(page: ClockPage) -> tuple[Attachment, ...]:
     """The photographs and stills of a clock at this visit, as they were taken; drawings left aside."""
     found = [one for one in page.attachments if one.kind == "picture" and one.media_type in _RASTER]
-    return tuple(sorted(found, key=lambda one: (one.taken_at is None, one.taken_at.timestamp() if one.taken_at else 0.0)))
+    return tuple(
+        sorted(found, key=lambda one: (one.taken_at is None, one.taken_at.timestamp() if one.taken_at else 0.0))
+    )
 
 
 def album(shop: Shop, page: ClockPage) -> dict[str, list[Any]]:
@@ -179,18 +211,39 @@ def shown_picture(shop: Shop, page: ClockPage, picture_id: str) -> ShownPicture:
 
 def shown(page: ClockPage, picture: Attachment) -> ShownPicture:
     """A picture whose size is known, as a page shows it."""
-    findings = tuple((one.id, finding_sentence(one)) for one in page.findings if one.standing != "rejected" and any(proof.source == picture.id for proof in one.evidence))
+    findings = tuple(
+        (one.id, finding_sentence(one))
+        for one in page.findings
+        if one.standing != "rejected" and any(proof.source == picture.id for proof in one.evidence)
+    )
     every = {one.id: one for one in pictures_of(page)}
     sized = picture.width_px is not None and picture.height_px is not None
-    overlay = overlay_svg(width_px=picture.width_px or 1, height_px=picture.height_px or 1, marks=picture.marks, scale=picture.scale) if sized else ""
+    overlay = (
+        overlay_svg(
+            width_px=picture.width_px or 1, height_px=picture.height_px or 1, marks=picture.marks, scale=picture.scale
+        )
+        if sized
+        else ""
+    )
     number = 1 + max((one.number_count or 0 for one in picture.marks), default=0)
-    return ShownPicture(picture, overlay, marks_words(picture.marks, picture.scale), _scale_words(picture), findings, every.get(picture.after_of or ""),
-                        tuple(one for one in every.values() if one.after_of == picture.id), number)
+    return ShownPicture(
+        picture,
+        overlay,
+        marks_words(picture.marks, picture.scale),
+        _scale_words(picture),
+        findings,
+        every.get(picture.after_of or ""),
+        tuple(one for one in every.values() if one.after_of == picture.id),
+        number,
+    )
 
 
 def findings_to_pick(page: ClockPage) -> list[tuple[str, str]]:
     """Findings that a picture may be laid to, as they were said, each with its sentence."""
-    ordered = sorted((one for one in page.findings if one.standing != "rejected"), key=lambda one: (one.start_s is None, one.start_s or 0.0))
+    ordered = sorted(
+        (one for one in page.findings if one.standing != "rejected"),
+        key=lambda one: (one.start_s is None, one.start_s or 0.0),
+    )
     return [(one.id, f"{clock_words(one.start_s)} {finding_sentence(one)}".strip()) for one in ordered]
 
 
@@ -211,8 +264,19 @@ def with_photographs(dossier: Dossier, shop: Shop, page: ClockPage) -> Dossier:
             continue
         if sized.width_px is None or sized.height_px is None:
             continue
-        made.append(Photograph(id=one.id, jpeg=jpeg, width_px=sized.width_px, height_px=sized.height_px, caption=one.caption or one.name, marks=one.marks, scale=one.scale,
-                               taken_at=one.taken_at, after_of=one.after_of))
+        made.append(
+            Photograph(
+                id=one.id,
+                jpeg=jpeg,
+                width_px=sized.width_px,
+                height_px=sized.height_px,
+                caption=one.caption or one.name,
+                marks=one.marks,
+                scale=one.scale,
+                taken_at=one.taken_at,
+                after_of=one.after_of,
+            )
+        )
     return replace(dossier, photographs=tuple(made))
 
 
@@ -222,7 +286,17 @@ def _keep(shop: Shop, clock: str, name: str, content: bytes, after_of: str | Non
     photo = read_photo(content, name=name, zone=ZoneInfo(shop.settings.zone))
     # A picture that breaks off is found now, not when somebody wants to see it.
     upright_jpeg(content, name=name, most_px=SMALL_PX)
-    kept = attach_file(shop, clock, io.BytesIO(content), name=name, kind="picture", media_type=photo.media_type, taken_at=photo.taken_at, size_px=(photo.width_px, photo.height_px), by=by)
+    kept = attach_file(
+        shop,
+        clock,
+        io.BytesIO(content),
+        name=name,
+        kind="picture",
+        media_type=photo.media_type,
+        taken_at=photo.taken_at,
+        size_px=(photo.width_px, photo.height_px),
+        by=by,
+    )
     return kept if after_of is None else set_beside(shop, clock, kept.id, after_of, by=by)
 
 
@@ -255,7 +329,9 @@ def _lay(shop: Shop, clock: str, picture_id: str, finding_id: str, note: str | N
         one: Finding = at.read("finding", finding_id)
         if any(proof.kind == "picture" and proof.source == picture_id for proof in one.evidence):
             return one
-        kept: Finding = at.change(replace(one, evidence=(*one.evidence, Evidence(kind="picture", source=picture_id, note=note))))
+        kept: Finding = at.change(
+            replace(one, evidence=(*one.evidence, Evidence(kind="picture", source=picture_id, note=note)))
+        )
     return kept
 
 
@@ -268,12 +344,16 @@ def _change(shop: Shop, clock: str, picture_id: str, by: str, **changes: object)
 def _picture(page: ClockPage, picture_id: str) -> Attachment:
     found = next((one for one in pictures_of(page) if one.id == picture_id), None)
     if found is None:
-        raise NotFound("picture", picture_id, "a picture of this visit", "picture: this clock has no such picture at this visit.")
+        raise NotFound(
+            "picture", picture_id, "a picture of this visit", "picture: this clock has no such picture at this visit."
+        )
     return found
 
 
 def _with_size(shop: Shop, page: ClockPage, picture: Attachment) -> Attachment:
-    """The record with its size, read from the file where it was kept before sizes were; as it is when it cannot be read."""
+    """The record with its size, read from the file where it was kept before sizes were; as it is when it cannot be
+    read.
+    """
     if picture.width_px is not None and picture.height_px is not None:
         return picture
     try:
@@ -288,4 +368,7 @@ def _scale_words(picture: Attachment) -> str:
     if picture.scale is None or picture.width_px is None or picture.height_px is None:
         return ""
     length_m, _ = bar_of(picture.scale, width_px=picture.width_px, height_px=picture.height_px)
-    return f"The bar is {number_words(1000 * length_m)} mm, in the plane of {picture.scale.what} ({number_words(1000 * picture.scale.length_m)} mm)."
+    return (
+        f"The bar is {number_words(1000 * length_m)} mm, in the plane of {picture.scale.what} "
+        f"({number_words(1000 * picture.scale.length_m)} mm)."
+    )

@@ -24,18 +24,44 @@ class _Taken:
     position: tuple[str | None, ...] = ()
 
 
-_SPRING, _STAFF, _PENDULUM = ("mainspring", "open_spring"), ("balance_staff", "balance", "cone_pivot", "platform"), ("pendulum", "pendulum_rod", "bob")
+_SPRING, _STAFF, _PENDULUM = (
+    ("mainspring", "open_spring"),
+    ("balance_staff", "balance", "cone_pivot", "platform"),
+    ("pendulum", "pendulum_rod", "bob"),
+)
 _UPRIGHT = (None, "12_up", "upright", "3_up", "6_up", "9_up")
 _FIELDS: Mapping[str, Mapping[str, _Taken]] = {
-    "spring": {"thickness": _Taken("thickness", _SPRING), "height": _Taken("height", _SPRING), "length": _Taken("length", _SPRING), "barrel": _Taken("diameter", ("barrel",)),
-               "arbor": _Taken("diameter", ("barrel_arbor", "winding_arbor"))},
-    "hairspring": {"thickness": _Taken("thickness", ("hairspring",)), "height": _Taken("height", ("hairspring",)), "length": _Taken("length", ("hairspring",)), "rate": _Taken("rate")},
-    "pendulum": {"length": _Taken("length", _PENDULUM), "rate": _Taken("rate"), "half-arc": _Taken("half_arc"), "bob-mass": _Taken("mass", ("bob",)), "bob-diameter": _Taken("diameter", ("bob",))},
-    "cone": {"flat-diameter": _Taken("flat_diameter"), "end-shake": _Taken("end_shake", _STAFF), "mass": _Taken("mass", ("balance", "balance_staff")),
-             "amplitude-dial-up": _Taken("half_arc", (), ("dial_up", "on_its_back")), "amplitude-upright": _Taken("half_arc", (), _UPRIGHT), "staff-length": _Taken("length", ("balance_staff",))},
+    "spring": {
+        "thickness": _Taken("thickness", _SPRING),
+        "height": _Taken("height", _SPRING),
+        "length": _Taken("length", _SPRING),
+        "barrel": _Taken("diameter", ("barrel",)),
+        "arbor": _Taken("diameter", ("barrel_arbor", "winding_arbor")),
+    },
+    "hairspring": {
+        "thickness": _Taken("thickness", ("hairspring",)),
+        "height": _Taken("height", ("hairspring",)),
+        "length": _Taken("length", ("hairspring",)),
+        "rate": _Taken("rate"),
+    },
+    "pendulum": {
+        "length": _Taken("length", _PENDULUM),
+        "rate": _Taken("rate"),
+        "half-arc": _Taken("half_arc"),
+        "bob-mass": _Taken("mass", ("bob",)),
+        "bob-diameter": _Taken("diameter", ("bob",)),
+    },
+    "cone": {
+        "flat-diameter": _Taken("flat_diameter"),
+        "end-shake": _Taken("end_shake", _STAFF),
+        "mass": _Taken("mass", ("balance", "balance_staff")),
+        "amplitude-dial-up": _Taken("half_arc", (), ("dial_up", "on_its_back")),
+        "amplitude-upright": _Taken("half_arc", (), _UPRIGHT),
+        "staff-length": _Taken("length", ("balance_staff",)),
+    },
     "train": {"weight-drop": _Taken("fall", ("weight",)), "drum": _Taken("diameter", ("weight_barrel", "barrel"))},
     "missing": {"pendulum": _Taken("length", _PENDULUM)},
-}  # fmt: skip
+}
 _ESCAPE_FIELD = ("train", "missing", "pallets")
 _BEATS_FIELD = ("poise", "hairspring", "cone", "pendulum")
 
@@ -43,8 +69,16 @@ _BEATS_FIELD = ("poise", "hairspring", "cone", "pendulum")
 def prefilled(page: ClockPage, one: Sum) -> dict[str, str]:
     """Fields of a sum that the record of a clock answers, as they would be typed; empty when it answers none."""
     readings = [each for each in page.measurements if each.standing != "rejected" and not each.lent_parts]
-    found = {field: text for field, taken in _FIELDS.get(one.name, {}).items() if (text := _read(readings, taken)) is not None}
-    if "rate" in {field.name for field in one.fields} and "rate" not in found and page.visit.complaint.rate_s_per_day is not None:
+    found = {
+        field: text
+        for field, taken in _FIELDS.get(one.name, {}).items()
+        if (text := _read(readings, taken)) is not None
+    }
+    if (
+        "rate" in {field.name for field in one.fields}
+        and "rate" not in found
+        and page.visit.complaint.rate_s_per_day is not None
+    ):
         found["rate"] = f"{page.visit.complaint.rate_s_per_day:g}s/d"
     if one.name == "bush":
         found |= _hole(page, readings)
@@ -60,7 +94,13 @@ def prefilled(page: ClockPage, one: Sum) -> dict[str, str]:
 
 
 def _read(readings: Sequence[Measurement], taken: _Taken) -> str | None:
-    those = [each for each in readings if each.quantity == taken.quantity and (not taken.of or _part(each.of) in taken.of) and (not taken.position or each.position in taken.position)]
+    those = [
+        each
+        for each in readings
+        if each.quantity == taken.quantity
+        and (not taken.of or _part(each.of) in taken.of)
+        and (not taken.position or each.position in taken.position)
+    ]
     return _typed(those[-1]) if those else None
 
 
@@ -82,8 +122,16 @@ def _hole(page: ClockPage, readings: Sequence[Measurement]) -> dict[str, str]:
     if len(those) > 1 and those[-1].value > those[0].value:
         found["hole-long"] = _typed(those[-1])
     pivots = [each for each in readings if each.quantity == "diameter" and each.of in (holes[-1].of, "pivot")]
-    plates = [each for each in readings if each.quantity == "thickness" and _part(each.of) in ("plates", "plate", "back_plate", "front_plate")]
-    return {**found, **({"pivot": _typed(pivots[-1])} if pivots else {}), **({"plate": _typed(plates[-1])} if plates else {})}
+    plates = [
+        each
+        for each in readings
+        if each.quantity == "thickness" and _part(each.of) in ("plates", "plate", "back_plate", "front_plate")
+    ]
+    return {
+        **found,
+        **({"pivot": _typed(pivots[-1])} if pivots else {}),
+        **({"plate": _typed(plates[-1])} if plates else {}),
+    }
 
 
 def _beats(page: ClockPage, readings: Sequence[Measurement]) -> str:

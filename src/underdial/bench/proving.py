@@ -20,7 +20,9 @@ def plan_proof(shop: Shop, clock: str, proof: Proof, *, by: str = "repairer") ->
     with job(shop, clock, by=by) as at:
         if proof.results or proof.began_at is not None:
             raise RuleBroken("results", proof.title, "a plan only", "results: a plan comes before its results.")
-        kept: Proof = at.add(replace(proof, planned_at=at.writer.at, verdict="not_yet", verdict_words=None, visit_id=at.visit_id))
+        kept: Proof = at.add(
+            replace(proof, planned_at=at.writer.at, verdict="not_yet", verdict_words=None, visit_id=at.visit_id)
+        )
     return kept
 
 
@@ -29,21 +31,32 @@ def begin_proof(shop: Shop, clock: str, proof_id: str, *, by: str = "repairer") 
     with job(shop, clock, by=by) as at:
         proof: Proof = at.read("proof", proof_id)
         if proof.began_at is not None:
-            raise RuleBroken("began_at", proof.began_at.isoformat(), "a test that has not begun", "began_at: this test has begun already.")
+            raise RuleBroken(
+                "began_at",
+                proof.began_at.isoformat(),
+                "a test that has not begun",
+                "began_at: this test has begun already.",
+            )
         check_allowed(at.all("hold"), deed="run")
         kept: Proof = at.change(replace(proof, began_at=at.writer.at))
         at.change(replace(at.visit, stage="on_test"))
     return kept
 
 
-def read_on_test(shop: Shop, clock: str, proof_id: str, measurement: Measurement, *, by: str = "repairer") -> Measurement:
+def read_on_test(
+    shop: Shop, clock: str, proof_id: str, measurement: Measurement, *, by: str = "repairer"
+) -> Measurement:
     """Write a reading and count it as a result of the test, both or neither."""
     with job(shop, clock, by=by) as at:
         proof: Proof = at.read("proof", proof_id)
         _check_open(proof)
         check_results(proof, [measurement])
         check_believable(at.read_clock(), measurement)
-        kept: Measurement = at.add(replace(measurement, visit_id=at.visit_id, taken_at=measurement.taken_at or at.writer.at, standing="confirmed"))
+        kept: Measurement = at.add(
+            replace(
+                measurement, visit_id=at.visit_id, taken_at=measurement.taken_at or at.writer.at, standing="confirmed"
+            )
+        )
         at.change(replace(proof, results=(*proof.results, kept.id)))
     return kept
 
@@ -63,7 +76,9 @@ def end_proof(shop: Shop, clock: str, proof_id: str, *, by: str = "repairer") ->
         proof: Proof = at.read("proof", proof_id)
         _check_open(proof)
         if proof.began_at is None:
-            raise RuleBroken("began_at", "not begun", "a test that has begun", "began_at: a test that has not begun cannot end.")
+            raise RuleBroken(
+                "began_at", "not begun", "a test that has begun", "began_at: a test that has not begun cannot end."
+            )
         ended = replace(proof, ended_at=at.writer.at)
         verdict, reasons = judge(ended, {one.id: one for one in at.all("measurement")})
         kept: Proof = at.change(replace(ended, verdict=verdict, verdict_words="; ".join(reasons) or None))
@@ -75,7 +90,10 @@ def end_proof(shop: Shop, clock: str, proof_id: str, *, by: str = "repairer") ->
 
 
 def release_clock(shop: Shop, clock: str, *, person_id: str, by: str = "repairer", why: str | None = None) -> Visit:
-    """Give the clock to somebody who may collect it: no hold on release, the shop's parts off, every part of it back. Who collected it is kept."""
+    """Give the clock to somebody who may collect it: no hold on release, the shop's parts off, every part of it back.
+
+    Who collected it is kept.
+    """
     with job(shop, clock, by=by, why=why) as at:
         check_in_shop(at.visit)
         check_allowed(at.all("hold"), deed="release")
@@ -87,4 +105,9 @@ def release_clock(shop: Shop, clock: str, *, person_id: str, by: str = "repairer
 
 def _check_open(proof: Proof) -> None:
     if proof.ended_at is not None and proof.verdict != "not_yet":
-        raise RuleBroken("proof", proof.id, "a test that is still open", f"proof: this test has ended ({proof.verdict.replace('_', ' ')}); begin a new one.")
+        raise RuleBroken(
+            "proof",
+            proof.id,
+            "a test that is still open",
+            f"proof: this test has ended ({proof.verdict.replace('_', ' ')}); begin a new one.",
+        )

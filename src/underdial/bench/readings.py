@@ -17,7 +17,10 @@ from underdial.record.proof import Proof
 
 
 def check_believable(clock: Clock, measurement: Measurement) -> None:
-    """Refuse a figure that no clock gives, or none of this clock's oscillator. Raises BadInput with the field, the value and what would do."""
+    """Refuse a figure that no clock gives, or none of this clock's oscillator.
+
+    Raises BadInput with the field, the value and what would do.
+    """
     movement = composed(clock)
     check_measured(measurement_as_case(measurement), oscillator=movement.oscillator.kind if movement else None)
 
@@ -35,4 +38,9 @@ def check_not_judged(proofs: Iterable[Proof], measurement_id: str) -> None:
     """RuleBroken when a reading is a result of a test that was passed or failed: its verdict rests on it."""
     judged = next((one for one in proofs if measurement_id in one.results and one.verdict != "not_yet"), None)
     if judged is not None:
-        raise RuleBroken("measurement", measurement_id, "a reading of no test that was judged", f"measurement: the test {judged.title} was judged by this reading, so it stays; begin a new test.")
+        raise RuleBroken(
+            "measurement",
+            measurement_id,
+            "a reading of no test that was judged",
+            f"measurement: the test {judged.title} was judged by this reading, so it stays; begin a new test.",
+        )

@@ -21,7 +21,9 @@ NEW_TAG = "new"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Received:
-    """What the counter gave out: the clock's id and tag, the visit, and the people's ids in the order they were named."""
+    """What the counter gave out: the clock's id and tag, the visit, and the people's ids in the order they were
+    named.
+    """
 
     clock_id: str
     tag: str
@@ -30,7 +32,13 @@ class Received:
 
 
 def receive_clock(
-    shop: Shop, clock: Clock, visit: Visit, people: tuple[tuple[Person, tuple[str, ...]], ...] = (), *, by: str = "repairer", why: str | None = None
+    shop: Shop,
+    clock: Clock,
+    visit: Visit,
+    people: tuple[tuple[Person, tuple[str, ...]], ...] = (),
+    *,
+    by: str = "repairer",
+    why: str | None = None,
 ) -> Received:
     """Take a clock in for the first time, with the people and the parts they play.
 
@@ -38,10 +46,23 @@ def receive_clock(
     """
     writer = Writer(by=by, at=shop.now(), why=why)
     with writing(shop.engine) as connection:
-        tag = free_tag(connection, f"{writer.at.year}-{next_number(connection):03d}") if clock.tag == NEW_TAG else clock.tag
+        tag = (
+            free_tag(connection, f"{writer.at.year}-{next_number(connection):03d}")
+            if clock.tag == NEW_TAG
+            else clock.tag
+        )
         if free_tag(connection, tag) != tag:
-            raise RuleBroken("tag", tag, "a ticket no other clock has", f"ticket: another clock in the shop has the ticket {tag}; give this one another.")
-        kept = add(connection, replace(clock, tag=tag, id=clock.id or uuid.uuid4().hex, known_since=clock.known_since or writer.at), writer)
+            raise RuleBroken(
+                "tag",
+                tag,
+                "a ticket no other clock has",
+                f"ticket: another clock in the shop has the ticket {tag}; give this one another.",
+            )
+        kept = add(
+            connection,
+            replace(clock, tag=tag, id=clock.id or uuid.uuid4().hex, known_since=clock.known_since or writer.at),
+            writer,
+        )
         came = add(connection, visit, writer, clock_id=kept.id)
         ids = []
         for person, parts in people:
@@ -61,7 +82,9 @@ def receive_again(shop: Shop, clock: str, visit: Visit, *, by: str = "repairer",
     with job(shop, clock, by=by, why=why) as at:
         last = at.visit
         if last.stage != "gone":
-            raise RuleBroken("stage", last.stage, "gone", "stage: this clock has not left since it last came; go on with that visit.")
+            raise RuleBroken(
+                "stage", last.stage, "gone", "stage: this clock has not left since it last came; go on with that visit."
+            )
         came = at.add(replace(visit, earlier_visit_id=visit.earlier_visit_id or last.id))
         for part in at.all("part"):
             if not part.ended:
@@ -70,7 +93,15 @@ def receive_again(shop: Shop, clock: str, visit: Visit, *, by: str = "repairer",
     return Received(clock_id=at.clock_id, tag=tag, visit_id=came.id)
 
 
-def change_visit(shop: Shop, clock: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None) -> Visit:
+def change_visit(
+    shop: Shop,
+    clock: str,
+    changes: Mapping[str, Any],
+    *,
+    version_count: int | None = None,
+    by: str = "repairer",
+    why: str | None = None,
+) -> Visit:
     """Change what is written of this visit: stage, aim, complaint, parts handed over, promised date, next step …
 
     A clock leaves only by `release_clock`.
@@ -83,11 +114,21 @@ def change_visit(shop: Shop, clock: str, changes: Mapping[str, Any], *, version_
     return changed
 
 
-def change_clock(shop: Shop, clock: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer", why: str | None = None) -> Clock:
+def change_clock(
+    shop: Shop,
+    clock: str,
+    changes: Mapping[str, Any],
+    *,
+    version_count: int | None = None,
+    by: str = "repairer",
+    why: str | None = None,
+) -> Clock:
     """Change what is written of the object itself: name, family, movement, traits, hazards …"""
     _check_names(Clock, changes)
     with job(shop, clock, by=by, why=why) as at:
-        changed: Clock = change(at.connection, replace(at.read_clock(), **changes), at.writer, version_count=version_count).record
+        changed: Clock = change(
+            at.connection, replace(at.read_clock(), **changes), at.writer, version_count=version_count
+        ).record
     return changed
 
 
@@ -95,4 +136,9 @@ def _check_names(wanted: type[Any], changes: Mapping[str, Any]) -> None:
     allowed = [one.name for one in fields(wanted) if one.name != "id"]
     for name in changes:
         if name not in allowed:
-            raise BadInput(name, changes[name], ", ".join(allowed), f"{name}: there is no such field to change; allowed: {', '.join(allowed)}.")
+            raise BadInput(
+                name,
+                changes[name],
+                ", ".join(allowed),
+                f"{name}: there is no such field to change; allowed: {', '.join(allowed)}.",
+            )

@@ -1,4 +1,6 @@
-"""Whether what was said has held: the chance stated before each test beside what the clock then did, over all finished jobs."""
+"""Whether what was said has held: the chance stated before each test beside what the clock then did, over all finished
+jobs.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +28,9 @@ _COUNTED = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight"
 
 @dataclass(frozen=True, slots=True)
 class ClassRow:
-    """One class of stated chances in words: the word of the scale, what it means, what was said on average (in 100), what happened, and how far that may lie off (in 100)."""
+    """One class of stated chances in words: the word of the scale, what it means, what was said on average (in 100),
+    what happened, and how far that may lie off (in 100).
+    """
 
     word: str
     meaning: str
@@ -37,7 +41,9 @@ class ClassRow:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """Whether what was said has held, for a page: headline, what stands under it, the classes, and the picture (None while there is nothing to draw)."""
+    """Whether what was said has held, for a page: headline, what stands under it, the classes, and the picture (None
+    while there is nothing to draw).
+    """
 
     head: str
     under: str
@@ -54,23 +60,46 @@ def how_it_held(shop: Shop) -> Held:
 
     gone_count, pairs = _counted(shop)
     jobs = [Job(str(number), {}, stated_probability=said, ran_full=ran) for number, (said, ran) in enumerate(pairs)]
-    said, ran, spread = sum(p for p, _ in pairs), sum(went for _, went in pairs), math.sqrt(sum(p * (1.0 - p) for p, _ in pairs))
+    said, ran, spread = (
+        sum(p for p, _ in pairs),
+        sum(went for _, went in pairs),
+        math.sqrt(sum(p * (1.0 - p) for p, _ in pairs)),
+    )
     enough = len(pairs) >= CLOCKS_BEFORE_A_NUMBER
     least = [low for low, _, _ in reversed(SCALE)]
     classes = reliability(jobs, least=least)
     rows, shown = [], []
     for one in classes:
         _, word, meaning = next(each for each in SCALE if one.said_probability >= each[0])
-        rows.append(ClassRow(word, meaning, f"{100 * one.said_probability:.0f}", f"{one.ran_count} of {one.count}",
-                             f"{100 * one.seen_low_ratio:.0f} to {100 * one.seen_high_ratio:.0f}"))
-        shown.append(ClassShown(word, one.said_probability, one.seen_ratio, one.seen_low_ratio, one.seen_high_ratio, one.ran_count, one.count))
+        rows.append(
+            ClassRow(
+                word,
+                meaning,
+                f"{100 * one.said_probability:.0f}",
+                f"{one.ran_count} of {one.count}",
+                f"{100 * one.seen_low_ratio:.0f} to {100 * one.seen_high_ratio:.0f}",
+            )
+        )
+        shown.append(
+            ClassShown(
+                word,
+                one.said_probability,
+                one.seen_ratio,
+                one.seen_low_ratio,
+                one.seen_high_ratio,
+                one.ran_count,
+                one.count,
+            )
+        )
     head, under = _headline(len(pairs), said, ran, spread, enough), _under(gone_count, len(pairs))
     picture = svg(agreement_scene(AgreementShown(head, tuple(shown))), prefix="held") if shown else None
     return Held(head, under, tuple(reversed(rows)), picture, gone_count, len(pairs), enough)
 
 
 def _counted(shop: Shop) -> tuple[int, list[tuple[float, bool]]]:
-    """How many jobs are finished, and what was stated and seen of those that have both; from what was counted last, when nothing of it has changed."""
+    """How many jobs are finished, and what was stated and seen of those that have both; from what was counted last,
+    when nothing of it has changed.
+    """
     with reading(shop.engine) as connection:
         state = state_of_gone(connection, *_KINDS)
         key = hashlib.sha256(json.dumps(["what was said and seen", __version__, state]).encode()).hexdigest()
@@ -80,7 +109,11 @@ def _counted(shop: Shop) -> tuple[int, list[tuple[float, bool]]]:
         gone = gone_visits(connection)
         rounds, choices, consents, proofs = (of_gone(connection, kind) for kind in _KINDS)
     seen = [what_was_seen(*(many.get(one.job_id, []) for many in (rounds, choices, consents, proofs))) for one in gone]
-    pairs = [(one.stated_probability, one.ran_full) for one in seen if one.stated_probability is not None and one.ran_full is not None]
+    pairs = [
+        (one.stated_probability, one.ran_full)
+        for one in seen
+        if one.stated_probability is not None and one.ran_full is not None
+    ]
     keep_answer(shop.folder, key, {"pairs": pairs})
     return state[0], pairs
 
@@ -109,6 +142,14 @@ def _under(gone_count: int, told_count: int) -> str:
     if told_count == 0:
         jobs = counted(away, "job is finished; it", "jobs are finished; they")
         return f"{jobs[0].upper()}{jobs[1:]} had no chance stated before a test, or no test that came to an end."
-    without = f" Beside {'it' if told_count == 1 else 'them'} {counted(away, 'job', 'jobs')} had no chance stated before a test, or no test that came to an end." if away else ""
-    told = f"{counted(told_count, 'finished job', 'finished jobs')} had a chance stated before the test began and a test that came to an end."
+    without = (
+        f" Beside {'it' if told_count == 1 else 'them'} {counted(away, 'job', 'jobs')} had no chance stated before a "
+        "test, or no test that came to an end."
+        if away
+        else ""
+    )
+    told = (
+        f"{counted(told_count, 'finished job', 'finished jobs')} had a chance stated before the test began and a "
+        "test that came to an end."
+    )
     return f"{told[0].upper()}{told[1:]}{without}"

@@ -1,4 +1,7 @@
-"""The settings of a shop, kept in `shop.toml` in its folder. Every one has a default, so that the file may be missing."""
+"""The settings of a shop, kept in `shop.toml` in its folder.
+
+Every one has a default, so that the file may be missing.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +19,8 @@ from underdial.record.money import Day, Money
 class Settings:
     """What `shop.toml` in the shop's folder may say; see docs/reference/settings.md.
 
-    `database` is the address of a PostgreSQL database when several benches share the shop; else the folder's own file is used.
+    `database` is the address of a PostgreSQL database when several benches share the shop; else the folder's own file
+    is used.
     """
 
     name: str = "The shop"
@@ -36,12 +40,19 @@ def read_settings(file: Path) -> Settings:
     try:
         told = tomllib.loads(file.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as wrong:
-        raise BadInput("shop.toml", str(file), "settings in TOML", f"shop.toml: {file} cannot be read ({wrong}).") from None
+        raise BadInput(
+            "shop.toml", str(file), "settings in TOML", f"shop.toml: {file} cannot be read ({wrong})."
+        ) from None
     known = [one.name for one in fields(Settings)]
     settings: dict[str, Any] = {}
     for name, value in told.items():
         if name not in known:
-            raise BadInput(f"shop.toml {name}", value, ", ".join(known), f"shop.toml: there is no setting {name}; allowed: {', '.join(known)}.")
+            raise BadInput(
+                f"shop.toml {name}",
+                value,
+                ", ".join(known),
+                f"shop.toml: there is no setting {name}; allowed: {', '.join(known)}.",
+            )
         settings[name] = _checked(name, value)
     found = Settings(**settings)
     Money(amount_minor=found.hour_price_minor, currency=found.currency)

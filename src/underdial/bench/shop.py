@@ -54,7 +54,10 @@ class Shop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClockPage:
-    """One clock at one visit, with everything the record holds of it. `versions` gives each record's version by its id."""
+    """One clock at one visit, with everything the record holds of it.
+
+    `versions` gives each record's version by its id.
+    """
 
     clock: Clock
     visit: Visit
@@ -91,7 +94,9 @@ class Job:
 
     def change(self, record: Any, *, version_count: int | None = None, deed: str = "changed") -> Any:
         """Keep a changed record; what is kept now."""
-        return change(self.connection, record, self.writer, clock_id=self.clock_id, version_count=version_count, deed=deed).record
+        return change(
+            self.connection, record, self.writer, clock_id=self.clock_id, version_count=version_count, deed=deed
+        ).record
 
     def read(self, kind: str, record_id: str) -> Any:
         """One record of this clock."""
@@ -99,7 +104,9 @@ class Job:
 
     def all(self, kind: str) -> tuple[Any, ...]:
         """All records of a kind at this visit, as they stand."""
-        return tuple(one.record for one in read_all(self.connection, kind, clock_id=self.clock_id, visit_id=self.visit_id))
+        return tuple(
+            one.record for one in read_all(self.connection, kind, clock_id=self.clock_id, visit_id=self.visit_id)
+        )
 
     def read_clock(self) -> Clock:
         """The clock itself."""
@@ -115,17 +122,25 @@ class Job:
         return found
 
 
-def open_shop(folder: Path | None = None, *, now: Callable[[], datetime] | None = None, must_exist: bool = False) -> Shop:
+def open_shop(
+    folder: Path | None = None, *, now: Callable[[], datetime] | None = None, must_exist: bool = False
+) -> Shop:
     """Open the shop in a folder (made when it is not there), or in the user's data folder when none is given.
 
-    Raises NotFound when it must exist and does not, BadInput for settings that cannot be read, MachineRefused when the folder or database cannot be written.
+    Raises NotFound when it must exist and does not, BadInput for settings that cannot be read, MachineRefused when the
+    folder or database cannot be written.
     """
     if folder is None:
         from platformdirs import user_data_path
 
         folder = user_data_path("underdial", appauthor=False)
     if must_exist and not any((folder / name).exists() for name in (DATABASE_NAME, SETTINGS_NAME)):
-        raise NotFound("shop", str(folder), "the folder of a shop", f"shop: there is no shop in {folder}; give its folder with --shop.")
+        raise NotFound(
+            "shop",
+            str(folder),
+            "the folder of a shop",
+            f"shop: there is no shop in {folder}; give its folder with --shop.",
+        )
     with disk_worded(folder):
         (folder / ATTACHMENTS_NAME).mkdir(parents=True, exist_ok=True)
         settings = read_settings(folder / SETTINGS_NAME)
@@ -144,10 +159,20 @@ def job(shop: Shop, clock: str, *, by: str, why: str | None = None, visit_id: st
         yield Job(connection, clock_id, visit_id, Writer(by=by, at=shop.now(), why=why))
 
 
-def in_the_shop(shop: Shop, *, search: str = "", stage: str | None = None, gone: bool = False, first_count: int = 0, most_count: int = 50) -> Page:
+def in_the_shop(
+    shop: Shop,
+    *,
+    search: str = "",
+    stage: str | None = None,
+    gone: bool = False,
+    first_count: int = 0,
+    most_count: int = 50,
+) -> Page:
     """A page of the list In the shop, the earliest needed first."""
     with reading(shop.engine) as connection:
-        return clocks.in_the_shop(connection, search=search, stage=stage, gone=gone, first_count=first_count, most_count=most_count)
+        return clocks.in_the_shop(
+            connection, search=search, stage=stage, gone=gone, first_count=first_count, most_count=most_count
+        )
 
 
 def clock_page(shop: Shop, clock: str, *, visit_id: str | None = None) -> ClockPage:
@@ -159,16 +184,33 @@ def clock_page(shop: Shop, clock: str, *, visit_id: str | None = None) -> ClockP
         if chosen is None:
             raise NotFound("visit", visit_id, ", ".join(one.record.id for one in visits))
         kinds = {
-            "parts": "part", "holds": "hold", "custody": "custody", "attachments": "attachment", "look_overs": "look_over", "rounds": "round",
-            "findings": "finding", "measurements": "measurement", "choices": "choice", "consents": "consent", "works": "work", "proofs": "proof",
+            "parts": "part",
+            "holds": "hold",
+            "custody": "custody",
+            "attachments": "attachment",
+            "look_overs": "look_over",
+            "rounds": "round",
+            "findings": "finding",
+            "measurements": "measurement",
+            "choices": "choice",
+            "consents": "consent",
+            "works": "work",
+            "proofs": "proof",
         }
-        found = {name: read_all(connection, kind, clock_id=clock_id, visit_id=chosen.record.id) for name, kind in kinds.items()}
+        found = {
+            name: read_all(connection, kind, clock_id=clock_id, visit_id=chosen.record.id)
+            for name, kind in kinds.items()
+        }
         people = people_of(connection, clock_id)
         persons = tuple(read(connection, "person", one) for one in people)
     every = (itself, *visits, *(one for many in found.values() for one in many))
     return ClockPage(
-        clock=itself.record, visit=chosen.record, visits=tuple(one.record for one in visits), people=people,
-        versions={one.record.id: one.version_count for one in (*every, *persons)}, record_sha256=_sha256(every, people),
+        clock=itself.record,
+        visit=chosen.record,
+        visits=tuple(one.record for one in visits),
+        people=people,
+        versions={one.record.id: one.version_count for one in (*every, *persons)},
+        record_sha256=_sha256(every, people),
         **{name: tuple(one.record for one in many) for name, many in found.items()},
     )
 
@@ -182,7 +224,9 @@ def history_of(shop: Shop, clock: str, *, record_id: str | None = None) -> tuple
 def _visits(connection: sa.Connection, clock_id: str) -> tuple[Stored, ...]:
     visits = read_all(connection, "visit", clock_id=clock_id)
     if not visits:
-        raise NotFound("visit", clock_id, "a clock that was received", "visit: this clock was never received; receive it first.")
+        raise NotFound(
+            "visit", clock_id, "a clock that was received", "visit: this clock was never received; receive it first."
+        )
     return visits
 
 

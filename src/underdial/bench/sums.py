@@ -1,4 +1,5 @@
-"""A bench sum as a person fills it in: its form as data, what was typed read field by field, and the answer made ready to be shown.
+"""A bench sum as a person fills it in: its form as data, what was typed read field by field, and the answer made ready
+to be shown.
 
 The words, drawings and figures are those of the command of the same name. What was typed stays text until here.
 """
@@ -30,10 +31,11 @@ BEGUN = "begun"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """One line of a form. `name` is the command's option; `kind` a kind of unit, or number, plain, count, counts, range, pick, tick, text, texts, readings.
+    """One line of a form. `name` is the command's option; `kind` a kind of unit, or number, plain, count, counts,
+    range, pick, tick, text, texts, readings.
 
-    `like` shows how it is written, `without` says what is taken when it is left empty, `group` puts it under a heading that is
-    folded away, `to` is the name it has in the bench's function.
+    `like` shows how it is written, `without` says what is taken when it is left empty, `group` puts it under a heading
+    that is folded away, `to` is the name it has in the bench's function.
     """
 
     name: str
@@ -54,7 +56,10 @@ class Field:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sum:
-    """One computation of the bench as a form. `example` holds what one may load to see it work; `makes` tells a size to make from a reading."""
+    """One computation of the bench as a form.
+
+    `example` holds what one may load to see it work; `makes` tells a size to make from a reading.
+    """
 
     name: str
     title: str
@@ -67,7 +72,9 @@ class Sum:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answered:
-    """A sum answered: its first sentence, the lines under it, drawing (SVG) and its files by ending, figures, warnings, cautions for what comes next, sums that follow (words, name, what is typed there), what was taken unsaid, sources."""
+    """A sum answered: its first sentence, the lines under it, drawing (SVG) and its files by ending, figures, warnings,
+    cautions for what comes next, sums that follow (words, name, what is typed there), what was taken unsaid, sources.
+    """
 
     head: str
     lines: tuple[str, ...]
@@ -94,17 +101,38 @@ def answer_sum(one: Sum, typed: Mapping[str, str]) -> Answered:
     if refused and result.get("reason") and said[0] != result["reason"]:
         said = [str(result["reason"]), *(line for line in said if line != result["reason"])]
     return Answered(
-        head=said[0], lines=tuple(said[1:]), refused=refused, drawing=drawn[0] if drawn else None, files=drawn[1] if drawn else {},
-        tables=tables_of(result), figures=figures_of(result), warnings=tuple(result["warnings"]), cautions=() if refused else sum_cautions(one.name), leads_to=_leads_to(result),
+        head=said[0],
+        lines=tuple(said[1:]),
+        refused=refused,
+        drawing=drawn[0] if drawn else None,
+        files=drawn[1] if drawn else {},
+        tables=tables_of(result),
+        figures=figures_of(result),
+        warnings=tuple(result["warnings"]),
+        cautions=() if refused else sum_cautions(one.name),
+        leads_to=_leads_to(result),
         assumed=tuple(value_words(key, value) for key, value in result.get("assumed", {}).items()),
-        sources=tuple(re.sub(r"(?<=\D)(?=\d{4}$)", " ", one) for one in result["sources"]))
+        sources=tuple(re.sub(r"(?<=\D)(?=\d{4}$)", " ", one) for one in result["sources"]),
+    )
 
 
 def _leads_to(result: Mapping[str, Any]) -> tuple[tuple[str, str, Mapping[str, str]], ...]:
     """The drawing of a wheel whose counts were found; its form is only begun where the module is not known."""
-    return tuple((f"Draw the wheel of {one['wheel_count']} and its pinion of {one['pinion_count']}", "teeth",
-                  {"teeth": f"{one['wheel_count']}/{one['pinion_count']}", **({"module": f"{one['module_m'] * 1e3:.4f}+-{max(one['module_u_m'], 1e-7) * 1e3:.4f}mm"} if one["module_m"] is not None else {BEGUN: "yes"})})
-                 for one in result.get("to_make") or ())
+    return tuple(
+        (
+            f"Draw the wheel of {one['wheel_count']} and its pinion of {one['pinion_count']}",
+            "teeth",
+            {
+                "teeth": f"{one['wheel_count']}/{one['pinion_count']}",
+                **(
+                    {"module": f"{one['module_m'] * 1e3:.4f}+-{max(one['module_u_m'], 1e-7) * 1e3:.4f}mm"}
+                    if one["module_m"] is not None
+                    else {BEGUN: "yes"}
+                ),
+            },
+        )
+        for one in result.get("to_make") or ()
+    )
 
 
 def scenes_of(one: Sum, typed: Mapping[str, str]) -> list[Scene]:
@@ -115,11 +143,15 @@ def scenes_of(one: Sum, typed: Mapping[str, str]) -> list[Scene]:
 
 
 def worded(one: Sum, wrong: UnderdialError) -> tuple[str, str]:
-    """The field a refusal speaks of (empty when it is none of the form's), and its sentence with the form's labels for the command's options."""
+    """The field a refusal speaks of (empty when it is none of the form's), and its sentence with the form's labels for
+    the command's options.
+    """
     labels = {field.name: field.label for field in one.fields}
     wrong = as_typed(wrong, labels)
     plain = re.sub(r"such as --[a-z-]+ ", "such as ", wrong.message)
-    message = re.sub(r"--([a-z][a-z-]*)", lambda found: f"“{labels[found[1]]}”" if found[1] in labels else found[0], plain)
+    message = re.sub(
+        r"--([a-z][a-z-]*)", lambda found: f"“{labels[found[1]]}”" if found[1] in labels else found[0], plain
+    )
     for spelt in (wrong.field, wrong.field.replace("_", "-")):
         field = next((name for name in labels if name == spelt or spelt in (name.replace("-", "_"),)), "")
         if field:
@@ -136,10 +168,20 @@ def _read(field: Field, text: str) -> Any:
     if not text:
         if field.wanted:
             like = " as in the example" if field.kind == "readings" else f", such as {field.like}" if field.like else ""
-            raise BadInput(field.name, "nothing", field.like or "a value", f"{field.name}: nothing is written there; write it{like}.")
+            raise BadInput(
+                field.name,
+                "nothing",
+                field.like or "a value",
+                f"{field.name}: nothing is written there; write it{like}.",
+            )
         return None
     if len(text) > MOST_READINGS_COUNT:
-        raise BadInput(field.name, f"{len(text)} letters", f"up to {MOST_READINGS_COUNT}", f"{field.name}: {len(text)} letters; up to {MOST_READINGS_COUNT} can be read here.")
+        raise BadInput(
+            field.name,
+            f"{len(text)} letters",
+            f"up to {MOST_READINGS_COUNT}",
+            f"{field.name}: {len(text)} letters; up to {MOST_READINGS_COUNT} can be read here.",
+        )
     if field.kind in units.KINDS:
         return units.parse(text, kind=field.kind, field=field.name)
     return _READERS[field.kind](field, text)
@@ -152,7 +194,12 @@ def _number(field: Field, text: str) -> tuple[float, float]:
 def _plain(field: Field, text: str) -> float:
     value, u = units.parse_number(text, field=field.name)
     if u:
-        raise BadInput(field.name, text, "a bare number without its error", f"{field.name}: {text} carries an error; a bare number is wanted.")
+        raise BadInput(
+            field.name,
+            text,
+            "a bare number without its error",
+            f"{field.name}: {text} carries an error; a bare number is wanted.",
+        )
     return value
 
 
@@ -166,20 +213,35 @@ def _count(field: Field, text: str) -> int:
 def _counts(field: Field, text: str) -> tuple[int, ...]:
     parts = [one.strip() for one in text.split(",") if one.strip()]
     if not parts or not all(re.fullmatch(r"[1-9]\d{0,3}", one) for one in parts):
-        raise BadInput(field.name, text, "whole numbers with commas between", f"{field.name}: {text} cannot be read; write whole numbers with commas between, such as {field.like}.")
+        raise BadInput(
+            field.name,
+            text,
+            "whole numbers with commas between",
+            f"{field.name}: {text} cannot be read; write whole numbers with commas between, such as {field.like}.",
+        )
     return tuple(int(one) for one in parts)
 
 
 def _range(field: Field, text: str) -> tuple[int, int]:
     match = re.fullmatch(r"(\d{1,4})\s*(?:-|to)\s*(\d{1,4})", text)
     if match is None:
-        raise BadInput(field.name, text, "two counts", f"{field.name}: {text} cannot be read; write two counts, such as {field.like}.")
+        raise BadInput(
+            field.name,
+            text,
+            "two counts",
+            f"{field.name}: {text} cannot be read; write two counts, such as {field.like}.",
+        )
     return int(match[1]), int(match[2])
 
 
 def _picked(field: Field, text: str) -> str:
     if text not in dict(field.picks):
-        raise BadInput(field.name, text, ", ".join(dict(field.picks)), f"{field.name}: {text} is not one of {', '.join(words for _, words in field.picks)}.")
+        raise BadInput(
+            field.name,
+            text,
+            ", ".join(dict(field.picks)),
+            f"{field.name}: {text} is not one of {', '.join(words for _, words in field.picks)}.",
+        )
     return text
 
 
@@ -188,6 +250,14 @@ def _texts(field: Field, text: str) -> tuple[str, ...]:
 
 
 _READERS: dict[str, Callable[[Field, str], Any]] = {
-    "number": _number, "plain": _plain, "count": _count, "counts": _counts, "range": _range, "pick": _picked, "tick": lambda _, text: text == "yes",
-    "text": lambda _, text: text, "texts": _texts, "readings": lambda _, text: text,
-}  # fmt: skip
+    "number": _number,
+    "plain": _plain,
+    "count": _count,
+    "counts": _counts,
+    "range": _range,
+    "pick": _picked,
+    "tick": lambda _, text: text == "yes",
+    "text": lambda _, text: text,
+    "texts": _texts,
+    "readings": lambda _, text: text,
+}

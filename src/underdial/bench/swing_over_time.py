@@ -1,6 +1,8 @@
-"""The swing of a balance along a long recording: heard anew in a few excerpts, because a clock that is followed keeps only its beats.
+"""The swing of a balance along a long recording: heard anew in a few excerpts, because a clock that is followed keeps
+only its beats.
 
-Limits: recordings of twenty minutes and more, with the lift told; excerpts of forty seconds, each judged as a recording of its own.
+Limits: recordings of twenty minutes and more, with the lift told; excerpts of forty seconds, each judged as a recording
+of its own.
 """
 
 from __future__ import annotations
@@ -42,7 +44,10 @@ def swings_along(path: Path, expected: Expected, *, beats_per_hour: float, durat
     with sound.open_sound(path) as opened:
         for start, frames in zip(starts, _excerpts(opened, starts), strict=False):
             follower = Follower(opened.sample_hz, beats_per_hour)
-            follower.feed(frames @ np.array(channels.channel_mix_ratios(frames, opened.sample_hz, beats_per_hour), dtype=np.float32))
+            follower.feed(
+                frames
+                @ np.array(channels.channel_mix_ratios(frames, opened.sample_hz, beats_per_hour), dtype=np.float32)
+            )
             follower.close()
             swing = hear(follower, expected).swing
             if swing.amplitude_deg is not None and swing.u_deg is not None:
@@ -52,11 +57,21 @@ def swings_along(path: Path, expected: Expected, *, beats_per_hour: float, durat
 
 def swing_keys(swings: Sequence[SwingAt], over_time: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
     """`swings`, how they run down, and how the rate goes with them; null where fewer than three were heard."""
-    told: dict[str, Any] = {"swings": [{"at_s": one.at_s, "amplitude_deg": one.amplitude_deg, "amplitude_u_deg": one.amplitude_u_deg} for one in swings],
-                            "run_down_deg_per_h": None, "run_down_u_deg_per_h": None, "isochronism_s_per_day_per_deg": None, "isochronism_u_s_per_day_per_deg": None}
+    told: dict[str, Any] = {
+        "swings": [
+            {"at_s": one.at_s, "amplitude_deg": one.amplitude_deg, "amplitude_u_deg": one.amplitude_u_deg}
+            for one in swings
+        ],
+        "run_down_deg_per_h": None,
+        "run_down_u_deg_per_h": None,
+        "isochronism_s_per_day_per_deg": None,
+        "isochronism_u_s_per_day_per_deg": None,
+    }
     if len(swings) < 3:
         return told
-    at, swing, u = (np.array([getattr(one, name) for one in swings]) for name in ("at_s", "amplitude_deg", "amplitude_u_deg"))
+    at, swing, u = (
+        np.array([getattr(one, name) for one in swings]) for name in ("at_s", "amplitude_deg", "amplitude_u_deg")
+    )
     slope, slope_u = weighted_slope(at / 3600.0, swing, u)
     told |= {"run_down_deg_per_h": slope, "run_down_u_deg_per_h": slope_u}
     rates = [one["rate_s_per_day"] for one in over_time]
@@ -64,7 +79,9 @@ def swing_keys(swings: Sequence[SwingAt], over_time: Sequence[Mapping[str, Any]]
         # Each stretch of the rate with the swing in its middle, between the excerpts on both sides of it.
         along = np.interp([(one["start_s"] + one["end_s"]) / 2.0 for one in over_time], at, swing)
         if float(np.ptp(along)) > 3.0 * float(np.median(u)):
-            slope, slope_u = weighted_slope(along, np.array(rates), np.array([one["rate_u_s_per_day"] for one in over_time]))
+            slope, slope_u = weighted_slope(
+                along, np.array(rates), np.array([one["rate_u_s_per_day"] for one in over_time])
+            )
             told |= {"isochronism_s_per_day_per_deg": slope, "isochronism_u_s_per_day_per_deg": slope_u}
     return told
 
@@ -76,9 +93,15 @@ def swing_lines(answer: Mapping[str, Any]) -> list[str]:
         return []
     slope, u = answer["run_down_deg_per_h"], answer["run_down_u_deg_per_h"]
     first, last = swings[0]["amplitude_deg"], swings[-1]["amplitude_deg"]
-    lines = [f"Its swing goes from {first:.0f} to {last:.0f} deg over the recording, {slope:+.2g} deg an hour, give or take {u:.2g}."]
+    lines = [
+        f"Its swing goes from {first:.0f} to {last:.0f} deg over the recording, {slope:+.2g} deg an hour, give or "
+        f"take {u:.2g}."
+    ]
     if answer["isochronism_s_per_day_per_deg"] is not None:
-        lines.append(f"With every degree of swing its rate changes by {answer['isochronism_s_per_day_per_deg']:+.2g} s a day, give or take {answer['isochronism_u_s_per_day_per_deg']:.2g}.")
+        lines.append(
+            f"With every degree of swing its rate changes by {answer['isochronism_s_per_day_per_deg']:+.2g} s a day, "
+            f"give or take {answer['isochronism_u_s_per_day_per_deg']:.2g}."
+        )
     return lines
 
 
@@ -90,6 +113,6 @@ def _excerpts(opened: sound.Sound, starts: Sequence[float]) -> list[Floats]:
     for block in opened.blocks:
         for part, (low, high) in zip(parts, spans, strict=True):
             if at < high and at + block.shape[0] > low:
-                part.append(block[max(low - at, 0): high - at].copy())
+                part.append(block[max(low - at, 0) : high - at].copy())
         at += block.shape[0]
     return [np.concatenate(part) for part in parts if part]

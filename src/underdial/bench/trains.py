@@ -25,7 +25,9 @@ _LENGTH_U_RATIO, _GOING_U_RATIO, _SIZE_U_RATIO = 0.005, 0.03, 0.005
 def gravity_of(gravity_given: Quantity | None, latitude: Quantity | None) -> tuple[float, dict[str, Any]]:
     """Gravity as given, of the latitude, or standard gravity, which is then echoed as assumed."""
     if gravity_given is not None and latitude is not None:
-        raise BadInput("latitude", "both", "--gravity or --latitude", "latitude: give either --gravity or --latitude, not both")
+        raise BadInput(
+            "latitude", "both", "--gravity or --latitude", "latitude: give either --gravity or --latitude, not both"
+        )
     if gravity_given is not None:
         if not 0.1 <= gravity_given.value <= 30.0:
             raise OutOfRange("gravity", gravity_given.value, 0.1, 30.0, "m/s2")
@@ -55,16 +57,34 @@ def reckon_train(
     if not 0.5 <= beats_per_tooth <= 4.0:
         raise BadInput("beats-per-tooth", beats_per_tooth, "0.5 to 4")
     branch = _branch(side_branch) if side_branch is not None else None
-    found = going_train.reckon(wheels, pinions, escape_count=escape_count, hour_arbor=hour_arbor, side_branch=branch, beats_per_tooth=beats_per_tooth)
+    found = going_train.reckon(
+        wheels,
+        pinions,
+        escape_count=escape_count,
+        hour_arbor=hour_arbor,
+        side_branch=branch,
+        beats_per_tooth=beats_per_tooth,
+    )
     great_turns = _great_turns(turns, weight)
     g, assumed = gravity_of(gravity_given, latitude)
     length = pendulum.length_m(beats_per_hour=found.beats_per_hour, g_m_per_s2=g) if oscillator == "pendulum" else None
     return {
         "beats_per_hour": found.beats_per_hour,
         "escape_rev_per_hour": found.escape_rev_per_hour,
-        "arbors": [{"name": one.name, "period_s": one.period_s, "rev_per_hour": 3600.0 / one.period_s, "hour": one.hour} for one in found.arbors],
-        "meshes": [{"from": one.driver, "to": one.driven, "wheel_count": one.wheel_count, "pinion_count": one.pinion_count, "period_s": one.period_s}
-                   for one in found.meshes],
+        "arbors": [
+            {"name": one.name, "period_s": one.period_s, "rev_per_hour": 3600.0 / one.period_s, "hour": one.hour}
+            for one in found.arbors
+        ],
+        "meshes": [
+            {
+                "from": one.driver,
+                "to": one.driven,
+                "wheel_count": one.wheel_count,
+                "pinion_count": one.pinion_count,
+                "period_s": one.period_s,
+            }
+            for one in found.meshes
+        ],
         "turns": great_turns,
         "going_time_h": None if great_turns is None else great_turns * found.hours_per_great_turn,
         "pendulum_length_m": length,
@@ -102,18 +122,35 @@ def find_missing(
     distances = dict(_centre_distance(one) for one in centre_distances)
     diameters = [_diameter(one) for one in outside_diameters]
     lost = missing_wheels.Lost(
-        wheels, pinions, escape_count, target, hour_arbor, _hours_per_turn(going, turns, assumed), distances,
-        {arbor: size for arbor, part, size in diameters if part == "w"}, {arbor: size for arbor, part, size in diameters if part == "p"},
-    )  # fmt: skip
+        wheels,
+        pinions,
+        escape_count,
+        target,
+        hour_arbor,
+        _hours_per_turn(going, turns, assumed),
+        distances,
+        {arbor: size for arbor, part, size in diameters if part == "w"},
+        {arbor: size for arbor, part, size in diameters if part == "p"},
+    )
     if escape_count is not None and not 1 <= escape_count <= 500:
         raise BadInput("escape", escape_count, "1 to 500 teeth")
     if not 1 <= limit <= 200:
         raise BadInput("limit", limit, "1 to 200")
-    found = missing_wheels.search(lost, ranges=missing_wheels.Ranges(wheel_range, pinion_range, escape_range, leaves), limit=limit)
+    found = missing_wheels.search(
+        lost, ranges=missing_wheels.Ranges(wheel_range, pinion_range, escape_range, leaves), limit=limit
+    )
     none_fits = not found.candidates
     return {
-        "candidates": [{"train": " ".join(f"{w}/{p}" for w, p in zip(one.wheels, one.pinions, strict=True)), "escape": one.escape_count,
-                        "beats_per_hour": one.beats_per_hour, "error_ratio": one.error_ratio, "probability": one.probability} for one in found.candidates],
+        "candidates": [
+            {
+                "train": " ".join(f"{w}/{p}" for w, p in zip(one.wheels, one.pinions, strict=True)),
+                "escape": one.escape_count,
+                "beats_per_hour": one.beats_per_hour,
+                "error_ratio": one.error_ratio,
+                "probability": one.probability,
+            }
+            for one in found.candidates
+        ],
         "searched_count": found.searched_count,
         "fitting_count": found.fitting_count,
         "settled": found.settled,
@@ -126,7 +163,9 @@ def find_missing(
     }
 
 
-def reckon_strike(train: str, *, pins_count: int, pin_arbor: int = 2, turns: float | None = None, halves: bool = False) -> dict[str, Any]:
+def reckon_strike(
+    train: str, *, pins_count: int, pin_arbor: int = 2, turns: float | None = None, halves: bool = False
+) -> dict[str, Any]:
     """Blows and going time of a strike train."""
     wheels, pinions = _known_counts(train)
     if not 1 <= pin_arbor <= len(wheels) + 1:
@@ -137,7 +176,11 @@ def reckon_strike(train: str, *, pins_count: int, pin_arbor: int = 2, turns: flo
     before = pin_arbor - 1
     blows_12h = strike_train.strike_blows(hours_count=12, blows_at_half=1 if halves else 0)
     per_turn = strike_train.blows_per_great_turn(wheels[:before], pinions[:before], pins_count)
-    hours = None if turns is None else strike_train.strike_going_time_h(blows_per_great_turn=per_turn, turns=turns, blows_per_12h_count=blows_12h)
+    hours = (
+        None
+        if turns is None
+        else strike_train.strike_going_time_h(blows_per_great_turn=per_turn, turns=turns, blows_per_12h_count=blows_12h)
+    )
     return {
         "blows_per_12h_count": blows_12h, "blows_per_great_turn_count": per_turn,
         "blows_per_wind_count": None if turns is None else per_turn * turns, "going_time_h": hours,
@@ -157,8 +200,10 @@ def read_rack(text: str, *, tail: Quantity, tooth_angle: Quantity) -> dict[str, 
         "verdict": "failed" if wrong else "sound",
         "reason": "; ".join(f"{one.hour} strikes {one.blows_count}" for one in wrong) or None,
         "assumed": {"one_o_clock": "one tooth is gathered at one"},
-        "warnings": [*(f"{one.hour}: the step is {abs(one.off_ratio):.2f} of a tooth from the middle" for one in near),
-                     *([f"hours not in the file: {', '.join(map(str, missing))}"] if missing else [])],
+        "warnings": [
+            *(f"{one.hour}: the step is {abs(one.off_ratio):.2f} of a tooth from the middle" for one in near),
+            *([f"hours not in the file: {', '.join(map(str, missing))}"] if missing else []),
+        ],
         "sources": ["Goodrich1905"],
     }
 
@@ -167,7 +212,9 @@ def _known_counts(train: str) -> tuple[list[int], list[int]]:
     wheels, pinions = going_train.parse_counts(train)
     known_w, known_p = [one for one in wheels if one is not None], [one for one in pinions if one is not None]
     if len(known_w) != len(wheels) or len(known_p) != len(pinions):
-        raise BadInput("train", train, "known counts; lost ones belong to missing", "train: a count is lost; find it with missing")
+        raise BadInput(
+            "train", train, "known counts; lost ones belong to missing", "train: a count is lost; find it with missing"
+        )
     return known_w, known_p
 
 
@@ -178,16 +225,30 @@ def _branch(text: str) -> tuple[int, int, int]:
     return int(match[1]), int(match[2]), int(match[3])
 
 
-def _great_turns(turns: float | None, weight: tuple[Quantity | None, Quantity | None, float, Quantity | None]) -> float | None:
+def _great_turns(
+    turns: float | None, weight: tuple[Quantity | None, Quantity | None, float, Quantity | None]
+) -> float | None:
     drop, drum, falls, line = weight
     if drop is None:
         _check_turns(turns)
         return turns
     if turns is not None:
-        raise BadInput("turns", turns, "either --turns or --weight-drop", "turns: give either --turns or --weight-drop with --drum, not both")
+        raise BadInput(
+            "turns",
+            turns,
+            "either --turns or --weight-drop",
+            "turns: give either --turns or --weight-drop with --drum, not both",
+        )
     if drum is None:
-        raise BadInput("drum", "(nothing)", "the diameter of the drum, such as 45mm", "drum: --weight-drop needs the diameter of the drum, such as --drum 45mm")
-    return going_time.line_turns(drop_m=drop.value, drum_m=drum.value, falls_count=falls, line_m=0.0 if line is None else line.value)
+        raise BadInput(
+            "drum",
+            "(nothing)",
+            "the diameter of the drum, such as 45mm",
+            "drum: --weight-drop needs the diameter of the drum, such as --drum 45mm",
+        )
+    return going_time.line_turns(
+        drop_m=drop.value, drum_m=drum.value, falls_count=falls, line_m=0.0 if line is None else line.value
+    )
 
 
 def _check_turns(turns: float | None) -> None:
@@ -208,14 +269,35 @@ def _to_make(lost: missing_wheels.Lost, best: missing_wheels.Candidate) -> list[
         if wheel is not None and pinion is not None:
             continue
         apart = lost.centre_distance_m.get(mesh + 1)
-        module = None if apart is None else Uncertain(2.0 * apart.value / (best.wheels[mesh] + best.pinions[mesh]), 2.0 * apart.u / (best.wheels[mesh] + best.pinions[mesh]))
-        rows.append({"arbor_count": mesh + 1, "wheel_count": best.wheels[mesh], "pinion_count": best.pinions[mesh], **stated("module", "m", module)})
+        module = (
+            None
+            if apart is None
+            else Uncertain(
+                2.0 * apart.value / (best.wheels[mesh] + best.pinions[mesh]),
+                2.0 * apart.u / (best.wheels[mesh] + best.pinions[mesh]),
+            )
+        )
+        rows.append(
+            {
+                "arbor_count": mesh + 1,
+                "wheel_count": best.wheels[mesh],
+                "pinion_count": best.pinions[mesh],
+                **stated("module", "m", module),
+            }
+        )
     return rows
 
 
-def _beats(length: Quantity | None, beats: tuple[float, float] | None, g: float, assumed: dict[str, Any]) -> Uncertain | None:
+def _beats(
+    length: Quantity | None, beats: tuple[float, float] | None, g: float, assumed: dict[str, Any]
+) -> Uncertain | None:
     if length is not None and beats is not None:
-        raise BadInput("pendulum", length.value, "either --pendulum or --beats-per-hour", "pendulum: give either --pendulum or --beats-per-hour, not both")
+        raise BadInput(
+            "pendulum",
+            length.value,
+            "either --pendulum or --beats-per-hour",
+            "pendulum: give either --pendulum or --beats-per-hour, not both",
+        )
     held("pendulum", length, low=1.0, high=1e5, unit="mm")
     if length is not None:
         u = length.u
@@ -230,7 +312,9 @@ def _beats(length: Quantity | None, beats: tuple[float, float] | None, g: float,
     return None
 
 
-def _hours_per_turn(going: Quantity | None, turns: tuple[float, float] | None, assumed: dict[str, Any]) -> Uncertain | None:
+def _hours_per_turn(
+    going: Quantity | None, turns: tuple[float, float] | None, assumed: dict[str, Any]
+) -> Uncertain | None:
     if (going is None) != (turns is None):
         raise BadInput("turns" if turns is None else "going-time", "(nothing)", "--going-time together with --turns")
     if going is None or turns is None:
@@ -254,7 +338,9 @@ def _centre_distance(text: str) -> tuple[int, Uncertain]:
 def _diameter(text: str) -> tuple[int, str, Uncertain]:
     match = re.fullmatch(r"\s*(\d)([wp])=(.+)", text)
     if match is None:
-        raise BadInput("outside-diameter", text, "an arbor, w for its wheel or p for its pinion, and a length, such as 3w=44.6mm")
+        raise BadInput(
+            "outside-diameter", text, "an arbor, w for its wheel or p for its pinion, and a length, such as 3w=44.6mm"
+        )
     return int(match[1]), match[2], _size(match[3], "outside-diameter")
 
 
@@ -268,16 +354,24 @@ def _size(text: str, field: str) -> Uncertain:
 def _snail(text: str) -> tuple[list[int], list[float]]:
     rows = list(csv.DictReader(io.StringIO(text)))
     if not rows or not {"hour", "snail_radius_mm"} <= set(rows[0]):
-        raise BadInput("file", "its first line", "hour,snail_radius_mm", "file: its first line has to be hour,snail_radius_mm, with a row for each hour below")
+        raise BadInput(
+            "file",
+            "its first line",
+            "hour,snail_radius_mm",
+            "file: its first line has to be hour,snail_radius_mm, with a row for each hour below",
+        )
     hours, radii = [], []
     for number, row in enumerate(rows, start=2):
         try:
             hours.append(int(row["hour"]))
             radii.append(float(row["snail_radius_mm"]) / 1000.0)
         except (TypeError, ValueError):
-            raise BadInput("file", f"line {number}", "an hour and a radius in mm", f"file: line {number} is not an hour and a radius in mm") from None
+            raise BadInput(
+                "file",
+                f"line {number}",
+                "an hour and a radius in mm",
+                f"file: line {number} is not an hour and a radius in mm",
+            ) from None
     if not all(map(math.isfinite, radii)):
         raise BadInput("file", "a radius", "a number of millimetres")
     return hours, radii
-
-

@@ -1,4 +1,5 @@
-"""How a clock's rate varies from recording to recording: over positions, over the wind, with the swing; and how the swing runs down.
+"""How a clock's rate varies from recording to recording: over positions, over the wind, with the swing; and how the
+swing runs down.
 
 Readings heard by one recorder share its clock's error, which leaves their differences alone: there the fit's error is
 taken. Readings of several recorders, or written by hand, keep their whole error.
@@ -32,9 +33,17 @@ class OneRate:
 def rates_of_answers(answers: Sequence[Mapping[str, Any]]) -> tuple[OneRate, ...]:
     """The accepted answers of one command, heard by one recorder: the error of each is that of its fit."""
     return tuple(
-        OneRate(rate_s_per_day=one["rate_s_per_day"], rate_u_s_per_day=one["rate_u_parts"]["fit_s_per_day"], position=one["position"], since_winding_h=one["since_winding_h"],
-                swing_deg=one["amplitude_deg"], swing_u_deg=one["amplitude_u_deg"])
-        for one in answers if one["rate_s_per_day"] is not None and one["rate_u_parts"]["fit_s_per_day"])
+        OneRate(
+            rate_s_per_day=one["rate_s_per_day"],
+            rate_u_s_per_day=one["rate_u_parts"]["fit_s_per_day"],
+            position=one["position"],
+            since_winding_h=one["since_winding_h"],
+            swing_deg=one["amplitude_deg"],
+            swing_u_deg=one["amplitude_u_deg"],
+        )
+        for one in answers
+        if one["rate_s_per_day"] is not None and one["rate_u_parts"]["fit_s_per_day"]
+    )
 
 
 def rates_of_readings(readings: Iterable[Measurement], heard: Mapping[str, Mapping[str, Any]]) -> tuple[OneRate, ...]:
@@ -47,34 +56,78 @@ def rates_of_readings(readings: Iterable[Measurement], heard: Mapping[str, Mappi
     for one in rates:
         answer = heard.get(_sound(one) or "", {})
         u = float(answer["answer"]["rate_u_parts"]["fit_s_per_day"]) if same else float(one.u or 0.0)
-        swing = next((each for each in kept if each.quantity == "half_arc" and each.unit == "deg" and _goes_with(each, one)), None)
+        swing = next(
+            (each for each in kept if each.quantity == "half_arc" and each.unit == "deg" and _goes_with(each, one)),
+            None,
+        )
         # Both were read to the last place kept; that is the least that two of them can differ by.
-        out.append(OneRate(rate_s_per_day=one.value, rate_u_s_per_day=max(u, 0.01), position=one.position, since_winding_h=one.since_winding_h,
-                           swing_deg=swing.value if swing else None, swing_u_deg=swing.u if swing else None))
+        out.append(
+            OneRate(
+                rate_s_per_day=one.value,
+                rate_u_s_per_day=max(u, 0.01),
+                position=one.position,
+                since_winding_h=one.since_winding_h,
+                swing_deg=swing.value if swing else None,
+                swing_u_deg=swing.u if swing else None,
+            )
+        )
     return tuple(out)
 
 
 def variation_keys(rates: Sequence[OneRate]) -> dict[str, Any]:
-    """What several rates say together: over positions, over the wind, with the swing, and how the swing runs down; null where it cannot be told."""
-    told: dict[str, Any] = {"rates_count": len(rates), "positions": [], "position_spread_s_per_day": None, "position_chance_probability": None,
-                            "wind_s_per_day_per_h": None, "wind_u_s_per_day_per_h": None, "isochronism_s_per_day_per_deg": None, "isochronism_u_s_per_day_per_deg": None,
-                            "run_down_deg_per_h": None, "run_down_u_deg_per_h": None}
-    places = [_mean(name, [one for one in rates if one.position == name]) for name in dict.fromkeys(one.position for one in rates if one.position)]
+    """What several rates say together: over positions, over the wind, with the swing, and how the swing runs down; null
+    where it cannot be told.
+    """
+    told: dict[str, Any] = {
+        "rates_count": len(rates),
+        "positions": [],
+        "position_spread_s_per_day": None,
+        "position_chance_probability": None,
+        "wind_s_per_day_per_h": None,
+        "wind_u_s_per_day_per_h": None,
+        "isochronism_s_per_day_per_deg": None,
+        "isochronism_u_s_per_day_per_deg": None,
+        "run_down_deg_per_h": None,
+        "run_down_u_deg_per_h": None,
+    }
+    places = [
+        _mean(name, [one for one in rates if one.position == name])
+        for name in dict.fromkeys(one.position for one in rates if one.position)
+    ]
     told["positions"] = [{"position": name, "rate_s_per_day": mean, "rate_u_s_per_day": u} for name, mean, u in places]
     if len(places) > 1:
         found = unsteadiness([mean for _, mean, _ in places], [u for _, _, u in places])
-        told |= {"position_spread_s_per_day": found.spread_s_per_day, "position_chance_probability": found.chance_probability}
+        told |= {
+            "position_spread_s_per_day": found.spread_s_per_day,
+            "position_chance_probability": found.chance_probability,
+        }
     # Along the wind and the swing only one position is compared with itself: the one with the most readings.
-    for names, rows in (("wind", [one for one in rates if one.since_winding_h is not None]), ("isochronism", [one for one in rates if one.swing_deg is not None])):
+    for names, rows in (
+        ("wind", [one for one in rates if one.since_winding_h is not None]),
+        ("isochronism", [one for one in rates if one.swing_deg is not None]),
+    ):
         rows = _of_one_position(rows)
         along = [(one.since_winding_h if names == "wind" else one.swing_deg) or 0.0 for one in rows]
         if len(set(along)) > 2:
             unit = "h" if names == "wind" else "deg"
-            slope, u = weighted_slope(*map(np.asarray, (along, [one.rate_s_per_day for one in rows], [one.rate_u_s_per_day for one in rows])))
+            slope, u = weighted_slope(
+                *map(np.asarray, (along, [one.rate_s_per_day for one in rows], [one.rate_u_s_per_day for one in rows]))
+            )
             told |= {f"{names}_s_per_day_per_{unit}": slope, f"{names}_u_s_per_day_per_{unit}": u}
-    swings = _of_one_position([one for one in rates if one.since_winding_h is not None and one.swing_deg is not None and one.swing_u_deg])
+    swings = _of_one_position(
+        [one for one in rates if one.since_winding_h is not None and one.swing_deg is not None and one.swing_u_deg]
+    )
     if len({one.since_winding_h for one in swings}) > 2:
-        slope, u = weighted_slope(*map(np.asarray, ([one.since_winding_h or 0.0 for one in swings], [one.swing_deg or 0.0 for one in swings], [one.swing_u_deg or 0.0 for one in swings])))
+        slope, u = weighted_slope(
+            *map(
+                np.asarray,
+                (
+                    [one.since_winding_h or 0.0 for one in swings],
+                    [one.swing_deg or 0.0 for one in swings],
+                    [one.swing_u_deg or 0.0 for one in swings],
+                ),
+            )
+        )
         told |= {"run_down_deg_per_h": slope, "run_down_u_deg_per_h": u}
     return told
 
@@ -83,15 +136,27 @@ def variation_lines(told: Mapping[str, Any]) -> list[str]:
     """The same as sentences; what cannot be told yet says what is wanting."""
     lines = []
     if len(told["positions"]) > 1:
-        each = ", ".join(f"{one['position'].replace('_', ' ')} {one['rate_s_per_day']:+.1f} ± {one['rate_u_s_per_day']:.2g}" for one in told["positions"])
+        each = ", ".join(
+            f"{one['position'].replace('_', ' ')} {one['rate_s_per_day']:+.1f} ± {one['rate_u_s_per_day']:.2g}"
+            for one in told["positions"]
+        )
         chance = told["position_chance_probability"]
-        lines.append(f"Over {len(told['positions'])} positions it spreads {told['position_spread_s_per_day']:.1f} s a day ({each}): "
-                     + ("more than the errors explain." if chance < DIFFERS_PROBABILITY else "no more than the errors explain."))
-    lines += [line for line in (
-        _slope_line(told, "wind_{}s_per_day_per_h", "With every hour since winding its rate changes by", "s a day"),
-        _slope_line(told, "isochronism_{}s_per_day_per_deg", "With every degree of swing its rate changes by", "s a day"),
-        _slope_line(told, "run_down_{}deg_per_h", "With every hour since winding its swing changes by", "deg"),
-    ) if line]
+        lines.append(
+            f"Over {len(told['positions'])} positions it spreads {told['position_spread_s_per_day']:.1f} s a day "
+            f"({each}): "
+            + ("more than the errors explain." if chance < DIFFERS_PROBABILITY else "no more than the errors explain.")
+        )
+    lines += [
+        line
+        for line in (
+            _slope_line(told, "wind_{}s_per_day_per_h", "With every hour since winding its rate changes by", "s a day"),
+            _slope_line(
+                told, "isochronism_{}s_per_day_per_deg", "With every degree of swing its rate changes by", "s a day"
+            ),
+            _slope_line(told, "run_down_{}deg_per_h", "With every hour since winding its swing changes by", "deg"),
+        )
+        if line
+    ]
     return lines
 
 
@@ -103,7 +168,9 @@ def variation_wanting(told: Mapping[str, Any]) -> list[str]:
     if told["wind_s_per_day_per_h"] is None:
         wanting.append("Over the wind: record it three times in one position, with the hours since winding.")
     if told["isochronism_s_per_day_per_deg"] is None:
-        wanting.append("With the swing: three swings of one position are wanted, heard with the lift told or written from a scale.")
+        wanting.append(
+            "With the swing: three swings of one position are wanted, heard with the lift told or written from a scale."
+        )
     return wanting
 
 
@@ -111,7 +178,9 @@ def _slope_line(told: Mapping[str, Any], names: str, words: str, unit: str) -> s
     slope, u = told[names.format("")], told[names.format("u_")]
     if slope is None:
         return None
-    return f"{words} {slope:+.2g} {unit}, give or take {u:.2g}" + ("." if abs(slope) > 2.0 * u else ": no more than the errors explain.")
+    return f"{words} {slope:+.2g} {unit}, give or take {u:.2g}" + (
+        "." if abs(slope) > 2.0 * u else ": no more than the errors explain."
+    )
 
 
 def _mean(name: str, rows: Sequence[OneRate]) -> tuple[str, float, float]:
@@ -136,4 +205,7 @@ def _sound(one: Measurement) -> str | None:
 def _goes_with(swing: Measurement, rate: Measurement) -> bool:
     if _sound(swing) is not None and _sound(swing) == _sound(rate):
         return True
-    return (swing.position, swing.since_winding_h) == (rate.position, rate.since_winding_h) and rate.since_winding_h is not None
+    return (swing.position, swing.since_winding_h) == (
+        rate.position,
+        rate.since_winding_h,
+    ) and rate.since_winding_h is not None

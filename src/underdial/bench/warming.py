@@ -7,7 +7,9 @@ from dataclasses import asdict
 
 
 def warm() -> None:
-    """Run one draw of a balance clock and of a pendulum clock through the compiled kernel, which compiles it when it must."""
+    """Run one draw of a balance clock and of a pendulum clock through the compiled kernel, which compiles it when it
+    must.
+    """
     from underdial.mechanics.kernel import predict
     from underdial.mechanics.parameters import spread, tabulate
     from underdial.movement.composition import compose

@@ -1,4 +1,6 @@
-"""Cautions for a clock: which are called for by what it is built with, what is dangerous about it, what was found, and the step that is open."""
+"""Cautions for a clock: which are called for by what it is built with, what is dangerous about it, what was found, and
+the step that is open.
+"""
 
 from __future__ import annotations
 
@@ -35,22 +37,40 @@ def dangers_shown(clock: Clock) -> str:
 
 
 def dangers_named(ticked: Iterable[str], *, before: Iterable[str] = ()) -> tuple[str, ...]:
-    """The dangers ticked, each once, and of `before` what the list to tick does not have. BadInput for one that is not in the list."""
+    """The dangers ticked, each once, and of `before` what the list to tick does not have.
+
+    BadInput for one that is not in the list.
+    """
     wanted = tuple(dict.fromkeys(ticked))
     for one in wanted:
         if one not in dangers():
-            raise BadInput("danger", one, ", ".join(dangers()), f"danger: {one} is not in the list; allowed: {', '.join(dangers())}.")
+            raise BadInput(
+                "danger",
+                one,
+                ", ".join(dangers()),
+                f"danger: {one} is not in the list; allowed: {', '.join(dangers())}.",
+            )
     return (*wanted, *(one for one in before if one not in dangers()))
 
 
-def name_dangers(shop: Shop, clock: str, ticked: Iterable[str], *, version_count: int | None = None, by: str = "repairer") -> Clock:
+def name_dangers(
+    shop: Shop, clock: str, ticked: Iterable[str], *, version_count: int | None = None, by: str = "repairer"
+) -> Clock:
     """Write down what is dangerous about a clock; what is not ticked any more is taken off."""
     page = clock_page(shop, clock)
-    return change_clock(shop, clock, {"hazards": dangers_named(ticked, before=page.clock.hazards)}, version_count=version_count or page.versions[page.clock.id], by=by)
+    return change_clock(
+        shop,
+        clock,
+        {"hazards": dangers_named(ticked, before=page.clock.hazards)},
+        version_count=version_count or page.versions[page.clock.id],
+        by=by,
+    )
 
 
 def triggers_of(page: ClockPage, *, steps: Iterable[str] = ()) -> set[str]:
-    """What the record of a clock calls cautions by; `steps` are triggers such as `step:let-down` of the page that is open."""
+    """What the record of a clock calls cautions by; `steps` are triggers such as `step:let-down` of the page that is
+    open.
+    """
     built, may_have = _built(page)
     called = {f"trait:{one}" for one in built} | triggers_of_dangers(page.clock.hazards)
     for one in page.findings:
@@ -59,26 +79,38 @@ def triggers_of(page: ClockPage, *, steps: Iterable[str] = ()) -> set[str]:
         if one.component in components():
             called.add(f"component:{one.component}")
         called.add(f"condition:{one.condition}")
-        fitting = [fault for fault in matching(one.component, one.condition, one.of) if applies(fault, built, may_have) != "no"]
+        fitting = [
+            fault for fault in matching(one.component, one.condition, one.of) if applies(fault, built, may_have) != "no"
+        ]
         called |= {f"fault:{fault.id}" for fault in fitting[:1]}
     called |= set(steps)
     # A clock that is known to go by a spring has no weight to put on.
     return called - {"step:weight on or off"} if called & _SPRING_DRIVEN and "trait:weight" not in called else called
 
 
-def bench_cautions(page: ClockPage, *, steps: Iterable[str] = (), acknowledged: Iterable[str] = ()) -> tuple[Caution, ...]:
-    """At most two cautions for the bench, the highest rank first; within a rank those of the dangers that somebody wrote down come first."""
+def bench_cautions(
+    page: ClockPage, *, steps: Iterable[str] = (), acknowledged: Iterable[str] = ()
+) -> tuple[Caution, ...]:
+    """At most two cautions for the bench, the highest rank first; within a rank those of the dangers that somebody
+    wrote down come first.
+    """
     steps, seen = tuple(steps), frozenset(acknowledged)
     without = replace(page, clock=replace(page.clock, hazards=()))
     anyhow = {one.id for one in due(triggers_of(without, steps=steps), reader="bench")}
     called = (one for one in due(triggers_of(page, steps=steps), reader="bench") if one.id not in seen)
-    ordered = (one for _, rank in groupby(called, key=lambda one: one.rank) for one in sorted(rank, key=lambda one: one.id in anyhow))
+    ordered = (
+        one
+        for _, rank in groupby(called, key=lambda one: one.rank)
+        for one in sorted(rank, key=lambda one: one.id in anyhow)
+    )
     return tuple(ordered)[:AT_MOST_COUNT]
 
 
 def owner_cautions(page: ClockPage) -> tuple[str, ...]:
     """Sentences of the cautions that the owner is told, the highest rank first."""
-    return tuple(one.text for one in due(triggers_of(page, steps=("step:clock moved", *_left_steps(page))), reader="owner"))
+    return tuple(
+        one.text for one in due(triggers_of(page, steps=("step:clock moved", *_left_steps(page))), reader="owner")
+    )
 
 
 def _left_steps(page: ClockPage) -> tuple[str, ...]:
@@ -95,6 +127,8 @@ def _left_steps(page: ClockPage) -> tuple[str, ...]:
 def _built(page: ClockPage) -> tuple[frozenset[str], frozenset[str]]:
     """What this clock carries, and what it may have, by its family and what was said of it."""
     family = families().get(page.clock.family or "")
-    carried, may_have = (frozenset(family.traits), frozenset(family.may_have)) if family else (frozenset[str](), frozenset[str]())
+    carried, may_have = (
+        (frozenset(family.traits), frozenset(family.may_have)) if family else (frozenset[str](), frozenset[str]())
+    )
     told = {str(page.clock.movement[key]) for key in MAKES if page.clock.movement.get(key)}
     return described(carried, may_have, (frozenset(page.clock.traits) | told) & frozenset(traits()))

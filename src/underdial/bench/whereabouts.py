@@ -1,4 +1,6 @@
-"""Where a clock and its parts are, in words: what is away and with whom, who may collect it, when it went home, when it was here before."""
+"""Where a clock and its parts are, in words: what is away and with whom, who may collect it, when it went home, when it
+was here before.
+"""
 
 from __future__ import annotations
 
@@ -16,15 +18,32 @@ from underdial.record.people import who_may_collect
 from underdial.record.visit import Visit
 
 # What can be written of where a thing is, with the words to pick it by.
-MOVES = (("sent_out", "sent out"), ("with_owner", "with the owner"), ("on_order", "on order"), ("lent_by_shop", "the shop’s own, lent to the clock"))
-_IS_BACK = {"sent_out": "It is back", "with_owner": "It is back", "on_order": "It has come", "lent_by_shop": "It is off the clock"}
-_HEADS = {"sent_out": "sent out to ", "with_owner": "with the owner: ", "on_order": "on order from ", "lent_by_shop": "the shop’s own, "}
+MOVES = (
+    ("sent_out", "sent out"),
+    ("with_owner", "with the owner"),
+    ("on_order", "on order"),
+    ("lent_by_shop", "the shop’s own, lent to the clock"),
+)
+_IS_BACK = {
+    "sent_out": "It is back",
+    "with_owner": "It is back",
+    "on_order": "It has come",
+    "lent_by_shop": "It is off the clock",
+}
+_HEADS = {
+    "sent_out": "sent out to ",
+    "with_owner": "with the owner: ",
+    "on_order": "on order from ",
+    "lent_by_shop": "the shop’s own, ",
+}
 _DAY = "%-d %B %Y"
 
 
 @dataclass(frozen=True, slots=True)
 class ThingShown:
-    """A part, tray or order on a page: what it is, where it is in a sentence, and what its coming back is called; none once it is back."""
+    """A part, tray or order on a page: what it is, where it is in a sentence, and what its coming back is called; none
+    once it is back.
+    """
 
     id: str
     what: str
@@ -44,7 +63,12 @@ def things_shown(shop: Shop, page: ClockPage) -> list[ThingShown]:
     """Each thing that is away or was, those that are away first."""
     today = shop.now().astimezone(ZoneInfo(shop.settings.zone)).date()
     ordered = sorted(page.custody, key=lambda line: line.back_at is not None)
-    return [ThingShown(line.id, line.what, _upper(_where(line, today)), _IS_BACK.get(line.kind) if line.back_at is None else None) for line in ordered]
+    return [
+        ThingShown(
+            line.id, line.what, _upper(_where(line, today)), _IS_BACK.get(line.kind) if line.back_at is None else None
+        )
+        for line in ordered
+    ]
 
 
 def things_said(page: ClockPage) -> str:
@@ -61,10 +85,16 @@ def may_collect(page: ClockPage) -> list[tuple[str, str]]:
 
 
 def in_the_way(page: ClockPage) -> list[str]:
-    """What stands in the way of giving the clock out, a sentence each: a hold, a part of the shop's on it, a part of it away."""
+    """What stands in the way of giving the clock out, a sentence each: a hold, a part of the shop's on it, a part of it
+    away.
+    """
     lent = lent_to_clock(page.custody)
     own = [one for one in page.custody if one not in lent]
-    checks = (partial(check_allowed, page.holds, deed="release"), partial(check_all_together, lent), partial(check_all_together, own))
+    checks = (
+        partial(check_allowed, page.holds, deed="release"),
+        partial(check_all_together, lent),
+        partial(check_all_together, own),
+    )
     found = []
     for check in checks:
         try:
@@ -85,7 +115,9 @@ def went_home(visit: Visit, page: ClockPage) -> str:
 def earlier_visits(page: ClockPage) -> list[EarlierVisit]:
     """The visits before this one, the newest first."""
     before = page.visits[: page.visits.index(page.visit)]
-    return [EarlierVisit(one.id, f"Received {one.received_at:{_DAY}}. {went_home(one, page)}") for one in reversed(before)]
+    return [
+        EarlierVisit(one.id, f"Received {one.received_at:{_DAY}}. {went_home(one, page)}") for one in reversed(before)
+    ]
 
 
 def _where(line: CustodyLine, today: date) -> str:

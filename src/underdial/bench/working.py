@@ -32,16 +32,38 @@ def enter_work(shop: Shop, clock: str, work: Work, *, by: str = "repairer") -> W
     return kept
 
 
-def begin_round(shop: Shop, clock: str, *, thought: str | None = None, predicted: tuple[Prediction, ...] = (), by: str = "repairer") -> Round:
+def begin_round(
+    shop: Shop, clock: str, *, thought: str | None = None, predicted: tuple[Prediction, ...] = (), by: str = "repairer"
+) -> Round:
     """Begin the next round at the bench, with what is thought to be the cause and what is expected of the readings."""
     with job(shop, clock, by=by) as at:
         number = len(at.all("round")) + 1
-        kept: Round = at.add(Round(number_count=number, began_at=at.writer.at, thought=thought, predicted=predicted, predicted_at=at.writer.at if predicted else None, visit_id=at.visit_id))
+        kept: Round = at.add(
+            Round(
+                number_count=number,
+                began_at=at.writer.at,
+                thought=thought,
+                predicted=predicted,
+                predicted_at=at.writer.at if predicted else None,
+                visit_id=at.visit_id,
+            )
+        )
     return kept
 
 
-def change_round(shop: Shop, clock: str, round_id: str, changes: Mapping[str, Any], *, version_count: int | None = None, by: str = "repairer") -> Round:
-    """Write into a round: what was predicted, done, tried and seen. What was predicted stays once something was seen."""
+def change_round(
+    shop: Shop,
+    clock: str,
+    round_id: str,
+    changes: Mapping[str, Any],
+    *,
+    version_count: int | None = None,
+    by: str = "repairer",
+) -> Round:
+    """Write into a round: what was predicted, done, tried and seen.
+
+    What was predicted stays once something was seen.
+    """
     with job(shop, clock, by=by) as at:
         before: Round = at.read("round", round_id)
         times: dict[str, Any] = {}
@@ -55,12 +77,22 @@ def change_round(shop: Shop, clock: str, round_id: str, changes: Mapping[str, An
     return kept
 
 
-def see_in_round(shop: Shop, clock: str, round_id: str, measurement: Measurement, *, by: str = "repairer") -> Measurement:
+def see_in_round(
+    shop: Shop, clock: str, round_id: str, measurement: Measurement, *, by: str = "repairer"
+) -> Measurement:
     """Write a reading beside what was predicted in a round, both or neither; what was predicted stays from now."""
     with job(shop, clock, by=by) as at:
         before: Round = at.read("round", round_id)
         check_believable(at.read_clock(), measurement)
-        kept: Measurement = at.add(replace(measurement, visit_id=at.visit_id, round_id=round_id, taken_at=measurement.taken_at or at.writer.at, standing="confirmed"))
+        kept: Measurement = at.add(
+            replace(
+                measurement,
+                visit_id=at.visit_id,
+                round_id=round_id,
+                taken_at=measurement.taken_at or at.writer.at,
+                standing="confirmed",
+            )
+        )
         after = replace(before, seen=(*before.seen, kept.id), seen_at=before.seen_at or at.writer.at)
         check_round_change(before, after)
         at.change(after)
@@ -68,7 +100,10 @@ def see_in_round(shop: Shop, clock: str, round_id: str, measurement: Measurement
 
 
 def move_part(shop: Shop, clock: str, line: CustodyLine, *, by: str = "repairer") -> CustodyLine:
-    """Write where a part, a tray or an order is. A hold on sending out stands in the way of sending out, and so does that the clock has gone home."""
+    """Write where a part, a tray or an order is.
+
+    A hold on sending out stands in the way of sending out, and so does that the clock has gone home.
+    """
     with job(shop, clock, by=by, why=line.note) as at:
         check_in_shop(at.visit)
         if line.kind == "sent_out":
@@ -77,11 +112,15 @@ def move_part(shop: Shop, clock: str, line: CustodyLine, *, by: str = "repairer"
     return kept
 
 
-def part_is_back(shop: Shop, clock: str, custody_id: str, *, condition: str | None = None, by: str = "repairer") -> CustodyLine:
+def part_is_back(
+    shop: Shop, clock: str, custody_id: str, *, condition: str | None = None, by: str = "repairer"
+) -> CustodyLine:
     """A part has come back (or one of the shop's is off the clock) and was checked."""
     with job(shop, clock, by=by, why=condition) as at:
         line: CustodyLine = at.read("custody", custody_id)
         if line.back_at is not None:
-            raise RuleBroken("custody", custody_id, "a part that is still away", f"custody: {line.what} is back already.")
+            raise RuleBroken(
+                "custody", custody_id, "a part that is still away", f"custody: {line.what} is back already."
+            )
         kept: CustodyLine = at.change(replace(line, back_at=at.writer.at, checked_back_by=by, condition_back=condition))
     return kept

@@ -1,9 +1,10 @@
 """Films and sound recordings in a stream: what they hold, and their sound as mono blocks at 16 kHz.
 
-A film is never held in memory. One that breaks off gives what it holds and says in one sentence where it ended; a silent
-film, a film without sound and a sound without film are no faults: `Recording` says what is there.
+A film is never held in memory. One that breaks off gives what it holds and says in one sentence where it ended; a
+silent film, a film without sound and a sound without film are no faults: `Recording` says what is there.
 
-Limits: whatever FFmpeg reads (wav flac ogg mp3 m4a mp4 mov webm mkv avi). What is in picture or sound is not for this room to say.
+Limits: whatever FFmpeg reads (wav flac ogg mp3 m4a mp4 mov webm mkv avi). What is in picture or sound is not for this
+room to say.
 """
 
 from __future__ import annotations
@@ -60,11 +61,15 @@ def open_media(path: Path) -> Iterator[Any]:
         with path.open("rb"):
             pass
     except OSError as wrong:
-        raise MachineRefused("file", str(path), "a file that can be read", f"file: {path} cannot be read ({wrong.strerror})") from wrong
+        raise MachineRefused(
+            "file", str(path), "a file that can be read", f"file: {path} cannot be read ({wrong.strerror})"
+        ) from wrong
     try:
         container = av.open(str(path))
     except (av.FFmpegError, ValueError, OSError) as wrong:
-        raise BadInput("file", str(path), _KINDS, f"file: {path.name} is broken or no recording; a recording is one of {_KINDS}.") from wrong
+        raise BadInput(
+            "file", str(path), _KINDS, f"file: {path.name} is broken or no recording; a recording is one of {_KINDS}."
+        ) from wrong
     try:
         yield container
     finally:
@@ -72,7 +77,10 @@ def open_media(path: Path) -> Iterator[Any]:
 
 
 def read_recording(path: Path) -> Recording:
-    """What a file holds, from its head alone. Raises as `open_media`, and BadInput when there is neither sound nor film."""
+    """What a file holds, from its head alone.
+
+    Raises as `open_media`, and BadInput when there is neither sound nor film.
+    """
     with open_media(path) as container:
         film = film_stream(container)
         sound = bool(container.streams.audio)
@@ -83,7 +91,9 @@ def read_recording(path: Path) -> Recording:
 
 def film_stream(container: Any) -> Any | None:
     """The stream of moving pictures; None for a sound with nothing but its cover."""
-    return next((one for one in container.streams.video if one.codec_context.name not in _COVER_CODECS or one.frames > 1), None)
+    return next(
+        (one for one in container.streams.video if one.codec_context.name not in _COVER_CODECS or one.frames > 1), None
+    )
 
 
 def speech_blocks(path: Path, *, warnings: list[str], progress: Progress | None = None) -> Iterator[Samples]:
@@ -94,7 +104,12 @@ def speech_blocks(path: Path, *, warnings: list[str], progress: Progress | None 
     """
     with open_media(path) as container:
         if not container.streams.audio:
-            raise BadInput("file", str(path), "a recording with sound", f"file: {path.name} has no sound, so nothing was said in it.")
+            raise BadInput(
+                "file",
+                str(path),
+                "a recording with sound",
+                f"file: {path.name} has no sound, so nothing was said in it.",
+            )
         length_s = _length_s(container)
         done_s, peak = 0.0, 0.0
         for block in _in_seconds(_mono(container, path.name, warnings)):
@@ -135,15 +150,22 @@ def _mono(container: Any, name: str, warnings: list[str]) -> Iterator[Samples]:
                     yield from _silence(gap)
                     at += gap
             for part in turner.resample(frame):
-                samples = np.nan_to_num(part.to_ndarray().reshape(-1).astype(np.float32, copy=False), nan=0.0, posinf=1.0, neginf=-1.0)
+                samples = np.nan_to_num(
+                    part.to_ndarray().reshape(-1).astype(np.float32, copy=False), nan=0.0, posinf=1.0, neginf=-1.0
+                )
                 at += samples.size
                 yield samples
     except av.FFmpegError:
-        warnings.append(f"{name} breaks off at {at // SPEECH_HZ // 60}:{at // SPEECH_HZ % 60:02d}; what came before was kept.")
+        warnings.append(
+            f"{name} breaks off at {at // SPEECH_HZ // 60}:{at // SPEECH_HZ % 60:02d}; what came before was kept."
+        )
         return
     length_s = _length_s(container)
     if length_s is not None and at / SPEECH_HZ < length_s - max(2.0, 0.02 * length_s):
-        warnings.append(f"{name} says it lasts {_clock(length_s)}, and its sound ends at {_clock(at / SPEECH_HZ)}; what came before was kept.")
+        warnings.append(
+            f"{name} says it lasts {_clock(length_s)}, and its sound ends at {_clock(at / SPEECH_HZ)}; what came "
+            "before was kept."
+        )
 
 
 def _silence(count: int) -> Iterator[Samples]:

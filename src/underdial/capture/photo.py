@@ -1,6 +1,7 @@
 """A photograph from camera or tablet: which way up, when it was taken, and an upright picture of it for a page.
 
-The file itself is never changed. Orientation and time are read from what the camera wrote (Exif 2.32, tags 274, 36867, 36881).
+The file itself is never changed. Orientation and time are read from what the camera wrote (Exif 2.32, tags 274, 36867,
+36881).
 
 Limits: JPEG, PNG, WebP, TIFF; pictures up to 120 million points.
 """
@@ -35,7 +36,12 @@ def read_photo(content: bytes, *, name: str, zone: tzinfo) -> Photo:
     """
     image = _opened(content, name)
     if image.width * image.height > MOST_POINTS_COUNT:
-        raise BadInput("file", name, f"up to {MOST_POINTS_COUNT:,} points", f"file: {name} has {image.width * image.height:,} points; allowed: {MOST_POINTS_COUNT:,}.")
+        raise BadInput(
+            "file",
+            name,
+            f"up to {MOST_POINTS_COUNT:,} points",
+            f"file: {name} has {image.width * image.height:,} points; allowed: {MOST_POINTS_COUNT:,}.",
+        )
     exif = image.getexif()
     on_its_side = exif.get(_ORIENTATION) in (5, 6, 7, 8)
     width, height = (image.height, image.width) if on_its_side else (image.width, image.height)
@@ -52,7 +58,9 @@ def upright_jpeg(content: bytes, *, name: str, most_px: int) -> bytes:
         opened.draft("RGB", (most_px, most_px))
         image = ImageOps.exif_transpose(opened).convert("RGB")
     except (OSError, SyntaxError, ValueError) as wrong:
-        raise BadInput("file", name, "a whole picture", f"file: {name} is broken; the picture ends before it should.") from wrong
+        raise BadInput(
+            "file", name, "a whole picture", f"file: {name} is broken; the picture ends before it should."
+        ) from wrong
     image.thumbnail((most_px, most_px))
     out = io.BytesIO()
     image.save(out, "JPEG", quality=88)
@@ -65,9 +73,19 @@ def _opened(content: bytes, name: str):  # type: ignore[no-untyped-def]
     try:
         image = Image.open(io.BytesIO(content))
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as wrong:
-        raise BadInput("file", name, "JPEG, PNG, WebP or TIFF", f"file: {name} is no picture that can be read; JPEG, PNG, WebP or TIFF is wanted.") from wrong
+        raise BadInput(
+            "file",
+            name,
+            "JPEG, PNG, WebP or TIFF",
+            f"file: {name} is no picture that can be read; JPEG, PNG, WebP or TIFF is wanted.",
+        ) from wrong
     if image.format not in _KINDS:
-        raise BadInput("file", name, "JPEG, PNG, WebP or TIFF", f"file: {name} is a picture of kind {image.format}; JPEG, PNG, WebP or TIFF is wanted.")
+        raise BadInput(
+            "file",
+            name,
+            "JPEG, PNG, WebP or TIFF",
+            f"file: {name} is a picture of kind {image.format}; JPEG, PNG, WebP or TIFF is wanted.",
+        )
     return image
 
 

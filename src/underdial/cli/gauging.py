@@ -14,13 +14,34 @@ _WORDS = click.Choice(["yes", "no", "unknown"])
 
 @click.command("runout")
 @click.argument("file")
-@click.option("--noise", type=Value("length"), help="Standard deviation of one reading, such as 1.5um; else taken from the readings.")
-@click.option("--wanted", type=Value("length"), help="Bend, as full movement at the free end, that must not be overlooked; 40um without.")
+@click.option(
+    "--noise",
+    type=Value("length"),
+    help="Standard deviation of one reading, such as 1.5um; else taken from the readings.",
+)
+@click.option(
+    "--wanted",
+    type=Value("length"),
+    help="Bend, as full movement at the free end, that must not be overlooked; 40um without.",
+)
 @click.option("--gauge-scale", "scale", type=Number(), help="True movement over movement shown, such as 1.00+-0.02.")
-@click.option("--radius", type=Value("length"), help="For a wheel (columns angle_deg,face_um,rim_um): radius at which the face was read.")
-@click.option("--over-teeth", is_flag=True, help="The rim of a wheel was read over its teeth: readings in gaps are left out.")
+@click.option(
+    "--radius",
+    type=Value("length"),
+    help="For a wheel (columns angle_deg,face_um,rim_um): radius at which the face was read.",
+)
+@click.option(
+    "--over-teeth", is_flag=True, help="The rim of a wheel was read over its teeth: readings in gaps are left out."
+)
 @shared_options
-def runout_command(file: str, noise: Quantity | None, wanted: Quantity | None, scale: tuple[float, float] | None, radius: Quantity | None, over_teeth: bool) -> None:
+def runout_command(
+    file: str,
+    noise: Quantity | None,
+    wanted: Quantity | None,
+    scale: tuple[float, float] | None,
+    radius: Quantity | None,
+    over_teeth: bool,
+) -> None:
     """A FILE of dial-gauge readings (z_mm,angle_deg,reading_um and perhaps direction) to the bend in the part.
 
     z counts from the chuck outward; the angle names the point of the part under the plunger, clockwise seen from the
@@ -44,7 +65,13 @@ def runout_command(file: str, noise: Quantity | None, wanted: Quantity | None, s
 @click.option("--water", type=Value("mass"), help="Weight hung in water.")
 @click.option("--water-temperature", type=Value("temperature"), help="Of the water; 20degC without.")
 @click.option("--magnet", type=_WORDS, default="unknown", show_default=True, help="Does a magnet hold to it?")
-@click.option("--colour", type=click.Choice(["yellow", "red", "grey", "white", "unknown"]), default="unknown", show_default=True, help="Of the metal at wear that is there already.")
+@click.option(
+    "--colour",
+    type=click.Choice(["yellow", "red", "grey", "white", "unknown"]),
+    default="unknown",
+    show_default=True,
+    help="Of the metal at wear that is there already.",
+)
 @click.option("--hollow", type=_WORDS, default="unknown", show_default=True, help="Hollow or filled?")
 @click.option("--plated", type=_WORDS, default="unknown", show_default=True, help="Plated, gilt or painted?")
 @shared_options
@@ -61,11 +88,14 @@ def metal_command(**given: Any) -> None:
 @click.argument("file")
 @click.option("--inertia", type=Value("inertia"), required=True, help="Of the balance, such as 2.1e-7kgm2.")
 @click.option("--beats-per-hour", "beats", type=Number(), required=True, help="Beats in an hour.")
-@click.option("--radius", type=Value("length"), required=True, help="From the staff to where weight is taken off or put on.")
+@click.option(
+    "--radius", type=Value("length"), required=True, help="From the staff to where weight is taken off or put on."
+)
 @click.option("--gravity", type=Value("acceleration"), help="Gravity of the place; 9.80665m/s2 without.")
 @shared_options
 def poise_command(file: str, **given: Any) -> None:
-    """A FILE of rates in positions (up_deg,amplitude_deg,rate_s_per_day and perhaps rate_u_s_per_day) to the heavy spot.
+    """A FILE of rates in positions (up_deg,amplitude_deg,rate_s_per_day and perhaps rate_u_s_per_day) to the heavy
+    spot.
 
     up_deg is the rim angle on top, 0 at the impulse pin, clockwise from the dial. Read below 180 deg of amplitude.
     """
@@ -80,7 +110,9 @@ def poise_command(file: str, **given: Any) -> None:
 @click.command("bush")
 @click.option("--pivot", type=Value("length"), required=True, help="Diameter of the pivot.")
 @click.option("--plate", type=Value("length"), help="Thickness of the plate.")
-@click.option("--lean", type=Value("angle"), help="Lean that the arbor shall have, one way from upright; or --clearance.")
+@click.option(
+    "--lean", type=Value("angle"), help="Lean that the arbor shall have, one way from upright; or --clearance."
+)
 @click.option("--clearance", type=Value("length"), help="Hole less pivot, on the diameter; or --lean.")
 @click.option("--hole", type=Value("length"), help="Short axis of the worn hole.")
 @click.option("--hole-long", type=Value("length"), help="Long axis of the worn hole.")
@@ -88,9 +120,13 @@ def poise_command(file: str, **given: Any) -> None:
 @click.option("--outside", type=Value("length"), help="Outside diameter of the bush.")
 @click.option("--interference", type=Value("length"), help="Bush less its hole, on the diameter.")
 @click.option("--press-friction", type=Number(), help="Friction of the fit; 0.2 without.")
-@click.option("--yield", "yield_stress", type=Value("pressure"), help="Stress at which the metal gives; 200MPa without.")
+@click.option(
+    "--yield", "yield_stress", type=Value("pressure"), help="Stress at which the metal gives; 200MPa without."
+)
 @click.option("--modulus", type=Value("pressure"), help="Modulus of bush and plate; 100GPa without.")
-@click.option("--mate-toward", type=Value("angle"), help="Direction to the arbor it meshes with: what the wear did to the depth.")
+@click.option(
+    "--mate-toward", type=Value("angle"), help="Direction to the arbor it meshes with: what the wear did to the depth."
+)
 @click.option("--centre-distance", type=Value("length"), help="To that arbor.")
 @click.option("--module", type=Value("length"), help="Of that mesh.")
 @click.option("--stock", type=click.Path(), help="The shop's list of bushes: name,outside_mm,bore_mm,length_mm.")
@@ -126,12 +162,16 @@ def bush_command(stock: str | None, **given: Any) -> None:
 @click.option("--amplitude-upright", type=Value("angle"), help="Amplitude as found, upright.")
 @click.option("--inertia", type=Value("inertia"), help="Of the balance, for the amplitude.")
 @click.option("--beats-per-hour", "beats", type=Number(), help="Beats in an hour, for the amplitude.")
-@click.option("--quality", type=Number(), help="Quality factor of the balance without its pivots' friction; 130+-30 without.")
+@click.option(
+    "--quality", type=Number(), help="Quality factor of the balance without its pivots' friction; 130+-30 without."
+)
 @click.option("--staff-length", type=Value("length"), help="Over both tips: what is left when re-pointed.")
 @click.option("--pit", type=Value("length"), help="Depth of pitting that has to go.")
 @shared_options
 def cone_command(**given: Any) -> None:
-    """A cone pivot in its cup: where it rubs, how much it brakes dial up and upright, its shake; and what re-pointing gains."""
+    """A cone pivot in its cup: where it rubs, how much it brakes dial up and upright, its shake; and what re-pointing
+    gains.
+    """
     from underdial.bench.drawings import cone_writers
     from underdial.bench.fitting import gauge_cone
     from underdial.bench.said_of_gauging import cone_lines

@@ -23,7 +23,13 @@ def formula_command(name: str | None, given: tuple[str, ...]) -> None:
 
     if name is None:
         result = list_formulas()
-        return answer(result, "\n".join(f"{one['name']}({', '.join(p['name'] for p in one['parameters'])}): {one['title']}" for one in result["formulas"]))
+        return answer(
+            result,
+            "\n".join(
+                f"{one['name']}({', '.join(p['name'] for p in one['parameters'])}): {one['title']}"
+                for one in result["formulas"]
+            ),
+        )
     if not given:
         page = show_formula(name)
         return answer(page, _page_words(page))
@@ -48,7 +54,9 @@ def _value_words(result: dict[str, Any]) -> str:
         return f"{_with_u(result['value'], result['u'])} {result['unit']}".rstrip()
     values, us = result["values"], result["u"]
     if isinstance(values, dict):
-        return "\n".join(f"{name} = {_with_u(values[name], us[name])} {result['unit'][name]}".rstrip() for name in values)
+        return "\n".join(
+            f"{name} = {_with_u(values[name], us[name])} {result['unit'][name]}".rstrip() for name in values
+        )
     return "\n".join(f"{_with_u(value, u)} {result['unit']}".rstrip() for value, u in zip(values, us, strict=True))
 
 

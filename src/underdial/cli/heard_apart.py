@@ -1,6 +1,7 @@
 """Hears one recording for the pages, in a process of its own: `python -m underdial.cli.heard_apart FILE`.
 
-Says on its standard output, a line of JSON each, the part that is done, then the words with their times, or why there are none.
+Says on its standard output, a line of JSON each, the part that is done, then the words with their times, or why there
+are none.
 """
 
 from __future__ import annotations
@@ -27,7 +28,12 @@ def main(argv: list[str]) -> int:
     except UnderdialError as wrong:
         _say({"refused": [type(wrong).__name__, wrong.field, str(wrong.value), wrong.allowed, wrong.message]})
         return 1
-    _say({"cues": [[one.text, one.start_s, one.end_s, one.speaker] for one in heard.cues], "warnings": list(heard.warnings)})
+    _say(
+        {
+            "cues": [[one.text, one.start_s, one.end_s, one.speaker] for one in heard.cues],
+            "warnings": list(heard.warnings),
+        }
+    )
     return 0
 
 

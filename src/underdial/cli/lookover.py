@@ -17,9 +17,22 @@ from underdial.errors import BadInput
 @click.command("lookover")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--family", default=None, help="Kind of clock, to list what was not examined (see docs/reference).")
-@click.option("--counting", type=click.Choice(["uk", "us"]), default="uk", show_default=True, help="How the speaker counts and names wheels.")
-@click.option("--tenth", type=Value("length"), default="0.1mm", show_default=True, help="What this speaker's \"a tenth\" is.")
-@click.option("--stills", type=click.Path(path_type=Path), default=None, help="A folder for stills near each finding, from a film.")
+@click.option(
+    "--counting",
+    type=click.Choice(["uk", "us"]),
+    default="uk",
+    show_default=True,
+    help="How the speaker counts and names wheels.",
+)
+@click.option(
+    "--tenth", type=Value("length"), default="0.1mm", show_default=True, help='What this speaker\'s "a tenth" is.'
+)
+@click.option(
+    "--stills",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="A folder for stills near each finding, from a film.",
+)
 @shared_options
 def lookover_command(file: Path, family: str | None, counting: str, tenth: units.Quantity, stills: Path | None) -> None:
     """Turn a spoken look-over into findings, measurements and facts.
@@ -31,10 +44,23 @@ def lookover_command(file: Path, family: str | None, counting: str, tenth: units
     from underdial.bench.lookover import in_words, read_look_over
 
     if not 0.0 < tenth.value <= 0.01:
-        raise BadInput("tenth", f"{tenth.value * 1000.0:g}mm", "above 0mm, up to 10mm", f"tenth: {tenth.value * 1000.0:g}mm is no size for a tenth; it must be above 0mm and at most 10mm.")
+        raise BadInput(
+            "tenth",
+            f"{tenth.value * 1000.0:g}mm",
+            "above 0mm, up to 10mm",
+            f"tenth: {tenth.value * 1000.0:g}mm is no size for a tenth; it must be above 0mm and at most 10mm.",
+        )
     said = read_text("-") if str(file) == "-" else None
     with _told_how_far() as progress:
-        result = read_look_over(file, said=said, family=family, counting=counting, tenth_mm=tenth.value * 1000.0, stills=stills, progress=progress)
+        result = read_look_over(
+            file,
+            said=said,
+            family=family,
+            counting=counting,
+            tenth_mm=tenth.value * 1000.0,
+            stills=stills,
+            progress=progress,
+        )
     answer(result, in_words(result))
 
 

@@ -38,7 +38,7 @@ class Counts(click.ParamType[tuple[int, ...]]):
 @click.option("--length", type=Value("length"), help="Length of the spring; most turns without.")
 @click.option("--modulus", type=Value("pressure"), help="Modulus of elasticity; 205GPa without.")
 @click.option("--free-coils", type=Number(), help="Coils of the spring lying free; 4+-2 without.")
-@click.option("--instead-of", help="The spring it replaces, such as \"0.44mm x 19mm x 1400mm\".")
+@click.option("--instead-of", help='The spring it replaces, such as "0.44mm x 19mm x 1400mm".')
 @click.option("--stock", type=click.Path(), help="A list to choose from: name,thickness_mm,height_mm,length_mm.")
 @click.option("--turns-needed", type=float, help="Turns of the barrel in the going time.")
 @click.option("--room-height", type=Value("length"), help="Height inside the barrel.")
@@ -61,11 +61,17 @@ def spring_command(stock: str | None, **given: Any) -> None:
 @click.option("--modulus", type=Value("pressure"), help="Modulus of elasticity; 205GPa without.")
 @click.option("--rate", type=Value("rate"), help="Rate observed, + gains: how much to let out.")
 @click.option("--length", type=Value("length"), help="Active length now, where it was measured.")
-@click.option("--vibrated", type=Number(), help="Beats counted with the spring held at the trial point, such as 118+-0.5.")
+@click.option(
+    "--vibrated", type=Number(), help="Beats counted with the spring held at the trial point, such as 118+-0.5."
+)
 @click.option("--vibrated-for", type=Value("time"), help="Time of that count.")
-@click.option("--screws", help="Screws added to find the inertia, such as \"2 x 35mg at 8.2mm\".")
+@click.option("--screws", help='Screws added to find the inertia, such as "2 x 35mg at 8.2mm".')
 @click.option("--beats-with", type=Number(), help="Beats in an hour with those screws.")
-@click.option("--balance-metal", type=click.Choice(["brass", "steel", "iron", "copper", "invar"]), help="Of the balance: change of rate with warmth, steel spring.")
+@click.option(
+    "--balance-metal",
+    type=click.Choice(["brass", "steel", "iron", "copper", "invar"]),
+    help="Of the balance: change of rate with warmth, steel spring.",
+)
 @shared_options
 def hairspring_command(**given: Any) -> None:
     """A hairspring for a balance: strength, length, how much to let out (+) or take up (-)."""
@@ -83,18 +89,29 @@ def hairspring_command(**given: Any) -> None:
 @click.option("--rate", type=Value("rate"), help="Rate observed, + gains.")
 @click.option("--half-arc", type=Value("angle"), help="Arc to one side of rest.")
 @click.option("--rod", type=click.Choice(["steel", "brass", "wood", "invar"]), help="What the rod is made of.")
-@click.option("--bob-mass", type=Value("mass"), help="Of the bob: where its middle has to hang, and the nut with the rod's weight counted.")
+@click.option(
+    "--bob-mass",
+    type=Value("mass"),
+    help="Of the bob: where its middle has to hang, and the nut with the rod's weight counted.",
+)
 @click.option("--bob-diameter", type=Value("length"), help="Of a round flat bob; a point without.")
 @click.option("--rod-mass", type=Value("mass"), help="Of the rod.")
-@click.option("--rod-length", type=Value("length"), help="Of the rod from the point of suspension; as long as the pendulum without.")
-@click.option("--suspension", help="The suspension spring, such as \"0.10mm x 5mm x 12mm\": thickness, width of all strips, free length.")
+@click.option(
+    "--rod-length",
+    type=Value("length"),
+    help="Of the rod from the point of suspension; as long as the pendulum without.",
+)
+@click.option(
+    "--suspension",
+    help='The suspension spring, such as "0.10mm x 5mm x 12mm": thickness, width of all strips, free length.',
+)
 @click.option("--suspension-instead-of", help="The spring it replaces: what the change does to the rate.")
 @place_options
 @shared_options
 def pendulum_command(gravity_given: Quantity | None, latitude: Quantity | None, **given: Any) -> None:
     """A pendulum: length, right length from its rate, turns of the nut (+ raises the bob), warmth, circular error."""
     from underdial.bench.drawings import pendulum_writers
-    from underdial.bench.making import size_pendulum
+    from underdial.bench.pendulums import size_pendulum
     from underdial.bench.said_of_making import pendulum_lines
     from underdial.bench.trains import gravity_of
 
@@ -109,7 +126,11 @@ def pendulum_command(gravity_given: Quantity | None, latitude: Quantity | None, 
 @click.option("--shortening", type=float, help="Part of the pointed height that is left; 0.95 without.")
 @click.option("--depth-error", type=Value("length"), help="Centre distance less the right one, + too far apart.")
 @click.option("--friction", type=float, help="Coefficient of friction; 0.15 without.")
-@click.option("--worm", type=int, help="Turns of the dividing head's handle for one turn of the work: turns and holes for a tooth.")
+@click.option(
+    "--worm",
+    type=int,
+    help="Turns of the dividing head's handle for one turn of the work: turns and holes for a tooth.",
+)
 @click.option("--circles", type=Counts(), default=(), help="Hole circles at hand, such as 15,16,17.")
 @shared_options
 def teeth_command(counts: str, **given: Any) -> None:
@@ -131,7 +152,9 @@ def teeth_command(counts: str, **given: Any) -> None:
 @click.option("--drop", type=Value("angle"), help="Of the wheel; 1.5deg without.")
 @click.option("--lock", type=Value("angle"), help="Of the pallets; 1deg without.")
 @click.option("--pin-diameter", type=Value("length"), help="For pin pallets.")
-@click.option("--recoil", type=Value("angle"), help="For recoil pallets: slope of the face from its arc; 20deg without.")
+@click.option(
+    "--recoil", type=Value("angle"), help="For recoil pallets: slope of the face from its arc; 20deg without."
+)
 @click.option("--friction", type=float, help="Coefficient of friction; 0.15 without.")
 @click.option("--centres", type=Value("length"), help="Centre distance as measured: lock and drop as they come.")
 @shared_options

@@ -11,19 +11,35 @@ from underdial.cli.frame import answer, shared_options, shop_option
 
 @click.command("papers")
 @click.argument("clock")
-@click.option("--kind", "kinds", multiple=True, default=("all",), show_default=True,
-              help="receipt, record, letter, consent, work, bench, test, invoice, care, service, release, notice or all; may be given more than once.")
+@click.option(
+    "--kind",
+    "kinds",
+    multiple=True,
+    default=("all",),
+    show_default=True,
+    help="receipt, record, letter, consent, work, bench, test, invoice, care, service, release, notice or all; may "
+    "be given more than once.",
+)
 @shop_option
 @shared_options
 def papers_command(clock: str, kinds: tuple[str, ...], shop: Path | None) -> None:
     """Write the papers of CLOCK (its ticket) into the folder named by --out, as PDF/A-2a and PDF/UA-1.
 
-    Without --out they are written into the folder `papers` here. A file that exists is not written over without --replace.
+    Without --out they are written into the folder `papers` here. A file that exists is not written over without
+    --replace.
     """
     from underdial.bench.shop import open_shop
     from underdial.bench.writing import write_papers
 
     kept = click.get_current_context().meta
     out: Path = kept.pop("underdial.out", None) or Path("papers")
-    result = write_papers(open_shop(shop, must_exist=True), clock, out, kinds=kinds, replace=bool(kept.get("underdial.replace")))
-    answer(result, "\n".join(f"{one['kind']}: {one['file']}, {one['pages_count']} page{'s' if one['pages_count'] > 1 else ''}" for one in result["papers"]))
+    result = write_papers(
+        open_shop(shop, must_exist=True), clock, out, kinds=kinds, replace=bool(kept.get("underdial.replace"))
+    )
+    answer(
+        result,
+        "\n".join(
+            f"{one['kind']}: {one['file']}, {one['pages_count']} page{'s' if one['pages_count'] > 1 else ''}"
+            for one in result["papers"]
+        ),
+    )

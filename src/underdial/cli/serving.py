@@ -20,10 +20,15 @@ _PORTS = click.IntRange(0, 65535)
 
 
 @click.command("demo")
-@click.option("--folder", type=click.Path(path_type=Path), default=None, help="Where the demo shop is kept; else the user's data folder.")
+@click.option(
+    "--folder",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="Where the demo shop is kept; else the user's data folder.",
+)
 @click.option("--port", type=_PORTS, default=8080, show_default=True, help="0 takes any free port.")
 @click.option("--no-browser", is_flag=True, help="Do not open the browser.")
-@click.option("--json", "as_json", is_flag=True, help="Print {\"url\": …} first.")
+@click.option("--json", "as_json", is_flag=True, help='Print {"url": …} first.')
 def demo_command(folder: Path | None, port: int, no_browser: bool, as_json: bool) -> None:
     """Open the app on a demo shop of three invented clocks.
 
@@ -33,7 +38,11 @@ def demo_command(folder: Path | None, port: int, no_browser: bool, as_json: bool
 
     from underdial.bench.demo import open_demo
 
-    listening = _listen(port, lan=False, or_any=click.get_current_context().get_parameter_source("port") == click.core.ParameterSource.DEFAULT)
+    listening = _listen(
+        port,
+        lan=False,
+        or_any=click.get_current_context().get_parameter_source("port") == click.core.ParameterSource.DEFAULT,
+    )
     shop = open_demo(folder or user_data_path("underdial-demo", appauthor=False))
     _run(shop, listening, lan=False, browser=not no_browser and not as_json, as_json=as_json)
 
@@ -41,15 +50,17 @@ def demo_command(folder: Path | None, port: int, no_browser: bool, as_json: bool
 @click.command("serve")
 @shop_option
 @click.option("--port", type=_PORTS, default=8080, show_default=True, help="0 takes any free port.")
-@click.option("--lan", is_flag=True, help="Answer the shop's network too: anyone on it can read addresses and alter records.")
+@click.option(
+    "--lan", is_flag=True, help="Answer the shop's network too: anyone on it can read addresses and alter records."
+)
 @click.option("--browser", is_flag=True, help="Open the browser.")
-@click.option("--json", "as_json", is_flag=True, help="Print {\"url\": …} first.")
+@click.option("--json", "as_json", is_flag=True, help='Print {"url": …} first.')
 def serve_command(shop: Path | None, port: int, lan: bool, browser: bool, as_json: bool) -> None:
     """Open the app on the shop's own folder.
 
-    It answers on this machine only. With --lan other benches reach it, and so does anyone else on that network: there is
-    no password, and what passes is not encrypted. Browsers give microphone and camera there only over a trusted https,
-    so findings are written by the plain forms.
+    It answers on this machine only. With --lan other benches reach it, and so does anyone else on that network: there
+    is no password, and what passes is not encrypted. Browsers give microphone and camera there only over a trusted
+    https, so findings are written by the plain forms.
     """
     from underdial.bench.shop import open_shop
 
@@ -65,10 +76,17 @@ def _listen(port: int, *, lan: bool, or_any: bool = False) -> socket.socket:
     try:
         listening.bind((host, port))
     except PermissionError as wrong:
-        raise MachineRefused("port", port, "1024 to 65535", f"port: {port} may not be used by this user; take one from 1024 on") from wrong
+        raise MachineRefused(
+            "port", port, "1024 to 65535", f"port: {port} may not be used by this user; take one from 1024 on"
+        ) from wrong
     except OSError as wrong:
         if not or_any:
-            raise BadInput("port", port, "a free port, or 0 for any", f"port: {port} is in use; give another, or 0 for any free one") from wrong
+            raise BadInput(
+                "port",
+                port,
+                "a free port, or 0 for any",
+                f"port: {port} is in use; give another, or 0 for any free one",
+            ) from wrong
         listening.bind((host, 0))
     listening.listen(128)
     return listening

@@ -25,7 +25,10 @@ def check_command(shop: Path | None) -> None:
     problems = "\n".join(f"  {one['where']}: {one['what']}" for one in result["problems"])
     if result["problems"]:
         result = {**result, "reason": "; ".join(f"{one['where']}: {one['what']}" for one in result["problems"][:3])}
-    answer(result, "\n".join((f"The shop is not sound:\n{problems}" if problems else "The shop is sound.", *result["warnings"])))
+    answer(
+        result,
+        "\n".join((f"The shop is not sound:\n{problems}" if problems else "The shop is sound.", *result["warnings"])),
+    )
 
 
 @click.command("backup")
@@ -66,8 +69,13 @@ def export_command(clock: str, shop: Path | None) -> None:
     kept = click.get_current_context().meta
     out = kept.pop("underdial.out", None)
     if out is None:
-        raise BadInput("out", "", "a file to write", "out: nothing is given; name the file to write, such as --out clock.zip")
-    _tell(export_clocks(open_shop(shop, must_exist=True), [clock], out, replace=bool(kept.get("underdial.replace"))), f"written to {out}")
+        raise BadInput(
+            "out", "", "a file to write", "out: nothing is given; name the file to write, such as --out clock.zip"
+        )
+    _tell(
+        export_clocks(open_shop(shop, must_exist=True), [clock], out, replace=bool(kept.get("underdial.replace"))),
+        f"written to {out}",
+    )
 
 
 @click.command("import")

@@ -49,11 +49,17 @@ class Answered:
 
 
 def diagnose(
-    case: Case, rng: np.random.Generator, *, price: Price | None = None, learned: Learned | None = None, progress: Progress | None = None
+    case: Case,
+    rng: np.random.Generator,
+    *,
+    price: Price | None = None,
+    learned: Learned | None = None,
+    progress: Progress | None = None,
 ) -> Answered:
     """Answer a case.
 
-    Raises NotFound for an unknown family, OutsideModel for a movement the sums do not cover, BadInput for a value out of range.
+    Raises NotFound for an unknown family, OutsideModel for a movement the sums do not cover, BadInput for a value out
+    of range.
     """
     left = read_as_left(case)
     asked = question(case, learned)
@@ -65,7 +71,9 @@ def diagnose(
     return Answered(asked, found, causes, result)
 
 
-def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.Generator, price: Price, misfit: float | None) -> dict[str, Any]:
+def assemble(
+    asked: Question, found: Posterior, causes: Causes, rng: np.random.Generator, price: Price, misfit: float | None
+) -> dict[str, Any]:
     """The published keys from the clocks of a posterior."""
     offered = choices(asked, found, causes, price)
     tests = next_tests(asked, found, causes, price, rng)
@@ -78,12 +86,16 @@ def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.G
         "runs_full_probability": capped(causes.runs_as_found),
         "causes": rows,
         "none_of_these_probability": _none_of_these(asked, found, causes),
-        "smallest_repairs": [list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest],
+        "smallest_repairs": [
+            list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest
+        ],
         "choices": [_choice(asked, one, price) for one in offered],
         "next_tests": [_test(one) for one in tests],
         "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused],
         "parts_tried": [_tried(asked, found, one) for one in asked.suspicion.tried],
-        "complaint_read_as": next(n for n in SYMPTOM_FIELDS if asked.told.get(n) is not None) if only_symptoms_told(asked) else causes.aspect,
+        "complaint_read_as": next(n for n in SYMPTOM_FIELDS if asked.told.get(n) is not None)
+        if only_symptoms_told(asked)
+        else causes.aspect,
         "power_through_train": _power(asked, found),
         "method": found.method,
         "runs_disagree_probability": found.disagreement,
@@ -96,17 +108,32 @@ def assemble(asked: Question, found: Posterior, causes: Causes, rng: np.random.G
 def brief(asked: Question, found: Posterior, causes: Causes) -> dict[str, Any]:
     """Causes and chances alone, for a page that changes as one speaks."""
     return {
-        "causes": _causes(asked, found, causes), "runs_full_probability": capped(causes.runs_as_found),
-        "none_of_these_probability": _none_of_these(asked, found, causes), "effective_draws_count": round(found.effective_count),
-        "smallest_repairs": [list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest],
-        "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused], "rough": True,
-    }  # fmt: skip
+        "causes": _causes(asked, found, causes),
+        "runs_full_probability": capped(causes.runs_as_found),
+        "none_of_these_probability": _none_of_these(asked, found, causes),
+        "effective_draws_count": round(found.effective_count),
+        "smallest_repairs": [
+            list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest
+        ],
+        "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused],
+        "rough": True,
+    }
 
 
 def published_keys() -> tuple[str, ...]:
     """The published keys of an answer, in their order."""
-    return ("model_fits", "misfit_probability", "effective_draws_count", "runs_full_probability", "causes", "none_of_these_probability",
-            "smallest_repairs", "choices", "next_tests", "unused")  # fmt: skip
+    return (
+        "model_fits",
+        "misfit_probability",
+        "effective_draws_count",
+        "runs_full_probability",
+        "causes",
+        "none_of_these_probability",
+        "smallest_repairs",
+        "choices",
+        "next_tests",
+        "unused",
+    )
 
 
 def error_of(probability: float, found: Posterior) -> float:
@@ -120,7 +147,11 @@ def _causes(asked: Question, found: Posterior, causes: Causes) -> list[dict[str,
     symptoms = symptom_rows(asked, found)
     shown = [s for s in causes.singles if s.present > 0.0][:_SHOWN]
     shown += [s for s in causes.singles[_SHOWN:] if asked.suspicion.suspects[s.suspect].reports and s.present > 0.0]
-    going = [_going_row(asked, found, causes, one) for one in shown if asked.suspicion.suspects[one.suspect].fault in faults()]
+    going = [
+        _going_row(asked, found, causes, one)
+        for one in shown
+        if asked.suspicion.suspects[one.suspect].fault in faults()
+    ]
     if not symptoms:
         rows = going
     elif going_told(asked):
@@ -134,21 +165,36 @@ def _causes(asked: Question, found: Posterior, causes: Causes) -> list[dict[str,
 def _going_row(asked: Question, found: Posterior, causes: Causes, one: Single) -> dict[str, Any]:
     suspect = asked.suspicion.suspects[one.suspect]
     fault = faults()[suspect.fault]
-    place = suspect.place or (asked.bench.places.label(suspect.arbors[0]) if len(suspect.arbors) == 1 and not suspect.everywhere else None)
+    place = suspect.place or (
+        asked.bench.places.label(suspect.arbors[0]) if len(suspect.arbors) == 1 and not suspect.everywhere else None
+    )
     return {
-        "fault": suspect.fault, "component": fault.component, "condition": fault.condition, "of": suspect.of, "place": place,
-        "present_probability": capped(one.present), "necessary_probability": capped(one.necessary),
-        "sufficient_probability": capped(one.sufficient), "share_ratio": causes.shares.get(one.suspect, 0.0),
-        "necessary_u_probability": error_of(one.necessary, found), "present_u_probability": error_of(one.present, found),
-        "because": wording.because(asked, suspect), "sentence": wording.sentence(asked, one), "alone": wording.alone(one, causes),
+        "fault": suspect.fault,
+        "component": fault.component,
+        "condition": fault.condition,
+        "of": suspect.of,
+        "place": place,
+        "present_probability": capped(one.present),
+        "necessary_probability": capped(one.necessary),
+        "sufficient_probability": capped(one.sufficient),
+        "share_ratio": causes.shares.get(one.suspect, 0.0),
+        "necessary_u_probability": error_of(one.necessary, found),
+        "present_u_probability": error_of(one.present, found),
+        "because": wording.because(asked, suspect),
+        "sentence": wording.sentence(asked, one),
+        "alone": wording.alone(one, causes),
         "would_change": wording.change_of_mind(suspect, one.present),
-        "reported": bool(suspect.reports), "title": wording.title_of(asked, suspect),
-        "torque_lost_n_m": one.torque_lost_n_m, "torque_without_n_m": one.torque_without_n_m,
-    }  # fmt: skip
+        "reported": bool(suspect.reports),
+        "title": wording.title_of(asked, suspect),
+        "torque_lost_n_m": one.torque_lost_n_m,
+        "torque_without_n_m": one.torque_without_n_m,
+    }
 
 
 def symptom_rows(asked: Question, found: Posterior) -> list[dict[str, Any]]:
-    """Causes of what was told of striking, chiming and alarm, by the exact sums; shared faults with what the going says of them."""
+    """Causes of what was told of striking, chiming and alarm, by the exact sums; shared faults with what the going says
+    of them.
+    """
     case = symptom_case(asked, found)
     if case is None:
         return []
@@ -160,14 +206,26 @@ def symptom_rows(asked: Question, found: Posterior) -> list[dict[str, Any]]:
 def _symptom_row(asked: Question, suspect: SymptomSuspect, verdict: Verdict, told: Sequence[str]) -> dict[str, Any]:
     fault = faults()[verdict.key]
     return {
-        "fault": verdict.key, "component": fault.component, "condition": fault.condition, "of": suspect.of, "place": None,
-        "present_probability": capped(verdict.present_probability), "necessary_probability": capped(verdict.necessary_probability),
-        "sufficient_probability": capped(verdict.sufficient_probability), "share_ratio": verdict.necessary_probability + 0.1 * verdict.sufficient_probability,
-        "necessary_u_probability": 0.0, "present_u_probability": 0.0, "because": wording.symptom_because(asked, suspect, told),
-        "sentence": wording.symptom_sentence(asked, suspect, told), "alone": wording.symptom_alone(verdict, told),
-        "would_change": wording.symptom_change(suspect, verdict), "reported": bool(suspect.reports), "title": wording.symptom_title(asked, suspect),
-        "torque_lost_n_m": None, "torque_without_n_m": None,
-    }  # fmt: skip
+        "fault": verdict.key,
+        "component": fault.component,
+        "condition": fault.condition,
+        "of": suspect.of,
+        "place": None,
+        "present_probability": capped(verdict.present_probability),
+        "necessary_probability": capped(verdict.necessary_probability),
+        "sufficient_probability": capped(verdict.sufficient_probability),
+        "share_ratio": verdict.necessary_probability + 0.1 * verdict.sufficient_probability,
+        "necessary_u_probability": 0.0,
+        "present_u_probability": 0.0,
+        "because": wording.symptom_because(asked, suspect, told),
+        "sentence": wording.symptom_sentence(asked, suspect, told),
+        "alone": wording.symptom_alone(verdict, told),
+        "would_change": wording.symptom_change(suspect, verdict),
+        "reported": bool(suspect.reports),
+        "title": wording.symptom_title(asked, suspect),
+        "torque_lost_n_m": None,
+        "torque_without_n_m": None,
+    }
 
 
 def _merged(going: list[dict[str, Any]], symptoms: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -177,7 +235,9 @@ def _merged(going: list[dict[str, Any]], symptoms: list[dict[str, Any]]) -> list
     out: list[dict[str, Any]] = []
     a, b = list(going), left
     while a or b:
-        if b and (not a or b[0]["necessary_probability"] > max(a[0]["necessary_probability"], a[0]["share_ratio"] * 0.5)):
+        if b and (
+            not a or b[0]["necessary_probability"] > max(a[0]["necessary_probability"], a[0]["share_ratio"] * 0.5)
+        ):
             out.append(b.pop(0))
         else:
             out.append(a.pop(0))
@@ -193,19 +253,35 @@ def _with_shares(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def _tried(asked: Question, found: Posterior, one: Tried) -> dict[str, Any]:
-    """What a good part tried says: the chance that the cause sits in the clock's own part, by all its faults together."""
+    """What a good part tried says: the chance that the cause sits in the clock's own part, by all its faults
+    together.
+    """
     chance = capped(cause_sits_in(asked, found, one.members))
     part = part_words(one.component)
     result = "cured it" if one.cured else "changed nothing"
-    return {"component": one.component, "cured": one.cured, "cause_in_it_probability": chance,
-            "sentence": f"A good {part} {result}: the cause sits in the clock's own {part}, {wording.in_100(chance)}."}  # fmt: skip
+    return {
+        "component": one.component,
+        "cured": one.cured,
+        "cause_in_it_probability": chance,
+        "sentence": f"A good {part} {result}: the cause sits in the clock's own {part}, {wording.in_100(chance)}.",
+    }
 
 
 def _none_of_these(asked: Question, found: Posterior, causes: Causes) -> float:
-    """Chance that the cause is not on the list: a nameless drag or stop, or a clock that by these sums goes although a stop is told."""
+    """Chance that the cause is not on the list: a nameless drag or stop, or a clock that by these sums goes although a
+    stop is told.
+    """
     suspects = asked.suspicion.suspects
-    nameless = sum(s.necessary + 0.3 * max(s.present * causes.shares.get(s.suspect, 0.0), 0.0) for s in causes.singles if suspects[s.suspect].fault in (NAMELESS, UNKNOWN_STOP))
-    goes_after_all = causes.right_as_found if causes.aspect == "stops" and any(n in asked.told for n in ("runs_for_s", "never_runs", "stops_at", "stops")) else 0.0
+    nameless = sum(
+        s.necessary + 0.3 * max(s.present * causes.shares.get(s.suspect, 0.0), 0.0)
+        for s in causes.singles
+        if suspects[s.suspect].fault in (NAMELESS, UNKNOWN_STOP)
+    )
+    goes_after_all = (
+        causes.right_as_found
+        if causes.aspect == "stops" and any(n in asked.told for n in ("runs_for_s", "never_runs", "stops_at", "stops"))
+        else 0.0
+    )
     return capped(nameless + goes_after_all)
 
 
@@ -214,29 +290,47 @@ def _choice(asked: Question, one: Choice, price: Price) -> dict[str, Any]:
     drift = [None if math.isnan(x) else x for x in one.rate_drift_s_per_day]
     unfixed = [suspects[k].fault for k in one.unfixed if suspects[k].fault in faults()] + list(one.unfixed_symptoms)
     return {
-        "works": [_work(asked, name) for name in one.works], "puts_right": list(dict.fromkeys([*(suspects[k].fault for k in one.suspects), *one.symptoms])),
-        "runs_full_probability": capped(one.runs_full), "runs_full_u_probability": one.runs_full_u,
-        "complaint_gone_probability": capped(one.right), "amplitude_deg": list(one.amplitude_deg), "rate_drift_s_per_day": drift,
-        "price_minor": list(one.price_minor), "currency": price.currency, "unfixed": list(dict.fromkeys(unfixed)),
-    }  # fmt: skip
+        "works": [_work(asked, name) for name in one.works],
+        "puts_right": list(dict.fromkeys([*(suspects[k].fault for k in one.suspects), *one.symptoms])),
+        "runs_full_probability": capped(one.runs_full),
+        "runs_full_u_probability": one.runs_full_u,
+        "complaint_gone_probability": capped(one.right),
+        "amplitude_deg": list(one.amplitude_deg),
+        "rate_drift_s_per_day": drift,
+        "price_minor": list(one.price_minor),
+        "currency": price.currency,
+        "unfixed": list(dict.fromkeys(unfixed)),
+    }
 
 
 def _work(asked: Question, name: str) -> dict[str, Any]:
     work = works()[name]
     fault = faults().get(work.fault) if work.fault else None
-    suspect = next((s for s in asked.suspicion.suspects if fault is not None and s.fault == fault.id and s.reports), None)
+    suspect = next(
+        (s for s in asked.suspicion.suspects if fault is not None and s.fault == fault.id and s.reports), None
+    )
     remedy = default_remedy(work.fault) if work.fault else None
     altered = remedy is not None and remedy.reversible == "no"
     return {
-        "work": name, "fault": work.fault, "words": work.do,
-        "component": suspect.component if suspect else fault.component if fault else "movement", "of": suspect.of if suspect else None,
-        "place": suspect.place if suspect else None, "hours_h": [work.time_low_h, work.time_high_h],
+        "work": name,
+        "fault": work.fault,
+        "words": work.do,
+        "component": suspect.component if suspect else fault.component if fault else "movement",
+        "of": suspect.of if suspect else None,
+        "place": suspect.place if suspect else None,
+        "hours_h": [work.time_low_h, work.time_high_h],
         "irreversible": work.do if altered else None,
-    }  # fmt: skip
+    }
 
 
 def _test(one: NextTest) -> dict[str, Any]:
-    return {"test": one.test, "information_bit": float(one.information_bit), "worth_minor": int(one.worth_minor), "time_s": int(one.time_s), "worth_it": bool(one.worth_it)}
+    return {
+        "test": one.test,
+        "information_bit": float(one.information_bit),
+        "worth_minor": int(one.worth_minor),
+        "time_s": int(one.time_s),
+        "worth_it": bool(one.worth_it),
+    }
 
 
 def _power(asked: Question, found: Posterior) -> dict[str, Any]:
@@ -253,7 +347,11 @@ def _power(asked: Question, found: Posterior) -> dict[str, Any]:
 
 
 def _assumed(asked: Question, price: Price) -> list[str]:
-    out = [*asked.assumed, f"an hour costs {price.rate_minor_per_h} {price.currency} minor", "prices are of hours, without parts"]
+    out = [
+        *asked.assumed,
+        f"an hour costs {price.rate_minor_per_h} {price.currency} minor",
+        "prices are of hours, without parts",
+    ]
     if any(r.hours_since_winding_h is None for r in asked.case.readings):
         out.append("readings without a time were taken an hour after winding")
     if asked.case.reports and any(r.level is None and r.state == "present" for r in asked.case.reports):
@@ -264,11 +362,16 @@ def _assumed(asked: Question, price: Price) -> list[str]:
 def _warnings(asked: Question, found: Posterior, causes: Causes, fits: bool, misfit: float | None) -> list[str]:
     out = []
     if not fits:
-        out.append(f"These sums do not explain this clock: {100 * (misfit or 0.0):.1g} in 100 simulated clocks are as odd. Look for what the list lacks, or a slip in a reading.")
+        out.append(
+            f"These sums do not explain this clock: {100 * (misfit or 0.0):.1g} in 100 simulated clocks are as odd. "
+            "Look for what the list lacks, or a slip in a reading."
+        )
     if found.effective_count < 300.0:
         out.append(f"Only about {found.effective_count:.0f} draws carry the answer; take its chances as rough.")
     if found.disagreement > 0.15:
-        out.append(f"Two runs differ by up to {100 * found.disagreement:.0f} in 100 on a fault; rare faults may be misjudged.")
+        out.append(
+            f"Two runs differ by up to {100 * found.disagreement:.0f} in 100 on a fault; rare faults may be misjudged."
+        )
     if causes.aspect in ("rate", "rate_kind"):
         out.append("Choices count whether it goes its full time; whether its rate comes right stands beside it.")
     return out

@@ -43,17 +43,34 @@ _USUAL_CLEARANCE_RATIO, _LEAST_CLEARANCE_M = 0.04, 2e-5
 # One drop of the two was measured: the other may differ by this. [assumption]
 _OTHER_DROP_U_RAD = math.radians(0.3)
 _DEPTHS = tuple(round(-0.6 + 0.1 * k, 1) for k in range(19))
-_HOLE_FAULTS, _DEPTH_FAULTS, _SHAKE_FAULTS = ("TRN-01", "TRN-02", "TRN-03", "TRN-05"), ("TRN-04", "TRN-23", "TRN-24"), ("TRN-06", "TRN-25", "TRN-26")
+_HOLE_FAULTS, _DEPTH_FAULTS, _SHAKE_FAULTS = (
+    ("TRN-01", "TRN-02", "TRN-03", "TRN-05"),
+    ("TRN-04", "TRN-23", "TRN-24"),
+    ("TRN-06", "TRN-25", "TRN-26"),
+)
 _LOCK_FAULTS, _BALANCE_SHAKE_FAULTS = ("ESC-02", "ESC-03", "ESC-10", "ESC-11", "LEV-04", "LEV-05"), ("BAL-10", "BAL-11")
 _PALLET_SHAKE_FAULTS = ("ESC-21",)
 _GREAT = ("great_wheel", "barrel", "barrel_arbor", "mainspring", "open_spring", "winding_square", "fusee", None)
 _ACTS_ON = {
-    "drop": "the share of the wheel's travel that is lost", "lock": "the swing that just unlocks, and what unlocking costs", "beat": "the beat",
-    "end_shake": "drag, where the shake is too small", "clearance": "the depth with both mates", "bore": "the depth with both mates", "flat": "friction with the staff upright",
-    "end_radius": "friction with the staff upright", "tip": "friction with the staff level", "runout": "the poise of the balance", "depth": "efficiency and ripple of the mesh",
-    "centres": "efficiency and ripple of the mesh", "pivot": "friction of the arbor", "thickness": "the torque, against the spring before", "height": "the torque, against the spring before",
-    "length": "the torque, against the spring before", "main_torque": "the torque at full wind", "turns": "how long a wind lasts",
-}  # fmt: skip
+    "drop": "the share of the wheel's travel that is lost",
+    "lock": "the swing that just unlocks, and what unlocking costs",
+    "beat": "the beat",
+    "end_shake": "drag, where the shake is too small",
+    "clearance": "the depth with both mates",
+    "bore": "the depth with both mates",
+    "flat": "friction with the staff upright",
+    "end_radius": "friction with the staff upright",
+    "tip": "friction with the staff level",
+    "runout": "the poise of the balance",
+    "depth": "efficiency and ripple of the mesh",
+    "centres": "efficiency and ripple of the mesh",
+    "pivot": "friction of the arbor",
+    "thickness": "the torque, against the spring before",
+    "height": "the torque, against the spring before",
+    "length": "the torque, against the spring before",
+    "main_torque": "the torque at full wind",
+    "turns": "how long a wind lasts",
+}
 
 
 @dataclass
@@ -91,7 +108,9 @@ class Finished:
         return np.asarray(size.value + size.u * self.rng.standard_normal(self.draws.count))
 
 
-def foresee(asked: Question, found: Posterior, causes: Causes, left: AsLeft, rng: np.random.Generator) -> dict[str, Any]:
+def foresee(
+    asked: Question, found: Posterior, causes: Causes, left: AsLeft, rng: np.random.Generator
+) -> dict[str, Any]:
     """What the finished clock should do: works put right, sizes as they were left; and the same without the sizes."""
     draws = _put_right(asked, found, causes, left)
     table = effects.healthy(asked.bench, found.theta)
@@ -104,11 +123,22 @@ def foresee(asked: Question, found: Posterior, causes: Causes, left: AsLeft, rng
     shrunk = (runs * count + 0.5) / (count + 1.0)
     spread = [float(q) for q in np.percentile(drift[what.full], [10, 90])] if what.full.any() else [None, None]
     return {
-        "runs_full_probability": min(runs, MOST_SURE), "runs_full_u_probability": math.sqrt(shrunk * (1.0 - shrunk) / count),
-        "amplitude_deg": _arcs(what), "rate_drift_s_per_day": spread, "without_sizes_amplitude_deg": _arcs(before),
-        "used": [{"quantity": size.what, "of": size.of or size.component, "as_written": size.as_written, "acts_on": _ACTS_ON[size.what]} for size in one.used],
+        "runs_full_probability": min(runs, MOST_SURE),
+        "runs_full_u_probability": math.sqrt(shrunk * (1.0 - shrunk) / count),
+        "amplitude_deg": _arcs(what),
+        "rate_drift_s_per_day": spread,
+        "without_sizes_amplitude_deg": _arcs(before),
+        "used": [
+            {
+                "quantity": size.what,
+                "of": size.of or size.component,
+                "as_written": size.as_written,
+                "acts_on": _ACTS_ON[size.what],
+            }
+            for size in one.used
+        ],
         "unused": [{"what": row.what, "reason": row.reason} for row in (*left.unused, *one.unused)],
-    }  # fmt: skip
+    }
 
 
 def finished(asked: Question, found: Posterior, causes: Causes, left: AsLeft, rng: np.random.Generator) -> Finished:
@@ -141,7 +171,11 @@ def _arcs(what: Fate) -> list[float]:
 def _put_right(asked: Question, found: Posterior, causes: Causes, left: AsLeft) -> FaultDraws:
     """The draws with the faults of the works put right; all that were found when no work is told by its id."""
     suspects = asked.suspicion.suspects
-    ids = {f"{m[1].upper()}-{m[2]}" for one in left.works if (m := re.match(r"([a-z]{3})[-_](\d\d)(?:[._]|$)", one.lower()))}
+    ids = {
+        f"{m[1].upper()}-{m[2]}"
+        for one in left.works
+        if (m := re.match(r"([a-z]{3})[-_](\d\d)(?:[._]|$)", one.lower()))
+    }
     chosen = tuple(k for k, one in enumerate(suspects) if (one.fault in ids if ids else bool(one.reports)))
     cured = set(with_cleaning(asked, chosen, causes))
     if not ids or any(one.startswith("overhaul") for one in left.works):
@@ -154,7 +188,13 @@ def _put_right(asked: Question, found: Posterior, causes: Causes, left: AsLeft) 
 def _settle(finished: Finished, size: LeftSize) -> None:
     """Take out of the draws the faults that this size is the measure of, at its place."""
     at = finished.arbor(size)
-    faults: tuple[str, ...] = {"clearance": _HOLE_FAULTS, "bore": _HOLE_FAULTS, "depth": _DEPTH_FAULTS, "centres": _DEPTH_FAULTS, "lock": _LOCK_FAULTS}.get(size.what, ())
+    faults: tuple[str, ...] = {
+        "clearance": _HOLE_FAULTS,
+        "bore": _HOLE_FAULTS,
+        "depth": _DEPTH_FAULTS,
+        "centres": _DEPTH_FAULTS,
+        "lock": _LOCK_FAULTS,
+    }.get(size.what, ())
     if size.what == "end_shake":
         faults = _BALANCE_SHAKE_FAULTS if of_balance(size) else _SHAKE_FAULTS
     if size.what == "end_shake" and finished.place(size) == finished.asked.bench.places.pallet_arbor:
@@ -170,7 +210,11 @@ def _settle(finished: Finished, size: LeftSize) -> None:
 
 
 def moved(row: Array, value: float, u: float, rng: np.random.Generator, *, known: bool) -> None:
-    """Move a row to a reading, in place. What was known counts by its spread, or by how far the reading lies beyond it; a row nobody knew takes the reading as it is."""
+    """Move a row to a reading, in place.
+
+    What was known counts by its spread, or by how far the reading lies beyond it; a row nobody knew takes the reading
+    as it is.
+    """
     made = value + u * rng.standard_normal(len(row))
     spread, middle = float(row.std()), float(row.mean())
     if not known or spread == 0.0:
@@ -195,7 +239,12 @@ def _drop(finished: Finished, sizes: list[LeftSize]) -> None:
     u = math.hypot(*(one.u for one in sizes)) / len(sizes)
     u = math.hypot(u, _OTHER_DROP_U_RAD / 2.0) if len(sizes) == 1 else u
     if not 0.0 <= value < 0.9 * pitch:
-        finished.unused += [Unused(one.as_written, f"a drop of the wheel lies between 0 and {math.degrees(pitch):.1f} deg, half its pitch") for one in sizes]
+        finished.unused += [
+            Unused(
+                one.as_written, f"a drop of the wheel lies between 0 and {math.degrees(pitch):.1f} deg, half its pitch"
+            )
+            for one in sizes
+        ]
         return
     row = finished.row("drop_ratio")
     moved(row, value / pitch, u / pitch, finished.rng, known=True)
@@ -210,9 +259,17 @@ def _lock(finished: Finished, sizes: list[LeftSize]) -> None:
     targets = [one.target for one in sizes if one.target]
     begins = abs(float(nominal[layout.row("impulse_begins_rad")]))
     on_pendulum = layout.oscillator == "pendulum"
-    usual = sum(targets) / len(targets) if targets else (float(nominal[layout.row("least_amplitude_rad")]) - begins if on_pendulum else 0.0)
+    usual = (
+        sum(targets) / len(targets)
+        if targets
+        else (float(nominal[layout.row("least_amplitude_rad")]) - begins if on_pendulum else 0.0)
+    )
     if value <= 0.0 or usual <= 0.0:
-        why = "no lock at all trips; set the depth again" if value <= 0.0 else "with a lever the sums need the lock it was meant to have; keep a size to make"
+        why = (
+            "no lock at all trips; set the depth again"
+            if value <= 0.0
+            else "with a lever the sums need the lock it was meant to have; keep a size to make"
+        )
         finished.unused += [Unused(one.as_written, why) for one in sizes]
         return
     if on_pendulum:
@@ -224,7 +281,11 @@ def _lock(finished: Finished, sizes: list[LeftSize]) -> None:
 
 def _radii(finished: Finished, sizes: list[LeftSize]) -> None:
     for one in sizes:
-        name, factor = {"tip": ("cone_tip_radius_m", 1.0), "flat": ("cone_flat_radius_m", 0.5), "end_radius": ("cone_flat_radius_m", 1.0)}[one.what]
+        name, factor = {
+            "tip": ("cone_tip_radius_m", 1.0),
+            "flat": ("cone_flat_radius_m", 0.5),
+            "end_radius": ("cone_flat_radius_m", 1.0),
+        }[one.what]
         if finished.asked.bench.layout.oscillator != "balance" or one.value <= 0.0:
             finished.unused.append(Unused(one.as_written, "a tip acts at the staff of a balance, and is above 0"))
             continue
@@ -262,15 +323,37 @@ def _clearances(finished: Finished, sizes: list[LeftSize]) -> None:
     layout, arbors = finished.asked.bench.layout, finished.asked.movement.train.arbors
     for one in sizes:
         at = finished.arbor(one)
-        pivot = None if at is None else next((other.value for other in sizes if other.what == "pivot" and finished.arbor(other) == at), 2.0 * float(finished.row("pivot_radius_m", at).mean()))
+        pivot = (
+            None
+            if at is None
+            else next(
+                (other.value for other in sizes if other.what == "pivot" and finished.arbor(other) == at),
+                2.0 * float(finished.row("pivot_radius_m", at).mean()),
+            )
+        )
         if one.what == "pivot":
             continue
-        if at is None or pivot is None or (one.what == "bore" and not any(other.what == "pivot" and finished.arbor(other) == at for other in sizes)):
-            finished.unused.append(Unused(one.as_written, "of which arbor is not said" if at is None else "a bore says nothing without its pivot; write the clearance"))
+        if (
+            at is None
+            or pivot is None
+            or (
+                one.what == "bore" and not any(other.what == "pivot" and finished.arbor(other) == at for other in sizes)
+            )
+        ):
+            finished.unused.append(
+                Unused(
+                    one.as_written,
+                    "of which arbor is not said"
+                    if at is None
+                    else "a bore says nothing without its pivot; write the clearance",
+                )
+            )
             continue
         clear = finished.read(one) - (pivot if one.what == "bore" else 0.0)
         if float(clear.mean()) <= 0.0:
-            finished.unused.append(Unused(one.as_written, "a hole no larger than its pivot does not turn; read it again"))
+            finished.unused.append(
+                Unused(one.as_written, "a hole no larger than its pivot does not turn; read it again")
+            )
             continue
         beyond = np.maximum(clear - max(_USUAL_CLEARANCE_RATIO * pivot, _LEAST_CLEARANCE_M), 0.0)
         apart = beyond / 2.0 * np.cos(2.0 * math.pi * finished.rng.random(finished.draws.count))
@@ -285,7 +368,14 @@ def _depths(finished: Finished, sizes: list[LeftSize]) -> None:
     for one in sizes:
         at = finished.arbor(one)
         if at is None or (one.what == "centres" and one.target is None):
-            finished.unused.append(Unused(one.as_written, "of which wheel is not said" if at is None else "a centre distance counts against the one it was meant to have; keep a size to make"))
+            finished.unused.append(
+                Unused(
+                    one.as_written,
+                    "of which wheel is not said"
+                    if at is None
+                    else "a centre distance counts against the one it was meant to have; keep a size to make",
+                )
+            )
             continue
         mesh = min(at, finished.asked.bench.layout.arbors_count - 2)
         error = finished.read(one) - (one.target or 0.0 if one.what == "centres" else 0.0)
@@ -307,7 +397,9 @@ def _teeth_at_depth(finished: Finished) -> None:
         passed, ripple = _by_depth(made.wheel_count, made.pinion_count)
         right = _DEPTHS.index(0.0)
         finished.row("mesh_efficiency_ratio", mesh)[:] *= np.interp(depths, _DEPTHS, passed) / passed[right]
-        finished.row("mesh_ripple_ratio", mesh)[:] += np.maximum(np.interp(depths, _DEPTHS, ripple) - ripple[right], 0.0)
+        finished.row("mesh_ripple_ratio", mesh)[:] += np.maximum(
+            np.interp(depths, _DEPTHS, ripple) - ripple[right], 0.0
+        )
 
 
 @cache
@@ -317,7 +409,10 @@ def _by_depth(wheel: int, pinion: int) -> tuple[tuple[float, ...], tuple[float, 
     for depth in sorted(_DEPTHS, key=abs):
         try:
             action = mesh_action(wheel, pinion, depth_error_modules=depth, steps_count=200)
-            found[depth] = (action.efficiency_ratio, (action.greatest_velocity_ratio - action.least_velocity_ratio) / 2.0)
+            found[depth] = (
+                action.efficiency_ratio,
+                (action.greatest_velocity_ratio - action.least_velocity_ratio) / 2.0,
+            )
         except OutOfRange:
             found[depth] = found[min(found, key=lambda near: abs(near - depth))]
     return tuple(found[one][0] for one in _DEPTHS), tuple(found[one][1] for one in _DEPTHS)
@@ -333,7 +428,9 @@ def _shakes(finished: Finished, sizes: list[LeftSize]) -> None:
                 finished.row(name)[:] *= 1.0 + _law("BAL-10", "oscillator_friction") * tight
             finished.row("impulse_efficiency_ratio")[:] *= np.exp(-_law("BAL-11", "impulse") * wide)
         elif finished.place(one) == finished.asked.bench.places.pallet_arbor:
-            finished.row("linear_q_ratio")[:] /= 1.0 + _law("ESC-21", "quality") * np.clip(1.0 - shake / _LEAST_TRAIN_SHAKE_M, 0.0, 3.0)
+            finished.row("linear_q_ratio")[:] /= 1.0 + _law("ESC-21", "quality") * np.clip(
+                1.0 - shake / _LEAST_TRAIN_SHAKE_M, 0.0, 3.0
+            )
         elif (at := finished.arbor(one)) is not None:
             tight = np.clip(1.0 - shake / _LEAST_TRAIN_SHAKE_M, 0.0, 3.0)
             row = finished.row("drag_share_ratio", at)
@@ -350,19 +447,25 @@ def _law(fault: str, kind: str) -> float:
 
 
 def _springs(finished: Finished, sizes: list[LeftSize]) -> None:
-    """A strip against the one before: torque goes with the cube of its thickness, its height, and against its length."""
+    """A strip against the one before: torque goes with the cube of its thickness, its height, and against its
+    length.
+    """
     powers = {"thickness": 3.0, "height": 1.0, "length": -1.0}
     log_ratio, variance = 0.0, 0.0
     for one in sizes:
         if one.component not in ("mainspring", "open_spring") and one.of not in ("mainspring", "open_spring"):
             finished.unused.append(Unused(one.as_written, "no prediction of the sums answers to it"))
         elif not one.before or one.value <= 0.0:
-            finished.unused.append(Unused(one.as_written, "a new spring counts against the one before; write its size before too"))
+            finished.unused.append(
+                Unused(one.as_written, "a new spring counts against the one before; write its size before too")
+            )
         else:
             log_ratio += powers[one.what] * math.log(one.value / one.before)
             variance += powers[one.what] ** 2 * ((one.u / one.value) ** 2 + (one.u / one.before) ** 2)
             finished.used.append(one)
-    finished.row("full_torque_n_m")[:] *= np.exp(log_ratio + math.sqrt(variance) * finished.rng.standard_normal(finished.draws.count))
+    finished.row("full_torque_n_m")[:] *= np.exp(
+        log_ratio + math.sqrt(variance) * finished.rng.standard_normal(finished.draws.count)
+    )
 
 
 def _power(finished: Finished, sizes: list[LeftSize]) -> None:
@@ -380,6 +483,15 @@ def _power(finished: Finished, sizes: list[LeftSize]) -> None:
 
 
 _ACTS: Mapping[str, Callable[[Finished, list[LeftSize]], None]] = {
-    "drop": _drop, "lock": _lock, "tip flat end_radius": _radii, "pivot": _pivots, "runout": _staff, "beat": _beat, "clearance bore pivot": _clearances,
-    "depth centres": _depths, "end_shake": _shakes, "thickness height length": _springs, "main_torque turns": _power,
-}  # fmt: skip
+    "drop": _drop,
+    "lock": _lock,
+    "tip flat end_radius": _radii,
+    "pivot": _pivots,
+    "runout": _staff,
+    "beat": _beat,
+    "clearance bore pivot": _clearances,
+    "depth centres": _depths,
+    "end_shake": _shakes,
+    "thickness height length": _springs,
+    "main_torque turns": _power,
+}

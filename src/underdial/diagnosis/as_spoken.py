@@ -1,11 +1,11 @@
 """As one speaks: one more finding changes the answer at once, roughly first, then as sharply as is wished.
 
-The clocks of the last answer are kept. When a finding comes, only the suspects it touches are drawn anew, as the finding
-now allows, and every clock is weighed by what complaint and readings make of the change. That is exact in expectation: the
-old state of those suspects serves as a number of no account.
+The clocks of the last answer are kept. When a finding comes, only the suspects it touches are drawn anew, as the
+finding now allows, and every clock is weighed by what complaint and readings make of the change. That is exact in
+expectation: the old state of those suspects serves as a number of no account.
 
-Limits: when a finding overturns the answer few kept clocks carry it (`effective_draws_count` says how many); `refined` then
-begins from new draws.
+Limits: when a finding overturns the answer few kept clocks carry it (`effective_draws_count` says how many); `refined`
+then begins from new draws.
 """
 
 from __future__ import annotations
@@ -52,7 +52,9 @@ def begin(case: Case, rng: np.random.Generator, *, learned: Learned | None = Non
     return _anew(question(case, learned), rng)
 
 
-def with_finding(kept: Kept, case: Case, rng: np.random.Generator, *, learned: Learned | None = None) -> tuple[dict[str, Any], Kept]:
+def with_finding(
+    kept: Kept, case: Case, rng: np.random.Generator, *, learned: Learned | None = None
+) -> tuple[dict[str, Any], Kept]:
     """The answer to a case that has grown by findings, from the kept clocks.
 
     Parameters
@@ -83,18 +85,34 @@ def with_finding(kept: Kept, case: Case, rng: np.random.Generator, *, learned: L
         if anew[1].found.effective_count > effective:
             return anew
     chosen = resampled(weights, kept.found.count, rng)
-    found = Posterior(kept.found.theta[:, chosen], draws.chosen(chosen), effective, kept.found.log_evidence, kept.found.disagreement, "kept")
+    found = Posterior(
+        kept.found.theta[:, chosen],
+        draws.chosen(chosen),
+        effective,
+        kept.found.log_evidence,
+        kept.found.disagreement,
+        "kept",
+    )
     return brief(asked, found, find_causes(asked, found)), Kept(asked, found, like[chosen])
 
 
-def refined(case: Case, rng: np.random.Generator, *, wanted_u_probability: float = 0.015, learned: Learned | None = None) -> Iterator[dict[str, Any]]:
+def refined(
+    case: Case, rng: np.random.Generator, *, wanted_u_probability: float = 0.015, learned: Learned | None = None
+) -> Iterator[dict[str, Any]]:
     """Brief answers from more and more new draws, until the stated error of every leading cause is as wished."""
     asked = question(case, learned)
     for most in _STEPS:
         weighed = importance(asked, rng, draws_count=most)
         weights = weighed.weights()
         chosen = resampled(weights, 3000, rng)
-        found = Posterior(weighed.theta[:, chosen], weighed.draws.chosen(chosen), weighed.effective_count(), math.nan, 0.0, "importance")
+        found = Posterior(
+            weighed.theta[:, chosen],
+            weighed.draws.chosen(chosen),
+            weighed.effective_count(),
+            math.nan,
+            0.0,
+            "importance",
+        )
         answer = brief(asked, found, find_causes(asked, found))
         worst = max((row["necessary_u_probability"] for row in answer["causes"][:4]), default=0.0)
         answer["rough"] = worst > wanted_u_probability
@@ -106,31 +124,59 @@ def refined(case: Case, rng: np.random.Generator, *, wanted_u_probability: float
 def _anew(asked: Question, rng: np.random.Generator) -> tuple[dict[str, Any], Kept]:
     weighed = importance(asked, rng, draws_count=_ANEW)
     chosen = resampled(weighed.weights(), _ROUGH_CLOCKS, rng)
-    found = Posterior(weighed.theta[:, chosen], weighed.draws.chosen(chosen), weighed.effective_count(), math.nan, 0.0, "importance")
+    found = Posterior(
+        weighed.theta[:, chosen], weighed.draws.chosen(chosen), weighed.effective_count(), math.nan, 0.0, "importance"
+    )
     return brief(asked, found, find_causes(asked, found)), Kept(asked, found, weighed.log_weight[chosen])
 
 
 def _fewer(found: Posterior) -> Posterior:
     columns = np.arange(min(_ROUGH_CLOCKS, found.count)) * found.count // min(_ROUGH_CLOCKS, found.count)
-    return Posterior(found.theta[:, columns], found.draws.chosen(columns), found.effective_count, found.log_evidence, found.disagreement, found.method)
+    return Posterior(
+        found.theta[:, columns],
+        found.draws.chosen(columns),
+        found.effective_count,
+        found.log_evidence,
+        found.disagreement,
+        found.method,
+    )
 
 
 def _same_going(old: Question, new: Question) -> bool:
     """Whether only findings differ: then the sound movements and the weighing are the same."""
-    return old.movement == new.movement and old.told == new.told and old.gauges.gauges == new.gauges.gauges and old.case.trials == new.case.trials
+    return (
+        old.movement == new.movement
+        and old.told == new.told
+        and old.gauges.gauges == new.gauges.gauges
+        and old.case.trials == new.case.trials
+    )
 
 
 def _name(suspect: Suspect) -> tuple[object, ...]:
     """What makes a suspect the same one: fault, place, chance, and what was said of it."""
-    return (suspect.fault, suspect.arbors, suspect.everywhere, round(suspect.probability, 12), suspect.read_as_none_share, suspect.level, suspect.measured_severity, bool(suspect.reports))
+    return (
+        suspect.fault,
+        suspect.arbors,
+        suspect.everywhere,
+        round(suspect.probability, 12),
+        suspect.read_as_none_share,
+        suspect.level,
+        suspect.measured_severity,
+        bool(suspect.reports),
+    )
 
 
 def _moved_over(kept: Kept, asked: Question, rng: np.random.Generator) -> tuple[FaultDraws, bool]:
-    """The kept faults in the columns of the new question; suspects that changed are drawn anew, with all their finding could mean."""
+    """The kept faults in the columns of the new question; suspects that changed are drawn anew, with all their finding
+    could mean.
+    """
     n = kept.found.count
     fresh = draw_faults(asked.suspicion, n, rng)
     old = {_name(s): k for k, s in enumerate(kept.asked.suspicion.suspects)}
-    old_picks = {frozenset(_name(kept.asked.suspicion.suspects[m]) for m in p.members): p.probability for p in kept.asked.suspicion.picks}
+    old_picks = {
+        frozenset(_name(kept.asked.suspicion.suspects[m]) for m in p.members): p.probability
+        for p in kept.asked.suspicion.picks
+    }
     anew = set()
     for pick in asked.suspicion.picks:
         names = frozenset(_name(asked.suspicion.suspects[m]) for m in pick.members)

@@ -42,11 +42,23 @@ COMPLAINT: dict[str, tuple[str, ...] | str] = {
 }
 NOISES = ("bang", "knock", "creak", "squeak", "scrape", "click", "rattle", "jangle", "sway")
 _LEVELS = {
-    "slight": "slight", "a touch": "slight", "a hair": "slight", "a trace": "slight", "a bit": "slight", "slightly": "slight",
-    "moderate": "moderate", "quite": "moderate", "moderately": "moderate",
-    "bad": "severe", "badly": "severe", "severe": "severe", "severely": "severe", "heavily": "severe", "heavy": "severe",
+    "slight": "slight",
+    "a touch": "slight",
+    "a hair": "slight",
+    "a trace": "slight",
+    "a bit": "slight",
+    "slightly": "slight",
+    "moderate": "moderate",
+    "quite": "moderate",
+    "moderately": "moderate",
+    "bad": "severe",
+    "badly": "severe",
+    "severe": "severe",
+    "severely": "severe",
+    "heavily": "severe",
+    "heavy": "severe",
     "right through": "severe",
-}  # fmt: skip
+}
 _STATES = ("present", "absent", "not_examined")
 _EXTRA_QUANTITIES = {"escape_torque": "torque", "main_torque": "torque"}
 _DEFAULT_CERTAINTY = 0.9
@@ -125,10 +137,23 @@ def parse_case(data: Mapping[str, Any]) -> Case:
     Raises BadInput, naming the field, for a part that must be there and is not, or a value of the wrong kind.
     """
     if not isinstance(data, Mapping):
-        raise BadInput("case", type(data).__name__, "an object with family or movement, complaint, findings, measurements")
+        raise BadInput(
+            "case", type(data).__name__, "an object with family or movement, complaint, findings, measurements"
+        )
     family, movement = _movement(data)
     unused: list[Unused] = []
-    known = {"family", "movement", "complaint", "findings", "measurements", "readings", "trials", "last_done", "seed", "as_left"}
+    known = {
+        "family",
+        "movement",
+        "complaint",
+        "findings",
+        "measurements",
+        "readings",
+        "trials",
+        "last_done",
+        "seed",
+        "as_left",
+    }
     unused += [Unused(str(key), "not a part of a case") for key in data if key not in known]
     told = _complaint(_mapping(data, "complaint"), unused)
     reports = tuple(r for i, one in enumerate(_rows(data, "findings")) if (r := _report(one, i, unused)) is not None)
@@ -140,11 +165,25 @@ def parse_case(data: Mapping[str, Any]) -> Case:
     if isinstance(seed, bool) or not isinstance(seed, int):
         raise BadInput("seed", seed, "a whole number")
     last_done = _last_done(data, unused)
-    return Case(family, movement, told, reports, readings, trials, tuple(unused), seed, digest_of(data), _mapping(data, "as_left"), last_done)
+    return Case(
+        family,
+        movement,
+        told,
+        reports,
+        readings,
+        trials,
+        tuple(unused),
+        seed,
+        digest_of(data),
+        _mapping(data, "as_left"),
+        last_done,
+    )
 
 
 def read_alone(one: Mapping[str, Any]) -> Reading | None:
-    """One measurement of a case by itself; None where nothing of the sums answers to it. Raises BadInput as it would in a case, naming `value`."""
+    """One measurement of a case by itself; None where nothing of the sums answers to it. Raises BadInput as it would in
+    a case, naming `value`.
+    """
     return _reading(one, "", 0, [])
 
 
@@ -153,7 +192,13 @@ def digest_of(data: Mapping[str, Any]) -> str:
 
     What was left by the work stays out: the same clock as found has the same answer to the last digit.
     """
-    text = json.dumps({key: value for key, value in data.items() if key != "as_left"}, sort_keys=True, ensure_ascii=True, default=str, separators=(",", ":"))
+    text = json.dumps(
+        {key: value for key, value in data.items() if key != "as_left"},
+        sort_keys=True,
+        ensure_ascii=True,
+        default=str,
+        separators=(",", ":"),
+    )
     return hashlib.sha256(text.encode()).hexdigest()
 
 
@@ -164,13 +209,21 @@ def _movement(data: Mapping[str, Any]) -> tuple[str | None, Mapping[str, Any]]:
     movement = _mapping(data, "movement")
     if family is None:
         if not movement:
-            raise BadInput("family", "(nothing)", "the name of a family, or a movement with oscillator, train, escape, power",
-                           "family: missing; a case needs a family, or a movement with oscillator, train, escape and power.")
+            raise BadInput(
+                "family",
+                "(nothing)",
+                "the name of a family, or a movement with oscillator, train, escape, power",
+                "family: missing; a case needs a family, or a movement with oscillator, train, escape and power.",
+            )
         for key in ("oscillator", "train", "escape", "power"):
             other = {"train": "wheel_teeth", "escape": "escape_teeth"}.get(key, key)
             if movement.get(key) is None and movement.get(other) is None:
-                raise BadInput(f"movement.{key}", "(nothing)", "a value, or a family that gives one",
-                               f"movement.{key}: missing; without a family a movement needs oscillator, train, escape and power.")
+                raise BadInput(
+                    f"movement.{key}",
+                    "(nothing)",
+                    "a value, or a family that gives one",
+                    f"movement.{key}: missing; without a family a movement needs oscillator, train, escape and power.",
+                )
     return family, {key: value for key, value in movement.items() if value is not None}
 
 
@@ -206,9 +259,23 @@ def _complaint(given: Mapping[str, Any], unused: list[Unused]) -> dict[str, Any]
 def _noise(value: Any) -> str:
     """The kind of a noise from the words for it; `yes` when no kind is known."""
     words = str(value).lower()
-    stems = {"bang": "bang", "knock": "knock", "thump": "knock", "creak": "creak", "twang": "creak", "squeak": "squeak",
-             "squeal": "squeak", "scrap": "scrape", "rub": "scrape", "grind": "scrape", "click": "click", "rattl": "rattle",
-             "jangl": "jangle", "sway": "sway", "rock": "sway"}  # fmt: skip
+    stems = {
+        "bang": "bang",
+        "knock": "knock",
+        "thump": "knock",
+        "creak": "creak",
+        "twang": "creak",
+        "squeak": "squeak",
+        "squeal": "squeak",
+        "scrap": "scrape",
+        "rub": "scrape",
+        "grind": "scrape",
+        "click": "click",
+        "rattl": "rattle",
+        "jangl": "jangle",
+        "sway": "sway",
+        "rock": "sway",
+    }
     return next((kind for stem, kind in stems.items() if stem in words), "yes")
 
 
@@ -216,8 +283,12 @@ def _report(one: Mapping[str, Any], index: int, unused: list[Unused]) -> Report 
     name = f"findings[{index}]"
     for key in ("component", "condition", "state"):
         if not isinstance(one.get(key), str) or not one.get(key):
-            raise BadInput(f"{name}.{key}", one.get(key, "(nothing)"), "a word; a finding needs component, condition and state",
-                           f"{name}.{key}: missing; a finding needs component, condition and state.")
+            raise BadInput(
+                f"{name}.{key}",
+                one.get(key, "(nothing)"),
+                "a word; a finding needs component, condition and state",
+                f"{name}.{key}: missing; a finding needs component, condition and state.",
+            )
     component, condition, state = one["component"], one["condition"], one["state"]
     if state not in _STATES:
         raise BadInput(f"{name}.state", state, ", ".join(_STATES))
@@ -229,15 +300,30 @@ def _report(one: Mapping[str, Any], index: int, unused: list[Unused]) -> Report 
     if of is not None and not _known_of(str(of)):
         unused.append(Unused(f"{name}.of={of}", "not a part of the trade's vocabulary; the finding is read without it"))
         of = None
-    certainty = _DEFAULT_CERTAINTY if one.get("certainty") is None else _number(one["certainty"], f"{name}.certainty", low=0.0, high=1.0)
+    certainty = (
+        _DEFAULT_CERTAINTY
+        if one.get("certainty") is None
+        else _number(one["certainty"], f"{name}.certainty", low=0.0, high=1.0)
+    )
     extent = one.get("extent")
     level = _LEVELS.get(str(extent).strip().lower()) if extent is not None else None
     if extent is not None and level is None:
         unused.append(Unused(f"{name}.extent={extent}", "not slight, moderate or severe"))
     value = _si(one, name, unused)
     text = {key: (str(one[key]) if one.get(key) is not None else None) for key in ("place", "significance", "who")}
-    return Report(component, condition, state, certainty, level, str(of) if of else None, text["place"], text["significance"],
-                  value, text["who"], index)  # fmt: skip
+    return Report(
+        component,
+        condition,
+        state,
+        certainty,
+        level,
+        str(of) if of else None,
+        text["place"],
+        text["significance"],
+        value,
+        text["who"],
+        index,
+    )
 
 
 def _known_of(of: str) -> bool:
@@ -262,8 +348,12 @@ def _reading(one: Mapping[str, Any], name: str, index: int, unused: list[Unused]
     at = f"{name}." if name else ""
     for key in ("quantity", "value", "unit"):
         if one.get(key) is None:
-            raise BadInput(f"{at}{key}", "(nothing)", "a value; a measurement needs quantity, value and unit",
-                           f"{at}{key}: missing; a measurement needs quantity, value and unit.")
+            raise BadInput(
+                f"{at}{key}",
+                "(nothing)",
+                "a value; a measurement needs quantity, value and unit",
+                f"{at}{key}: missing; a measurement needs quantity, value and unit.",
+            )
     quantity = {"amplitude": "half_arc", "swing": "half_arc"}.get(str(one["quantity"]), str(one["quantity"]))
     number = _number(one["value"], f"{at}value")
     if quantity not in quantities() and quantity not in _EXTRA_QUANTITIES:
@@ -287,7 +377,9 @@ def _trial(one: Mapping[str, Any], index: int, unused: list[Unused]) -> Trial | 
     name = f"trials[{index}]"
     component, result = one.get("component"), one.get("result")
     if not isinstance(component, str):
-        raise BadInput(f"{name}.component", component, "a part", f"{name}.component: missing; a trial needs component and result.")
+        raise BadInput(
+            f"{name}.component", component, "a part", f"{name}.component: missing; a trial needs component and result."
+        )
     if result not in ("no_change", "cured"):
         raise BadInput(f"{name}.result", result, "no_change, cured")
     if component not in components():
@@ -332,7 +424,16 @@ def _rows(data: Mapping[str, Any], key: str) -> Sequence[Mapping[str, Any]]:
 
 
 def _number(value: Any, name: str, *, low: float = -math.inf, high: float = math.inf) -> float:
-    wanted = "a number" if math.isinf(low) else (f"a number of {low:g} or more" if math.isinf(high) else f"a number of {low:g} to {high:g}")
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or not low <= value <= high:
+    wanted = (
+        "a number"
+        if math.isinf(low)
+        else (f"a number of {low:g} or more" if math.isinf(high) else f"a number of {low:g} to {high:g}")
+    )
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, int | float)
+        or not math.isfinite(value)
+        or not low <= value <= high
+    ):
         raise BadInput(name, value, wanted)
     return float(value)

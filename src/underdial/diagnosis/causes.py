@@ -2,11 +2,11 @@
 
 For every clock of the posterior the sums are run again with faults put right. Three numbers differ and all are given.
 Necessary: the complaint would be gone if only this were put right. Sufficient: it would be there if only this were
-left. Share: the fault's Shapley part of the lost margin. In a clock with several faults hardly anything is necessary alone;
-the smallest sets that cure it are.
+left. Share: the fault's Shapley part of the lost margin. In a clock with several faults hardly anything is necessary
+alone; the smallest sets that cure it are.
 
-Limits: shares and sets over at most eight faults, exactly; the others stay as they are found. Errors stated are those of
-the draws, not of the model.
+Limits: shares and sets over at most eight faults, exactly; the others stay as they are found. Errors stated are those
+of the draws, not of the model.
 """
 
 from __future__ import annotations
@@ -40,7 +40,9 @@ _ORDER = ("hands_stand", "winding", "races", "rate", "swing", "noise")
 
 @dataclass
 class Rerun:
-    """Clocks run again: right (the complaint gone, 0 to 1), value (the margin that shares divide), and the torque and swing."""
+    """Clocks run again: right (the complaint gone, 0 to 1), value (the margin that shares divide), and the torque and
+    swing.
+    """
 
     right: Array
     value: Array
@@ -74,7 +76,9 @@ class Single:
 
 @dataclass
 class Causes:
-    """Singles in the order of what they explain; shares and sets of the leading ones; and how the clocks stand as found."""
+    """Singles in the order of what they explain; shares and sets of the leading ones; and how the clocks stand as
+    found.
+    """
 
     aspect: str
     singles: list[Single]
@@ -116,10 +120,25 @@ def find_causes(asked: Question, found: Posterior) -> Causes:
     players = tuple(one.suspect for one in singles[:PLAYERS] if one.present > 0.0)
     masks, table_right, table_value = _all_sets(asked, found, aspect, players, there)
     shares = _shapley(players, masks, table_value)
-    right = {tuple(players[i] for i in range(len(players)) if s >> i & 1): float(table_right[np.arange(found.count), s & masks].mean())
-             for s in range(1 << len(players))}  # fmt: skip
+    right = {
+        tuple(players[i] for i in range(len(players)) if s >> i & 1): float(
+            table_right[np.arange(found.count), s & masks].mean()
+        )
+        for s in range(1 << len(players))
+    }
     full = _runs(asked, found)
-    return Causes(aspect, singles, players, shares, right, _smallest(players, right), float(as_found.right.mean()), full, as_found, masks)
+    return Causes(
+        aspect,
+        singles,
+        players,
+        shares,
+        right,
+        _smallest(players, right),
+        float(as_found.right.mean()),
+        full,
+        as_found,
+        masks,
+    )
 
 
 def run_again(asked: Question, theta: Array, draws: FaultDraws, aspect: str) -> Rerun:
@@ -127,12 +146,22 @@ def run_again(asked: Question, theta: Array, draws: FaultDraws, aspect: str) -> 
     what = _fate(asked, theta, draws)
     right, value = _judged(asked, what, draws, aspect)
     hour = 0
-    return Rerun(right, value, what.outcome.escape_torque_n_m, what.outcome.amplitude_full_rad[0], rate_shift(what, hour, 0) - asked.typical_rate,
-                 what.outcome.reserve_ratio[0], np.isfinite(what.hard_stop_s), np.where(what.full, np.inf, what.stop_s))  # fmt: skip
+    return Rerun(
+        right,
+        value,
+        what.outcome.escape_torque_n_m,
+        what.outcome.amplitude_full_rad[0],
+        rate_shift(what, hour, 0) - asked.typical_rate,
+        what.outcome.reserve_ratio[0],
+        np.isfinite(what.hard_stop_s),
+        np.where(what.full, np.inf, what.stop_s),
+    )
 
 
 def _fate(asked: Question, theta: Array, draws: FaultDraws) -> Fate:
-    return fate(asked.bench, theta, asked.suspicion.suspects, draws, hours_h=asked.gauges.hours_h[:1], sizes=asked.learned.sizes)
+    return fate(
+        asked.bench, theta, asked.suspicion.suspects, draws, hours_h=asked.gauges.hours_h[:1], sizes=asked.learned.sizes
+    )
 
 
 def _runs(asked: Question, found: Posterior) -> float:
@@ -148,7 +177,11 @@ def _judged(asked: Question, what: Fate, draws: FaultDraws, aspect: str) -> tupl
     if aspect == "rate":
         shift = rate_shift(what, 0, 0) - asked.typical_rate
         limit = _RATE_RIGHT[asked.bench.layout.oscillator]
-        uneven = _said(asked, what, draws, "rate_kind") if asked.told.get("rate_kind") in ("irregular", "changes_over_wind") else np.zeros(len(shift))
+        uneven = (
+            _said(asked, what, draws, "rate_kind")
+            if asked.told.get("rate_kind") in ("irregular", "changes_over_wind")
+            else np.zeros(len(shift))
+        )
         return (np.abs(shift) <= limit) * (1.0 - uneven), -np.log1p(np.abs(shift) / 30.0) - 2.0 * uneven
     said = _said(asked, what, draws, aspect)
     return 1.0 - said, -said
@@ -156,7 +189,9 @@ def _judged(asked: Question, what: Fate, draws: FaultDraws, aspect: str) -> tupl
 
 def _said(asked: Question, what: Fate, draws: FaultDraws, name: str) -> Array:
     """Chance that the told value of a field would be said of each clock."""
-    chances = complaint_model.values_of(name, asked.bench, asked.signs, what, draws, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate)
+    chances = complaint_model.values_of(
+        name, asked.bench, asked.signs, what, draws, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate
+    )
     value = asked.told[name]
     return chances["yes" if value is True else str(value)]
 
@@ -184,15 +219,40 @@ def _singles(
     out = []
     for i, k in enumerate(candidates):
         mine = owner == i
-        out.append(_single(k, flat[mine], _part(without, mine), _part(only, mine), as_found, found.count, aspect, _GOES_PART * asked.bench.layout.duration_s))
+        out.append(
+            _single(
+                k,
+                flat[mine],
+                _part(without, mine),
+                _part(only, mine),
+                as_found,
+                found.count,
+                aspect,
+                _GOES_PART * asked.bench.layout.duration_s,
+            )
+        )
     return sorted(out, key=lambda one: (-_rank(asked, one), one.suspect))
 
 
 def _part(run: Rerun, mask: NDArray[np.bool_]) -> Rerun:
-    return Rerun(*(getattr(run, n)[mask] for n in ("right", "value", "escape_torque_n_m", "amplitude_rad", "rate", "reserve", "hard", "lasts_s")))
+    return Rerun(
+        *(
+            getattr(run, n)[mask]
+            for n in ("right", "value", "escape_torque_n_m", "amplitude_rad", "rate", "reserve", "hard", "lasts_s")
+        )
+    )
 
 
-def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_found: Rerun, count: int, aspect: str, least_s: float) -> Single:
+def _single(
+    k: int,
+    columns: NDArray[np.int64],
+    without: Rerun,
+    only: Rerun,
+    as_found: Rerun,
+    count: int,
+    aspect: str,
+    least_s: float,
+) -> Single:
     n = len(columns)
     if n == 0:
         return Single(k, *([0.0] * 13))
@@ -206,27 +266,41 @@ def _single(k: int, columns: NDArray[np.int64], without: Rerun, only: Rerun, as_
         necessary = np.clip((wrong - (1.0 - without.right)) / wrong, 0.0, 1.0)
         sufficient = np.clip(1.0 - only.right, 0.0, 1.0)
     hard_now = as_found.hard[columns] & ~without.hard
-    # A stop is explained by what makes it last several times as long when it is put right, though something else may stop it later.
+    # A stop is explained by what makes it last several times as long when it is put right, though something else may
+    # stop it later.
     far = np.maximum(LASTS_LONGER * as_found.lasts_s[columns], least_s)
     explained = without.lasts_s > far if aspect == "stops" else necessary
     return Single(
-        k, n / count, float(necessary.sum()) / count, float(sufficient.sum()) / count,
+        k,
+        n / count,
+        float(necessary.sum()) / count,
+        float(sufficient.sum()) / count,
         float(np.maximum(without.value - as_found.value[columns], 0.0).sum()) / count,
-        float(np.median(without.escape_torque_n_m - as_found.escape_torque_n_m[columns])), float(np.median(without.escape_torque_n_m)),
-        float(np.median(as_found.amplitude_rad[columns])), float(np.median(without.amplitude_rad)),
-        float(np.median(as_found.rate[columns] - without.rate)), float(np.median(as_found.reserve[columns])),
-        float(np.median(without.reserve)), float(hard_now.mean()), float(explained.sum()) / count,
-    )  # fmt: skip
+        float(np.median(without.escape_torque_n_m - as_found.escape_torque_n_m[columns])),
+        float(np.median(without.escape_torque_n_m)),
+        float(np.median(as_found.amplitude_rad[columns])),
+        float(np.median(without.amplitude_rad)),
+        float(np.median(as_found.rate[columns] - without.rate)),
+        float(np.median(as_found.reserve[columns])),
+        float(np.median(without.reserve)),
+        float(hard_now.mean()),
+        float(explained.sum()) / count,
+    )
 
 
 def _rank(asked: Question, one: Single) -> float:
-    """What a suspect explains: cured by it alone, the told stop put off, its part of the margin; what a good part cured stands first."""
+    """What a suspect explains: cured by it alone, the told stop put off, its part of the margin; what a good part cured
+    stands first.
+    """
     found = 0.02 * one.present * bool(asked.suspicion.suspects[one.suspect].reports)
     cured = any(t.cured and one.suspect in t.members for t in asked.suspicion.tried)
-    # Of a clock that went until something happened the question is what came with it; what was there before only helped.
+    # Of a clock that went until something happened the question is what came with it; what was there before only
+    # helped.
     old = asked.told.get("since") is not None and asked.suspicion.suspects[one.suspect].since_factor <= 1.0
     helped = _WAS_THERE_BEFORE if old else 1.0
-    return helped * (0.5 * (one.necessary + one.explains) + 0.12 * min(one.gain, 2.0) + found) + cured * (0.5 + one.present)
+    return helped * (0.5 * (one.necessary + one.explains) + 0.12 * min(one.gain, 2.0) + found) + cured * (
+        0.5 + one.present
+    )
 
 
 def _all_sets(

@@ -1,12 +1,12 @@
 """Choices: sets of works with what they cost and what they would do, on the same clocks.
 
-Every choice is run on the clocks of the posterior with its faults put right. An overhaul puts right, with no work of its
-own, what cleaning and oiling puts right; so does setting up for level and beat. What was told of striking, chiming and alarm
-is gone by the exact sums over its causes. Of all sets those are kept that no cheaper one beats, and beside them the whole
-job, for the owner who wants nothing left that was found.
+Every choice is run on the clocks of the posterior with its faults put right. An overhaul puts right, with no work of
+its own, what cleaning and oiling puts right; so does setting up for level and beat. What was told of striking, chiming
+and alarm is gone by the exact sums over its causes. Of all sets those are kept that no cheaper one beats, and beside
+them the whole job, for the owner who wants nothing left that was found.
 
-Limits: prices are hours times a rate, without parts; bands are those of the works, not a law. Nothing above 98 in 100 is
-ever promised.
+Limits: prices are hours times a rate, without parts; bands are those of the works, not a law. Nothing above 98 in 100
+is ever promised.
 """
 
 from __future__ import annotations
@@ -33,13 +33,52 @@ MOST_SURE = 0.98
 DEFAULT_RATE_MINOR_PER_H = 6000
 DEFAULT_CURRENCY = "GBP"
 # What an overhaul (strip, clean, reassemble, oil) puts right without a further work.
-CLEANED = frozenset({"TRN-27", "TRN-28", "TRN-29", "TRN-30", "TRN-31", "TRN-32", "TRN-44", "TRN-46", "TRN-47", "BAL-15", "LEV-12", "LEV-14",
-                     "CYL-06", "PWR-06", "ESC-16", "PEN-12", "FLB-03", "PWR-30"})  # fmt: skip
+CLEANED = frozenset(
+    {
+        "TRN-27",
+        "TRN-28",
+        "TRN-29",
+        "TRN-30",
+        "TRN-31",
+        "TRN-32",
+        "TRN-44",
+        "TRN-46",
+        "TRN-47",
+        "BAL-15",
+        "LEV-12",
+        "LEV-14",
+        "CYL-06",
+        "PWR-06",
+        "ESC-16",
+        "PEN-12",
+        "FLB-03",
+        "PWR-30",
+    }
+)
 # What setting it level and in beat and oiling where it is dry puts right, with or without an overhaul.
-SET_UP = frozenset({"PEN-01", "PEN-18", "LEV-15", "TOR-04", "TRN-28", "ESC-16", "PEN-12", "PEN-23", "BAL-36", "CUK-05", "TOR-05", "PWR-36"})
-# A new part puts right whatever was wrong with the old one, and is fitted once: faults that ask for it, and what goes with them.
+SET_UP = frozenset(
+    {
+        "PEN-01",
+        "PEN-18",
+        "LEV-15",
+        "TOR-04",
+        "TRN-28",
+        "ESC-16",
+        "PEN-12",
+        "PEN-23",
+        "BAL-36",
+        "CUK-05",
+        "TOR-05",
+        "PWR-36",
+    }
+)
+# A new part puts right whatever was wrong with the old one, and is fitted once: faults that ask for it, and what goes
+# with them.
 _NEW_PART = (
-    (frozenset({"PWR-01", "PWR-02", "PWR-03", "PWR-07", "PWR-08", "PWR-10"}), frozenset({"PWR-04", "PWR-05", "PWR-06", "PWR-09", "PWR-42"})),
+    (
+        frozenset({"PWR-01", "PWR-02", "PWR-03", "PWR-07", "PWR-08", "PWR-10"}),
+        frozenset({"PWR-04", "PWR-05", "PWR-06", "PWR-09", "PWR-42"}),
+    ),
     (frozenset({"PEN-02", "PEN-03", "PEN-04", "PEN-31"}), frozenset({"PEN-24"})),
     (frozenset({"BAL-24", "BAL-34"}), frozenset({"BAL-21", "BAL-22", "BAL-23", "BAL-25", "BAL-26", "BAL-35"})),
     (frozenset({"BAL-07", "BAL-08"}), frozenset({"BAL-09"})),
@@ -49,18 +88,50 @@ _NEW_PART = (
 )
 # Remedies that go before a cure and are none themselves.
 _CURE_NOTHING = frozenset({"inspect_2nd_arbor", "deburr_exit_hole"})
-# Of striking and chiming: what cleaning frees, what is set anew when the train goes together, and what only a stripped train shows.
+# Of striking and chiming: what cleaning frees, what is set anew when the train goes together, and what only a stripped
+# train shows.
 _FREED = frozenset({"RAK-02", "STR-06", "STR-09", "STR-14", "STR-15", "CHM-08", "CHM-10"})
 _SET_ANEW = frozenset({"STR-01", "STR-02", "STR-13", "CNT-04", "MOT-21", "PWR-41", "CHM-09", "CUK-05"})
 _SEEN_AT_ONCE = frozenset({"PWR-41", "STR-13", "CUK-05"})
 _STRIKE_STRIPPED = frozenset({"STR-01", "STR-07", "STR-08", "CHM-01", "CHM-05"})
 _STRIPPED_GROUPS = ("power", "train", "lever", "platform", "balance", "torsion")
-_NOT_STRIPPED = frozenset({"PWR-32", "PWR-33", "PWR-36", "PWR-39", "PWR-40", "PWR-45", "PWR-26", "PWR-37", "PWR-24", "PWR-27", "PWR-31", "PWR-34", "PWR-43", "PWR-47", "TRN-40", "LEV-15", "BAL-35",
-                           "BAL-36", "BAL-30", "BAL-31", "TRN-43", "BAL-25", "TOR-01", "TOR-02", "TOR-03", "TOR-04", "TOR-05", "TOR-07"})  # fmt: skip
+_NOT_STRIPPED = frozenset(
+    {
+        "PWR-32",
+        "PWR-33",
+        "PWR-36",
+        "PWR-39",
+        "PWR-40",
+        "PWR-45",
+        "PWR-26",
+        "PWR-37",
+        "PWR-24",
+        "PWR-27",
+        "PWR-31",
+        "PWR-34",
+        "PWR-43",
+        "PWR-47",
+        "TRN-40",
+        "LEV-15",
+        "BAL-35",
+        "BAL-36",
+        "BAL-30",
+        "BAL-31",
+        "TRN-43",
+        "BAL-25",
+        "TOR-01",
+        "TOR-02",
+        "TOR-03",
+        "TOR-04",
+        "TOR-05",
+        "TOR-07",
+    }
+)
 _SHOWN = 6
 # A fault that a clock still has with this chance counts as left. [assumption]
 _LEFT_FROM = 0.15
-# Two chances no further apart than this are the same for a choice: the sums of one clock differ by as much. [assumption]
+# Two chances no further apart than this are the same for a choice: the sums of one clock differ by as much.
+# [assumption]
 _NO_WORSE = 0.015
 
 
@@ -74,7 +145,10 @@ class Price:
 
 @dataclass(frozen=True)
 class Choice:
-    """A set of works and what it would do. `suspects` and `symptoms` are the faults it puts right, in the going and elsewhere."""
+    """A set of works and what it would do.
+
+    `suspects` and `symptoms` are the faults it puts right, in the going and elsewhere.
+    """
 
     suspects: tuple[int, ...]
     symptoms: tuple[str, ...]
@@ -90,7 +164,9 @@ class Choice:
 
 
 def choices(asked: Question, found: Posterior, causes: Causes, price: Price, *, most_clocks: int = 600) -> list[Choice]:
-    """The frontier of price and outcome, cheapest first, "leave it" at its head, and with it all that was found put right; at most six."""
+    """The frontier of price and outcome, cheapest first, "leave it" at its head, and with it all that was found put
+    right; at most six.
+    """
     count = min(most_clocks, found.count)
     columns = np.arange(count) * found.count // count
     case = symptom_case(asked, found)
@@ -110,7 +186,9 @@ def choices(asked: Question, found: Posterior, causes: Causes, price: Price, *, 
 
 
 def default_remedy(fault_id: str) -> Remedy | None:
-    """The remedy a choice counts on: the first that cures, without altering what is original if it can; else the first with work in it."""
+    """The remedy a choice counts on: the first that cures, without altering what is original if it can; else the first
+    with work in it.
+    """
     remedies = [r for r in faults()[fault_id].remedies if r.id not in _CURE_NOTHING]
     doing = [r for r in remedies if r.invasiveness > 0] or [r for r in remedies if r.time_high_h > 0.0]
     return doing[0] if doing else None
@@ -211,10 +289,18 @@ def _works(asked: Question, ids: Sequence[str]) -> list[tuple[str, float, float]
 
 def _trains_count(asked: Question) -> int:
     traits = asked.movement.traits
-    return 3 if "chime" in traits else 2 if asked.movement.strike in ("rack", "count_wheel") or traits & {"rack", "count_wheel", "alarm"} else 1
+    return (
+        3
+        if "chime" in traits
+        else 2
+        if asked.movement.strike in ("rack", "count_wheel") or traits & {"rack", "count_wheel", "alarm"}
+        else 1
+    )
 
 
-def priced(asked: Question, chosen: Sequence[int], price: Price, *, symptoms: Sequence[str] = ()) -> tuple[int, int, int]:
+def priced(
+    asked: Question, chosen: Sequence[int], price: Price, *, symptoms: Sequence[str] = ()
+) -> tuple[int, int, int]:
     """Low, likely and high price: the works' hours added, the spread of independent works taken as half of the sum."""
     rows = _works(asked, _ids(asked, chosen, symptoms))
     low, high = sum(r[1] for r in rows), sum(r[2] for r in rows)
@@ -251,11 +337,24 @@ def _outcome(bench: _Bench, chosen: tuple[int, ...], symptoms: tuple[str, ...], 
     spread = np.percentile(drift[what.full], [10, 90]) if what.full.any() else np.asarray([math.nan, math.nan])
     right, unfixed = _complaint_gone(bench, ids, cured, runs)
     shrunk = (runs * n + 0.5) / (n + 1.0)
-    return Choice(chosen, symptoms, tuple(w[0] for w in _works(asked, ids)), runs, math.sqrt(shrunk * (1.0 - shrunk) / n), right,
-                  tuple(float(a) for a in amplitude), (float(spread[0]), float(spread[1])), band, left, unfixed)  # type: ignore[arg-type]  # fmt: skip
+    return Choice(
+        chosen,
+        symptoms,
+        tuple(w[0] for w in _works(asked, ids)),
+        runs,
+        math.sqrt(shrunk * (1.0 - shrunk) / n),
+        right,
+        (float(amplitude[0]), float(amplitude[1]), float(amplitude[2])),
+        (float(spread[0]), float(spread[1])),
+        band,
+        left,
+        unfixed,
+    )
 
 
-def _complaint_gone(bench: _Bench, ids: list[str], cured: tuple[int, ...], runs: float) -> tuple[float, tuple[str, ...]]:
+def _complaint_gone(
+    bench: _Bench, ids: list[str], cured: tuple[int, ...], runs: float
+) -> tuple[float, tuple[str, ...]]:
     """Chance that all that was told is gone, and which likely causes in striking, chiming and alarm are left."""
     causes, case = bench.causes, bench.case
     going = runs
@@ -267,7 +366,11 @@ def _complaint_gone(bench: _Bench, ids: list[str], cured: tuple[int, ...], runs:
     if case is None or not case.told:
         return going, ()
     gone = _cured_symptoms(ids)
-    left = tuple(v.key for v in case.verdicts() if v.key not in gone and v.present_probability > _LEFT_FROM and v.necessary_probability > 0.05)
+    left = tuple(
+        v.key
+        for v in case.verdicts()
+        if v.key not in gone and v.present_probability > _LEFT_FROM and v.necessary_probability > 0.05
+    )
     silent = case.gone(gone)
     return (silent if only_symptoms_told(bench.asked) else going * silent), left
 
@@ -280,10 +383,16 @@ def _run(asked: Question, theta: Array, draws: FaultDraws) -> tuple[Fate, Array]
 
 
 def _whole(bench: _Bench, kept: Sequence[Choice], price: Price) -> list[Choice]:
-    """All that was found put right: offered beside the frontier where it leaves less behind than any of it, and is better than nothing."""
+    """All that was found put right: offered beside the frontier where it leaves less behind than any of it, and is
+    better than nothing.
+    """
     asked, case = bench.asked, bench.case
     going = tuple(k for k, one in enumerate(asked.suspicion.suspects) if one.reports and one.fault in faults())
-    symptoms = tuple(f for f in case.reported if f not in {asked.suspicion.suspects[k].fault for k in going}) if case is not None else ()
+    symptoms = (
+        tuple(f for f in case.reported if f not in {asked.suspicion.suspects[k].fault for k in going})
+        if case is not None
+        else ()
+    )
     one = _outcome(bench, going, symptoms, priced(asked, going, price, symptoms=symptoms))
     least_left = min(len(other.unfixed) + len(other.unfixed_symptoms) for other in kept)
     return [one] if len(one.unfixed) + len(one.unfixed_symptoms) < least_left and one.right > kept[0].right else []

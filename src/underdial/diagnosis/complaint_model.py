@@ -34,14 +34,15 @@ _KEEPS_QUIET_OF_A_STOP = 0.2
 WRONG_TIME = 0.10
 _LOG_TIME_RANGE = 13.0
 _TURN_LOG_SD = 0.3
-# A bent tooth is met at every turn of its wheel, but does not catch at every meeting: half the told times are of the first turn,
-# the rest spread evenly in the logarithm over this many turns. [assumption]
+# A bent tooth is met at every turn of its wheel, but does not catch at every meeting: half the told times are of the
+# first turn, the rest spread evenly in the logarithm over this many turns. [assumption]
 FIRST_TURN_SHARE = 0.5
 LATER_TURNS = 50.0
-# A stop that comes now and then does so at a pace of its own: as reckoned, four times as often, or a quarter as often. [assumption]
+# A stop that comes now and then does so at a pace of its own: as reckoned, four times as often, or a quarter as often.
+# [assumption]
 NOW_AND_THEN_STEPS = (-math.log(4.0), 0.0, math.log(4.0))
-# Of a clock that would have failed alike before what the owner dates it from, one owner in twenty dates it so; of one that went a good
-# part of its wind before, and stops much sooner now, three in ten. [assumption]
+# Of a clock that would have failed alike before what the owner dates it from, one owner in twenty dates it so; of one
+# that went a good part of its wind before, and stops much sooner now, three in ten. [assumption]
 DATED_WRONG = 0.05
 DATED_WORSE = 0.3
 _GOOD_PART = 0.1
@@ -101,7 +102,14 @@ class Rates:
 
 
 def log_likelihood(
-    told: Mapping[str, object], bench: Bench, table: SignTable, fate: Fate, draws: FaultDraws, *, regulator_sd: float, typical_rate: float
+    told: Mapping[str, object],
+    bench: Bench,
+    table: SignTable,
+    fate: Fate,
+    draws: FaultDraws,
+    *,
+    regulator_sd: float,
+    typical_rate: float,
 ) -> Array:
     """Log chance that the owner tells what was told, for every draw, shape (draws,); rates are weighed elsewhere."""
     total = np.zeros(draws.count)
@@ -118,7 +126,9 @@ def log_likelihood(
             total += _log_time(name, value, bench, fate)
             continue
         if COMPLAINT[name] == "yes_no":
-            chance = values_of(name, bench, table, fate, draws, regulator_sd=regulator_sd, typical_rate=typical_rate)["yes"]
+            chance = values_of(name, bench, table, fate, draws, regulator_sd=regulator_sd, typical_rate=typical_rate)[
+                "yes"
+            ]
             total += np.log(np.clip(chance if value else 1.0 - chance, 1e-9, 1.0))
             continue
         chances = values_of(name, bench, table, fate, draws, regulator_sd=regulator_sd, typical_rate=typical_rate)
@@ -129,18 +139,32 @@ def log_likelihood(
 
 
 def log_since(
-    told: Mapping[str, object], bench: Bench, table: SignTable, now: tuple[Fate, FaultDraws], before: tuple[Fate, FaultDraws], columns: NDArray[np.int64],
-    *, regulator_sd: float, typical_rate: float, wrong: float = DATED_WRONG, worse: float = DATED_WORSE,
-) -> Array:  # fmt: skip
-    """Log chance that the complaint is said to have come with some faults (or gone with them), for every draw, shape (draws,).
+    told: Mapping[str, object],
+    bench: Bench,
+    table: SignTable,
+    now: tuple[Fate, FaultDraws],
+    before: tuple[Fate, FaultDraws],
+    columns: NDArray[np.int64],
+    *,
+    regulator_sd: float,
+    typical_rate: float,
+    wrong: float = DATED_WRONG,
+    worse: float = DATED_WORSE,
+) -> Array:
+    """Log chance that the complaint is said to have come with some faults (or gone with them), for every draw, shape
+    (draws,).
 
-    `before` are the draws `columns` without those faults; in all others nothing came with them. What is there without them as
-    much as with them is said so with the chance `wrong`; a stop that was only put off, with `worse`.
+    `before` are the draws `columns` without those faults; in all others nothing came with them. What is there without
+    them as much as with them is said so with the chance `wrong`; a stop that was only put off, with `worse`.
     """
     fate, draws = now
-    if any(told.get(name) not in (None, False) for name in STOP_FIELDS) and not _goes_told(told, bench.layout.duration_s):
+    if any(told.get(name) not in (None, False) for name in STOP_FIELDS) and not _goes_told(
+        told, bench.layout.duration_s
+    ):
         chance = np.full(draws.count, wrong)
-        longer = before[0].stop_s > np.maximum(LASTS_LONGER * fate.stop_s[columns], _GOOD_PART * bench.layout.duration_s)
+        longer = before[0].stop_s > np.maximum(
+            LASTS_LONGER * fate.stop_s[columns], _GOOD_PART * bench.layout.duration_s
+        )
         went = np.where(before[0].full, 1.0, np.where(longer, max(worse, wrong), wrong))
         chance[columns] = np.where(fate.full[columns], wrong, went)
         return np.asarray(np.log(chance))
@@ -155,15 +179,27 @@ def log_since(
         if told.get(name) in (None, False):
             continue
         value = "yes" if told[name] is True else str(told[name])
-        with_it = values_of(name, bench, table, fate, draws, regulator_sd=regulator_sd, typical_rate=typical_rate)[value]
+        with_it = values_of(name, bench, table, fate, draws, regulator_sd=regulator_sd, typical_rate=typical_rate)[
+            value
+        ]
         old = with_it.copy()
-        old[columns] = np.minimum(values_of(name, bench, table, *before, regulator_sd=regulator_sd, typical_rate=typical_rate)[value], old[columns])
+        old[columns] = np.minimum(
+            values_of(name, bench, table, *before, regulator_sd=regulator_sd, typical_rate=typical_rate)[value],
+            old[columns],
+        )
         total += np.log(np.clip((with_it - (1.0 - wrong) * old) / np.maximum(with_it, 1e-9), 1e-9, 1.0))
     return total
 
 
 def values_of(
-    name: str, bench: Bench, table: SignTable, fate: Fate, draws: FaultDraws, *, regulator_sd: float, typical_rate: float
+    name: str,
+    bench: Bench,
+    table: SignTable,
+    fate: Fate,
+    draws: FaultDraws,
+    *,
+    regulator_sd: float,
+    typical_rate: float,
 ) -> dict[str, Array]:
     """Chance of each value of a field of the complaint, for every draw."""
     kind = COMPLAINT[name]
@@ -176,16 +212,31 @@ def values_of(
         said["hands_off"] = _noisy_or(name, "hands_off", table, draws, holding=_held_by_hands(bench, fate))
     if name == "noise":
         said["yes"] = 1.0 - np.prod([1.0 - p for value, p in said.items() if value != "yes"], axis=0)
-    by_going = {"rate_kind": _rate_kind, "swing": _swing, "goes_only": _goes_only, "hands_stand": _hands, "races": _races,
-                "stops_in_cold": _cold}.get(name)  # fmt: skip
+    by_going = {
+        "rate_kind": _rate_kind,
+        "swing": _swing,
+        "goes_only": _goes_only,
+        "hands_stand": _hands,
+        "races": _races,
+        "stops_in_cold": _cold,
+    }.get(name)
     if by_going is not None:
         for value, chance in by_going(bench, fate, regulator_sd, typical_rate).items():
             said[value] = 1.0 - (1.0 - said[value]) * (1.0 - chance)
     return said
 
 
-def _noisy_or(name: str, value: str, table: SignTable, draws: FaultDraws, *, holding: tuple[Array, NDArray[np.int16]] | None = None) -> Array:
-    """Chance of a value from the faults that make an owner say it; with `holding` only from those that hold the clock up."""
+def _noisy_or(
+    name: str,
+    value: str,
+    table: SignTable,
+    draws: FaultDraws,
+    *,
+    holding: tuple[Array, NDArray[np.int16]] | None = None,
+) -> Array:
+    """Chance of a value from the faults that make an owner say it; with `holding` only from those that hold the clock
+    up.
+    """
     key = (name, value)
     off = np.full(draws.count, (1.0 - _LEAK.get(name, 0.02)) * (1.0 - table.outside.get(key, 0.0)))
     for k, chance in table.signs.get(key, ()):
@@ -197,7 +248,9 @@ def _noisy_or(name: str, value: str, table: SignTable, draws: FaultDraws, *, hol
 
 
 def _held_by_hands(bench: Bench, fate: Fate) -> tuple[Array, NDArray[np.int16]]:
-    """Whether what drags at the hands makes the swing die away (nearly nought when it would die without it), and what stopped it hard."""
+    """Whether what drags at the hands makes the swing die away (nearly nought when it would die without it), and what
+    stopped it hard.
+    """
     drag = fate.table.values[bench.layout.row("drag_share_ratio", bench.places.hour_arbor)]
     freed = fate.outcome.reserve_ratio[0] / np.maximum(1.0 - drag, 0.03) > 1.0
     dies = fate.ending == ENDING["dies_away"]
@@ -240,7 +293,10 @@ def _log_time(name: str, value: object, bench: Bench, fate: Fate) -> Array:
 
 
 def run_log_sd(stop_s: Array) -> Array:
-    """Spread of the told run time about the predicted one: what is over in a minute is told more loosely. [assumption]"""
+    """Spread of the told run time about the predicted one: what is over in a minute is told more loosely.
+
+    [assumption]
+    """
     return np.asarray(RUN_LOG_SD + 0.5 / (1.0 + stop_s / 120.0))
 
 
@@ -259,7 +315,9 @@ def _time_density(log_time: float, stop_s: Array, fate: Fate, lying: bool) -> Ar
     turn = np.exp(r + 0.5 * _TURN_LOG_SD**2) * ndtr((-r - _TURN_LOG_SD**2) / _TURN_LOG_SD)
     later = np.where((r > 0.0) & (r < math.log(LATER_TURNS)), 1.0 / math.log(LATER_TURNS), 0.0)
     turn = np.where(fate.ending == ENDING["arbor"], FIRST_TURN_SHARE * turn + (1.0 - FIRST_TURN_SHARE) * later, turn)
-    now_and_then = np.mean([np.exp(np.minimum(r - step, 6.0) - np.exp(np.minimum(r - step, 6.0))) for step in NOW_AND_THEN_STEPS], axis=0)
+    now_and_then = np.mean(
+        [np.exp(np.minimum(r - step, 6.0) - np.exp(np.minimum(r - step, 6.0))) for step in NOW_AND_THEN_STEPS], axis=0
+    )
     density = np.where(np.isin(fate.ending, _AT_A_TURN), turn, density)
     return np.where(np.isin(fate.ending, _NOW_AND_THEN), now_and_then, density)
 
@@ -282,12 +340,21 @@ def _where(fate: Fate, bench: Bench) -> dict[str, Array]:
     rows = np.asarray([_WHERE[name] for name in ENDINGS])[fate.ending]
     duration = bench.layout.duration_s
     late = (fate.ending == ENDING["dies_away"]) & (fate.stop_s > 0.2 * duration)
-    # A spring falls off, or its turns come to an end, and the swing dies at one state of the wind; a weight pulls alike to its last turn.
+    # A spring falls off, or its turns come to an end, and the swing dies at one state of the wind; a weight pulls alike
+    # to its last turn.
     turns = np.minimum(fate.table.values[bench.layout.row("available_turns_ratio")], 1.0) * duration
     falls = min(max((1.0 - float(bench.nominal[bench.layout.row("end_torque_ratio")])) / 0.2, 0.0), 1.0)
     wind = np.where(fate.stop_s > 0.95 * turns, 0.52, 0.06 + 0.46 * falls)
-    rows[late] = np.stack([np.full_like(wind, 0.02), np.full_like(wind, 0.03), wind, np.full_like(wind, 0.02), 0.93 - wind], axis=1)[late]
-    lift = (fate.ending == ENDING["dies_away"]) & ~late & (fate.hour_ripple > 0.22) & (fate.stop_s < 3 * 3600.0) & (fate.stop_s > 240.0)
+    rows[late] = np.stack(
+        [np.full_like(wind, 0.02), np.full_like(wind, 0.03), wind, np.full_like(wind, 0.02), 0.93 - wind], axis=1
+    )[late]
+    lift = (
+        (fate.ending == ENDING["dies_away"])
+        & ~late
+        & (fate.hour_ripple > 0.22)
+        & (fate.stop_s < 3 * 3600.0)
+        & (fate.stop_s > 240.0)
+    )
     rows[lift] = (0.04, 0.30, 0.02, 0.34, 0.30)
     slow = (fate.ending == ENDING["arbor"]) & (fate.period_s > 6 * 3600.0)
     rows[slow] = (0.20, 0.03, 0.47, 0.02, 0.28)
@@ -304,11 +371,14 @@ def rate_shift(fate: Fate, hour: int, position: int) -> Array:
 def _rate_kind(bench: Bench, fate: Fate, regulator_sd: float, typical_rate: float) -> dict[str, Array]:
     shift = rate_shift(fate, 0, 0) - typical_rate
     spread = math.hypot(regulator_sd, 40.0)
-    fall = np.abs(fate.outcome.amplitude_full_rad[0] - fate.outcome.amplitude_end_rad[0]) / np.maximum(fate.outcome.amplitude_full_rad[0], 1e-6)
+    fall = np.abs(fate.outcome.amplitude_full_rad[0] - fate.outcome.amplitude_end_rad[0]) / np.maximum(
+        fate.outcome.amplitude_full_rad[0], 1e-6
+    )
     return {
         "gains": 0.8 * ndtr((shift - 60.0) / spread),
         "loses": 0.8 * ndtr((-shift - 60.0) / spread),
-        "irregular": 0.5 * (1.0 - np.exp(-3.0 * fate.trip)) + 0.1 * ndtr((fate.outcome.amplitude_ripple_ratio[0] - 0.08) / 0.03),
+        "irregular": 0.5 * (1.0 - np.exp(-3.0 * fate.trip))
+        + 0.1 * ndtr((fate.outcome.amplitude_ripple_ratio[0] - 0.08) / 0.03),
         "changes_over_wind": 0.3 * ndtr((fall - 0.35) / 0.1),
     }
 
@@ -326,8 +396,12 @@ def _goes_only(bench: Bench, fate: Fate, regulator_sd: float, typical_rate: floa
     tilted = np.where(dies, 0.7 * ndtr((beat - 0.15) / 0.06), 0.02) + np.where(fate.ending == ENDING["tilt"], 0.6, 0.0)
     lying = (fate.outcome.runs_full[1] & dies) if len(fate.outcome.runs_full) > 1 else np.zeros(len(dies), bool)
     by_weight = 0.4 if bench.layout.oscillator == "pendulum" else 0.05
-    return {"tilted": np.minimum(tilted, 0.95), "hands_off": np.zeros(len(dies)), "dial_up": np.where(lying, 0.75, 0.01),
-            "more_weight": np.where(dies, by_weight, 0.02)}  # fmt: skip
+    return {
+        "tilted": np.minimum(tilted, 0.95),
+        "hands_off": np.zeros(len(dies)),
+        "dial_up": np.where(lying, 0.75, 0.01),
+        "more_weight": np.where(dies, by_weight, 0.02),
+    }
 
 
 def _hands(bench: Bench, fate: Fate, regulator_sd: float, typical_rate: float) -> dict[str, Array]:

@@ -27,8 +27,13 @@ _LOG_SCATTER = {
     "full_torque_n_m": 0.10, "pivot_friction_ratio": 0.15, "lever_inertia_ratio": 0.25, "linear_q_ratio": 0.20,
     "balance_friction_ratio": 0.20, "cone_tip_radius_m": 0.25, "cone_flat_radius_m": 0.35, "least_amplitude_rad": 0.10,
 }  # fmt: skip
-_ADD_SCATTER = {"end_torque_ratio": 0.05, "mesh_efficiency_ratio": 0.012, "drop_ratio": 0.02, "impulse_efficiency_ratio": 0.03,
-                "unlocking_ratio": 0.02}  # fmt: skip
+_ADD_SCATTER = {
+    "end_torque_ratio": 0.05,
+    "mesh_efficiency_ratio": 0.012,
+    "drop_ratio": 0.02,
+    "impulse_efficiency_ratio": 0.03,
+    "unlocking_ratio": 0.02,
+}
 _RIPPLE_LOG_SD = 0.4
 _SPARE_LOG_SD = 0.5
 _POISE_ARM_M = 2.3e-6
@@ -95,7 +100,9 @@ def healthy(bench: Bench, theta: Array) -> Table:
     values[turns] = 1.0 + np.maximum(values[turns] - 1.0, 0.01) * np.exp(_SPARE_LOG_SD * theta[i])
     i += 1
     values[layout.row("poise_torque_n_m")] = (
-        bench.oscillator_weight_n * _POISE_ARM_M * np.exp(_POISE_LOG_SD * theta[i]) if layout.oscillator == "balance" else 0.0
+        bench.oscillator_weight_n * _POISE_ARM_M * np.exp(_POISE_LOG_SD * theta[i])
+        if layout.oscillator == "balance"
+        else 0.0
     )
     values[layout.row("poise_angle_rad")] = 2 * np.pi * ndtr(theta[i + 1])
     values[layout.row("staff_angle_rad")] = 2 * np.pi * ndtr(theta[i + 2])
@@ -109,9 +116,17 @@ def healthy(bench: Bench, theta: Array) -> Table:
 
 
 def act(
-    bench: Bench, table: Table, suspects: tuple[Suspect, ...], draws: FaultDraws, *, sizes: Mapping[str, float] | None = None
+    bench: Bench,
+    table: Table,
+    suspects: tuple[Suspect, ...],
+    draws: FaultDraws,
+    *,
+    sizes: Mapping[str, float] | None = None,
 ) -> None:
-    """Let every fault of every draw change the table, in place. `sizes` are learned factors on the effect of a fault."""
+    """Let every fault of every draw change the table, in place.
+
+    `sizes` are learned factors on the effect of a fault.
+    """
     present = draws.severity > 0.0
     for k in np.flatnonzero(present.any(axis=1)):
         suspect = suspects[int(k)]
@@ -119,7 +134,9 @@ def act(
             continue
         columns = np.flatnonzero(present[k])
         s = draws.severity[k, columns].astype(np.float64)
-        one = _Acting(bench, table, suspect, columns, s, draws.arbor[k, columns].astype(np.int64), draws.sense[k, columns])
+        one = _Acting(
+            bench, table, suspect, columns, s, draws.arbor[k, columns].astype(np.int64), draws.sense[k, columns]
+        )
         factor = (sizes or {}).get(suspect.fault, 1.0)
         for kind, size in suspect.law.laws:
             _KINDS[kind](one, size * factor)
@@ -229,7 +246,9 @@ def _minute_drag(one: _Acting, c: float) -> None:
 
 
 def _lift(one: _Acting, c: float) -> None:
-    one.table.values[one.bench.layout.row("arbor_ripple_ratio", one.bench.places.hour_arbor), one.columns] += 0.5 * c * one.s
+    one.table.values[one.bench.layout.row("arbor_ripple_ratio", one.bench.places.hour_arbor), one.columns] += (
+        0.5 * c * one.s
+    )
 
 
 def _poise(one: _Acting, c: float) -> None:
@@ -272,7 +291,9 @@ _KINDS: dict[str, Callable[[_Acting, float], None]] = {
     "unlocking": lambda o, c: o.change("unlocking_ratio", factor=1.0 + c * o.s),
     "trip": _trip,
     "least": lambda o, c: o.change("least_amplitude_rad", factor=1.0 + c * o.s),
-    "beat": lambda o, c: o.change("beat_angle_rad", plus=c * o.s * o.sense * float(o.bench.nominal[o.row("least_amplitude_rad")])),
+    "beat": lambda o, c: o.change(
+        "beat_angle_rad", plus=c * o.s * o.sense * float(o.bench.nominal[o.row("least_amplitude_rad")])
+    ),
     "quality": lambda o, c: o.change("linear_q_ratio", factor=1.0 / (1.0 + c * o.s)),
     "oscillator_friction": _both_axes,
     "oscillator_friction_level": lambda o, c: o.change("axis_vertical_friction_ratio", factor=1.0 + c * o.s),
@@ -282,7 +303,7 @@ _KINDS: dict[str, Callable[[_Acting, float], None]] = {
     "rate_up": lambda o, c: o.change("rate_offset_s_per_day", plus=c * o.s),
     "rate_down": lambda o, c: o.change("rate_offset_s_per_day", plus=-c * o.s),
     "rate_either": lambda o, c: o.change("rate_offset_s_per_day", plus=c * o.s * o.sense),
-}  # fmt: skip
+}
 
 
 def _main_ripple(one: _Acting, c: float) -> None:

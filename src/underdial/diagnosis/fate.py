@@ -23,15 +23,37 @@ from underdial.mechanics.kernel import predict
 from underdial.mechanics.parameters import Array, Layout
 
 # How a run ends. The order is that of the numbers in `Fate.ending`.
-ENDINGS = ("full", "dies_away", "dead", "arbor", "hour1", "crossing", "hour12", "hour24", "before_hour", "quarter", "one_oclock",
-           "wind", "random", "tilt")  # fmt: skip
+ENDINGS = (
+    "full",
+    "dies_away",
+    "dead",
+    "arbor",
+    "hour1",
+    "crossing",
+    "hour12",
+    "hour24",
+    "before_hour",
+    "quarter",
+    "one_oclock",
+    "wind",
+    "random",
+    "tilt",
+)
 ENDING = {name: number for number, name in enumerate(ENDINGS)}
 HANDS_MEET_S = 12.0 / 11.0 * 3600.0
 # Hands that catch do not do so at every meeting; at one in four. [assumption]
 _CROSSINGS = 4.0
-_FIXED_S = {"hour1": 3600.0, "crossing": _CROSSINGS * HANDS_MEET_S, "hour12": 43200.0, "hour24": 86400.0, "before_hour": 3600.0,
-            "quarter": 900.0, "one_oclock": 43200.0}  # fmt: skip
-# Stops that end a run as another kind does: at the escape wheel once a turn, and at the winding as at one state of the wind.
+_FIXED_S = {
+    "hour1": 3600.0,
+    "crossing": _CROSSINGS * HANDS_MEET_S,
+    "hour12": 43200.0,
+    "hour24": 86400.0,
+    "before_hour": 3600.0,
+    "quarter": 900.0,
+    "one_oclock": 43200.0,
+}
+# Stops that end a run as another kind does: at the escape wheel once a turn, and at the winding as at one state of the
+# wind.
 _SHOWN_AS = {"escape": "arbor", "winding_stop": "wind"}
 _RANDOM_MEAN_S = 12 * 3600.0
 _THREADS, _SHARED_FROM = 2, 4000
@@ -118,7 +140,9 @@ def end_of_run(bench: Bench, table: Table, outcome: Outcome, suspects: tuple[Sus
                 continue
             if kind == "winding_stop":
                 winding[columns] = True
-            time, turn = _strikes_at(bench.layout, kind, draws.arbor[k, columns], draws.clock[k, columns].astype(np.float64))
+            time, turn = _strikes_at(
+                bench.layout, kind, draws.arbor[k, columns], draws.clock[k, columns].astype(np.float64)
+            )
             first = time < hard[columns]
             hit = columns[first]
             hard[hit], period[hit], by[hit] = time[first], turn[first], k
@@ -131,8 +155,20 @@ def end_of_run(bench: Bench, table: Table, outcome: Outcome, suspects: tuple[Sus
     ending = np.where(full, ENDING["full"], np.where(stopped_hard, ending, ENDING["dies_away"])).astype(np.int8)
     stop = np.where(full, outcome.stop_s[0], np.minimum(hard, outcome.stop_s[0]))
     hour_row = bench.layout.row("arbor_ripple_ratio", bench.places.hour_arbor)
-    return Fate(outcome, stop, full, ending, np.where(stopped_hard & ~full, by, -1).astype(np.int16), period, hard, slip, winding,
-                table.trip, table.values[hour_row], table)  # fmt: skip
+    return Fate(
+        outcome,
+        stop,
+        full,
+        ending,
+        np.where(stopped_hard & ~full, by, -1).astype(np.int16),
+        period,
+        hard,
+        slip,
+        winding,
+        table.trip,
+        table.values[hour_row],
+        table,
+    )
 
 
 _THRESHOLDS: dict[float, float] = {}
@@ -149,7 +185,9 @@ def _strikes_at(layout: Layout, kind: str, arbor: NDArray[np.int8], clock: Array
     if kind in ("arbor", "escape"):
         periods = np.asarray(layout.arbor_period_s)
         place = np.full(len(arbor), layout.arbors_count - 1) if kind == "escape" else arbor.astype(np.int64)
-        turn = np.where((place >= 0) & (place < layout.arbors_count), periods[np.clip(place, 0, layout.arbors_count - 1)], 60.0)
+        turn = np.where(
+            (place >= 0) & (place < layout.arbors_count), periods[np.clip(place, 0, layout.arbors_count - 1)], 60.0
+        )
         return clock * turn, turn
     if kind == "dead":
         return 5.0 + 25.0 * clock, np.zeros(len(clock))

@@ -34,8 +34,12 @@ class FaultDraws:
 
     def chosen(self, columns: NDArray[np.int64] | NDArray[np.bool_]) -> FaultDraws:
         """The same for some of the draws."""
-        return FaultDraws(np.ascontiguousarray(self.severity[:, columns]), np.ascontiguousarray(self.arbor[:, columns]),
-                          np.ascontiguousarray(self.sense[:, columns]), np.ascontiguousarray(self.clock[:, columns]))
+        return FaultDraws(
+            np.ascontiguousarray(self.severity[:, columns]),
+            np.ascontiguousarray(self.arbor[:, columns]),
+            np.ascontiguousarray(self.sense[:, columns]),
+            np.ascontiguousarray(self.clock[:, columns]),
+        )
 
     def without(self, suspects: Sequence[int]) -> FaultDraws:
         """The same draws with some faults put right; the arrays that do not change are shared."""
@@ -46,14 +50,18 @@ class FaultDraws:
     @staticmethod
     def joined(parts: Sequence[FaultDraws]) -> FaultDraws:
         """Several blocks of draws as one."""
-        return FaultDraws(*(np.concatenate([getattr(p, n) for p in parts], axis=1) for n in ("severity", "arbor", "sense", "clock")))
+        return FaultDraws(
+            *(np.concatenate([getattr(p, n) for p in parts], axis=1) for n in ("severity", "arbor", "sense", "clock"))
+        )
 
 
 def draw_faults(suspicion: Suspicion, count: int, rng: np.random.Generator) -> FaultDraws:
     """Draw the faults of `count` clocks that agree with the findings alone."""
     suspects = suspicion.suspects
     shape = (len(suspects), count)
-    draws = FaultDraws(np.zeros(shape, np.float32), np.zeros(shape, np.int8), np.zeros(shape, np.int8), np.zeros(shape, np.float32))
+    draws = FaultDraws(
+        np.zeros(shape, np.float32), np.zeros(shape, np.int8), np.zeros(shape, np.int8), np.zeros(shape, np.float32)
+    )
     picked = _picked(suspicion, count, rng)
     for k, suspect in enumerate(suspects):
         there = rng.random(count, dtype=np.float32) < suspect.probability

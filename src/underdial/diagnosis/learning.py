@@ -1,12 +1,13 @@
 """What finished jobs teach: chances of faults, sizes of effects, and whether the stated chances have held.
 
-A finished job has its case as found, the faults that turned out to be there, what was put right, and how the clock
-did afterwards. Sizes of effects are learned on a grid of factors by the evidence of before and after; chances of faults by counting,
-against what was held before. Every step makes a new version that names its jobs and the version it came from;
+A finished job has its case as found, the faults that turned out to be there, what was put right, and how the clock did
+afterwards. Sizes of effects are learned on a grid of factors by the evidence of before and after; chances of faults by
+counting, against what was held before. Every step makes a new version that names its jobs and the version it came from;
 none is changed, and any may be gone back to. Nothing is taken up silently: `changes` says what a version changes.
 
-Limits: one effect at a time; factors from 0.4 to 2.5; twenty jobs move a wrong effect size about home. A work is taken to have
-put its faults right wholly. That a clock whose owner dates the complaint from an event is likelier to have some faults is not taken out.
+Limits: one effect at a time; factors from 0.4 to 2.5; twenty jobs move a wrong effect size about home. A work is taken
+to have put its faults right wholly. That a clock whose owner dates the complaint from an event is likelier to have some
+faults is not taken out.
 """
 
 from __future__ import annotations
@@ -42,8 +43,8 @@ _LEAST_STEP_LOG = 0.02
 class Job:
     """A finished job: the case as found, what was there when it was stripped, what was put right, and how it did then.
 
-    `after` are measurements as in a case file, read after the work; `there` and `not_there` are faults by id. Only a clock that was
-    `stripped` teaches chances: in any other what was not written down may have been there all the same.
+    `after` are measurements as in a case file, read after the work; `there` and `not_there` are faults by id. Only a
+    clock that was `stripped` teaches chances: in any other what was not written down may have been there all the same.
     """
 
     job_id: str
@@ -59,9 +60,12 @@ class Job:
 
 @dataclass(frozen=True)
 class Version:
-    """What has been learned so far. `parent` is the version it came from; version 0 has learned nothing.
+    """What has been learned so far.
 
-    `looked_count` says how many clocks of the jobs stand behind each chance, `size_chances` how likely each of `FACTORS` is.
+    `parent` is the version it came from; version 0 has learned nothing.
+
+    `looked_count` says how many clocks of the jobs stand behind each chance, `size_chances` how likely each of
+    `FACTORS` is.
     """
 
     number: int = 0
@@ -75,7 +79,9 @@ class Version:
 
 @dataclass(frozen=True)
 class Change:
-    """One number that a version changes: the `chance` of a fault in a clock brought in, or the `size` of its effect against what was delivered."""
+    """One number that a version changes: the `chance` of a fault in a clock brought in, or the `size` of its effect
+    against what was delivered.
+    """
 
     fault: str
     what: str
@@ -85,7 +91,9 @@ class Change:
 
 @dataclass(frozen=True)
 class StatedClass:
-    """Jobs whose stated chance lay in one class: what was said on average, the share that ran full and its 90 % interval."""
+    """Jobs whose stated chance lay in one class: what was said on average, the share that ran full and its 90 %
+    interval.
+    """
 
     said_probability: float
     seen_ratio: float
@@ -95,24 +103,36 @@ class StatedClass:
     count: int
 
 
-def learn(before: Version, jobs: Sequence[Job], rng: np.random.Generator, *, progress: Callable[[float], None] | None = None) -> Version:
-    """One new version from the jobs that have not taught yet: chances by counting, and by these the size of every effect found in one of them.
+def learn(
+    before: Version, jobs: Sequence[Job], rng: np.random.Generator, *, progress: Callable[[float], None] | None = None
+) -> Version:
+    """One new version from the jobs that have not taught yet: chances by counting, and by these the size of every
+    effect found in one of them.
 
     `progress` is told the part that is done, from 0 to 1, after each job and effect.
     """
     fresh = _fresh(before, jobs)
     after = learn_priors(before, fresh)
     by_these = replace(before, learned=after.learned)
-    tasks = sorted((fault, number) for number, job in enumerate(fresh) for fault in job.there if teaches_size(job, fault))
+    tasks = sorted(
+        (fault, number) for number, job in enumerate(fresh) for fault in job.there if teaches_size(job, fault)
+    )
     log_chances: dict[str, Array] = {}
     for done, (fault, number) in enumerate(tasks, 1):
-        log_chances[fault] = log_chances.get(fault, _held(before, fault)) + size_evidence(by_these, fault, fresh[number], rng)
+        log_chances[fault] = log_chances.get(fault, _held(before, fault)) + size_evidence(
+            by_these, fault, fresh[number], rng
+        )
         if progress is not None:
             progress(done / len(tasks))
     chances = {fault: _normalised(one) for fault, one in log_chances.items()}
     sizes = {**before.learned.sizes, **{fault: _middle(one) for fault, one in chances.items()}}
     kept = {**before.size_chances, **{fault: tuple(float(p) for p in one) for fault, one in chances.items()}}
-    return replace(after, learned=replace(after.learned, sizes=sizes), size_chances=kept, note=f"chances and {len(chances)} effects from {len(fresh)} jobs")
+    return replace(
+        after,
+        learned=replace(after.learned, sizes=sizes),
+        size_chances=kept,
+        note=f"chances and {len(chances)} effects from {len(fresh)} jobs",
+    )
 
 
 def learn_priors(before: Version, jobs: Sequence[Job]) -> Version:
@@ -162,7 +182,9 @@ def learn_size(before: Version, fault: str, jobs: Sequence[Job], rng: np.random.
 
 
 def teaches_size(job: Job, fault: str) -> bool:
-    """Whether a job can say anything of the size of an effect: the fault was there, acts in the sums, and something was read."""
+    """Whether a job can say anything of the size of an effect: the fault was there, acts in the sums, and something was
+    read.
+    """
     law = fault_laws().get(fault)
     return law is not None and bool(law.laws) and fault in job.there and bool(job.case.get("measurements") or job.after)
 
@@ -170,7 +192,8 @@ def teaches_size(job: Job, fault: str) -> bool:
 def size_evidence(before: Version, fault: str, job: Job, rng: np.random.Generator) -> Array:
     """Log evidence of one job for every factor, on the same draws; shape (factors,).
 
-    Every second factor is reckoned, the others lie on a smooth curve through them. Faults that were looked for and not there are in no draw.
+    Every second factor is reckoned, the others lie on a smooth curve through them. Faults that were looked for and not
+    there are in no draw.
     """
     from scipy.interpolate import CubicSpline
 
@@ -203,14 +226,19 @@ def changed(before: Version, after: Version) -> list[Change]:
 
 def changes(before: Version, after: Version) -> list[str]:
     """What a version changes, in words, before it is taken up."""
-    words = {"chance": "{}: chance in a clock brought in from {:.3f} to {:.3f}", "size": "{}: effect from {:.2f} to {:.2f} times what was delivered"}
+    words = {
+        "chance": "{}: chance in a clock brought in from {:.3f} to {:.3f}",
+        "size": "{}: effect from {:.2f} to {:.2f} times what was delivered",
+    }
     return [words[one.what].format(one.fault, one.before, one.after) for one in changed(before, after)]
 
 
 def back_to(versions: Sequence[Version], number: int) -> Version:
     """An earlier version, as a new one that says so; what was learned since stays readable."""
     wanted = next(v for v in versions if v.number == number)
-    return replace(wanted, number=max(v.number for v in versions) + 1, parent=versions[-1].number, note=f"back to version {number}")
+    return replace(
+        wanted, number=max(v.number for v in versions) + 1, parent=versions[-1].number, note=f"back to version {number}"
+    )
 
 
 def reliability(jobs: Iterable[Job], *, least: Sequence[float] = CLASSES) -> list[StatedClass]:
@@ -227,13 +255,19 @@ def reliability(jobs: Iterable[Job], *, least: Sequence[float] = CLASSES) -> lis
         if mine:
             good = sum(ran for _, ran in mine)
             seen_low, seen_high = (float(one) for one in beta.ppf([0.05, 0.95], good + 0.5, len(mine) - good + 0.5))
-            out.append(StatedClass(sum(p for p, _ in mine) / len(mine), good / len(mine), seen_low, seen_high, good, len(mine)))
+            out.append(
+                StatedClass(sum(p for p, _ in mine) / len(mine), good / len(mine), seen_low, seen_high, good, len(mine))
+            )
     return out
 
 
 def stated_and_seen(jobs: Iterable[Job]) -> list[tuple[float, bool]]:
     """The stated chance and whether it ran full, of the jobs that have both."""
-    return [(job.stated_probability, job.ran_full) for job in jobs if job.stated_probability is not None and job.ran_full is not None]
+    return [
+        (job.stated_probability, job.ran_full)
+        for job in jobs
+        if job.stated_probability is not None and job.ran_full is not None
+    ]
 
 
 def _fresh(before: Version, jobs: Sequence[Job]) -> list[Job]:
@@ -242,18 +276,28 @@ def _fresh(before: Version, jobs: Sequence[Job]) -> list[Job]:
 
 def _delivered() -> dict[str, float]:
     """Chances of all faults as delivered; a fault of striking that also touches the going is counted once."""
-    return {**{fault: law.prior_probability for fault, law in symptom_laws().items()}, **{fault: law.prior_probability for fault, law in fault_laws().items()}}
+    return {
+        **{fault: law.prior_probability for fault, law in symptom_laws().items()},
+        **{fault: law.prior_probability for fault, law in fault_laws().items()},
+    }
 
 
 def _log_likelihood_after(asked: Question, job: Job, theta: Array, draws: FaultDraws) -> Array:
-    """Log likelihood of what was read after the work, for the same clocks with their faults put right; nought where nothing was read."""
+    """Log likelihood of what was read after the work, for the same clocks with their faults put right; nought where
+    nothing was read.
+    """
     if not job.after:
         return np.zeros(draws.count)
-    then = question(parse_case({**job.case, "complaint": {}, "findings": [], "measurements": list(job.after), "trials": []}), asked.learned)
+    then = question(
+        parse_case({**job.case, "complaint": {}, "findings": [], "measurements": list(job.after), "trials": []}),
+        asked.learned,
+    )
     cured = tuple(k for k, one in enumerate(asked.suspicion.suspects) if one.fault in job.put_right)
     bench = replace(asked.bench, layout=then.bench.layout, nominal=then.bench.nominal)
     what = with_faults_put_right(replace(asked, gauges=then.gauges, bench=bench), theta, draws, cured)
-    return readings.log_likelihood(then.gauges.gauges, bench, what, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate)
+    return readings.log_likelihood(
+        then.gauges.gauges, bench, what, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate
+    )
 
 
 def _held(before: Version, fault: str) -> Array:

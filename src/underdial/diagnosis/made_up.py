@@ -1,7 +1,7 @@
 """Made-up clocks whose truth is known: drawn from the model, or from a world that differs from it.
 
-Each has faults, a complaint, findings by a repairer who overlooks and errs, and two or three readings. They serve to see
-whether the chances that are stated hold, and to measure other methods beside ours; no real clock is among them.
+Each has faults, a complaint, findings by a repairer who overlooks and errs, and two or three readings. They serve to
+see whether the chances that are stated hold, and to measure other methods beside ours; no real clock is among them.
 
 Limits: one report of a fault in ten is wrong, as the room assumes; a world that differs does so as `World` says.
 """
@@ -33,7 +33,9 @@ _NOT_LOOKED_AT = 0.3
 
 @dataclass(frozen=True)
 class World:
-    """How the true clocks differ from the model: factors on parameters, a log spread on every severity, chances of faults and sizes of effects."""
+    """How the true clocks differ from the model: factors on parameters, a log spread on every severity, chances of
+    faults and sizes of effects.
+    """
 
     name: str
     factors: Mapping[str, float]
@@ -64,7 +66,13 @@ class MadeUp:
 
 
 def make_up(
-    family: str, inspected: Sequence[str], count: int, rng: np.random.Generator, *, world: World = WELL_SET, most_readings: int | None = None
+    family: str,
+    inspected: Sequence[str],
+    count: int,
+    rng: np.random.Generator,
+    *,
+    world: World = WELL_SET,
+    most_readings: int | None = None,
 ) -> MadeUp:
     """Make up clocks of a family.
 
@@ -81,13 +89,14 @@ def make_up(
     world : World
         The world they come from.
     most_readings : int or None
-        None: the half arc is read (dial up as well where there is a balance). Else nought to so many readings of any kind.
+        None: the half arc is read (dial up as well where there is a balance). Else nought to so many readings of any
+        kind.
 
     Returns
     -------
     MadeUp
-        `levels` is (inspected, count): -1 not looked at, 0 sound, 1 to 3 the level found. `shown` is (kinds, count), NaN where
-        nothing was read.
+        `levels` is (inspected, count): -1 not looked at, 0 sound, 1 to 3 the level found. `shown` is (kinds, count),
+        NaN where nothing was read.
     """
     asked = question(parse_case({"family": family}), world.own)
     draws = draw_faults(asked.suspicion, count, rng)
@@ -100,7 +109,13 @@ def make_up(
     readings, shown = _readings(asked, what, most_readings, rng)
     pairs = [own_name(asked, fault) for fault in inspected]
     cases = [
-        {"family": family, "complaint": told[i], "findings": _findings(pairs, levels[:, i]), "measurements": readings[i]} for i in range(count)
+        {
+            "family": family,
+            "complaint": told[i],
+            "findings": _findings(pairs, levels[:, i]),
+            "measurements": readings[i],
+        }
+        for i in range(count)
     ]
     return MadeUp(asked, theta, draws, what, cases, levels, shown, world)
 
@@ -117,8 +132,12 @@ def true_fate(asked: Question, theta: Array, draws: FaultDraws, world: World) ->
     return end_of_run(asked.bench, table, outcome, asked.suspicion.suspects, draws)
 
 
-def made_good(made: MadeUp, inspected: Sequence[str], rng: np.random.Generator, *, left: Sequence[str] = ()) -> tuple[Fate, list[list[dict[str, Any]]]]:
-    """The same clocks after the work: every fault that was found is put right, save those `left`; what becomes of them, and their swings as read then."""
+def made_good(
+    made: MadeUp, inspected: Sequence[str], rng: np.random.Generator, *, left: Sequence[str] = ()
+) -> tuple[Fate, list[list[dict[str, Any]]]]:
+    """The same clocks after the work: every fault that was found is put right, save those `left`; what becomes of them,
+    and their swings as read then.
+    """
     mended = replace(made.draws, severity=made.draws.severity.copy())
     for fault, levels in zip(inspected, made.levels, strict=True):
         if fault not in left:
@@ -140,7 +159,9 @@ def _look(asked: Question, fault: str, draws: FaultDraws, rng: np.random.Generat
     n = len(s)
     level = severity.said_level(s, rng.standard_normal(n))
     level[rng.random(n) < suspect.law.overlooked_probability] = 0
-    false = (s == 0.0) & (rng.random(n) < wrong_report_probability(suspect.probability, suspect.law.overlooked_probability))
+    false = (s == 0.0) & (
+        rng.random(n) < wrong_report_probability(suspect.probability, suspect.law.overlooked_probability)
+    )
     if false.any():
         # A wrong report says a level as a right one would.
         made = severity.said_level(severity.unseen(rng.standard_normal(4 * n)), rng.standard_normal(4 * n))
@@ -154,7 +175,11 @@ def _findings(pairs: Sequence[tuple[str, str]], levels: NDArray[np.int64]) -> li
     for (component, condition), level in zip(pairs, levels, strict=True):
         if level < 0:
             continue
-        one: dict[str, Any] = {"component": component, "condition": condition, "state": "present" if level else "absent"}
+        one: dict[str, Any] = {
+            "component": component,
+            "condition": condition,
+            "state": "present" if level else "absent",
+        }
         one |= {"certainty": 0.9, "extent": severity.LEVELS[level - 1]} if level else {"certainty": 1.0}
         out.append(one)
     return out
@@ -170,7 +195,9 @@ def own_name(asked: Question, fault: str) -> tuple[str, str]:
 
 
 def _kinds(asked: Question) -> list[tuple[str, str, str, int, float, str]]:
-    """What can be read of a movement: quantity, kind, position and its number, standard deviation of the gauge, unit."""
+    """What can be read of a movement: quantity, kind, position and its number, standard deviation of the gauge,
+    unit.
+    """
     bench = asked.bench
     full = float(bench.nominal[bench.layout.row("full_torque_n_m")])
     if bench.layout.oscillator == "balance":
@@ -181,11 +208,18 @@ def _kinds(asked: Question) -> list[tuple[str, str, str, int, float, str]]:
         places = [("12_up", 0)]
     swings = [("half_arc", "swing", name, number, own, "rad") for name, number in places]
     rates = [("rate", "rate", name, number, 12.0, "s/d") for name, number in places]
-    return [*swings, *rates, ("beat_error", "beat_time", "12_up", 0, beat, "s"),
-            ("escape_torque", "escape", "12_up", 0, 0.10 * bench.escape_torque_n_m, "Nm"), ("main_torque", "main", "12_up", 0, 0.06 * full, "Nm")]  # fmt: skip
+    return [
+        *swings,
+        *rates,
+        ("beat_error", "beat_time", "12_up", 0, beat, "s"),
+        ("escape_torque", "escape", "12_up", 0, 0.10 * bench.escape_torque_n_m, "Nm"),
+        ("main_torque", "main", "12_up", 0, 0.06 * full, "Nm"),
+    ]
 
 
-def _readings(asked: Question, what: Fate, most: int | None, rng: np.random.Generator) -> tuple[list[list[dict[str, Any]]], Array]:
+def _readings(
+    asked: Question, what: Fate, most: int | None, rng: np.random.Generator
+) -> tuple[list[list[dict[str, Any]]], Array]:
     """The swings, or nought to `most` readings of any kind, an hour after winding, by the law that weighs them."""
     kinds = _kinds(asked)
     n = len(what.stop_s)
@@ -199,7 +233,20 @@ def _readings(asked: Question, what: Fate, most: int | None, rng: np.random.Gene
     shown = np.full((len(kinds), n), np.nan)
     for row, (quantity, kind, position, number, u, unit) in enumerate(kinds):
         gauge = Gauge(kind, 0.0, u, 1, number, 0)
-        shown[row] = np.where(taken[row], simulate(gauge, asked.bench, what, rng, regulator=regulator, typical_rate=asked.typical_rate), np.nan)
+        shown[row] = np.where(
+            taken[row],
+            simulate(gauge, asked.bench, what, rng, regulator=regulator, typical_rate=asked.typical_rate),
+            np.nan,
+        )
         for i in np.flatnonzero(taken[row]):
-            out[i].append({"quantity": quantity, "value": float(shown[row, i]), "u": u, "unit": unit, "position": position, "hours_since_winding_h": 1.0})
+            out[i].append(
+                {
+                    "quantity": quantity,
+                    "value": float(shown[row, i]),
+                    "u": u,
+                    "unit": unit,
+                    "position": position,
+                    "hours_since_winding_h": 1.0,
+                }
+            )
     return out, shown

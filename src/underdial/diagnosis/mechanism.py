@@ -1,4 +1,5 @@
-"""How a fault works where a median of torque or swing does not show it: its stop, its turn, its time, what the hand feels.
+"""How a fault works where a median of torque or swing does not show it: its stop, its turn, its time, what the hand
+feels.
 
 Numbers are those of this movement: periods of its own arbors, its own duration.
 """
@@ -13,19 +14,39 @@ from underdial.trade.phrases import preferred
 
 _HARD_FROM, _SELDOM = 0.25, 0.02
 _STOPS = {
-    "dead": "keeps the clock from going at all", "hour1": "stops the clock at one minute of the hour",
-    "crossing": "stops the clock where the hands pass each other, every 65 min", "hour12": "stops the clock at one time on the dial, once in 12 h",
-    "hour24": "stops the clock at one time of the day, once in 24 h", "before_hour": "stops the clock before the hour, as the strike is lifted",
-    "quarter": "stops the clock as the chime is lifted before the quarter", "one_oclock": "stops the clock between twelve and one, once in 12 h",
-    "random": "stops the clock now and then", "tilt": "stops the clock in some positions",
+    "dead": "keeps the clock from going at all",
+    "hour1": "stops the clock at one minute of the hour",
+    "crossing": "stops the clock where the hands pass each other, every 65 min",
+    "hour12": "stops the clock at one time on the dial, once in 12 h",
+    "hour24": "stops the clock at one time of the day, once in 24 h",
+    "before_hour": "stops the clock before the hour, as the strike is lifted",
+    "quarter": "stops the clock as the chime is lifted before the quarter",
+    "one_oclock": "stops the clock between twelve and one, once in 12 h",
+    "random": "stops the clock now and then",
+    "tilt": "stops the clock in some positions",
     "slip": "lets the movement go while the hands stand",
-}  # fmt: skip
-_FELT = {("winding", "slips"): "lets the winding slip", ("winding", "will_not_wind"): "keeps the clock from being wound", ("races", "yes"): "lets the train race",
-         ("hands_stand", "yes"): "lets the movement go while the hands stand", ("noise", "sway"): "lets the case sway", ("noise", "knock"): "makes it knock",
-         ("noise", "scrape"): "makes it scrape", ("noise", "squeak"): "makes it squeak", ("noise", "creak"): "makes it creak", ("noise", "bang"): "goes off with a bang",
-         ("noise", "click"): "makes it click", ("noise", "rattle"): "makes it rattle", ("noise", "jangle"): "makes it jangle", ("swing", "knocks"): "makes the balance knock on its banking",
-         ("swing", "too_big"): "makes it swing too wide", ("swing", "too_small"): "keeps its swing small", ("rate_kind", "irregular"): "makes its rate unsteady",
-         ("rate_kind", "changes_over_wind"): "makes its rate change over the wind", ("stops_in_cold", "yes"): "stops the clock in the cold"}  # fmt: skip
+}
+_FELT = {
+    ("winding", "slips"): "lets the winding slip",
+    ("winding", "will_not_wind"): "keeps the clock from being wound",
+    ("races", "yes"): "lets the train race",
+    ("hands_stand", "yes"): "lets the movement go while the hands stand",
+    ("noise", "sway"): "lets the case sway",
+    ("noise", "knock"): "makes it knock",
+    ("noise", "scrape"): "makes it scrape",
+    ("noise", "squeak"): "makes it squeak",
+    ("noise", "creak"): "makes it creak",
+    ("noise", "bang"): "goes off with a bang",
+    ("noise", "click"): "makes it click",
+    ("noise", "rattle"): "makes it rattle",
+    ("noise", "jangle"): "makes it jangle",
+    ("swing", "knocks"): "makes the balance knock on its banking",
+    ("swing", "too_big"): "makes it swing too wide",
+    ("swing", "too_small"): "keeps its swing small",
+    ("rate_kind", "irregular"): "makes its rate unsteady",
+    ("rate_kind", "changes_over_wind"): "makes its rate change over the wind",
+    ("stops_in_cold", "yes"): "stops the clock in the cold",
+}
 
 
 def stop_words(asked: Question, suspect: Suspect, one: Single) -> str:
@@ -49,7 +70,11 @@ def mechanism(asked: Question, suspect: Suspect, one: Single, *, beside: bool) -
         return ""
     if "ripple" in laws or "tooth_ripple" in laws:
         turn = _turn(asked, suspect)
-        return f"makes the power rise and fall once a turn of {turn}" if turn else "makes the power rise and fall with the teeth"
+        return (
+            f"makes the power rise and fall once a turn of {turn}"
+            if turn
+            else "makes the power rise and fall with the teeth"
+        )
     if "turns" in laws:
         return f"shortens its run, which should be {time_words(duration)}"
     if "beat" in laws:
@@ -78,14 +103,20 @@ def felt_words(asked: Question, suspect: Suspect) -> str:
 
 def _leading(asked: Question, kinds: list[str]) -> str:
     """Of several ways to stop it the one that fits what was told."""
-    wanted = {"same_wind": ("wind", "winding_stop"), "before_hour": ("before_hour",), "same_minute": ("hour1",)}.get(str(asked.told.get("stops_at")), ())
+    wanted = {"same_wind": ("wind", "winding_stop"), "before_hour": ("before_hour",), "same_minute": ("hour1",)}.get(
+        str(asked.told.get("stops_at")), ()
+    )
     return next((kind for kind in kinds if kind in wanted), kinds[0])
 
 
 def _stop(asked: Question, suspect: Suspect, kind: str) -> str:
     if kind in ("arbor", "escape"):
         turn = _turn(asked, suspect, escape=kind == "escape")
-        return f"stops the clock at its place in the turn of {turn}" if turn else "stops the clock once a turn of its wheel"
+        return (
+            f"stops the clock at its place in the turn of {turn}"
+            if turn
+            else "stops the clock once a turn of its wheel"
+        )
     if kind == "wind":
         return f"stops the clock at one state of its {time_words(asked.bench.layout.duration_s)} of wind"
     if kind == "winding_stop":
@@ -96,7 +127,11 @@ def _stop(asked: Question, suspect: Suspect, kind: str) -> str:
 def _turn(asked: Question, suspect: Suspect, *, escape: bool = False) -> str:
     """The arbor a fault sits on, with its period; empty when it is not known which."""
     layout = asked.bench.layout
-    arbor = layout.arbors_count - 1 if escape else (suspect.arbors[0] if len(suspect.arbors) == 1 and not suspect.everywhere else -1)
+    arbor = (
+        layout.arbors_count - 1
+        if escape
+        else (suspect.arbors[0] if len(suspect.arbors) == 1 and not suspect.everywhere else -1)
+    )
     if not 0 <= arbor < layout.arbors_count:
         return ""
     return f"the {preferred(layout.arbor_names[arbor])}, every {time_words(layout.arbor_period_s[arbor])}"

@@ -3,8 +3,8 @@
 Clocks are drawn that agree with the findings; their owners tell, and their gauges read, the same things as here. The
 chance of each such story under the model is reckoned with its own clock left out, and the real one is put beside them.
 
-Limits: with eight sharp readings the chance of a story is itself reckoned to about one part in e; both sides by the same
-means. Below 0.02 the answer says that the sums do not explain the clock.
+Limits: with eight sharp readings the chance of a story is itself reckoned to about one part in e; both sides by the
+same means. Below 0.02 the answer says that the sums do not explain the clock.
 """
 
 from __future__ import annotations
@@ -36,13 +36,23 @@ def misfit_probability(asked: Question, rng: np.random.Generator) -> float | Non
         return None
     draws = draw_faults(asked.suspicion, _CLOCKS, rng)
     theta = rng.standard_normal((scatter_count(asked.bench.layout), _CLOCKS))
-    what = fate(asked.bench, theta, asked.suspicion.suspects, draws, hours_h=asked.gauges.hours_h, sizes=asked.learned.sizes)
+    what = fate(
+        asked.bench, theta, asked.suspicion.suspects, draws, hours_h=asked.gauges.hours_h, sizes=asked.learned.sizes
+    )
 
     def evidence(told: dict[str, object], values: list[float], left_out: int | None) -> float:
         gauges = tuple(replace(g, value=v) for g, v in zip(asked.gauges.gauges, values, strict=True))
         like: Array = complaint_model.log_likelihood(
-            told, asked.bench, asked.signs, what, draws, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate
-        ) + readings.log_likelihood(gauges, asked.bench, what, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate)
+            told,
+            asked.bench,
+            asked.signs,
+            what,
+            draws,
+            regulator_sd=asked.regulator_sd,
+            typical_rate=asked.typical_rate,
+        ) + readings.log_likelihood(
+            gauges, asked.bench, what, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate
+        )
         if left_out is not None:
             like[left_out] = -np.inf
         return float(np.logaddexp.reduce(like))
@@ -61,10 +71,18 @@ def misfit_probability(asked: Question, rng: np.random.Generator) -> float | Non
 
 
 def _stories(
-    asked: Question, what: Fate, draws: FaultDraws, chosen: NDArray[np.int64], names: list[str], rng: np.random.Generator
+    asked: Question,
+    what: Fate,
+    draws: FaultDraws,
+    chosen: NDArray[np.int64],
+    names: list[str],
+    rng: np.random.Generator,
 ) -> list[tuple[dict[str, object], list[float]]]:
     """What is told and read of the chosen clocks."""
     told = simulate_told(names, asked, what, draws, rng)
     regulator = asked.regulator_sd * rng.standard_normal(draws.count)
-    shown = [readings.simulate(g, asked.bench, what, rng, regulator=regulator, typical_rate=asked.typical_rate) for g in asked.gauges.gauges]
+    shown = [
+        readings.simulate(g, asked.bench, what, rng, regulator=regulator, typical_rate=asked.typical_rate)
+        for g in asked.gauges.gauges
+    ]
     return [(told[int(k)], [float(s[int(k)]) for s in shown]) for k in chosen]

@@ -116,9 +116,16 @@ def _check(node: Node, known: Mapping[str, int]) -> None:
         raise BadInput("node", node.name, "each name once")
     for parent in node.parents:
         if parent not in known:
-            raise BadInput("parents", parent, "nodes that come before", f"node {node.name}: its parent {parent} does not come before it")
+            raise BadInput(
+                "parents",
+                parent,
+                "nodes that come before",
+                f"node {node.name}: its parent {parent} does not come before it",
+            )
     want = tuple(known[parent] for parent in node.parents)
     if node.table.ndim != len(want) + 1 or node.table.shape[:-1] != want:
-        raise BadInput("table", str(node.table.shape), f"one axis for each parent, {want}, and the node's own states last")
+        raise BadInput(
+            "table", str(node.table.shape), f"one axis for each parent, {want}, and the node's own states last"
+        )
     if np.any(node.table < 0.0) or not np.allclose(node.table.sum(axis=-1), 1.0, atol=1e-9):
         raise BadInput("table", node.name, "chances from 0 to 1 that add to 1 over the node's states")

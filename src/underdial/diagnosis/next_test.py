@@ -1,8 +1,8 @@
 """What to look at or measure next: how much it would tell, what that is worth, and when nothing more pays.
 
 Every test is imagined on the clocks of the posterior: what it would show of each, and how the best choice would change.
-The worth is split-half: one half of the clocks learns what to do at each result, the other half pays for it, so that chance
-is not taken for knowledge.
+The worth is split-half: one half of the clocks learns what to do at each result, the other half pays for it, so that
+chance is not taken for knowledge.
 
 Limits: the worth counts a clock that goes its full time; a wish about rate needs a worth of its own. Minutes are
 starting values of ours, [common practice].
@@ -31,11 +31,33 @@ from underdial.trade.faults import faults
 _WORTH_H = 6.0
 _BINS = 5
 _CLOCKS = 1500
-_LOOK_MINUTES = {"power": 20, "train": 15, "motion": 4, "escapement": 5, "pendulum": 3, "balance": 8, "lever": 8, "platform": 10,
-                 "torsion": 6, "strike": 5, "chime": 6, "alarm": 4, "cuckoo": 4, "case": 3, "turret": 15}  # fmt: skip
-_GAUGES = (("half_arc 12_up", "swing", 0, 0, 3), ("half_arc dial_up", "swing", 0, 1, 3), ("escape_torque", "escape", 0, 0, 15),
-           ("main_torque", "main", 0, 0, 10), ("beat_error", "beat_time", 0, 0, 3), ("rate 12_up", "rate", 0, 0, 10),
-           ("rate dial_up", "rate", 0, 1, 10), ("free decay of the oscillator", "decay", 0, 0, 10))  # fmt: skip
+_LOOK_MINUTES = {
+    "power": 20,
+    "train": 15,
+    "motion": 4,
+    "escapement": 5,
+    "pendulum": 3,
+    "balance": 8,
+    "lever": 8,
+    "platform": 10,
+    "torsion": 6,
+    "strike": 5,
+    "chime": 6,
+    "alarm": 4,
+    "cuckoo": 4,
+    "case": 3,
+    "turret": 15,
+}
+_GAUGES = (
+    ("half_arc 12_up", "swing", 0, 0, 3),
+    ("half_arc dial_up", "swing", 0, 1, 3),
+    ("escape_torque", "escape", 0, 0, 15),
+    ("main_torque", "main", 0, 0, 10),
+    ("beat_error", "beat_time", 0, 0, 3),
+    ("rate 12_up", "rate", 0, 0, 10),
+    ("rate dial_up", "rate", 0, 1, 10),
+    ("free decay of the oscillator", "decay", 0, 0, 10),
+)
 
 
 @dataclass(frozen=True)
@@ -49,7 +71,9 @@ class NextTest:
     worth_it: bool
 
 
-def next_tests(asked: Question, found: Posterior, causes: Causes, price: Price, rng: np.random.Generator, *, most: int = 8) -> list[NextTest]:
+def next_tests(
+    asked: Question, found: Posterior, causes: Causes, price: Price, rng: np.random.Generator, *, most: int = 8
+) -> list[NextTest]:
     """Tests ranked by worth after cost; the last row says so when none pays."""
     case = symptom_case(asked, found)
     if case is not None and only_symptoms_told(asked):
@@ -75,7 +99,9 @@ def next_tests(asked: Question, found: Posterior, causes: Causes, price: Price, 
 def _symptom_looks(
     asked: Question, case: SymptomCase, price: Price, rng: np.random.Generator
 ) -> tuple[list[tuple[str, int, Array]], Array, NDArray[np.int64]]:
-    """Looks at what strikes, chimes or alarms: what each would show, the worth of every choice, and the culprit of every world."""
+    """Looks at what strikes, chimes or alarms: what each would show, the worth of every choice, and the culprit of
+    every world.
+    """
     there, fired = case.worlds(rng)
     keys = [c.key for c in case.causes]
     leading = [keys.index(v.key) for v in case.verdicts()[:6]]
@@ -97,7 +123,9 @@ def _symptom_looks(
         fault = faults()[keys[i]]
         seen = there[i] & (rng.random(there.shape[1]) >= laws[keys[i]])
         seen |= rng.random(there.shape[1]) < 0.03
-        results.append((f"look: {fault.component} {fault.condition}", _LOOK_MINUTES.get(fault.group, 10), seen.astype(float)))
+        results.append(
+            (f"look: {fault.component} {fault.condition}", _LOOK_MINUTES.get(fault.group, 10), seen.astype(float))
+        )
     return results, np.stack(columns, axis=1), culprit.astype(np.int64)
 
 
@@ -109,7 +137,14 @@ def _fewer(found: Posterior) -> Posterior:
 
 
 def _fate(asked: Question, found: Posterior) -> Fate:
-    return fate(asked.bench, found.theta, asked.suspicion.suspects, found.draws, hours_h=asked.gauges.hours_h[:1], sizes=asked.learned.sizes)
+    return fate(
+        asked.bench,
+        found.theta,
+        asked.suspicion.suspects,
+        found.draws,
+        hours_h=asked.gauges.hours_h[:1],
+        sizes=asked.learned.sizes,
+    )
 
 
 def _utility(asked: Question, found: Posterior, causes: Causes, price: Price) -> Array:
@@ -141,7 +176,7 @@ def _culprit(asked: Question, found: Posterior, causes: Causes) -> NDArray[np.in
 
 def _results(
     asked: Question, found: Posterior, causes: Causes, what: Fate, rng: np.random.Generator
-) -> list[tuple[str, int, Array]]:  # fmt: skip
+) -> list[tuple[str, int, Array]]:
     """Every test with its minutes and what it would show of each clock."""
     out: list[tuple[str, int, Array]] = []
     suspects = asked.suspicion.suspects
@@ -176,7 +211,13 @@ def _results(
 def _usual_u(kind: str, asked: Question, typical: float) -> float:
     if kind == "swing":
         return 0.14 if asked.bench.layout.oscillator == "balance" else 0.06 * abs(typical) + 1e-6
-    return {"rate": 12.0, "escape": 0.10 * abs(typical) + 1e-12, "main": 0.06 * abs(typical) + 1e-12, "beat_time": 1e-3, "decay": 0.15 * abs(typical) + 1e-6}[kind]
+    return {
+        "rate": 12.0,
+        "escape": 0.10 * abs(typical) + 1e-12,
+        "main": 0.06 * abs(typical) + 1e-12,
+        "beat_time": 1e-3,
+        "decay": 0.15 * abs(typical) + 1e-6,
+    }[kind]
 
 
 def _binned(result: Array) -> NDArray[np.int64]:

@@ -13,7 +13,16 @@ from underdial.movement.as_made import Movement
 
 _GREAT = {"great_wheel", "barrel", "barrel_arbor", "fusee", "mainspring", "weight_barrel", "winding_arbor", "click"}
 _PALLET = {"pallet_arbor", "lever", "pallets", "anchor", "back_cock", "fork"}
-_OSCILLATOR = {"balance", "balance_staff", "cone_pivot", "cylinder", "pendulum", "balance_cock", "cup_bearing", "platform"}
+_OSCILLATOR = {
+    "balance",
+    "balance_staff",
+    "cone_pivot",
+    "cylinder",
+    "pendulum",
+    "balance_cock",
+    "cup_bearing",
+    "platform",
+}
 _MOTION = {"minute_wheel", "hour_wheel", "cannon_pinion", "motion_work", "motion", "hands", "minute_hand", "hour_hand"}
 _OTHER_TRAINS = ("strike", "chime", "alarm")
 

@@ -30,8 +30,8 @@ from underdial.trade.families import families
 from underdial.trade.traits import described, traits
 
 _REGULATOR_SD = {"balance": 90.0, "pendulum": 60.0, "torsion": 60.0}
-# A good part that changed nothing clears the clock's own in nineteen of twenty cases: it too can be a bad one. That a clock goes with
-# it although nothing was wrong with its own part happens once in a thousand. [assumption]
+# A good part that changed nothing clears the clock's own in nineteen of twenty cases: it too can be a bad one. That a
+# clock goes with it although nothing was wrong with its own part happens once in a thousand. [assumption]
 _TRIED_WRONG = {False: 0.05, True: 0.001}
 # Faults whose odds an event raises at least so far may have come with it. [assumption]
 _CAME_WITH_IT = 1.3
@@ -78,7 +78,9 @@ def question(case: Case, learned: Learned | None = None) -> Question:
     learned = learned or Learned()
     movement, may_have, assumed = _movement(case)
     own = movement.positions
-    sorted_readings = readings.gauges(case, oscillator=movement.oscillator.kind, own_positions=own, duration_s=movement.power.duration_s)
+    sorted_readings = readings.gauges(
+        case, oscillator=movement.oscillator.kind, own_positions=own, duration_s=movement.power.duration_s
+    )
     layout, nominal = tabulate(movement, positions=sorted_readings.positions)
     places = places_of(movement, layout)
     bench = effects.bench(layout, nominal, places)
@@ -87,14 +89,28 @@ def question(case: Case, learned: Learned | None = None) -> Question:
         may_have = may_have - {"rack", "count_wheel"}
     if movement.strike == "none":
         carried = carried - {"rack", "count_wheel"}
-    found = with_heard_patterns(suspicion(case, traits=carried, may_have=may_have, places=places, priors=learned.priors), case.readings)
+    found = with_heard_patterns(
+        suspicion(case, traits=carried, may_have=may_have, places=places, priors=learned.priors), case.readings
+    )
     told = _told(case, found)
     signs = sign_table(found.suspects, _outside(found))
     sound = predict(layout, spread(nominal, draws_count=1), hours_h=sorted_readings.hours_h)
     typical = float(sound.rate_at_s_per_day[0, 0, 0])
     unused = (*case.unused, *found.unused, *sorted_readings.unused)
-    return Question(case, movement, bench, found, sorted_readings, signs, told, _REGULATOR_SD[movement.oscillator.kind], typical, learned,
-                    unused, tuple(assumed))  # fmt: skip
+    return Question(
+        case,
+        movement,
+        bench,
+        found,
+        sorted_readings,
+        signs,
+        told,
+        _REGULATOR_SD[movement.oscillator.kind],
+        typical,
+        learned,
+        unused,
+        tuple(assumed),
+    )
 
 
 def weigh(asked: Question, theta: Array, draws: FaultDraws) -> tuple[Fate, Array]:
@@ -102,9 +118,17 @@ def weigh(asked: Question, theta: Array, draws: FaultDraws) -> tuple[Fate, Array
     suspects = asked.suspicion.suspects
     what = fate(asked.bench, theta, suspects, draws, hours_h=asked.gauges.hours_h, sizes=asked.learned.sizes)
     total = complaint_model.log_likelihood(
-        asked.told, asked.bench, asked.signs, what, draws, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate
+        asked.told,
+        asked.bench,
+        asked.signs,
+        what,
+        draws,
+        regulator_sd=asked.regulator_sd,
+        typical_rate=asked.typical_rate,
     )
-    total = total + readings.log_likelihood(asked.gauges.gauges, asked.bench, what, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate)
+    total = total + readings.log_likelihood(
+        asked.gauges.gauges, asked.bench, what, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate
+    )
     for tried in asked.suspicion.tried:
         members = np.zeros(len(suspects), bool)
         members[list(tried.members)] = True
@@ -114,25 +138,60 @@ def weigh(asked: Question, theta: Array, draws: FaultDraws) -> tuple[Fate, Array
     since = asked.told.get("since")
     if since is not None:
         brought = np.asarray([one.law.since.get(str(since), 1.0) >= _CAME_WITH_IT for one in suspects])
-        total = total + _came_with(asked, theta, draws, what, brought, wrong=complaint_model.DATED_WRONG, worse=complaint_model.DATED_WORSE)
+        total = total + _came_with(
+            asked, theta, draws, what, brought, wrong=complaint_model.DATED_WRONG, worse=complaint_model.DATED_WORSE
+        )
     return what, total
 
 
 def _came_with(
-    asked: Question, theta: Array, draws: FaultDraws, what: Fate, members: NDArray[np.bool_], *, wrong: float, worse: float
-) -> Array:  # fmt: skip
-    """Log chance that the complaint is said to have come, or gone, with some suspects: the clocks are run again without them."""
+    asked: Question,
+    theta: Array,
+    draws: FaultDraws,
+    what: Fate,
+    members: NDArray[np.bool_],
+    *,
+    wrong: float,
+    worse: float,
+) -> Array:
+    """Log chance that the complaint is said to have come, or gone, with some suspects: the clocks are run again without
+    them.
+    """
     columns = np.flatnonzero((draws.severity[members] > 0.0).any(axis=0))
     earlier = draws.chosen(columns)
     earlier.severity[members] = 0.0
-    before = fate(asked.bench, theta[:, columns], asked.suspicion.suspects, earlier, hours_h=asked.gauges.hours_h[:1], sizes=asked.learned.sizes)
-    return complaint_model.log_since(asked.told, asked.bench, asked.signs, (what, draws), (before, earlier), columns, regulator_sd=asked.regulator_sd,
-                                     typical_rate=asked.typical_rate, wrong=wrong, worse=worse)  # fmt: skip
+    before = fate(
+        asked.bench,
+        theta[:, columns],
+        asked.suspicion.suspects,
+        earlier,
+        hours_h=asked.gauges.hours_h[:1],
+        sizes=asked.learned.sizes,
+    )
+    return complaint_model.log_since(
+        asked.told,
+        asked.bench,
+        asked.signs,
+        (what, draws),
+        (before, earlier),
+        columns,
+        regulator_sd=asked.regulator_sd,
+        typical_rate=asked.typical_rate,
+        wrong=wrong,
+        worse=worse,
+    )
 
 
 def cause_sits_in(asked: Question, found: Draws, members: tuple[int, ...]) -> float:
     """Chance that the complaint would be gone with all the faults of one part put right, and is there with them."""
-    now = fate(asked.bench, found.theta, asked.suspicion.suspects, found.draws, hours_h=asked.gauges.hours_h, sizes=asked.learned.sizes)
+    now = fate(
+        asked.bench,
+        found.theta,
+        asked.suspicion.suspects,
+        found.draws,
+        hours_h=asked.gauges.hours_h,
+        sizes=asked.learned.sizes,
+    )
     chosen = np.zeros(len(asked.suspicion.suspects), bool)
     chosen[list(members)] = True
     return float(np.exp(_came_with(asked, found.theta, found.draws, now, chosen, wrong=1e-6, worse=1e-6)).mean())
@@ -141,13 +200,16 @@ def cause_sits_in(asked: Question, found: Draws, members: tuple[int, ...]) -> fl
 def with_faults_put_right(asked: Question, theta: Array, draws: FaultDraws, members: tuple[int, ...]) -> Fate:
     """The same clocks, had some of their faults been put right."""
     left = draws.without(members)
-    return fate(asked.bench, theta, asked.suspicion.suspects, left, hours_h=asked.gauges.hours_h, sizes=asked.learned.sizes)
+    return fate(
+        asked.bench, theta, asked.suspicion.suspects, left, hours_h=asked.gauges.hours_h, sizes=asked.learned.sizes
+    )
 
 
 def symptom_causes(found: Suspicion) -> list[Cause]:
     """Causes of striking, chiming and alarm symptoms, for the exact sums."""
     return [
-        Cause(one.fault, one.probability, {f"{s.field}={s.value}": s.probability for s in one.signs}) for one in found.symptom_suspects
+        Cause(one.fault, one.probability, {f"{s.field}={s.value}": s.probability for s in one.signs})
+        for one in found.symptom_suspects
     ]
 
 
@@ -168,7 +230,12 @@ def _told(case: Case, found: Suspicion) -> dict[str, object]:
     for reading in case.readings:
         if reading.quantity == "minute_of_stop" and "stops_at" not in told:
             told["stops_at"] = "same_minute"
-        if reading.quantity == "duration" and reading.kind == "time" and reading.of in (None, "movement") and "runs_for_s" not in told:
+        if (
+            reading.quantity == "duration"
+            and reading.kind == "time"
+            and reading.of in (None, "movement")
+            and "runs_for_s" not in told
+        ):
             told["runs_for_s"] = reading.value
     return told
 
@@ -182,12 +249,19 @@ def _movement(case: Case) -> tuple[Movement, frozenset[str], list[str]]:
         name = presets_by_likeness(case.movement, presets)[0]
         assumed.append(f"values not given taken from the family {name}")
     elif name not in presets:
-        raise NotFound("family", name, ", ".join(presets), f"family: {name} is not known here; known: {', '.join(presets)}.")
+        raise NotFound(
+            "family", name, ", ".join(presets), f"family: {name} is not known here; known: {', '.join(presets)}."
+        )
     movement = compose(presets[name], case.movement)
     named = frozenset(movement.traits) & frozenset(traits())
     may_have = frozenset(families()[name].may_have)
     _, may_have = described(frozenset(families()[name].traits), may_have, named)
-    assumed += [f"{key} carried over from the family by position" if key != "beats_per_hour" else "beats_per_hour from the counts" for key in movement.assumed]
+    assumed += [
+        f"{key} carried over from the family by position"
+        if key != "beats_per_hour"
+        else "beats_per_hour from the counts"
+        for key in movement.assumed
+    ]
     return movement, may_have - movement.traits, assumed
 
 

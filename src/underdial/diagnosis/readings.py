@@ -1,7 +1,7 @@
 """What gauges read: the likelihood of the measurements of a case, and the same law to simulate them.
 
-Rates of one clock share the setting of the regulator as it was found, which is not known; it is integrated out, exactly.
-One reading in fifty is taken to be a slip, six times as wide.
+Rates of one clock share the setting of the regulator as it was found, which is not known; it is integrated out,
+exactly. One reading in fifty is taken to be a slip, six times as wide.
 
 Limits: uncertainties that were not said are starting values of ours, [assumption]. Swing 8 deg (balance) or 6 in 100
 (pendulum), rate 12 s/day, beat 1 deg, torque at the escape wheel 10 and at the great wheel 6 in 100, decay 15 in 100.
@@ -27,13 +27,32 @@ _SLIP, _SLIP_WIDTH = 0.02, 6.0
 _PATTERN = "periodic_error"
 _GREAT = ("great_wheel", "barrel", "barrel_arbor", "mainspring", "winding_square", "fusee", "main")
 _SWINGING = (None, "balance", "pendulum", "bob", "movement", "torsion_pendulum", "platform", "balance_wheel", "clock")
-_DEFAULT_U = {"swing_balance": math.radians(8.0), "swing_pendulum": 0.06, "rate": 12.0, "beat": math.radians(1.0), "escape": 0.10,
-              "main": 0.06, "decay": 0.15, "size": 0.10}  # fmt: skip
+_DEFAULT_U = {
+    "swing_balance": math.radians(8.0),
+    "swing_pendulum": 0.06,
+    "rate": 12.0,
+    "beat": math.radians(1.0),
+    "escape": 0.10,
+    "main": 0.06,
+    "decay": 0.15,
+    "size": 0.10,
+}
 # The sums themselves miss by this much besides what the gauge does. [assumption; 0.7 % at worst against integration]
 _MODEL_SHARE = {"swing": 0.02, "escape": 0.03, "main": 0.02, "decay": 0.05, "size": 0.05, "beat": 0.0}
 _SIZES_ONLY = ("swing", "beat", "beat_time")
-_POSITIONS = {"12_up": "12_up", "upright": "12_up", "dial_vertical": "12_up", "dial_vertical_twelve_up": "12_up", "in_case": "12_up",
-              "dial_up": "dial_up", "on_its_back": "dial_up", "dial_down": "dial_down", "3_up": "3_up", "6_up": "6_up", "9_up": "9_up"}  # fmt: skip
+_POSITIONS = {
+    "12_up": "12_up",
+    "upright": "12_up",
+    "dial_vertical": "12_up",
+    "dial_vertical_twelve_up": "12_up",
+    "in_case": "12_up",
+    "dial_up": "dial_up",
+    "on_its_back": "dial_up",
+    "dial_down": "dial_down",
+    "3_up": "3_up",
+    "6_up": "6_up",
+    "9_up": "9_up",
+}
 
 
 @dataclass(frozen=True)
@@ -80,7 +99,11 @@ def gauges(case: Case, *, oscillator: str, own_positions: tuple[str, ...], durat
             continue
         place = _POSITIONS.get(reading.position or "12_up")
         if place is None or (oscillator != "balance" and place != "12_up"):
-            unused.append(Unused(f"{name} position={reading.position}", f"a position that a {oscillator} clock is not reckoned in"))
+            unused.append(
+                Unused(
+                    f"{name} position={reading.position}", f"a position that a {oscillator} clock is not reckoned in"
+                )
+            )
             continue
         if place not in positions:
             positions.append(place)
@@ -105,7 +128,9 @@ def check_measured(one: Mapping[str, Any], *, oscillator: str | None) -> None:
         check_pendulum_swing("value", _value(reading, "swing", oscillator)[0])
 
 
-def log_likelihood(all_gauges: tuple[Gauge, ...], bench: Bench, fate: Fate, *, regulator_sd: float, typical_rate: float) -> Array:
+def log_likelihood(
+    all_gauges: tuple[Gauge, ...], bench: Bench, fate: Fate, *, regulator_sd: float, typical_rate: float
+) -> Array:
     """Log density of the readings for every draw, shape (draws,)."""
     total = np.zeros(len(fate.stop_s))
     rates = [g for g in all_gauges if g.kind == "rate"]
@@ -150,7 +175,9 @@ def spread(gauge: Gauge, predicted: Array) -> Array:
     return np.asarray(np.hypot(gauge.u, share * np.abs(predicted)))
 
 
-def simulate(gauge: Gauge, bench: Bench, fate: Fate, rng: np.random.Generator, *, regulator: Array | float, typical_rate: float) -> Array:
+def simulate(
+    gauge: Gauge, bench: Bench, fate: Fate, rng: np.random.Generator, *, regulator: Array | float, typical_rate: float
+) -> Array:
     """A reading of every draw, slips included; `regulator` is the offset all rates of a clock share [s/day]."""
     predicted = predict_gauge(gauge, bench, fate)
     if gauge.kind == "rate":
@@ -161,7 +188,9 @@ def simulate(gauge: Gauge, bench: Bench, fate: Fate, rng: np.random.Generator, *
 
 
 def _log_reading(gauge: Gauge, predicted: Array) -> Array:
-    """Log density of one reading; of a swing or a beat only the size is read, so that what would fall below 0 is read above it."""
+    """Log density of one reading; of a swing or a beat only the size is read, so that what would fall below 0 is read
+    above it.
+    """
     sd = spread(gauge, predicted)
     density = _log_normal_with_slips(gauge.value - predicted, sd)
     if gauge.kind in _SIZES_ONLY:
@@ -207,18 +236,37 @@ def _kind(reading: Reading) -> str | Unused:
     if of is not None and of.split(".")[0] in ("strike", "chime", "alarm"):
         return Unused(quantity, "a reading in a train that the sums of the going do not hold")
     table = {
-        ("half_arc", "angle"): "swing", ("total_arc", "angle"): "swing", ("rate", "rate"): "rate", ("beat_error", "time"): "beat_time",
-        ("beat_error", "angle"): "beat", ("beat_offset", "angle"): "beat", ("escape_torque", "torque"): "escape",
-        ("main_torque", "torque"): "main", ("flat_diameter", "length"): "flat",
-    }  # fmt: skip
+        ("half_arc", "angle"): "swing",
+        ("total_arc", "angle"): "swing",
+        ("rate", "rate"): "rate",
+        ("beat_error", "time"): "beat_time",
+        ("beat_error", "angle"): "beat",
+        ("beat_offset", "angle"): "beat",
+        ("escape_torque", "torque"): "escape",
+        ("main_torque", "torque"): "main",
+        ("flat_diameter", "length"): "flat",
+    }
     if quantity == "torque" and unit == "torque":
-        return "escape" if part == "escape_wheel" else "main" if part in _GREAT else Unused(quantity, "torque is used at the great wheel and the escape wheel")
+        return (
+            "escape"
+            if part == "escape_wheel"
+            else "main"
+            if part in _GREAT
+            else Unused(quantity, "torque is used at the great wheel and the escape wheel")
+        )
     if quantity == "runout" and unit == "length":
-        return "runout" if part in ("balance_staff", "balance") else Unused(quantity, "run-out is used at the balance staff")
+        return (
+            "runout"
+            if part in ("balance_staff", "balance")
+            else Unused(quantity, "run-out is used at the balance staff")
+        )
     kind = table.get((quantity, unit))
     if kind is None:
         known = any(q == quantity for q, _ in table)
-        return Unused(quantity, f"given in a unit of {unit}" if known else "kept in the record; no prediction of the sums answers to it")
+        return Unused(
+            quantity,
+            f"given in a unit of {unit}" if known else "kept in the record; no prediction of the sums answers to it",
+        )
     if kind == "swing" and part not in _SWINGING:
         return Unused(quantity, f"an arc of {part} is not predicted")
     return kind
@@ -232,10 +280,15 @@ def _value(reading: Reading, kind: str, oscillator: str) -> tuple[float, float]:
         value = abs(value)
     if not u:
         u = {
-            "swing": _DEFAULT_U["swing_balance"] if oscillator == "balance" else _DEFAULT_U["swing_pendulum"] * abs(value),
-            "rate": _DEFAULT_U["rate"], "beat": _DEFAULT_U["beat"], "beat_time": 0.1 * abs(value) + 5e-4,
-            "escape": _DEFAULT_U["escape"] * abs(value), "main": _DEFAULT_U["main"] * abs(value),
-        }.get(kind, _DEFAULT_U["size"] * abs(value) + 1e-6)  # fmt: skip
+            "swing": _DEFAULT_U["swing_balance"]
+            if oscillator == "balance"
+            else _DEFAULT_U["swing_pendulum"] * abs(value),
+            "rate": _DEFAULT_U["rate"],
+            "beat": _DEFAULT_U["beat"],
+            "beat_time": 0.1 * abs(value) + 5e-4,
+            "escape": _DEFAULT_U["escape"] * abs(value),
+            "main": _DEFAULT_U["main"] * abs(value),
+        }.get(kind, _DEFAULT_U["size"] * abs(value) + 1e-6)
     return value, max(u, 1e-9)
 
 

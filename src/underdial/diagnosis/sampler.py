@@ -1,13 +1,13 @@
 """Clocks that agree with all that was told: importance sampling first, tempered moves when the evidence is sharp.
 
-Draws agree with the findings exactly and are weighed by complaint and readings. When too few of them carry the weight, a
-set of particles is led from the findings to the whole evidence in steps; between the steps each moves by a
-reference-adapted Crank-Nicolson step of the sound movement, by redrawing single suspects, and by redrawing how bad
-the present ones are. Redrawing single suspects keeps rare faults in the set. Two runs are made and compared.
+Draws agree with the findings exactly and are weighed by complaint and readings. When too few of them carry the weight,
+a set of particles is led from the findings to the whole evidence in steps; between the steps each moves by a
+reference-adapted Crank-Nicolson step of the sound movement, by redrawing single suspects, and by redrawing how bad the
+present ones are. Redrawing single suspects keeps rare faults in the set. Two runs are made and compared.
 
-The random source is passed in; the same source gives the same answer to the last digit.
-Limits: at 40 000 to 120 000 draws; below an effective 300 the tempered runs answer, with 2 x 1400 particles, side by side. With eight
-sharp readings these are worth some 50 independent draws (reckoned from how the two runs differ), and the stated errors say so.
+The random source is passed in; the same source gives the same answer to the last digit. Limits: at 40 000 to 120 000
+draws; below an effective 300 the tempered runs answer, with 2 x 1400 particles, side by side. With eight sharp readings
+these are worth some 50 independent draws (reckoned from how the two runs differ), and the stated errors say so.
 """
 
 from __future__ import annotations
@@ -84,7 +84,12 @@ class Posterior:
 
 
 def posterior(
-    asked: Question, rng: np.random.Generator, *, keep: int = 3000, most_draws: int = 120_000, hurried: bool = False,
+    asked: Question,
+    rng: np.random.Generator,
+    *,
+    keep: int = 3000,
+    most_draws: int = 120_000,
+    hurried: bool = False,
     progress: Progress | None = None,
 ) -> Posterior:
     """Draw clocks that agree with everything told.
@@ -112,7 +117,10 @@ def posterior(
     say = progress or (lambda share: None)
     parts = [importance(asked, rng, draws_count=min(2 * BLOCK, most_draws))]
     say(0.3)
-    while _effective(np.concatenate([p.log_weight for p in parts])) < WANTED_EFFECTIVE and sum(p.tried_count for p in parts) < most_draws:
+    while (
+        _effective(np.concatenate([p.log_weight for p in parts])) < WANTED_EFFECTIVE
+        and sum(p.tried_count for p in parts) < most_draws
+    ):
         parts.append(importance(asked, rng, draws_count=BLOCK))
         say(min(0.9, sum(p.tried_count for p in parts) / most_draws))
     found = together(*parts)
@@ -127,13 +135,16 @@ def posterior(
     theta = np.concatenate([first.theta, second.theta], axis=1)
     draws = FaultDraws.joined([first.draws, second.draws])
     evidence = float(np.logaddexp(first.log_evidence, second.log_evidence) - math.log(2.0))
-    return Posterior(theta, draws, _worth_of_two_runs(one, two, draws.count), evidence, float(np.abs(one - two).max()), "tempered")
+    return Posterior(
+        theta, draws, _worth_of_two_runs(one, two, draws.count), evidence, float(np.abs(one - two).max()), "tempered"
+    )
 
 
 def _worth_of_two_runs(one: Array, two: Array, count: int) -> float:
     """How many independent draws would differ as two runs did: the spread of a chance p over n draws is p(1 - p)/n.
 
-    Counted over the suspects that are most in doubt: the many rare ones come and go easily and say little of how well those are known.
+    Counted over the suspects that are most in doubt: the many rare ones come and go easily and say little of how well
+    those are known.
     """
     p = 0.5 * (one + two)
     doubtful = np.argsort(-p * (1.0 - p), kind="stable")[:_DOUBTFUL]
@@ -164,18 +175,33 @@ def resampled(weights: Array, count: int, rng: np.random.Generator) -> NDArray[n
     return np.minimum(np.searchsorted(np.cumsum(weights), steps), len(weights) - 1).astype(np.int64)
 
 
-def tempered(asked: Question, rng: np.random.Generator, start: Weighed | None = None, *, hurried: bool = False, progress: Progress | None = None) -> Posterior:
+def tempered(
+    asked: Question,
+    rng: np.random.Generator,
+    start: Weighed | None = None,
+    *,
+    hurried: bool = False,
+    progress: Progress | None = None,
+) -> Posterior:
     """One run of tempered particles from the findings to the whole evidence."""
     pool = start or importance(asked, rng, draws_count=3 * BLOCK)
     return _led(asked, rng, [pool], hurried=hurried, progress=progress)[0]
 
 
-def _led(asked: Question, rng: np.random.Generator, pools: list[Weighed], *, hurried: bool, progress: Progress | None) -> list[Posterior]:
-    """Runs of tempered particles side by side: each resamples among its own, all are weighed in one go, which costs less."""
+def _led(
+    asked: Question, rng: np.random.Generator, pools: list[Weighed], *, hurried: bool, progress: Progress | None
+) -> list[Posterior]:
+    """Runs of tempered particles side by side: each resamples among its own, all are weighed in one go, which costs
+    less.
+    """
     # Evidence that is but a little too sharp needs fewer steps.
     easy = hurried or min(p.effective_count() for p in pools) >= _EASY_EFFECTIVE
     particles, moves_count = (_PARTICLES // 2, _MOVES // 2) if easy else (_PARTICLES, _MOVES)
-    theta, draws, like = np.concatenate([p.theta for p in pools], axis=1), FaultDraws.joined([p.draws for p in pools]), np.concatenate([p.log_weight for p in pools])
+    theta, draws, like = (
+        np.concatenate([p.theta for p in pools], axis=1),
+        FaultDraws.joined([p.draws for p in pools]),
+        np.concatenate([p.log_weight for p in pools]),
+    )
     groups = np.split(np.arange(len(like)), np.cumsum([p.draws.count for p in pools])[:-1])
     beta, evidence, sizes = 0.0, [math.log(p.draws.count / p.tried_count) for p in pools], _Steps()
     blocks = _blocks(asked)
@@ -193,7 +219,9 @@ def _led(asked: Question, rng: np.random.Generator, pools: list[Weighed], *, hur
         beta = step
         moves = moves_count if beta < 1.0 else 2 * moves_count
         for move in range(moves):
-            theta, draws, like = _move(asked, rng, blocks, sizes, beta, theta, draws, like, groups, kind=_ORDER[move % len(_ORDER)])
+            theta, draws, like = _move(
+                asked, rng, blocks, sizes, beta, theta, draws, like, groups, kind=_ORDER[move % len(_ORDER)]
+            )
         if progress is not None:
             progress(beta)
         if beta >= 1.0:
@@ -253,9 +281,18 @@ def _blocks(asked: Question) -> tuple[list[tuple[int, ...]], Array]:
 
 
 def _move(
-    asked: Question, rng: np.random.Generator, blocks: tuple[list[tuple[int, ...]], Array], sizes: _Steps, beta: float,
-    theta: Array, draws: FaultDraws, like: Array, groups: list[NDArray[np.int64]], *, kind: str,
-) -> tuple[Array, FaultDraws, Array]:  # fmt: skip
+    asked: Question,
+    rng: np.random.Generator,
+    blocks: tuple[list[tuple[int, ...]], Array],
+    sizes: _Steps,
+    beta: float,
+    theta: Array,
+    draws: FaultDraws,
+    like: Array,
+    groups: list[NDArray[np.int64]],
+    *,
+    kind: str,
+) -> tuple[Array, FaultDraws, Array]:
     """One move of all particles at the exponent `beta`."""
     extra = np.zeros(len(like))
     new_theta, new_draws = theta, draws
@@ -275,7 +312,12 @@ def _move(
         sizes.rho = float(np.clip(sizes.rho + (0.05 if rate < 0.2 else -0.05 if rate > 0.4 else 0.0), 0.3, 0.98))
         theta = np.where(taken[None, :], new_theta, theta)
     else:
-        merged = FaultDraws(*(np.where(taken[None, :], getattr(new_draws, n), getattr(draws, n)) for n in ("severity", "arbor", "sense", "clock")))
+        merged = FaultDraws(
+            *(
+                np.where(taken[None, :], getattr(new_draws, n), getattr(draws, n))
+                for n in ("severity", "arbor", "sense", "clock")
+            )
+        )
         draws = merged
     return theta, draws, np.where(taken, proposed, like)
 
@@ -309,8 +351,11 @@ def _worse_or_better(asked: Question, draws: FaultDraws, rng: np.random.Generato
     return new
 
 
-def _swapped(asked: Question, draws: FaultDraws, rng: np.random.Generator, *, only_stops: bool) -> tuple[FaultDraws, Array]:
-    """One present suspect taken out and an absent one put in, in each particle; with the log ratio that corrects for it.
+def _swapped(
+    asked: Question, draws: FaultDraws, rng: np.random.Generator, *, only_stops: bool
+) -> tuple[FaultDraws, Array]:
+    """One present suspect taken out and an absent one put in, in each particle; with the log ratio that corrects for
+    it.
 
     The one to leave is any present one alike, the one to come is chosen by its odds; so the odds cancel but for the
     sums over those absent before and after.
@@ -337,7 +382,12 @@ def _swapped(asked: Question, draws: FaultDraws, rng: np.random.Generator, *, on
 
 
 def _redrawn(
-    asked: Question, draws: FaultDraws, blocks: tuple[list[tuple[int, ...]], Array], rng: np.random.Generator, *, blocks_count: int
+    asked: Question,
+    draws: FaultDraws,
+    blocks: tuple[list[tuple[int, ...]], Array],
+    rng: np.random.Generator,
+    *,
+    blocks_count: int,
 ) -> FaultDraws:
     """Some blocks of suspects redrawn in each particle, as before anything but the findings was known."""
     suspects = asked.suspicion.suspects
@@ -387,7 +437,9 @@ def _from_importance(found: Weighed, keep: int, rng: np.random.Generator) -> Pos
     chosen = resampled(weights, keep, rng)
     log_max = found.log_weight.max()
     evidence = float(log_max + np.log(np.exp(found.log_weight - log_max).sum() / found.tried_count))
-    return Posterior(found.theta[:, chosen], found.draws.chosen(chosen), found.effective_count(), evidence, gap, "importance")
+    return Posterior(
+        found.theta[:, chosen], found.draws.chosen(chosen), found.effective_count(), evidence, gap, "importance"
+    )
 
 
 def fates(asked: Question, found: Posterior) -> Fate:

@@ -55,8 +55,8 @@ def seen(x: Array, noise: Array, *, level: str | None) -> Array:
     x, noise : array, shape (n,)
         Standard normal numbers: the first places the reading within its level, the second the truth about it.
     level : str or None
-        `slight`, `moderate`, `severe`, None when no extent was said (anything above the lowest cut), or `none` for a fault
-        that is there but was read as sound.
+        `slight`, `moderate`, `severe`, None when no extent was said (anything above the lowest cut), or `none` for a
+        fault that is there but was read as sound.
 
     Returns
     -------

@@ -40,7 +40,9 @@ def told_weight(names: Sequence[str], asked: Question, what: Fate, draws: FaultD
     return weight
 
 
-def simulate_told(names: Sequence[str], asked: Question, what: Fate, draws: FaultDraws, rng: np.random.Generator) -> list[dict[str, object]]:
+def simulate_told(
+    names: Sequence[str], asked: Question, what: Fate, draws: FaultDraws, rng: np.random.Generator
+) -> list[dict[str, object]]:
     """What the owner of each clock says in these fields, one mapping for each draw."""
     n = draws.count
     out: list[dict[str, object]] = [{} for _ in range(n)]
@@ -57,8 +59,17 @@ def _simulated(name: str, asked: Question, what: Fate, draws: FaultDraws, rng: n
     if name in ("runs_for_s", "runs_dial_up_for_s"):
         return [float(t) for t in _times(name, asked, what, rng)]
     if name == "never_runs":
-        chance = np.exp(complaint_model.log_likelihood({name: True}, asked.bench, asked.signs, what, draws, regulator_sd=asked.regulator_sd,
-                                                       typical_rate=asked.typical_rate))  # fmt: skip
+        chance = np.exp(
+            complaint_model.log_likelihood(
+                {name: True},
+                asked.bench,
+                asked.signs,
+                what,
+                draws,
+                regulator_sd=asked.regulator_sd,
+                typical_rate=asked.typical_rate,
+            )
+        )
         return [bool(x) for x in rng.random(n) < chance]
     if name == "stops":
         return [True] * n
@@ -79,8 +90,12 @@ def _times(name: str, asked: Question, what: Fate, rng: np.random.Generator) -> 
         ending = [ENDINGS[int(e)] for e in what.ending]
         turn = what.period_s * rng.random(n) * np.exp(0.3 * rng.standard_normal(n))
         later = what.period_s * complaint_model.LATER_TURNS ** rng.random(n)
-        turn = np.where((what.ending == ENDING["arbor"]) & (rng.random(n) > complaint_model.FIRST_TURN_SHARE), later, turn)
-        memoryless = what.period_s * rng.exponential(size=n) * np.exp(rng.choice(complaint_model.NOW_AND_THEN_STEPS, size=n))
+        turn = np.where(
+            (what.ending == ENDING["arbor"]) & (rng.random(n) > complaint_model.FIRST_TURN_SHARE), later, turn
+        )
+        memoryless = (
+            what.period_s * rng.exponential(size=n) * np.exp(rng.choice(complaint_model.NOW_AND_THEN_STEPS, size=n))
+        )
         at_turn = np.asarray([e in complaint_model.TURN_ENDINGS for e in ending])
         chance = np.asarray([e in ("random", "tilt") for e in ending])
         time = np.where(at_turn, turn, np.where(chance, memoryless, time))
@@ -92,4 +107,6 @@ def _times(name: str, asked: Question, what: Fate, rng: np.random.Generator) -> 
 
 
 def _values(name: str, asked: Question, what: Fate, draws: FaultDraws) -> dict[str, Array]:
-    return complaint_model.values_of(name, asked.bench, asked.signs, what, draws, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate)
+    return complaint_model.values_of(
+        name, asked.bench, asked.signs, what, draws, regulator_sd=asked.regulator_sd, typical_rate=asked.typical_rate
+    )

@@ -1,8 +1,8 @@
 """Who is suspected: the faults this clock can have, each with its chance and place after the findings.
 
-A finding that points to a fault makes a suspect at the finding's own place; the same fault elsewhere in the train stays a
-suspect with its own chance. "Checked, sound" lowers, "not examined" leaves as it was. Of the reports of a fault one in ten is
-wrong when nothing was said about certainty; a spoken hedge takes the place of that one in ten.
+A finding that points to a fault makes a suspect at the finding's own place; the same fault elsewhere in the train stays
+a suspect with its own chance. "Checked, sound" lowers, "not examined" leaves as it was. Of the reports of a fault one
+in ten is wrong when nothing was said about certainty; a spoken hedge takes the place of that one in ten.
 
 Limits: faults are independent of one another before the symptoms are told. Chances are starting values of ours.
 """
@@ -35,21 +35,46 @@ _MOST_WRONG = 0.5
 # How many faults of the going a move, a fall or a repair brings on average. [assumption]
 _FAULTS_OF_AN_EVENT = 0.8
 # What a measured finding says of severity: SI value of severity 1. [assumption]
-_MEASURED = {"BAL-01": 0.08e-3, "TRN-01": 0.12e-3, "TRN-02": 0.12e-3, "BAL-04": 0.15e-3, "ESC-01": 0.15e-3, "TRN-08": 0.05e-3,
-             "TRN-14": 0.08e-3, "TRN-10": 0.08e-3}  # fmt: skip
-_SYMPTOM_FINDINGS = {"loses": ("rate_kind", "loses"), "gains": ("rate_kind", "gains"), "trips": ("races", True),
-                     "strikes_wrong": ("strikes", "wrong_count"), "no_strike": ("strikes", "never"),
-                     "low_amplitude": ("swing", "too_small"), "squeaks": ("noise", "squeak"), "stops": ("stops", True)}  # fmt: skip
+_MEASURED = {
+    "BAL-01": 0.08e-3,
+    "TRN-01": 0.12e-3,
+    "TRN-02": 0.12e-3,
+    "BAL-04": 0.15e-3,
+    "ESC-01": 0.15e-3,
+    "TRN-08": 0.05e-3,
+    "TRN-14": 0.08e-3,
+    "TRN-10": 0.08e-3,
+}
+_SYMPTOM_FINDINGS = {
+    "loses": ("rate_kind", "loses"),
+    "gains": ("rate_kind", "gains"),
+    "trips": ("races", True),
+    "strikes_wrong": ("strikes", "wrong_count"),
+    "no_strike": ("strikes", "never"),
+    "low_amplitude": ("swing", "too_small"),
+    "squeaks": ("noise", "squeak"),
+    "stops": ("stops", True),
+}
 
 # A part that was looked at shows that the clock is not built the other way.
-_NOT_BUILT = {"suspension_spring": "silk_suspension", "rack": "count_wheel", "rack_tail": "count_wheel", "rack_hook": "count_wheel", "snail": "count_wheel", "count_wheel": "rack"}
+_NOT_BUILT = {
+    "suspension_spring": "silk_suspension",
+    "rack": "count_wheel",
+    "rack_tail": "count_wheel",
+    "rack_hook": "count_wheel",
+    "snail": "count_wheel",
+    "count_wheel": "rack",
+}
 
 
 @dataclass(frozen=True)
 class Suspect:
-    """A fault at a place that the draws may hold. `reports` are the numbers of the findings that point to it.
+    """A fault at a place that the draws may hold.
 
-    read_as_none_share: chance, if the fault is there though it was looked for, that it was seen but taken for sound, so slight was it.
+    `reports` are the numbers of the findings that point to it.
+
+    read_as_none_share: chance, if the fault is there though it was looked for, that it was seen but taken for sound, so
+    slight was it.
     """
 
     fault: str
@@ -129,35 +154,64 @@ class _Book:
 
 
 def suspicion(
-    case: Case, *, traits: frozenset[str], may_have: frozenset[str], places: Places, priors: Mapping[str, float] | None = None
+    case: Case,
+    *,
+    traits: frozenset[str],
+    may_have: frozenset[str],
+    places: Places,
+    priors: Mapping[str, float] | None = None,
 ) -> Suspicion:
     """Gather the suspects of a case.
 
     `traits` are carried, `may_have` unknown; `priors` overrides chances of faults by id (learned from finished jobs).
     """
     since = str(case.told.get("since", ""))
-    may_have = may_have - {_NOT_BUILT[one.component] for one in case.reports if one.component in _NOT_BUILT and one.state != "not_examined"}
+    may_have = may_have - {
+        _NOT_BUILT[one.component] for one in case.reports if one.component in _NOT_BUILT and one.state != "not_examined"
+    }
     book = _Book()
-    of_going = any(name not in ("strikes", "chimes", "alarm", "since", "words") for name in case.told) or len(case.told) < 2
+    of_going = (
+        any(name not in ("strikes", "chimes", "alarm", "since", "words") for name in case.told) or len(case.told) < 2
+    )
     _general_suspects(book, traits, may_have, places, (since if of_going else "", since), priors or {})
     for sentence in case.last_done:
         _hear_work(book, sentence)
     told: dict[str, object] = dict(case.told)
     for report in case.reports:
-        if report.component in ("movement", "pendulum", "pallets") and report.condition in _SYMPTOM_FINDINGS and report.component == "movement":
+        if (
+            report.component in ("movement", "pendulum", "pallets")
+            and report.condition in _SYMPTOM_FINDINGS
+            and report.component == "movement"
+        ):
             if report.state == "present":
                 key, value = _SYMPTOM_FINDINGS[report.condition]
                 told.setdefault(key, value)
             continue
         _hear(book, report, traits, may_have, places)
     tried = _trials(book, case)
-    return Suspicion(tuple(book.suspects), tuple(book.picks), tuple(tried), tuple(book.symptom.values()), told, tuple(book.unused), places)
+    return Suspicion(
+        tuple(book.suspects),
+        tuple(book.picks),
+        tuple(tried),
+        tuple(book.symptom.values()),
+        told,
+        tuple(book.unused),
+        places,
+    )
 
 
 def _general_suspects(
-    book: _Book, traits: frozenset[str], may_have: frozenset[str], places: Places, since: tuple[str, str], priors: Mapping[str, float]
+    book: _Book,
+    traits: frozenset[str],
+    may_have: frozenset[str],
+    places: Places,
+    since: tuple[str, str],
+    priors: Mapping[str, float],
 ) -> None:
-    """Every fault such a clock can have. `since` is what going faults, and what those of striking and the rest, are dated from."""
+    """Every fault such a clock can have.
+
+    `since` is what going faults, and what those of striking and the rest, are dated from.
+    """
     known = faults()
     share = _event_share(traits, may_have, since[0], priors)
     for fault_id, law in fault_laws().items():
@@ -167,24 +221,50 @@ def _general_suspects(
             continue
         arbors, everywhere = places.of_law(law.place)
         book.general[fault_id] = len(book.suspects)
-        book.suspects.append(Suspect(fault_id, law, chance, arbors, everywhere, known[fault_id].component, known[fault_id].condition,
-                                     places.label(arbors[0]) if len(arbors) == 1 and law.place != "motion" else None, None, since_factor=factor))  # fmt: skip
+        book.suspects.append(
+            Suspect(
+                fault_id,
+                law,
+                chance,
+                arbors,
+                everywhere,
+                known[fault_id].component,
+                known[fault_id].condition,
+                places.label(arbors[0]) if len(arbors) == 1 and law.place != "motion" else None,
+                None,
+                since_factor=factor,
+            )
+        )
     for name, law in _nameless(priors).items():
         arbors, everywhere = places.of_law(law.place)
         book.general[name] = len(book.suspects)
-        book.suspects.append(Suspect(name, law, law.prior_probability, arbors, everywhere, "movement", "none_of_these", None, None))
+        book.suspects.append(
+            Suspect(name, law, law.prior_probability, arbors, everywhere, "movement", "none_of_these", None, None)
+        )
     for fault_id, symptom in symptom_laws().items():
-        chance = _chance(known[fault_id], traits, may_have, priors.get(fault_id, symptom.prior_probability), symptom.since.get(since[1], 1.0))
+        chance = _chance(
+            known[fault_id],
+            traits,
+            may_have,
+            priors.get(fault_id, symptom.prior_probability),
+            symptom.since.get(since[1], 1.0),
+        )
         if chance > 0.0:
-            book.symptom[fault_id] = SymptomSuspect(fault_id, chance, symptom.signs, known[fault_id].component, known[fault_id].condition, None)
+            book.symptom[fault_id] = SymptomSuspect(
+                fault_id, chance, symptom.signs, known[fault_id].component, known[fault_id].condition, None
+            )
 
 
 def _event_share(traits: frozenset[str], may_have: frozenset[str], since: str, priors: Mapping[str, float]) -> float:
-    """Part of the odds of an event that counts, so that it brings about one fault of the going on average and not several."""
+    """Part of the odds of an event that counts, so that it brings about one fault of the going on average and not
+    several.
+    """
     new = 0.0
     for fault_id, law in fault_laws().items():
         prior, fault = priors.get(fault_id, law.prior_probability), faults()[fault_id]
-        new += _chance(fault, traits, may_have, prior, law.since.get(since, 1.0)) - _chance(fault, traits, may_have, prior, 1.0)
+        new += _chance(fault, traits, may_have, prior, law.since.get(since, 1.0)) - _chance(
+            fault, traits, may_have, prior, 1.0
+        )
     return min(1.0, _FAULTS_OF_AN_EVENT / new) if new > 0.0 else 1.0
 
 
@@ -204,8 +284,12 @@ def _hear_work(book: _Book, sentence: str) -> None:
 
 def _nameless(priors: Mapping[str, float]) -> dict[str, FaultLaw]:
     """A drag and a stop that have no name, so that what the list lacks is not blamed on its nearest neighbour."""
-    drag = FaultLaw(NAMELESS, priors.get(NAMELESS, 0.05), "arbor", (("drag_share", 0.2),), (), (), {}, 1.0, "assumption", 0)
-    stop = FaultLaw(UNKNOWN_STOP, priors.get(UNKNOWN_STOP, 0.02), "none", (), (("random", 0.6),), (), {}, 1.0, "assumption", 0)
+    drag = FaultLaw(
+        NAMELESS, priors.get(NAMELESS, 0.05), "arbor", (("drag_share", 0.2),), (), (), {}, 1.0, "assumption", 0
+    )
+    stop = FaultLaw(
+        UNKNOWN_STOP, priors.get(UNKNOWN_STOP, 0.02), "none", (), (("random", 0.6),), (), {}, 1.0, "assumption", 0
+    )
     return {NAMELESS: drag, UNKNOWN_STOP: stop}
 
 
@@ -230,7 +314,11 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
         if report.state == "present":
             _hear_sound(book, report, places)
         return
-    if report.state == "present" and report.condition == "replaced" and heard_works(components()[report.component].preferred):
+    if (
+        report.state == "present"
+        and report.condition == "replaced"
+        and heard_works(components()[report.component].preferred)
+    ):
         # That a part is not the first one is history, not a fault; it makes likelier what new parts bring.
         _hear_work(book, f"{components()[report.component].preferred} replaced")
         return
@@ -241,13 +329,21 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
         fitting = [f for f in fitting if not f.match_of] if report.state == "present" else fitting
     other = places.other_train(report.of)
     going = [f for f in fitting if f.id in book.general and not (other and not _of_other_train(f, other))]
-    # A fault of the named place takes that of any place with it: a bent tooth of the escape wheel is one fault, not two.
+    # A fault of the named place takes that of any place with it: a bent tooth of the escape wheel is one fault, not
+    # two.
     own = {f.matches[0] for f in going if f.match_of}
     going = [f for f in going if f.match_of or report.of is None or f.matches[0] not in own]
-    # Of several readings a fault of this very place comes first, then one that goes by this very name unless it is much the rarer.
+    # Of several readings a fault of this very place comes first, then one that goes by this very name unless it is much
+    # the rarer.
     common = 0.5 * max((fault_laws()[f.id].prior_probability for f in going), default=0.0)
-    own_name = {f.id for f in going if f.matches[0] == (report.component, report.condition) and fault_laws()[f.id].prior_probability >= common}
-    going.sort(key=lambda f: (not f.match_of, f.id not in own_name, not _of_such_clocks(f, traits) and f.id in own_name))
+    own_name = {
+        f.id
+        for f in going
+        if f.matches[0] == (report.component, report.condition) and fault_laws()[f.id].prior_probability >= common
+    }
+    going.sort(
+        key=lambda f: (not f.match_of, f.id not in own_name, not _of_such_clocks(f, traits) and f.id in own_name)
+    )
     striking = [f for f in fitting if f.id in book.symptom and f.id not in book.general]
     if not going and not striking:
         book.unused.append(Unused(name, _why_unused(found, fitting, other)))
@@ -258,7 +354,12 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
         for fault in striking:
             law = symptom_laws()[fault.id]
             old = book.symptom[fault.id]
-            book.symptom[fault.id] = replace(old, probability=_odds(old.probability, _passed_over(law.overlooked_probability, report.certainty, old.probability)))
+            book.symptom[fault.id] = replace(
+                old,
+                probability=_odds(
+                    old.probability, _passed_over(law.overlooked_probability, report.certainty, old.probability)
+                ),
+            )
         return
     _raise(book, report, going, striking, places)
 
@@ -266,7 +367,9 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
 def _of_such_clocks(fault: Fault, carried: frozenset[str]) -> bool:
     """Whether a fault belongs to clocks of this very build or case, not to all with its power or oscillator."""
     kinds = known_traits()
-    return any(kinds[t].kind in ("case", "build") for choice in fault.traits for t in choice if t in carried and t in kinds)
+    return any(
+        kinds[t].kind in ("case", "build") for choice in fault.traits for t in choice if t in carried and t in kinds
+    )
 
 
 def _of_other_train(fault: Fault, train: str) -> bool:
@@ -295,7 +398,8 @@ def _raise(book: _Book, report: Report, going: Sequence[Fault], striking: Sequen
     strike_weights = [symptom_laws()[f.id].prior_probability ** 0.5 * _NEXT_READING**k for k, f in enumerate(striking)]
     total = sum(weights) + sum(strike_weights)
     for number, weight in zip(members, weights, strict=True):
-        # The finding is the evidence: what it does not explain of a fault's own chance stays, where others could explain it.
+        # The finding is the evidence: what it does not explain of a fault's own chance stays, where others could
+        # explain it.
         old_one = book.suspects[number]
         book.suspects[number] = replace(old_one, probability=old_one.probability * (1.0 - weight / sum(weights)))
     if members:
@@ -303,8 +407,14 @@ def _raise(book: _Book, report: Report, going: Sequence[Fault], striking: Sequen
     for fault, weight in zip(striking, strike_weights, strict=True):
         old = book.symptom[fault.id]
         chance = 1.0 - (1.0 - old.probability) * (1.0 - sure * weight / total)
-        book.symptom[fault.id] = replace(old, probability=chance, component=report.component, condition=report.condition,
-                                         of=report.of, reports=(*old.reports, report.index))  # fmt: skip
+        book.symptom[fault.id] = replace(
+            old,
+            probability=chance,
+            component=report.component,
+            condition=report.condition,
+            of=report.of,
+            reports=(*old.reports, report.index),
+        )
 
 
 def _placed(book: _Book, fault: Fault, report: Report, level: str | None, places: Places) -> int:
@@ -314,8 +424,15 @@ def _placed(book: _Book, fault: Fault, report: Report, level: str | None, places
     own = report.component if "wheel" in report.component else None
     arbor = places.named(report.of or own)
     measured = report.value_si / _MEASURED[fault.id] if report.value_si is not None and fault.id in _MEASURED else None
-    change: dict[str, Any] = {"level": level, "measured_severity": measured, "looked_at": True, "component": report.component,
-              "condition": report.condition, "of": report.of, "place": report.place}  # fmt: skip
+    change: dict[str, Any] = {
+        "level": level,
+        "measured_severity": measured,
+        "looked_at": True,
+        "component": report.component,
+        "condition": report.condition,
+        "of": report.of,
+        "place": report.place,
+    }
     if arbor is None or law.place not in ("arbor", "wide", "all", "fast"):
         old = book.suspects[general]
         book.suspects[general] = replace(old, **change, reports=(*old.reports, report.index))
@@ -328,8 +445,17 @@ def _placed(book: _Book, fault: Fault, report: Report, level: str | None, places
         return number
     elsewhere = book.suspects[general]
     book.placed[key] = len(book.suspects)
-    book.suspects.append(replace(elsewhere, **change, probability=elsewhere.probability / max(places.count, 1), arbors=(arbor,), everywhere=False,
-                                 reports=(report.index,), sound_reports=()))  # fmt: skip
+    book.suspects.append(
+        replace(
+            elsewhere,
+            **change,
+            probability=elsewhere.probability / max(places.count, 1),
+            arbors=(arbor,),
+            everywhere=False,
+            reports=(report.index,),
+            sound_reports=(),
+        )
+    )
     left = tuple(a for a in elsewhere.arbors if a != arbor)
     if left and not elsewhere.everywhere:
         book.suspects[general] = replace(elsewhere, arbors=left)
@@ -352,7 +478,13 @@ def _lower(book: _Book, fault_id: str, report: Report, places: Places) -> None:
     else:
         chance = _odds(old.probability, factor)
         share = max(share, _read_as_none(old.law.overlooked_probability, report.certainty))
-    book.suspects[number] = replace(old, probability=chance, looked_at=True, sound_reports=(*old.sound_reports, report.index), read_as_none_share=share)
+    book.suspects[number] = replace(
+        old,
+        probability=chance,
+        looked_at=True,
+        sound_reports=(*old.sound_reports, report.index),
+        read_as_none_share=share,
+    )
 
 
 def _hear_sound(book: _Book, report: Report, places: Places) -> None:
@@ -363,17 +495,24 @@ def _hear_sound(book: _Book, report: Report, places: Places) -> None:
     for fault_id, number in list(book.general.items()):
         if fault_id not in known:
             continue
-        named = any(c == part or part in components()[c].kinds or c in components()[part].kinds for c, _ in known[fault_id].matches)
+        named = any(
+            c == part or part in components()[c].kinds or c in components()[part].kinds
+            for c, _ in known[fault_id].matches
+        )
         if not named or (part == "movement" and known[fault_id].group not in ("train", "power", "escapement")):
             continue
         if vague:
             old = book.suspects[number]
-            book.suspects[number] = replace(old, probability=_odds(old.probability, 0.7), sound_reports=(*old.sound_reports, report.index))
+            book.suspects[number] = replace(
+                old, probability=_odds(old.probability, 0.7), sound_reports=(*old.sound_reports, report.index)
+            )
         else:
             _lower(book, fault_id, report, places)
     for fault_id, symptom in list(book.symptom.items()):
         if any(c == part for c, _ in known[fault_id].matches):
-            factor = _passed_over(symptom_laws()[fault_id].overlooked_probability, report.certainty, symptom.probability)
+            factor = _passed_over(
+                symptom_laws()[fault_id].overlooked_probability, report.certainty, symptom.probability
+            )
             book.symptom[fault_id] = replace(symptom, probability=_odds(symptom.probability, factor))
 
 
@@ -392,7 +531,8 @@ def _trials(book: _Book, case: Case) -> list[Tried]:
 
 
 def _belongs(fault: Fault, part: str) -> bool:
-    """Whether a good part in its place takes the fault away: a name of the fault is the part, a kind of it, or sits in it.
+    """Whether a good part in its place takes the fault away: a name of the fault is the part, a kind of it, or sits in
+    it.
 
     A platform carries its whole escapement; the contrate wheel that drives it stays with the movement.
     """
@@ -424,7 +564,9 @@ def _passed_over(overlooked: float, certainty: float, probability: float) -> flo
 
     A sound part, too, is not always called so: of those that hold no fault some are reported to.
     """
-    factor = (overlooked + (1.0 - overlooked) * chance_of_saying_none()) / (1.0 - wrong_report_probability(probability, overlooked))
+    factor = (overlooked + (1.0 - overlooked) * chance_of_saying_none()) / (
+        1.0 - wrong_report_probability(probability, overlooked)
+    )
     return 1.0 - certainty * (1.0 - factor)
 
 

@@ -1,8 +1,10 @@
-"""Striking, chiming and alarm of one case: what was told, who can have done it, and what putting some of them right would cure.
+"""Striking, chiming and alarm of one case: what was told, who can have done it, and what putting some of them right
+would cure.
 
 The exact sums are those of `symptoms`; here they meet the case. Worlds for imagined looks are drawn by the same law.
 
-Limits: a fault that touches the going too keeps the chance the going gives it; its symptoms are taken to be independent of that.
+Limits: a fault that touches the going too keeps the chance the going gives it; its symptoms are taken to be independent
+of that.
 """
 
 from __future__ import annotations
@@ -19,9 +21,18 @@ from underdial.diagnosis.symptoms import LEAK, Cause, Verdict, gone_after, judge
 
 SYMPTOM_FIELDS = ("strikes", "chimes", "alarm")
 # What is said of one symptom rules others out: a clock that strikes the wrong count strikes.
-_NEVER_WITH = {"wrong_count": ("never", "runs_on"), "one_hour_wrong": ("never", "runs_on", "wrong_count"), "runs_on": ("never",),
-               "slow": ("never",), "too_fast": ("never", "slow"), "out_of_order": ("never",), "wrong_time": ("never",), "weak": ("never",),
-               "one": ("never", "runs_on"), "never": ()}  # fmt: skip
+_NEVER_WITH = {
+    "wrong_count": ("never", "runs_on"),
+    "one_hour_wrong": ("never", "runs_on", "wrong_count"),
+    "runs_on": ("never",),
+    "slow": ("never",),
+    "too_fast": ("never", "slow"),
+    "out_of_order": ("never",),
+    "wrong_time": ("never",),
+    "weak": ("never",),
+    "one": ("never", "runs_on"),
+    "never": (),
+}
 _WORLDS = 40_000
 _AN_HOUR_S = 3600.0
 
@@ -85,7 +96,10 @@ def _stands(asked: Question) -> bool:
 
 def going_told(asked: Question) -> bool:
     """Whether anything was told of the going, the winding or the rate."""
-    return any(name not in (*SYMPTOM_FIELDS, "since", "words") and value not in (None, False) for name, value in asked.told.items())
+    return any(
+        name not in (*SYMPTOM_FIELDS, "since", "words") and value not in (None, False)
+        for name, value in asked.told.items()
+    )
 
 
 def only_symptoms_told(asked: Question) -> bool:

@@ -1,8 +1,8 @@
 """Striking, chiming and alarm: causes of symptoms, exactly.
 
-Each fault brings each symptom about with a chance of its own, independently (a noisy OR, with a small chance that none of
-the listed faults did it). With few symptoms told the posterior is a short alternating sum over the subsets of the symptoms
-that are there: exact, and cheap for any number of faults.
+Each fault brings each symptom about with a chance of its own, independently (a noisy OR, with a small chance that none
+of the listed faults did it). With few symptoms told the posterior is a short alternating sum over the subsets of the
+symptoms that are there: exact, and cheap for any number of faults.
 
 Limits: at most twelve symptoms that are there (2^12 terms); a complaint names one to three.
 Source: the inclusion and exclusion sum for two-layer networks of this kind is textbook knowledge (Heckerman 1989).
@@ -42,7 +42,9 @@ class Verdict:
     sufficient_probability: float
 
 
-def judge(causes: Sequence[Cause], *, told: Sequence[str], not_so: Sequence[str] = (), leak: float = LEAK) -> list[Verdict]:
+def judge(
+    causes: Sequence[Cause], *, told: Sequence[str], not_so: Sequence[str] = (), leak: float = LEAK
+) -> list[Verdict]:
     """Exact verdict on every cause, given the symptoms that are there and those that are not.
 
     Parameters
@@ -72,12 +74,24 @@ def judge(causes: Sequence[Cause], *, told: Sequence[str], not_so: Sequence[str]
         others_quiet = quiet / without[i] if without[i] > 0 else 0.0
         absent_off = np.prod(np.delete(_stay_off(causes, absent), i)) * (1.0 - leak) ** len(absent)
         out.append(
-            Verdict(cause.key, float(with_each[i] / total), float(alone * others_quiet / total), float(alone * absent_off / total))
+            Verdict(
+                cause.key,
+                float(with_each[i] / total),
+                float(alone * others_quiet / total),
+                float(alone * absent_off / total),
+            )
         )
     return out
 
 
-def gone_after(causes: Sequence[Cause], *, told: Sequence[str], not_so: Sequence[str] = (), removed: Collection[str], leak: float = LEAK) -> float:
+def gone_after(
+    causes: Sequence[Cause],
+    *,
+    told: Sequence[str],
+    not_so: Sequence[str] = (),
+    removed: Collection[str],
+    leak: float = LEAK,
+) -> float:
     """Chance that every symptom told would be gone were some causes put right, given the symptoms.
 
     That is: those causes alone brought all of them about, and neither another cause nor chance had a hand in any.
@@ -102,7 +116,10 @@ def chance_of(causes: Sequence[Cause], symptom: str, *, leak: float = LEAK) -> f
 def _stay_off(causes: Sequence[Cause], symptoms: Sequence[str]) -> np.ndarray:
     """For each cause the chance that it brings none of these symptoms about."""
     return np.asarray(
-        [1.0 - c.probability + c.probability * float(np.prod([1.0 - c.brings.get(v, 0.0) for v in symptoms])) for c in causes]
+        [
+            1.0 - c.probability + c.probability * float(np.prod([1.0 - c.brings.get(v, 0.0) for v in symptoms]))
+            for c in causes
+        ]
     )
 
 

@@ -56,27 +56,50 @@ def sentence(asked: Question, one: Single) -> str:
     """What a fault does to this clock, in its own numbers."""
     suspect = asked.suspicion.suspects[one.suspect]
     title = title_of(asked, suspect)
-    does = [text for text in (stop_words(asked, suspect, one), felt_words(asked, suspect), _torque(one), _swing(one), _rate(one), _reserve(one)) if text]
+    does = [
+        text
+        for text in (
+            stop_words(asked, suspect, one),
+            felt_words(asked, suspect),
+            _torque(one),
+            _swing(one),
+            _rate(one),
+            _reserve(one),
+        )
+        if text
+    ]
     does = list(dict.fromkeys(does))[:2]
     if len(does) < 2 and (more := mechanism(asked, suspect, one, beside=bool(does))):
         does.append(more)
     how = "this" if suspect.reports else "if so, it"
-    return f"{title}: {how} {' and '.join(does)}." if does else f"{title}; beside the rest it changes nothing that could be felt."
+    return (
+        f"{title}: {how} {' and '.join(does)}."
+        if does
+        else f"{title}; beside the rest it changes nothing that could be felt."
+    )
 
 
 def alone(one: Single, causes: Causes) -> str:
     """Would it go if only this were put right."""
-    wish = {"stops": "Would it go its full time", "rate": "Would its rate come right"}.get(causes.aspect, "Would the complaint be gone")
+    wish = {"stops": "Would it go its full time", "rate": "Would its rate come right"}.get(
+        causes.aspect, "Would the complaint be gone"
+    )
     return f"{wish} if only this were put right? {in_100(one.necessary)}."
 
 
 def because(asked: Question, suspect: Suspect) -> list[str]:
-    """What speaks for or against a suspect: findings, what went before, and the fields of the complaint that bear on it."""
+    """What speaks for or against a suspect: findings, what went before, and the fields of the complaint that bear on
+    it.
+    """
     out = found_words(asked, suspect.reports)
     for number in suspect.sound_reports:
         report = next(r for r in asked.case.reports if r.index == number)
         sound = conditions()[report.condition].kind == "sound"
-        out.append(_clause_lower(report.component, report.condition, report.of) if sound else f"looked for and not seen: {_report_words(report.component, report.condition, report.of)}")
+        out.append(
+            _clause_lower(report.component, report.condition, report.of)
+            if sound
+            else f"looked for and not seen: {_report_words(report.component, report.condition, report.of)}"
+        )
     since = str(asked.told.get("since", ""))
     if suspect.since_factor > 1.2:
         out.append(f"{suspect.since_factor:.2g} times as likely since {since_words(since)}")
@@ -85,7 +108,9 @@ def because(asked: Question, suspect: Suspect) -> list[str]:
     number = next((k for k, one in enumerate(asked.suspicion.suspects) if one is suspect), -1)
     for tried in asked.suspicion.tried:
         if number in tried.members:
-            out.append(f"a good {part_words(tried.component)} in its place {'cured it' if tried.cured else 'changed nothing'}")
+            out.append(
+                f"a good {part_words(tried.component)} in its place {'cured it' if tried.cured else 'changed nothing'}"
+            )
     if suspect.earlier_work:
         out.append(f"likelier after what was done before: {suspect.earlier_work}")
     events = {kind for kind, _ in suspect.law.events}
@@ -94,7 +119,9 @@ def because(asked: Question, suspect: Suspect) -> list[str]:
         if name in signs or (name == "stops_at" and _fits_place(str(value), events)):
             out.append(f"fits {told_words(name, value)}")
     if not out and not suspect.looked_at:
-        out.append(f"nobody has looked; {in_100(suspect.law.prior_probability)} of such clocks have it when they come in")
+        out.append(
+            f"nobody has looked; {in_100(suspect.law.prior_probability)} of such clocks have it when they come in"
+        )
     return out
 
 
@@ -103,9 +130,15 @@ def found_words(asked: Question, numbers: Sequence[int]) -> list[str]:
     out = []
     for number in numbers:
         report = next(r for r in asked.case.reports if r.index == number)
-        size = f", {1e3 * report.value_si:.2g} mm" if report.value_si is not None and 1e-6 < report.value_si < 1.0 else ""
+        size = (
+            f", {1e3 * report.value_si:.2g} mm" if report.value_si is not None and 1e-6 < report.value_si < 1.0 else ""
+        )
         how = f", {report.level}" if report.level else ""
-        hedge = "" if report.certainty >= 0.85 else f", though said with but {round(100 * report.certainty)} in 100 certainty"
+        hedge = (
+            ""
+            if report.certainty >= 0.85
+            else f", though said with but {round(100 * report.certainty)} in 100 certainty"
+        )
         who = " by the owner" if report.who == "owner" else ""
         out.append(f"found{who}: {_report_words(report.component, report.condition, report.of)}{size}{how}{hedge}")
     return out
@@ -117,7 +150,13 @@ def change_of_mind(suspect: Suspect, present: float) -> str:
         return "A named fault found would take its place."
     if suspect.reports:
         part = part_words(suspect.component, suspect.of)
-        done = "when clean and freshly oiled" if suspect.fault in CLEANED else "when level and in beat" if suspect.fault in SET_UP else f"with the {part} put right, or a good one in its place"
+        done = (
+            "when clean and freshly oiled"
+            if suspect.fault in CLEANED
+            else "when level and in beat"
+            if suspect.fault in SET_UP
+            else f"with the {part} put right, or a good one in its place"
+        )
         return f"If it did the same {done}, it was not this."
     return _after_a_look(present, suspect.law.overlooked_probability)
 
@@ -135,9 +174,16 @@ def symptom_sentence(asked: Question, suspect: SymptomSuspect, told: Sequence[st
     brings = {f"{s.field}={s.value}": s.probability for s in suspect.signs}
     told_of_it = [t for t in told if brings.get(t, 0.0) > 0.0]
     if not told_of_it:
-        return f"{title}: it was found, but it does not explain {_and([_symptom_words(t) for t in told])}." if told else f"{title}: nothing was told that it would explain."
+        return (
+            f"{title}: it was found, but it does not explain {_and([_symptom_words(t) for t in told])}."
+            if told
+            else f"{title}: nothing was told that it would explain."
+        )
     how = "this" if suspect.reports else "if so, it"
-    return f"{title}: {how} would explain {_and([_symptom_words(t) for t in told_of_it])}, as it does in {share_words(min(brings[t] for t in told_of_it))} clocks that have it."
+    return (
+        f"{title}: {how} would explain {_and([_symptom_words(t) for t in told_of_it])}, as it does in "
+        f"{share_words(min(brings[t] for t in told_of_it))} clocks that have it."
+    )
 
 
 def symptom_because(asked: Question, suspect: SymptomSuspect, told: Sequence[str]) -> list[str]:
@@ -186,7 +232,10 @@ def _torque(one: Single) -> str:
     whole, lost = one.torque_without_n_m * 1e6, one.torque_lost_n_m * 1e6
     unit, scale = ("µN m", 1.0) if whole < 1e4 else ("mN m", 1e-3)
     digits = 0 if whole * scale >= 20 else 1
-    return f"takes {lost * scale:.{digits}f} of the {whole * scale:.{digits}f} {unit} that would reach the escape wheel without it"
+    return (
+        f"takes {lost * scale:.{digits}f} of the {whole * scale:.{digits}f} {unit} that would reach the escape "
+        "wheel without it"
+    )
 
 
 def _swing(one: Single) -> str:
@@ -210,7 +259,10 @@ def _rate(one: Single) -> str:
 def _reserve(one: Single) -> str:
     if one.reserve_without <= 0.0 or one.reserve_with > 0.97 * one.reserve_without:
         return ""
-    return f"leaves the clock {one.reserve_with:.1f} times the power it needs, where it would have {one.reserve_without:.1f} times"
+    return (
+        f"leaves the clock {one.reserve_with:.1f} times the power it needs, where it would have "
+        f"{one.reserve_without:.1f} times"
+    )
 
 
 def _report_words(component: str, condition: str, of: str | None) -> str:
@@ -225,6 +277,11 @@ def _clause_lower(component: str, condition: str, of: str | None) -> str:
 
 
 def _fits_place(told: str, events: set[str]) -> bool:
-    table = {"same_dial_time": {"hour12", "hour24", "one_oclock", "crossing"}, "same_minute": {"hour1", "quarter"}, "same_wind": {"wind", "winding_stop"},
-             "before_hour": {"before_hour"}, "irregular": {"random", "arbor", "tilt"}}  # fmt: skip
+    table = {
+        "same_dial_time": {"hour12", "hour24", "one_oclock", "crossing"},
+        "same_minute": {"hour1", "quarter"},
+        "same_wind": {"wind", "winding_stop"},
+        "before_hour": {"before_hour"},
+        "irregular": {"random", "arbor", "tilt"},
+    }
     return bool(table.get(told, set()) & events)

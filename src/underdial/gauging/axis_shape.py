@@ -81,9 +81,18 @@ def weigh_axis(stations: Sequence[Station], *, noise_m: float, freedom_count: fl
     bic = {name: left[name] + _PARAMETERS[name] * weight for name in MODELS}
     length = _path(whitened)
     chance = false_alarm_probability(max(gained, base - bow_left), path_rad=length, freedom_count=freedom_count)
-    return AxisShape(bic, chance, z_b, half_width, bool(edge), kink, _kink_covariance(whitened, z_b, kink),
-                     complex(bow_found[4], bow_found[5]), bow_cover[4:, 4:],
-                     _smallest_tir_m(whitened, length, freedom_count))
+    return AxisShape(
+        bic,
+        chance,
+        z_b,
+        half_width,
+        bool(edge),
+        kink,
+        _kink_covariance(whitened, z_b, kink),
+        complex(bow_found[4], bow_found[5]),
+        bow_cover[4:, 4:],
+        _smallest_tir_m(whitened, length, freedom_count),
+    )
 
 
 def false_alarm_probability(gain_ratio: float, *, path_rad: float, freedom_count: float) -> float:
@@ -136,10 +145,9 @@ def found_probability(gain_ratio: float, *, centrality_ratio: float, freedom_cou
         Probability.
 
     Notes
-    -----
-    Non-central chi-square (known noise) or F (estimated) of two components, as a Poisson mixture of central ones, summed
-    until less than 1e-12 is left. Loading a library for it would double the time of the command; a test holds it to
-    SciPy's. Source: [Johnson1995]_ ch. 29 and 30.
+    ----- Non-central chi-square (known noise) or F (estimated) of two components, as a Poisson mixture of central ones,
+    summed until less than 1e-12 is left. Loading a library for it would double the time of the command; a test holds it
+    to SciPy's. Source: [Johnson1995]_ ch. 29 and 30.
     """
     mean, n, x = centrality_ratio / 2.0, freedom_count, gain_ratio / 2.0
     weight, left, total = math.exp(-mean), 1.0, 0.0
@@ -190,7 +198,8 @@ class _Whitened:
 
 def _best_kink(w: _Whitened) -> tuple[float, complex, float, float]:
     """Place, vector and gain of the best kink between the second and the last but one station, and the half width of
-    the places whose chi-square is within one of the best (68 % by the likelihood, which for a weak bend is not even)."""
+    the places whose chi-square is within one of the best (68 % by the likelihood, which for a weak bend is not even).
+    """
     q, _ = np.linalg.qr(w.table([np.ones_like(w.z), w.z]))
     free = w.y - q @ (q.T @ w.y)
     low, high = float(w.z[1]), float(w.z[-2])
@@ -203,7 +212,12 @@ def _best_kink(w: _Whitened) -> tuple[float, complex, float, float]:
         gains, vectors = _gains(w, q, free, places)
         best = int(np.argmax(gains))
         low, high = float(places[max(0, best - 1)]), float(places[min(count - 1, best + 1)])
-    return float(places[best]), complex(vectors[best, 0], vectors[best, 1]), float(gains[best]), float(near[-1] - near[0]) / 2.0
+    return (
+        float(places[best]),
+        complex(vectors[best, 0], vectors[best, 1]),
+        float(gains[best]),
+        float(near[-1] - near[0]) / 2.0,
+    )
 
 
 def _gains(w: _Whitened, q: FloatArray, free: FloatArray, places: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -221,7 +235,9 @@ def _gains(w: _Whitened, q: FloatArray, free: FloatArray, places: FloatArray) ->
 def _kink_covariance(w: _Whitened, z_b: float, kink: complex) -> FloatArray:
     """Covariance (3, 3) of place, along and across of the kink, from the slopes of the whole model at its best."""
     beyond = np.where(np.isclose(w.z, z_b), 0.5, np.where(w.z > z_b, 1.0, 0.0))
-    place = np.concatenate([half @ np.array([kink.real, kink.imag]) * -b for half, b in zip(w.half, beyond, strict=True)])
+    place = np.concatenate(
+        [half @ np.array([kink.real, kink.imag]) * -b for half, b in zip(w.half, beyond, strict=True)]
+    )
     table = np.column_stack((place, w.table([np.maximum(0.0, w.z - z_b), np.ones_like(w.z), w.z])))
     return np.asarray(np.linalg.pinv(table.T @ table)[:3, :3])
 
@@ -242,12 +258,16 @@ def _path(w: _Whitened) -> float:
 
 def _smallest_tir_m(w: _Whitened, path_rad: float, freedom_count: float) -> float:
     """Bend, as full movement at the last station, found in nine of ten cases wherever it sits in the middle third."""
+
     def chance(gain: float) -> float:
         return false_alarm_probability(gain, path_rad=path_rad, freedom_count=freedom_count)
 
     needed = _bisect(lambda one: FALSE_ALARM_PROBABILITY - chance(one), 1e4)
 
-    wanted = _bisect(lambda one: found_probability(needed, centrality_ratio=one, freedom_count=freedom_count) - POWER_PROBABILITY, 1e3)
+    wanted = _bisect(
+        lambda one: found_probability(needed, centrality_ratio=one, freedom_count=freedom_count) - POWER_PROBABILITY,
+        1e3,
+    )
     span = w.z[-1] - w.z[0]
     places = np.linspace(w.z[0] + span / 3.0, w.z[0] + 2.0 * span / 3.0, 9)
     sizes = 2.0 * (w.z[-1] - places) * math.sqrt(wanted) / np.linalg.norm(_unit_bends(w, places), axis=1)

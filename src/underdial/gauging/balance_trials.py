@@ -15,7 +15,12 @@ from underdial.formula import formula
 
 @formula("inertia_from_screws")
 def inertia_from_screws_kg_m2(
-    *, screw_kg: float, screws_count: float = 2.0, radius_m: float, beats_without_per_hour: float, beats_with_per_hour: float,
+    *,
+    screw_kg: float,
+    screws_count: float = 2.0,
+    radius_m: float,
+    beats_without_per_hour: float,
+    beats_with_per_hour: float,
     screw_diameter_m: float = 0.0,
 ) -> float:
     """Moment of inertia of a balance from its beats without and with screws of known mass.
@@ -46,8 +51,8 @@ def inertia_from_screws_kg_m2(
         The beats did not fall.
 
     Notes
-    -----
-    n m (r^2 + d^2/16) / ((N0/N1)^2 - 1); a screw lies along the radius, short against it. Source: [Defossez1950]_ ch. II.
+    ----- n m (r^2 + d^2/16) / ((N0/N1)^2 - 1); a screw lies along the radius, short against it. Source: [Defossez1950]_
+    ch. II.
     """
     if beats_with_per_hour >= beats_without_per_hour:
         raise OutOfRange("beats_with_per_hour", beats_with_per_hour, 1.0, beats_without_per_hour, "1/h")

@@ -34,7 +34,9 @@ class TrueCentre:
 
 @dataclass(frozen=True, slots=True)
 class PressFit:
-    """The fit: pressure, force to push it out, closing of the bore, hoop stress at the bore, bore to make before pressing."""
+    """The fit: pressure, force to push it out, closing of the bore, hoop stress at the bore, bore to make before
+    pressing.
+    """
 
     pressure_pa: Uncertain
     push_out_n: Uncertain
@@ -53,7 +55,13 @@ class StockBush:
     length_m: float
 
 
-def bore(*, pivot_m: Uncertain, clearance_m: Uncertain | None = None, lean_rad: Uncertain | None = None, plate_m: Uncertain | None = None) -> tuple[Uncertain, Uncertain]:
+def bore(
+    *,
+    pivot_m: Uncertain,
+    clearance_m: Uncertain | None = None,
+    lean_rad: Uncertain | None = None,
+    plate_m: Uncertain | None = None,
+) -> tuple[Uncertain, Uncertain]:
     """Bore for a pivot and its clearance, by a clearance given or by the lean it shall allow over the plate.
 
     Parameters
@@ -78,13 +86,20 @@ def bore(*, pivot_m: Uncertain, clearance_m: Uncertain | None = None, lean_rad: 
         Neither or both of clearance and lean are given, or a lean without its plate.
     """
     if (clearance_m is None) == (lean_rad is None):
-        raise BadInput("clearance", "neither" if clearance_m is None else "both", "--clearance or --lean, one of the two",
-                       "clearance: give either --clearance or --lean; opinions on both differ, so none is taken for granted.")
+        raise BadInput(
+            "clearance",
+            "neither" if clearance_m is None else "both",
+            "--clearance or --lean, one of the two",
+            "clearance: give either --clearance or --lean; opinions on both differ, so none is taken for granted.",
+        )
     if lean_rad is not None:
         if plate_m is None:
             raise BadInput("plate", "nothing", "a thickness, such as 1.6mm")
-        clearance_m = propagate(clearance_for_lean_m, {"lean_rad": lean_rad.value, "plate_m": plate_m.value},
-                                {"lean_rad": lean_rad.u, "plate_m": plate_m.u})
+        clearance_m = propagate(
+            clearance_for_lean_m,
+            {"lean_rad": lean_rad.value, "plate_m": plate_m.value},
+            {"lean_rad": lean_rad.u, "plate_m": plate_m.u},
+        )
     assert clearance_m is not None
     return Uncertain(pivot_m.value + clearance_m.value, math.hypot(pivot_m.u, clearance_m.u)), clearance_m
 
@@ -114,16 +129,27 @@ def true_centre(*, hole_m: Uncertain, hole_long_m: Uncertain, worn_toward_rad: f
     (long - short)/2 against the wear; the far end lies long - short/2 from the true centre. Source: geometry.
     """
     if hole_long_m.value < hole_m.value:
-        raise BadInput("hole_long", hole_long_m.value, "the longer of the two axes",
-                       f"hole_long: {hole_long_m.value * 1e3:g} mm is shorter than the hole's short axis, {hole_m.value * 1e3:g} mm.")
+        raise BadInput(
+            "hole_long",
+            hole_long_m.value,
+            "the longer of the two axes",
+            f"hole_long: {hole_long_m.value * 1e3:g} mm is shorter than the hole's short axis, "
+            f"{hole_m.value * 1e3:g} mm.",
+        )
     offset = Uncertain((hole_long_m.value - hole_m.value) / 2.0, math.hypot(hole_m.u, hole_long_m.u) / 2.0)
     cleans = Uncertain(2.0 * hole_long_m.value - hole_m.value, math.hypot(2.0 * hole_long_m.u, hole_m.u))
     return TrueCentre(offset, (worn_toward_rad + math.pi) % (2.0 * math.pi), cleans)
 
 
 def press_fit(
-    *, outside_m: Uncertain, bore_m: Uncertain, interference_m: Uncertain, plate_m: Uncertain, friction_ratio: Uncertain,
-    modulus_pa: float = 100e9, poisson_ratio: float = 0.3,
+    *,
+    outside_m: Uncertain,
+    bore_m: Uncertain,
+    interference_m: Uncertain,
+    plate_m: Uncertain,
+    friction_ratio: Uncertain,
+    modulus_pa: float = 100e9,
+    poisson_ratio: float = 0.3,
 ) -> PressFit:
     """Press fit of a bush of the plate's own metal.
 
@@ -150,25 +176,55 @@ def press_fit(
     -----
     Source: [Timoshenko1956]_ part II, ch. VI.
     """
-    values = {"outside_m": outside_m.value, "bore_m": bore_m.value, "interference_m": interference_m.value, "plate_m": plate_m.value,
-              "friction_ratio": friction_ratio.value}
-    us = {"outside_m": outside_m.u, "bore_m": bore_m.u, "interference_m": interference_m.u, "plate_m": plate_m.u, "friction_ratio": friction_ratio.u}
+    values = {
+        "outside_m": outside_m.value,
+        "bore_m": bore_m.value,
+        "interference_m": interference_m.value,
+        "plate_m": plate_m.value,
+        "friction_ratio": friction_ratio.value,
+    }
+    us = {
+        "outside_m": outside_m.u,
+        "bore_m": bore_m.u,
+        "interference_m": interference_m.u,
+        "plate_m": plate_m.u,
+        "friction_ratio": friction_ratio.u,
+    }
 
     def pressure(**v: float) -> float:
-        return pressure_pa(interference_m=v["interference_m"], outside_m=v["outside_m"], bore_m=v["bore_m"], modulus_bush_pa=modulus_pa,
-                           modulus_plate_pa=modulus_pa, poisson_bush_ratio=poisson_ratio, poisson_plate_ratio=poisson_ratio)
+        return pressure_pa(
+            interference_m=v["interference_m"],
+            outside_m=v["outside_m"],
+            bore_m=v["bore_m"],
+            modulus_bush_pa=modulus_pa,
+            modulus_plate_pa=modulus_pa,
+            poisson_bush_ratio=poisson_ratio,
+            poisson_plate_ratio=poisson_ratio,
+        )
 
     def push_out(**v: float) -> float:
-        return push_out_n(pressure_pa=pressure(**v), outside_m=v["outside_m"], plate_m=v["plate_m"], friction_ratio=v["friction_ratio"])
+        return push_out_n(
+            pressure_pa=pressure(**v),
+            outside_m=v["outside_m"],
+            plate_m=v["plate_m"],
+            friction_ratio=v["friction_ratio"],
+        )
 
     def closes(**v: float) -> float:
-        return bore_closes_m(pressure_pa=pressure(**v), outside_m=v["outside_m"], bore_m=v["bore_m"], modulus_bush_pa=modulus_pa)
+        return bore_closes_m(
+            pressure_pa=pressure(**v), outside_m=v["outside_m"], bore_m=v["bore_m"], modulus_bush_pa=modulus_pa
+        )
 
     def hoop(**v: float) -> float:
         return hoop_pa(pressure_pa=pressure(**v), outside_m=v["outside_m"], bore_m=v["bore_m"])
 
-    return PressFit(propagate(pressure, values, us), propagate(push_out, values, us), propagate(closes, values, us),
-                    propagate(lambda **v: v["bore_m"] + closes(**v), values, us), propagate(hoop, values, us))
+    return PressFit(
+        propagate(pressure, values, us),
+        propagate(push_out, values, us),
+        propagate(closes, values, us),
+        propagate(lambda **v: v["bore_m"] + closes(**v), values, us),
+        propagate(hoop, values, us),
+    )
 
 
 def depth_change_m(*, offset_m: float, toward_rad: float, mate_toward_rad: float, centre_distance_m: float) -> float:
@@ -223,8 +279,8 @@ def choose_bush(
         The choice; the others, each with one reason.
 
     Notes
-    -----
-    A bore below the wanted one is broached out; a longer bush is faced off. Judgement: least metal taken from the plate.
+    ----- A bore below the wanted one is broached out; a longer bush is faced off. Judgement: least metal taken from the
+    plate.
     """
     fits, others = [], []
     for one in stock:

@@ -149,9 +149,11 @@ def first_harmonic(readings_m: Sequence[float], angles_rad: Sequence[float]) -> 
     if len(readings_m) != len(angles_rad) or len(readings_m) < 4:
         raise BadInput("readings_m", len(readings_m), "four readings or more, one to each angle")
     n = len(readings_m)
-    return (2.0 / n * math.fsum(r * math.cos(t) for r, t in zip(readings_m, angles_rad, strict=True)),
-            2.0 / n * math.fsum(r * math.sin(t) for r, t in zip(readings_m, angles_rad, strict=True)),
-            math.fsum(readings_m) / n)
+    return (
+        2.0 / n * math.fsum(r * math.cos(t) for r, t in zip(readings_m, angles_rad, strict=True)),
+        2.0 / n * math.fsum(r * math.sin(t) for r, t in zip(readings_m, angles_rad, strict=True)),
+        math.fsum(readings_m) / n,
+    )
 
 
 @formula("roundness")

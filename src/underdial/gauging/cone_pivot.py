@@ -1,4 +1,5 @@
-"""A cone pivot in its cup: where it rubs, how much it brakes dial up and upright, its shake, and the staff left to re-point.
+"""A cone pivot in its cup: where it rubs, how much it brakes dial up and upright, its shake, and the staff left to
+re-point.
 
 Dial up the staff stands on one tip: a round tip smaller than the cup's bottom touches a point (Hertz), a worn flat a
 disc, a tip larger than the bottom hangs on a ring of the wall. Upright the tip's flank rolls on the wall: the lever is
@@ -48,14 +49,20 @@ class Cone:
             if not math.radians(10.0) <= getattr(self, field).value <= math.radians(170.0):
                 raise OutOfRange(field, getattr(self, field).value, math.radians(10.0), math.radians(170.0), "rad")
         if self.cone_angle_rad.value >= self.cup_angle_rad.value:
-            raise BadInput("cone_angle", f"{math.degrees(self.cone_angle_rad.value):g} deg", "an angle below the cup's",
-                           f"cone_angle: a cone of {math.degrees(self.cone_angle_rad.value):g} deg does not go into a cup of "
-                           f"{math.degrees(self.cup_angle_rad.value):g} deg; it would bind on its rim.")
+            raise BadInput(
+                "cone_angle",
+                f"{math.degrees(self.cone_angle_rad.value):g} deg",
+                "an angle below the cup's",
+                f"cone_angle: a cone of {math.degrees(self.cone_angle_rad.value):g} deg does not go into a cup of "
+                f"{math.degrees(self.cup_angle_rad.value):g} deg; it would bind on its rim.",
+            )
 
 
 @dataclass(frozen=True, slots=True)
 class Contact:
-    """How it rubs in one position: kind (point, flat, ring), friction radius, torque of the whole staff, peak pressure."""
+    """How it rubs in one position: kind (point, flat, ring), friction radius, torque of the whole staff, peak
+    pressure.
+    """
 
     contact: str
     effective_radius_m: Uncertain
@@ -89,28 +96,53 @@ def rubbing(
     Upright pressure: a ball on a flat wall, each pivot W/(2 cos of half the cup angle); the wall is hollow, so the true
     one is lower. Source: [Johnson1985]_ eq. 4.22 to 4.24.
     """
-    values = {"tip_m": cone.tip_radius_m.value, "cup_m": cone.cup_radius_m.value, "flat_m": cone.flat_diameter_m.value,
-              "angle_rad": cone.cup_angle_rad.value, "mass_kg": mass_kg.value, "friction_ratio": friction_ratio.value}
-    us = {"tip_m": cone.tip_radius_m.u, "cup_m": cone.cup_radius_m.u, "flat_m": cone.flat_diameter_m.u, "angle_rad": cone.cup_angle_rad.u,
-          "mass_kg": mass_kg.u, "friction_ratio": friction_ratio.u}
+    values = {
+        "tip_m": cone.tip_radius_m.value,
+        "cup_m": cone.cup_radius_m.value,
+        "flat_m": cone.flat_diameter_m.value,
+        "angle_rad": cone.cup_angle_rad.value,
+        "mass_kg": mass_kg.value,
+        "friction_ratio": friction_ratio.value,
+    }
+    us = {
+        "tip_m": cone.tip_radius_m.u,
+        "cup_m": cone.cup_radius_m.u,
+        "flat_m": cone.flat_diameter_m.u,
+        "angle_rad": cone.cup_angle_rad.u,
+        "mass_kg": mass_kg.u,
+        "friction_ratio": friction_ratio.u,
+    }
     kind = _kind(cone)
 
     def dial_up(**v: float) -> tuple[float, float]:
         force = v["mass_kg"] * g_m_per_s2
         if kind == "flat":
-            return flat_torque_n_m(force_n=force, radius_m=v["flat_m"] / 2.0, friction_ratio=v["friction_ratio"]), force / (
-                math.pi * v["flat_m"] ** 2 / 4.0)
+            return flat_torque_n_m(
+                force_n=force, radius_m=v["flat_m"] / 2.0, friction_ratio=v["friction_ratio"]
+            ), force / (math.pi * v["flat_m"] ** 2 / 4.0)
         if kind == "ring":
-            return cone_ring_torque_n_m(force_n=force, radius_m=v["tip_m"], half_angle_rad=v["angle_rad"] / 2.0,
-                                        friction_ratio=v["friction_ratio"]), math.nan
-        point = sphere_contact(radius_m=v["tip_m"], cup_radius_m=v["cup_m"], force_n=force, modulus1_pa=modulus_pa, modulus2_pa=modulus_pa,
-                               friction_ratio=v["friction_ratio"])
+            return cone_ring_torque_n_m(
+                force_n=force,
+                radius_m=v["tip_m"],
+                half_angle_rad=v["angle_rad"] / 2.0,
+                friction_ratio=v["friction_ratio"],
+            ), math.nan
+        point = sphere_contact(
+            radius_m=v["tip_m"],
+            cup_radius_m=v["cup_m"],
+            force_n=force,
+            modulus1_pa=modulus_pa,
+            modulus2_pa=modulus_pa,
+            friction_ratio=v["friction_ratio"],
+        )
         return point.torque_n_m, point.pressure_pa
 
     def upright(**v: float) -> tuple[float, float]:
         force, lever = v["mass_kg"] * g_m_per_s2, max(v["tip_m"], v["flat_m"] / 2.0)
         wall = force / (2.0 * math.cos(v["angle_rad"] / 2.0))
-        ball = sphere_contact(radius_m=v["tip_m"], cup_radius_m=_FLAT_WALL_M, force_n=wall, modulus1_pa=modulus_pa, modulus2_pa=modulus_pa)
+        ball = sphere_contact(
+            radius_m=v["tip_m"], cup_radius_m=_FLAT_WALL_M, force_n=wall, modulus1_pa=modulus_pa, modulus2_pa=modulus_pa
+        )
         return cylinder_torque_n_m(force_n=force, radius_m=lever, friction_ratio=v["friction_ratio"]), ball.pressure_pa
 
     def contact(name: str, pair: object) -> Contact:
@@ -120,19 +152,29 @@ def rubbing(
             return float(pair(**v)[0]) / (v["friction_ratio"] * v["mass_kg"] * g_m_per_s2)
 
         pressure = None if math.isnan(pair(**values)[1]) else propagate(lambda **v: float(pair(**v)[1]), values, us)
-        return Contact(name, propagate(radius, values, us), propagate(lambda **v: float(pair(**v)[0]), values, us), pressure)
+        return Contact(
+            name, propagate(radius, values, us), propagate(lambda **v: float(pair(**v)[0]), values, us), pressure
+        )
 
     return contact(kind, dial_up), contact("ring" if kind == "ring" else "point", upright)
 
 
 def side_shake_m(*, end_shake_m: Uncertain, cup_angle_rad: Uncertain) -> Uncertain:
     """Side shake, from the middle to one side, that an end shake gives in a cup of an included angle."""
-    return propagate(lambda end, angle: cone_side_shake_m(end_shake_m=end, half_angle_rad=angle / 2.0),
-                     {"end": end_shake_m.value, "angle": cup_angle_rad.value}, {"end": end_shake_m.u, "angle": cup_angle_rad.u})
+    return propagate(
+        lambda end, angle: cone_side_shake_m(end_shake_m=end, half_angle_rad=angle / 2.0),
+        {"end": end_shake_m.value, "angle": cup_angle_rad.value},
+        {"end": end_shake_m.u, "angle": cup_angle_rad.u},
+    )
 
 
 def re_pointed(
-    *, staff_m: Uncertain, flat_diameter_m: Uncertain, pit_m: Uncertain, new_tip_radius_m: Uncertain, cone_angle_rad: Uncertain
+    *,
+    staff_m: Uncertain,
+    flat_diameter_m: Uncertain,
+    pit_m: Uncertain,
+    new_tip_radius_m: Uncertain,
+    cone_angle_rad: Uncertain,
 ) -> tuple[Uncertain, Uncertain]:
     """Length of staff that is left when one cone is ground to a new point, and how far its flank moves back.
 
@@ -162,7 +204,12 @@ def re_pointed(
     The new ball touches the flat (or the floor of the pits); the cone's point would lie r (1/sin a - 1) beyond the ball
     and stood flat/2 / tan a beyond the flat, a half the angle. Source: geometry.
     """
-    values = {"flat": flat_diameter_m.value, "pit": pit_m.value, "tip": new_tip_radius_m.value, "angle": cone_angle_rad.value}
+    values = {
+        "flat": flat_diameter_m.value,
+        "pit": pit_m.value,
+        "tip": new_tip_radius_m.value,
+        "angle": cone_angle_rad.value,
+    }
     us = {"flat": flat_diameter_m.u, "pit": pit_m.u, "tip": new_tip_radius_m.u, "angle": cone_angle_rad.u}
 
     def back(flat: float, pit: float, tip: float, angle: float) -> float:
@@ -172,8 +219,13 @@ def re_pointed(
     if back(**values) < pit_m.value:
         half = cone_angle_rad.value / 2.0
         most = flat_diameter_m.value / 2.0 / math.tan(half) / (1.0 / math.sin(half) - 1.0)
-        raise BadInput("new_tip_radius", f"{new_tip_radius_m.value * 1e3:g} mm", f"up to {most * 1e3:.3g} mm",
-                       f"new_tip_radius: {new_tip_radius_m.value * 1e3:g} mm is rounder than what stands; up to {most * 1e3:.3g} mm can be cut.")
+        raise BadInput(
+            "new_tip_radius",
+            f"{new_tip_radius_m.value * 1e3:g} mm",
+            f"up to {most * 1e3:.3g} mm",
+            f"new_tip_radius: {new_tip_radius_m.value * 1e3:g} mm is rounder than what stands; up to "
+            f"{most * 1e3:.3g} mm can be cut.",
+        )
     left = Uncertain(staff_m.value - pit_m.value, math.hypot(staff_m.u, pit_m.u))
     return left, propagate(back, values, us)
 

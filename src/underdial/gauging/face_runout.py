@@ -1,4 +1,5 @@
-"""A wheel turned between centres: out of flat (face) against out of round (rim), and the plunger that falls between teeth.
+"""A wheel turned between centres: out of flat (face) against out of round (rim), and the plunger that falls between
+teeth.
 
 Face readings: the first harmonic is the wheel standing askew on its arbor, the second and third a bent rim. Rim
 readings: the first harmonic is a wheel off its centre, the second an oval. Over teeth, readings taken in a gap lie far
@@ -79,8 +80,12 @@ def estimate_waves(angles_rad: Sequence[float], readings_m: Sequence[float], *, 
     kept = _upper(table, y) if over_teeth else np.ones(len(y), dtype=bool)
     gaps = int(np.sum(~kept))
     if gaps > _MOST_GAPS_RATIO * len(y) or np.linalg.matrix_rank(table[kept]) < table.shape[1]:
-        raise BadInput("reading_um", gaps, "at most two readings in five in gaps between teeth",
-                       f"reading_um: {gaps} of {len(y)} readings fell between teeth; use a wider plunger or read on the tips.")
+        raise BadInput(
+            "reading_um",
+            gaps,
+            "at most two readings in five in gaps between teeth",
+            f"reading_um: {gaps} of {len(y)} readings fell between teeth; use a wider plunger or read on the tips.",
+        )
     found = np.linalg.lstsq(table[kept], y[kept], rcond=None)[0]
     freedom = max(1, int(np.sum(kept)) - table.shape[1])
     noise = math.sqrt(float(np.sum((y[kept] - table[kept] @ found) ** 2)) / freedom)
@@ -91,12 +96,22 @@ def estimate_waves(angles_rad: Sequence[float], readings_m: Sequence[float], *, 
     across = np.array([-along[1], along[0]])
     u_angle = math.sqrt(float(across @ cover[1:3, 1:3] @ across)) / max(size, 1e-15)
     shape, u_shape = _shape(found, cover)
-    return Waves(Uncertain(2.0 * size, 2.0 * u_size), Uncertain(math.atan2(found[2], found[1]) % (2.0 * math.pi), min(u_angle, math.pi)),
-                 Uncertain(shape, u_shape), noise, gaps, tuple(bool(one) for one in kept))
+    return Waves(
+        Uncertain(2.0 * size, 2.0 * u_size),
+        Uncertain(math.atan2(found[2], found[1]) % (2.0 * math.pi), min(u_angle, math.pi)),
+        Uncertain(shape, u_shape),
+        noise,
+        gaps,
+        tuple(bool(one) for one in kept),
+    )
 
 
 def estimate_face_runout(
-    angles_rad: Sequence[float], *, face_m: Sequence[float] | None = None, rim_m: Sequence[float] | None = None, radius_m: float,
+    angles_rad: Sequence[float],
+    *,
+    face_m: Sequence[float] | None = None,
+    rim_m: Sequence[float] | None = None,
+    radius_m: float,
     over_teeth: bool = False,
 ) -> FaceRunout:
     """Tell a wheel out of flat from one out of round.
@@ -143,7 +158,9 @@ def _table(theta: FloatArray) -> FloatArray:
 
 
 def _upper(table: FloatArray, y: FloatArray) -> npt.NDArray[np.bool_]:
-    """Readings near the upper surface: a fit that weighs what lies above it twenty times, then six deviations round it."""
+    """Readings near the upper surface: a fit that weighs what lies above it twenty times, then six deviations round
+    it.
+    """
     low = table[:, :3]
     weight = np.ones_like(y)
     for _ in range(50):
@@ -152,7 +169,11 @@ def _upper(table: FloatArray, y: FloatArray) -> npt.NDArray[np.bool_]:
         weight = np.where(y >= low @ found, 20.0, 1.0)
     kept = y >= low @ found - np.median(np.abs(y - low @ found)) - 1e-9
     for _ in range(20):
-        found = np.linalg.lstsq(table[kept], y[kept], rcond=None)[0] if np.sum(kept) > 9 else np.append(found[:3], np.zeros(4))
+        found = (
+            np.linalg.lstsq(table[kept], y[kept], rcond=None)[0]
+            if np.sum(kept) > 9
+            else np.append(found[:3], np.zeros(4))
+        )
         off = y - table @ found
         spread = max(1.4826 * float(np.median(np.abs(off[kept]))), 1e-6)
         again = off > -6.0 * spread

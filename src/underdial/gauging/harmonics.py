@@ -22,8 +22,8 @@ from underdial.errors import BadInput
 FloatArray = npt.NDArray[np.float64]
 
 LEAST_ANGLES_COUNT = 8
-# A reading this many standard deviations from the fit of all others is named: of clean sets of 72 readings with noise alone,
-# 1 in 100 has one by chance (600 drawn sets).
+# A reading this many standard deviations from the fit of all others is named: of clean sets of 72 readings with noise
+# alone, 1 in 100 has one by chance (600 drawn sets).
 _STRAY_RATIO = 6.0
 
 
@@ -95,22 +95,37 @@ def estimate_station(
     where = f"z {z_m * 1e3:g} mm"
     different = len({round(float(one) % (2.0 * math.pi), 6) for one in theta})
     if different < LEAST_ANGLES_COUNT:
-        raise BadInput("angle_deg", different, f"{LEAST_ANGLES_COUNT} different angles or more at each station",
-                       f"angle_deg: only {different} different angles at {where}; {LEAST_ANGLES_COUNT} are needed, evenly round.")
+        raise BadInput(
+            "angle_deg",
+            different,
+            f"{LEAST_ANGLES_COUNT} different angles or more at each station",
+            f"angle_deg: only {different} different angles at {where}; {LEAST_ANGLES_COUNT} are needed, evenly round.",
+        )
     table, shifts = _table(theta, senses)
     found, _, rank, sizes = np.linalg.lstsq(table, y, rcond=None)
     if rank < table.shape[1] or sizes[-1] < 0.1 * sizes[0]:
-        raise BadInput("angle_deg", where, "angles evenly round the part",
-                       f"angle_deg: the angles at {where} are bunched on one side; take them evenly round.")
+        raise BadInput(
+            "angle_deg",
+            where,
+            "angles evenly round the part",
+            f"angle_deg: the angles at {where} are bunched on one side; take them evenly round.",
+        )
     spread = np.asarray(np.linalg.inv(table.T @ table), dtype=np.float64)
     residual = y - table @ found
     freedom = len(y) - table.shape[1]
     a, b, c, d = (float(one) for one in found[shifts:])
     cover = spread[shifts:, shifts:]
     station = Station(
-        z_m, a, b, 4.0 * math.hypot(c, d), (math.atan2(d, c) / 2.0) % math.pi, float(residual @ residual), freedom,
+        z_m,
+        a,
+        b,
+        4.0 * math.hypot(c, d),
+        (math.atan2(d, c) / 2.0) % math.pi,
+        float(residual @ residual),
+        freedom,
         ((float(cover[0, 0]), float(cover[0, 1])), (float(cover[1, 0]), float(cover[1, 1]))),
-        4.0 * math.sqrt(float(cover[2, 2] + cover[3, 3]) / 2.0))
+        4.0 * math.sqrt(float(cover[2, 2] + cover[3, 3]) / 2.0),
+    )
     return station, _furthest(z_m, theta, residual, table, spread)
 
 

@@ -82,7 +82,9 @@ def divide(teeth_count: int, *, worm_count: int, circles: Sequence[int] = USUAL_
     return Division(whole, round(rest * circle / teeth_count), circle, False, angle)
 
 
-def wheel_cutter(wheel_count: int, pinion_count: int, *, module_m: float, shortening_ratio: float = 0.95) -> CutterSizes:
+def wheel_cutter(
+    wheel_count: int, pinion_count: int, *, module_m: float, shortening_ratio: float = 0.95
+) -> CutterSizes:
     """Blank and cutter of a wheel that drives this pinion; module in metres [m], 1e-5 to 0.05.
 
     The flanks below the pitch circle are radial, so the space narrows to the root.
@@ -104,5 +106,10 @@ def _sizes(count: int, module_m: float, height: float, root: float, thickness: f
     pitch = pitch_diameter_m(teeth_count=count, module_m=module_m)
     root_diameter = pitch - 2.0 * root * module_m
     space = math.pi * module_m - thickness * module_m
-    return CutterSizes(outside_diameter_m(teeth_count=count, module_m=module_m, addendum_ratio=height), root_diameter, (height + root) * module_m,
-                       space, space * root_diameter / pitch)
+    return CutterSizes(
+        outside_diameter_m(teeth_count=count, module_m=module_m, addendum_ratio=height),
+        root_diameter,
+        (height + root) * module_m,
+        space,
+        space * root_diameter / pitch,
+    )

@@ -35,7 +35,10 @@ _COLOURS = ("yellow", "red", "grey", "white")
 
 @dataclass(frozen=True, slots=True)
 class Clues:
-    """What is known of a part. Words `yes`, `no`, `unknown`; `colour` of the metal itself, at wear that is there already."""
+    """What is known of a part.
+
+    Words `yes`, `no`, `unknown`; `colour` of the metal itself, at wear that is there already.
+    """
 
     density_kg_per_m3: Uncertain | None = None
     magnet: str = "unknown"
@@ -46,7 +49,9 @@ class Clues:
 
 @dataclass(frozen=True, slots=True)
 class MetalAnswer:
-    """Chances by metal, highest first; treatments forbidden with the reason; the next test, None when none would tell more."""
+    """Chances by metal, highest first; treatments forbidden with the reason; the next test, None when none would tell
+    more.
+    """
 
     probabilities: tuple[tuple[str, float], ...]
     forbids: tuple[tuple[str, str, tuple[str, ...]], ...]
@@ -78,8 +83,11 @@ def weighed_density(
     First order in the uncertainties. Source: Archimedes; JCGM 100:2008, eq. 10.
     """
     values = {"air_kg": air_kg.value, "water_kg": water_kg.value, "water_kg_per_m3": water_kg_per_m3.value}
-    return propagate(lambda **v: density_kg_per_m3(air_kg_per_m3=air_kg_per_m3, **v), values,
-                     {"air_kg": air_kg.u, "water_kg": water_kg.u, "water_kg_per_m3": water_kg_per_m3.u})
+    return propagate(
+        lambda **v: density_kg_per_m3(air_kg_per_m3=air_kg_per_m3, **v),
+        values,
+        {"air_kg": air_kg.u, "water_kg": water_kg.u, "water_kg_per_m3": water_kg_per_m3.u},
+    )
 
 
 def estimate_metal(clues: Clues) -> MetalAnswer:
@@ -100,12 +108,21 @@ def estimate_metal(clues: Clues) -> MetalAnswer:
     Source: Bayes's rule with the clues taken as independent for a given metal.
     """
     chances = _posterior(clues)
-    return MetalAnswer(tuple(sorted(chances.items(), key=lambda one: (-one[1], one[0]))), _forbids(chances), *_next_test(clues, chances))
+    return MetalAnswer(
+        tuple(sorted(chances.items(), key=lambda one: (-one[1], one[0]))),
+        _forbids(chances),
+        *_next_test(clues, chances),
+    )
 
 
 def _posterior(clues: Clues) -> dict[str, float]:
-    weights = {name: metal.share_ratio * _density_likelihood(metal, clues) * _magnet_likelihood(metal, clues.magnet, clues.plated)
-               * _colour_likelihood(metal, clues.colour, clues.plated) for name, metal in metals().items()}
+    weights = {
+        name: metal.share_ratio
+        * _density_likelihood(metal, clues)
+        * _magnet_likelihood(metal, clues.magnet, clues.plated)
+        * _colour_likelihood(metal, clues.colour, clues.plated)
+        for name, metal in metals().items()
+    }
     total = math.fsum(weights.values())
     return {name: weight / total for name, weight in weights.items()}
 
@@ -127,7 +144,11 @@ def _magnet_likelihood(metal: Metal, seen: str, plated: str) -> float:
         return 1.0
     if metal.magnet == "unknown":
         return 0.5
-    true = _MAGNET_TRUE_PROBABILITY if plated == "no" else (_MAGNET_TRUE_PLATED_PROBABILITY + _MAGNET_TRUE_PROBABILITY) / 2.0
+    true = (
+        _MAGNET_TRUE_PROBABILITY
+        if plated == "no"
+        else (_MAGNET_TRUE_PLATED_PROBABILITY + _MAGNET_TRUE_PROBABILITY) / 2.0
+    )
     true = _MAGNET_TRUE_PLATED_PROBABILITY if plated == "yes" else true
     return true if seen == metal.magnet else 1.0 - true
 
@@ -152,22 +173,31 @@ def _forbids(chances: Mapping[str, float]) -> tuple[tuple[str, str, tuple[str, .
         for row in metal.forbids:
             found.setdefault(row.treatment, []).append((chances[name], name, row.because))
     order = [one for one in treatments() if one in found]
-    return tuple((treatment, max(found[treatment])[2], tuple(name for _, name, _ in sorted(found[treatment], reverse=True)))
-                 for treatment in order)
+    return tuple(
+        (treatment, max(found[treatment])[2], tuple(name for _, name, _ in sorted(found[treatment], reverse=True)))
+        for treatment in order
+    )
 
 
 def _next_test(clues: Clues, chances: Mapping[str, float]) -> tuple[str | None, float]:
-    """The least invasive test that is worth a tenth of a bit: magnet, weighing, colour at wear, then X-ray fluorescence."""
+    """The least invasive test that is worth a tenth of a bit: magnet, weighing, colour at wear, then X-ray
+    fluorescence.
+    """
     if max(chances.values()) >= _SETTLED_PROBABILITY:
         return None, 0.0
     if clues.magnet == "unknown":
-        told = _information_bit(chances, [{n: _magnet_likelihood(m, seen, clues.plated) for n, m in metals().items()} for seen in ("yes", "no")])
+        told = _information_bit(
+            chances,
+            [{n: _magnet_likelihood(m, seen, clues.plated) for n, m in metals().items()} for seen in ("yes", "no")],
+        )
         if told >= _WORTH_BIT:
             return "magnet", told
     if clues.density_kg_per_m3 is None and clues.hollow != "yes":
         return "weigh_in_air_and_water", _density_bit(chances, clues)
     if clues.colour == "unknown":
-        told = _information_bit(chances, [{n: _colour_likelihood(m, seen, clues.plated) for n, m in metals().items()} for seen in _COLOURS])
+        told = _information_bit(
+            chances, [{n: _colour_likelihood(m, seen, clues.plated) for n, m in metals().items()} for seen in _COLOURS]
+        )
         if told >= _WORTH_BIT:
             return "colour_at_existing_wear", told
     left = -math.fsum(p * math.log2(p) for p in chances.values() if p > 0.0)

@@ -1,9 +1,9 @@
 """The heavy spot of a balance, from its rates with different parts of the rim on top.
 
-A spot of moment m r at rim angle a gives, with rim angle `up` on top, the rate of a spot hung at `a - up - 180 deg` from
-straight down (`mechanics.poise`). Every position is so a line in the two parts of the moment and one rate common to all:
-least squares, with the factor of each position's own arc. Rim angles run clockwise seen from the dial, 0 at the impulse
-pin. Near 219.5 deg the factor vanishes: positions from 200 to 240 deg are not used.
+A spot of moment m r at rim angle a gives, with rim angle `up` on top, the rate of a spot hung at `a - up - 180 deg`
+from straight down (`mechanics.poise`). Every position is so a line in the two parts of the moment and one rate common
+to all: least squares, with the factor of each position's own arc. Rim angles run clockwise seen from the dial, 0 at the
+impulse pin. Near 219.5 deg the factor vanishes: positions from 200 to 240 deg are not used.
 
 Limits: one spot stands for any spread of weight; arcs alike enough that the common rate is common.
 Source: [Defossez1950]_ ch. V; least squares.
@@ -84,21 +84,36 @@ def estimate_heavy_spot(
     """
     used = [i for i, arc in enumerate(half_arcs_rad) if not BLIND_FROM_RAD <= arc <= BLIND_TO_RAD]
     if len(used) < LEAST_POSITIONS_COUNT:
-        raise BadInput("amplitude_deg", len(used), "three positions or more with an amplitude below 200 or above 240 deg",
-                       f"amplitude_deg: only {len(used)} positions lie outside 200 to 240 deg, where a heavy spot hardly shows; "
-                       "let the spring down until the amplitude is below 180 deg and read again.")
-    stiffness = propagate(stiffness_n_m_per_rad, {"inertia_kg_m2": inertia_kg_m2.value, "beats_per_hour": beats_per_hour.value},
-                          {"inertia_kg_m2": inertia_kg_m2.u, "beats_per_hour": beats_per_hour.u})
+        raise BadInput(
+            "amplitude_deg",
+            len(used),
+            "three positions or more with an amplitude below 200 or above 240 deg",
+            f"amplitude_deg: only {len(used)} positions lie outside 200 to 240 deg, where a heavy spot hardly shows; "
+            "let the spring down until the amplitude is below 180 deg and read again.",
+        )
+    stiffness = propagate(
+        stiffness_n_m_per_rad,
+        {"inertia_kg_m2": inertia_kg_m2.value, "beats_per_hour": beats_per_hour.value},
+        {"inertia_kg_m2": inertia_kg_m2.u, "beats_per_hour": beats_per_hour.u},
+    )
     # Moments are small: a column for a milligram at a centimetre keeps the fit well scaled.
     unit_kg_m = 1e-8
     rows = []
     for i in used:
-        size = poise_rate_s_per_day(moment_kg_m=unit_kg_m, stiffness_n_m_per_rad=stiffness.value, half_arc_rad=half_arcs_rad[i],
-                                    g_m_per_s2=g_m_per_s2)
+        size = poise_rate_s_per_day(
+            moment_kg_m=unit_kg_m,
+            stiffness_n_m_per_rad=stiffness.value,
+            half_arc_rad=half_arcs_rad[i],
+            g_m_per_s2=g_m_per_s2,
+        )
         down = up_rad[i] + math.pi
         rows.append((1.0, size * math.cos(down), size * math.sin(down)))
     table, rates = np.array(rows), np.array([rates_s_per_day[i] for i in used])
-    u_given = np.array([rates_u_s_per_day[i] for i in used]) if rates_u_s_per_day is not None else np.full(len(used), RATE_U_S_PER_DAY)
+    u_given = (
+        np.array([rates_u_s_per_day[i] for i in used])
+        if rates_u_s_per_day is not None
+        else np.full(len(used), RATE_U_S_PER_DAY)
+    )
     weighted = table / u_given[:, None]
     found, _, rank, sizes = np.linalg.lstsq(weighted, rates / u_given, rcond=None)
     if rank < 3 or sizes[-1] < 1e-3 * sizes[0]:
@@ -110,14 +125,29 @@ def estimate_heavy_spot(
     return _spot(found, cover, unit_kg_m, stiffness, radius_m, len(used), math.sqrt(float(np.mean(left**2))))
 
 
-def _spot(found: np.ndarray, cover: np.ndarray, unit_kg_m: float, stiffness: Uncertain, radius_m: Uncertain, used: int, left: float) -> HeavySpot:
+def _spot(
+    found: np.ndarray,
+    cover: np.ndarray,
+    unit_kg_m: float,
+    stiffness: Uncertain,
+    radius_m: Uncertain,
+    used: int,
+    left: float,
+) -> HeavySpot:
     size = math.hypot(found[1], found[2])
     along = np.array([found[1], found[2]]) / max(size, 1e-12)
     across = np.array([-along[1], along[0]])
     u_size = math.sqrt(float(along @ cover[1:, 1:] @ along))
     u_angle = math.sqrt(float(across @ cover[1:, 1:] @ across)) / max(size, 1e-12)
-    mass = propagate(lambda moment, stiff, radius: moment * unit_kg_m * stiff / stiffness.value / radius,
-                     {"moment": size, "stiff": stiffness.value, "radius": radius_m.value},
-                     {"moment": u_size, "stiff": stiffness.u, "radius": radius_m.u})
-    return HeavySpot(mass, Uncertain(math.atan2(found[2], found[1]) % (2.0 * math.pi), min(u_angle, math.pi)),
-                     Uncertain(float(found[0]), math.sqrt(float(cover[0, 0]))), used, left)
+    mass = propagate(
+        lambda moment, stiff, radius: moment * unit_kg_m * stiff / stiffness.value / radius,
+        {"moment": size, "stiff": stiffness.value, "radius": radius_m.value},
+        {"moment": u_size, "stiff": stiffness.u, "radius": radius_m.u},
+    )
+    return HeavySpot(
+        mass,
+        Uncertain(math.atan2(found[2], found[1]) % (2.0 * math.pi), min(u_angle, math.pi)),
+        Uncertain(float(found[0]), math.sqrt(float(cover[0, 0]))),
+        used,
+        left,
+    )

@@ -18,14 +18,7 @@ import numpy as np
 
 from underdial.errors import BadInput, OutOfRange
 from underdial.gauging.axis_shape import FALSE_ALARM_PROBABILITY, AxisShape, weigh_axis
-from underdial.gauging.harmonics import (
-    LEAST_ANGLES_COUNT,
-    Station,
-    Stray,
-    estimate_station,
-    pooled_noise_m,
-    strays,
-)
+from underdial.gauging.harmonics import LEAST_ANGLES_COUNT, Station, Stray, estimate_station, pooled_noise_m, strays
 from underdial.uncertain import Uncertain
 
 LEAST_STATIONS_COUNT = 4
@@ -117,12 +110,17 @@ def estimate_runout(
     Trials with bends of 20 micrometres and without: tests/gauging/test_runout_power.py. Sources: [Davies1987]_,
     [Schwarz1978]_, [Whitehouse1994]_.
     """
-    for name, value, low, high in (("noise_m", noise_m, 1e-9, 1e-3), ("scale_u_ratio", scale_u_ratio, 0.0, 0.2),
-                                   ("wanted_tir_m", wanted_tir_m, 1e-7, 0.01)):
+    for name, value, low, high in (
+        ("noise_m", noise_m, 1e-9, 1e-3),
+        ("scale_u_ratio", scale_u_ratio, 0.0, 0.2),
+        ("wanted_tir_m", wanted_tir_m, 1e-7, 0.01),
+    ):
         if value is not None and not low <= value <= high:
             raise OutOfRange(name, value, low, high)
     if len(set(readings_m)) == 1:
-        return _refused("Every reading is the same: the gauge did not move. See that its plunger touches the part.", (), math.nan)
+        return _refused(
+            "Every reading is the same: the gauge did not move. See that its plunger touches the part.", (), math.nan
+        )
     too_few = _too_few(z_m, angles_rad)
     if too_few is not None:
         return _refused(too_few, (), math.nan)
@@ -131,8 +129,12 @@ def estimate_runout(
     for place in sorted(set(z_m)):
         rows = [i for i, one in enumerate(z_m) if one == place]
         try:
-            station, off = estimate_station(place, [angles_rad[i] for i in rows], [readings_m[i] for i in rows],
-                                            [senses[i] for i in rows] if senses else ())
+            station, off = estimate_station(
+                place,
+                [angles_rad[i] for i in rows],
+                [readings_m[i] for i in rows],
+                [senses[i] for i in rows] if senses else (),
+            )
         except BadInput as wrong:
             return _refused(wrong.message, (), math.nan)
         stations.append(station)
@@ -141,31 +143,64 @@ def estimate_runout(
 
 
 def _judged(
-    stations: tuple[Station, ...], off: tuple[Stray, ...], readings_m: Sequence[float], given_m: float | None, scale_u: float, wanted_m: float
+    stations: tuple[Station, ...],
+    off: tuple[Stray, ...],
+    readings_m: Sequence[float],
+    given_m: float | None,
+    scale_u: float,
+    wanted_m: float,
 ) -> Runout:
     seen_m, freedom = pooled_noise_m(stations)
     if given_m is not None and seen_m > _BELIEVED_RATIO * given_m:
-        return _refused(f"The readings scatter by {seen_m * 1e6:.2g} µm round a smooth oval, {seen_m / given_m:.1f} times the noise given"
-                        f"{_named(off)}.", stations, seen_m, off)
-    # A gauge's last digit is noise too, for readings that repeat to the digit: even within a step, so step over root 12.
+        return _refused(
+            f"The readings scatter by {seen_m * 1e6:.2g} µm round a smooth oval, {seen_m / given_m:.1f} times the "
+            "noise given"
+            f"{_named(off)}.",
+            stations,
+            seen_m,
+            off,
+        )
+    # A gauge's last digit is noise too, for readings that repeat to the digit: even within a step, so step over root
+    # 12.
     noise = given_m if given_m is not None else max(seen_m, _step_m(readings_m) / math.sqrt(12.0), 1e-9)
-    shape = weigh_axis(stations, noise_m=noise, freedom_count=math.inf if given_m is not None else float(freedom),
-                       readings_count=len(readings_m))
+    shape = weigh_axis(
+        stations,
+        noise_m=noise,
+        freedom_count=math.inf if given_m is not None else float(freedom),
+        readings_count=len(readings_m),
+    )
     bent = shape.false_alarm_probability < FALSE_ALARM_PROBABILITY
     among = ("kink", "bow") if bent else ("offset", "tilt")
     model = min(among, key=lambda name: shape.bic[name])
     if not bent and shape.smallest_tir_m > wanted_m:
-        return _refused(f"With noise of {noise * 1e6:.2g} µm these readings could only show a bend of {shape.smallest_tir_m * 1e6:.2g} µm "
-                        f"at the free end, and one of {wanted_m * 1e6:.2g} µm must not be overlooked{_named(off)}.",
-                        stations, noise, off, shape)
-    return Runout("bent" if bent else "straight", model, stations,
-                  _bend(shape, stations, scale_u) if bent else None,
-                  _bow(shape, stations, scale_u) if model == "bow" else None,
-                  noise, shape.smallest_tir_m, shape.false_alarm_probability, shape.bic, off, None)
+        return _refused(
+            f"With noise of {noise * 1e6:.2g} µm these readings could only show a bend of "
+            f"{shape.smallest_tir_m * 1e6:.2g} µm "
+            f"at the free end, and one of {wanted_m * 1e6:.2g} µm must not be overlooked{_named(off)}.",
+            stations,
+            noise,
+            off,
+            shape,
+        )
+    return Runout(
+        "bent" if bent else "straight",
+        model,
+        stations,
+        _bend(shape, stations, scale_u) if bent else None,
+        _bow(shape, stations, scale_u) if model == "bow" else None,
+        noise,
+        shape.smallest_tir_m,
+        shape.false_alarm_probability,
+        shape.bic,
+        off,
+        None,
+    )
 
 
 def _step_m(readings_m: Sequence[float]) -> float:
-    """Step of the gauge's last digit: the least difference that all readings are whole numbers of; nought when there is none."""
+    """Step of the gauge's last digit: the least difference that all readings are whole numbers of; nought when there is
+    none.
+    """
     different = sorted({round(one * 1e9) for one in readings_m})
     step = math.gcd(*(b - a for a, b in itertools.pairwise(different))) if len(different) > 1 else 0
     return step * 1e-9
@@ -174,19 +209,42 @@ def _step_m(readings_m: Sequence[float]) -> float:
 def _too_few(z_m: Sequence[float], angles_rad: Sequence[float]) -> str | None:
     places = set(z_m)
     if len(places) < LEAST_STATIONS_COUNT:
-        return f"Readings of {len(places)} station{'s' if len(places) != 1 else ''} are too few; a bend shows from {LEAST_STATIONS_COUNT} on."
+        return (
+            f"Readings of {len(places)} station{'s' if len(places) != 1 else ''} are too few; a bend shows from "
+            f"{LEAST_STATIONS_COUNT} on."
+        )
     for place in sorted(places):
-        count = len({round(angle % (2.0 * math.pi), 6) for one, angle in zip(z_m, angles_rad, strict=True) if one == place})
+        count = len(
+            {round(angle % (2.0 * math.pi), 6) for one, angle in zip(z_m, angles_rad, strict=True) if one == place}
+        )
         if count < LEAST_ANGLES_COUNT:
-            return f"There are {count} angles at z {place * 1e3:g} mm; {LEAST_ANGLES_COUNT} or more are needed at every station."
+            return (
+                f"There are {count} angles at z {place * 1e3:g} mm; {LEAST_ANGLES_COUNT} or more are needed at "
+                "every station."
+            )
     return None
 
 
 def _refused(
-    reason: str, stations: tuple[Station, ...], noise_m: float, off: tuple[Stray, ...] = (), shape: AxisShape | None = None
+    reason: str,
+    stations: tuple[Station, ...],
+    noise_m: float,
+    off: tuple[Stray, ...] = (),
+    shape: AxisShape | None = None,
 ) -> Runout:
-    return Runout("refused", None, stations, None, None, noise_m, shape.smallest_tir_m if shape else None,
-                  shape.false_alarm_probability if shape else None, shape.bic if shape else {}, off, reason)
+    return Runout(
+        "refused",
+        None,
+        stations,
+        None,
+        None,
+        noise_m,
+        shape.smallest_tir_m if shape else None,
+        shape.false_alarm_probability if shape else None,
+        shape.bic if shape else {},
+        off,
+        reason,
+    )
 
 
 def _bend(shape: AxisShape, stations: tuple[Station, ...], scale_u: float) -> Bend:
@@ -207,9 +265,13 @@ def _bend(shape: AxisShape, stations: tuple[Station, ...], scale_u: float) -> Be
         gap = stations[1].z_m - stations[0].z_m if low else stations[-1].z_m - stations[-2].z_m
         z_u = math.hypot(z_u, gap / math.sqrt(3.0))
     tir = 2.0 * size * reach
-    return Bend(Uncertain(shape.bend_z_m, z_u), Uncertain(size, u(along, size)),
-                Uncertain(math.atan2(kink.imag, kink.real) % (2.0 * math.pi), u(turned)), Uncertain(tir, u(end_slope, tir)),
-                shape.bend_at_edge)
+    return Bend(
+        Uncertain(shape.bend_z_m, z_u),
+        Uncertain(size, u(along, size)),
+        Uncertain(math.atan2(kink.imag, kink.real) % (2.0 * math.pi), u(turned)),
+        Uncertain(tir, u(end_slope, tir)),
+        shape.bend_at_edge,
+    )
 
 
 def _bow(shape: AxisShape, stations: tuple[Station, ...], scale_u: float) -> Bow:
@@ -218,13 +280,18 @@ def _bow(shape: AxisShape, stations: tuple[Station, ...], scale_u: float) -> Bow
     along = np.array([bow.real, bow.imag]) / size
     turned = np.array([-bow.imag, bow.real]) / size**2
     rise_u = quarter * math.sqrt(float(along @ cover @ along))
-    return Bow(Uncertain(size * quarter, math.hypot(rise_u, size * quarter * scale_u)),
-               Uncertain(math.atan2(bow.imag, bow.real) % (2.0 * math.pi), math.sqrt(float(turned @ cover @ turned))))
+    return Bow(
+        Uncertain(size * quarter, math.hypot(rise_u, size * quarter * scale_u)),
+        Uncertain(math.atan2(bow.imag, bow.real) % (2.0 * math.pi), math.sqrt(float(turned @ cover @ turned))),
+    )
 
 
 def _named(off: tuple[Stray, ...]) -> str:
     if not off:
         return ""
     one = max(off, key=lambda stray: abs(stray.off_m))
-    return (f"; the reading at z {one.z_m * 1e3:g} mm, {math.degrees(one.angle_rad) % 360:.0f} deg stands out by {one.off_m * 1e6:.0f} µm, "
-            "read it again")
+    return (
+        f"; the reading at z {one.z_m * 1e3:g} mm, {math.degrees(one.angle_rad) % 360:.0f} deg stands out by "
+        f"{one.off_m * 1e6:.0f} µm, "
+        "read it again"
+    )

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from underdial.mechanics.barrel import barrel_turns, fill_ratio
 from underdial.mechanics.mainspring import strength_ratio, torque_per_turn_n_m
 
-# A spring this much stronger or weaker than the one it replaces is no like-for-like. Judgement: a tenth in thickness is a third in torque.
+# A spring this much stronger or weaker than the one it replaces is no like-for-like. Judgement: a tenth in thickness is
+# a third in torque.
 _LIKE_LOW_RATIO, _LIKE_HIGH_RATIO = 0.8, 1.2
 _FILL_LOW_RATIO, _FILL_HIGH_RATIO = 0.3, 0.62
 
@@ -43,8 +44,14 @@ class Judged:
 
 
 def judge_springs(
-    stock: Iterable[Strip], *, barrel_m: float, arbor_m: float, room_height_m: float | None = None, turns_needed: float | None = None,
-    instead_of: Strip | None = None, modulus_pa: float = 205e9,
+    stock: Iterable[Strip],
+    *,
+    barrel_m: float,
+    arbor_m: float,
+    room_height_m: float | None = None,
+    turns_needed: float | None = None,
+    instead_of: Strip | None = None,
+    modulus_pa: float = 205e9,
 ) -> tuple[Judged, ...]:
     """Every strip of a list judged for one barrel, the best first.
 
@@ -73,18 +80,49 @@ def judge_springs(
     Source: [Goodrich1905]_ ch. XV; [Headrick]_ mainsprings.
     """
     judged = [_judge(one, barrel_m, arbor_m, room_height_m, turns_needed, instead_of, modulus_pa) for one in stock]
-    return tuple(sorted(judged, key=lambda one: (len(one.against), abs((one.strength_ratio or 1.0) - 1.0), abs(one.fill_ratio - 0.5), one.strip.name)))
+    return tuple(
+        sorted(
+            judged,
+            key=lambda one: (
+                len(one.against),
+                abs((one.strength_ratio or 1.0) - 1.0),
+                abs(one.fill_ratio - 0.5),
+                one.strip.name,
+            ),
+        )
+    )
 
 
 def _judge(
-    one: Strip, barrel_m: float, arbor_m: float, room_height_m: float | None, turns_needed: float | None, old: Strip | None, modulus_pa: float
+    one: Strip,
+    barrel_m: float,
+    arbor_m: float,
+    room_height_m: float | None,
+    turns_needed: float | None,
+    old: Strip | None,
+    modulus_pa: float,
 ) -> Judged:
     fill = fill_ratio(barrel_m=barrel_m, arbor_m=arbor_m, thickness_m=one.thickness_m, length_m=one.length_m)
-    turns = barrel_turns(barrel_m=barrel_m, arbor_m=arbor_m, thickness_m=one.thickness_m, length_m=one.length_m) if fill <= 1.0 else None
-    torque = torque_per_turn_n_m(modulus_pa=modulus_pa, height_m=one.height_m, thickness_m=one.thickness_m, length_m=one.length_m)
-    strength = None if old is None else strength_ratio(
-        thickness_m=one.thickness_m, instead_of_thickness_m=old.thickness_m, height_m=one.height_m, instead_of_height_m=old.height_m,
-        length_m=one.length_m, instead_of_length_m=old.length_m)
+    turns = (
+        barrel_turns(barrel_m=barrel_m, arbor_m=arbor_m, thickness_m=one.thickness_m, length_m=one.length_m)
+        if fill <= 1.0
+        else None
+    )
+    torque = torque_per_turn_n_m(
+        modulus_pa=modulus_pa, height_m=one.height_m, thickness_m=one.thickness_m, length_m=one.length_m
+    )
+    strength = (
+        None
+        if old is None
+        else strength_ratio(
+            thickness_m=one.thickness_m,
+            instead_of_thickness_m=old.thickness_m,
+            height_m=one.height_m,
+            instead_of_height_m=old.height_m,
+            length_m=one.length_m,
+            instead_of_length_m=old.length_m,
+        )
+    )
     against = []
     if turns is None:
         against.append("does not go into the barrel")

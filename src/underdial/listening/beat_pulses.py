@@ -54,7 +54,9 @@ def evenness(*, late_s: float, late_u_s: float, outlines: Array, at_s: Array) ->
     return Evenness(abs(float(np.median(shifts))), max(math.hypot(spread, late_u_s), LEAST_BEAT_ERROR_U_S))
 
 
-def swing(*, outlines: Array, at_s: Array, beat_s: float, lift_deg: float | None, lift_u_deg: float, balance: bool | None) -> Swing:
+def swing(
+    *, outlines: Array, at_s: Array, beat_s: float, lift_deg: float | None, lift_u_deg: float, balance: bool | None
+) -> Swing:
     """Amplitude of a balance from the pulses of its beats: (lift / 2) / sin(pi dt / T), T the full period.
 
     Source: sine motion, textbook kinematics. Pulses are taken at their rises, good to about 0.1 ms each.
@@ -66,13 +68,20 @@ def swing(*, outlines: Array, at_s: Array, beat_s: float, lift_deg: float | None
     pulses = [pulse_rises_s(one, at_s) for one in outlines]
     if any(one.size != 3 for one in pulses):
         counts = " and ".join(str(one.size) for one in pulses)
-        return Swing(None, None, f"Three pulses are needed in both kinds of beat; {counts} were heard. A contact microphone on the movement may show them.")
+        return Swing(
+            None,
+            None,
+            f"Three pulses are needed in both kinds of beat; {counts} were heard. A contact microphone on the "
+            "movement may show them.",
+        )
     spans = np.array([one[2] - one[0] for one in pulses])
     sines = np.sin(np.pi * spans / (2.0 * beat_s))
     each = lift_deg / 2.0 / sines
     mean = float(np.mean(each))
     if abs(each[0] - each[1]) > 0.2 * mean or not 60.0 < mean < 340.0:
-        return Swing(None, None, f"The two kinds of beat give {each[0]:.0f} and {each[1]:.0f} deg, which do not go together.")
+        return Swing(
+            None, None, f"The two kinds of beat give {each[0]:.0f} and {each[1]:.0f} deg, which do not go together."
+        )
     # Two rises of about 0.1 ms each.
     span_u = 1.5e-4
     from_span = mean * (np.pi / (2.0 * beat_s)) * span_u / math.tan(float(np.pi * spans.mean() / (2.0 * beat_s)))
@@ -84,12 +93,16 @@ def pulse_rises_s(outline: Array, at_s: Array) -> Array:
     """Times [s] from the mark at which each pulse inside a beat rises steepest, in order."""
     rate = 1.0 / (at_s[1] - at_s[0])
     slope = np.gradient(outline)
-    peaks, _ = signal.find_peaks(outline, height=max(_PULSE_HEIGHT, 0.03 * float(outline.max())), distance=max(int(_LEAST_PULSE_GAP_S * rate), 1),
-                                 prominence=max(_PULSE_HEIGHT, 0.03 * float(outline.max())))
+    peaks, _ = signal.find_peaks(
+        outline,
+        height=max(_PULSE_HEIGHT, 0.03 * float(outline.max())),
+        distance=max(int(_LEAST_PULSE_GAP_S * rate), 1),
+        prominence=max(_PULSE_HEIGHT, 0.03 * float(outline.max())),
+    )
     rises = []
     for peak in peaks:
         low = max(peak - int(0.0015 * rate), 0)
-        rises.append(at_s[low + int(np.argmax(slope[low:peak + 1]))])
+        rises.append(at_s[low + int(np.argmax(slope[low : peak + 1]))])
     # A ring that swells again within three milliseconds belongs to the pulse before it when it is softer.
     kept: list[int] = []
     for k, peak in enumerate(peaks):

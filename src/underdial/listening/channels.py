@@ -23,13 +23,19 @@ def channel_mix_ratios(frames: Floats, sample_hz: int, beats_per_hour: float | N
     if count == 1:
         return (1.0,)
     part = frames[: int(JUDGED_S * sample_hz)]
-    mixes: list[tuple[float, ...]] = [tuple(float(k == one) for k in range(count)) for one in range(min(count, 4))] + [(1.0 / count,) * count]
+    mixes: list[tuple[float, ...]] = [tuple(float(k == one) for k in range(count)) for one in range(min(count, 4))] + [
+        (1.0 / count,) * count
+    ]
     scores = []
     for mix in mixes:
         ear = finding.open_ear((part @ np.array(mix, dtype=np.float32)).astype(np.float32), sample_hz)
         drive = ear.excesses.sum(axis=1, dtype=np.float64)
         fold = 7200.0 / beats_per_hour if beats_per_hour else None
-        low, high = (0.97 * fold, 1.03 * fold) if fold else (period_search.LEAST_PERIOD_S, min(period_search.MOST_PERIOD_S, ear.duration_s / 4))
+        low, high = (
+            (0.97 * fold, 1.03 * fold)
+            if fold
+            else (period_search.LEAST_PERIOD_S, min(period_search.MOST_PERIOD_S, ear.duration_s / 4))
+        )
         found = period_search.search(period_search.spectrum_of(drive), low_s=low, high_s=high, band_hz=60.0, keep=1)
         scores.append(found[0].score if found else 0.0)
     scores[-1] *= 0.8

@@ -65,7 +65,13 @@ def find_given(ear: Ear, beats_per_hour: float) -> list[Fold]:
     """Folds near the full period of a given count, best first, over several mixes of bands."""
     fold = 7200.0 / beats_per_hour
     low, high = fold * (1.0 - NOMINAL_SPAN_RATIO), fold * (1.0 + NOMINAL_SPAN_RATIO)
-    found = [one for drive in _mixes(ear) for one in period_search.search(period_search.spectrum_of(drive), low_s=low, high_s=high, band_hz=_COARSE_HZ, keep=2)]
+    found = [
+        one
+        for drive in _mixes(ear)
+        for one in period_search.search(
+            period_search.spectrum_of(drive), low_s=low, high_s=high, band_hz=_COARSE_HZ, keep=2
+        )
+    ]
     return sorted(found, key=lambda one: -one.score)
 
 
@@ -78,8 +84,12 @@ def find_blind(ear: Ear, *, mixes: int = 3, longest_s: float = 90.0) -> list[Fol
         frames = int(length * loudness.FRAME_HZ)
         for drive in _mixes(ear)[:mixes]:
             spectrum = period_search.spectrum_of(drive[:frames])
-            found += period_search.search(spectrum, low_s=period_search.LEAST_PERIOD_S,
-                                          high_s=min(period_search.MOST_PERIOD_S, ear.duration_s / 4.0), band_hz=_COARSE_HZ)
+            found += period_search.search(
+                spectrum,
+                low_s=period_search.LEAST_PERIOD_S,
+                high_s=min(period_search.MOST_PERIOD_S, ear.duration_s / 4.0),
+                band_hz=_COARSE_HZ,
+            )
         found.sort(key=lambda one: -one.score)
         if (found and found[0].score > 3.0 * SURE_SCORE) or ear.duration_s <= length:
             break
@@ -93,11 +103,19 @@ def settle(ear: Ear, fold_s: float) -> tuple[Ticking, Fold]:
     coarse = period_search.refine(spectrum, fold_s, band_hz=_COARSE_HZ)
     fine = period_search.refine(spectrum, coarse.period_s, band_hz=_FINE_HZ)
     best = fine if fine.score > 0.5 * coarse.score else coarse
-    return Ticking(best.period_s, tuple(one * best.period_s for one, _ in places(best)), best.score, float(best.heights.max()), drive), best
+    return Ticking(
+        best.period_s,
+        tuple(one * best.period_s for one, _ in places(best)),
+        best.score,
+        float(best.heights.max()),
+        drive,
+    ), best
 
 
 def places(fold: Fold, *, least_ratio: float = 0.2) -> list[tuple[float, float]]:
-    """Where in a fold (0 to 1) the sound piles up, and how high, highest first; what lies within a beat is one place."""
+    """Where in a fold (0 to 1) the sound piles up, and how high, highest first; what lies within a beat is one
+    place.
+    """
     heights = fold.heights.copy()
     apart = min(max(0.045 / fold.period_s, 0.08), 0.2)
     out: list[tuple[float, float]] = []
@@ -140,7 +158,9 @@ def track(ticking: Ticking, fold: Fold) -> tuple[Array, Array]:
     block = int(max(need, 4 * period))
     blocks = max(int(frames // block), 1)
     position = np.arange(frames) / period
-    pattern = np.interp((position % 1.0), np.arange(fold.heights.size + 1) / fold.heights.size, np.append(fold.heights, fold.heights[0]))
+    pattern = np.interp(
+        (position % 1.0), np.arange(fold.heights.size + 1) / fold.heights.size, np.append(fold.heights, fold.heights[0])
+    )
     pattern = np.maximum(pattern, 0.0)
     reach = int(min(20, 0.1 * period))
     edges = np.linspace(0, frames, blocks + 1).astype(int)
@@ -149,7 +169,7 @@ def track(ticking: Ticking, fold: Fold) -> tuple[Array, Array]:
         low, high = edges[k] + reach, edges[k + 1] - reach
         if high - low < period:
             continue
-        scores = np.array([ticking.drive[low + s:high + s] @ pattern[low:high] for s in range(-reach, reach + 1)])
+        scores = np.array([ticking.drive[low + s : high + s] @ pattern[low:high] for s in range(-reach, reach + 1)])
         late[k] = (int(np.argmax(scores)) - reach) / loudness.FRAME_HZ
     if blocks >= 3:
         late = ndimage.median_filter(late, 3, mode="nearest")
@@ -157,13 +177,17 @@ def track(ticking: Ticking, fold: Fold) -> tuple[Array, Array]:
 
 
 def jump_s(ticking: Ticking) -> float:
-    """Largest shift [s] of the fold between neighbouring sixths of the stretch, where both show it clearly; a wander is milliseconds."""
+    """Largest shift [s] of the fold between neighbouring sixths of the stretch, where both show it clearly; a wander is
+    milliseconds.
+    """
     frames = ticking.drive.size
     lots = 6 if frames >= 30 * ticking.fold_s * loudness.FRAME_HZ else 3
     edges = np.linspace(0, frames, lots + 1).astype(int)
     profiles = []
     for low, high in pairwise(edges):
-        heights = period_search.fold_heights(period_search.spectrum_of(ticking.drive[low:high]), np.array([1.0 / ticking.fold_s]), band_hz=_COARSE_HZ)[0]
+        heights = period_search.fold_heights(
+            period_search.spectrum_of(ticking.drive[low:high]), np.array([1.0 / ticking.fold_s]), band_hz=_COARSE_HZ
+        )[0]
         # Each part is folded from its own start; turned back, all begin together.
         turned = np.roll(heights, round(low / loudness.FRAME_HZ / ticking.fold_s % 1.0 * heights.size))
         profiles.append(np.maximum(turned, 0.0) if heights.max() > 6.0 else None)
@@ -181,7 +205,8 @@ def jump_s(ticking: Ticking) -> float:
 
 
 def lasting(ear: Ear, fold_s: float) -> bool:
-    """True when a sound that comes again does so all through: a clock does, a few knocks or the strokes of an hour do not.
+    """True when a sound that comes again does so all through: a clock does, a few knocks or the strokes of an hour do
+    not.
 
     In each third of the stretch most rounds must hold it, more loudly than nine in ten of the other places.
     """
@@ -204,8 +229,11 @@ def lasting(ear: Ear, fold_s: float) -> bool:
 
 def _mixes(ear: Ear) -> list[Array]:
     half = ear.rises.shape[1] // 2
-    return [ear.excesses.sum(axis=1, dtype=np.float64), ear.rises.sum(axis=1, dtype=np.float64),
-            ear.rises[:, half:].sum(axis=1, dtype=np.float64)]
+    return [
+        ear.excesses.sum(axis=1, dtype=np.float64),
+        ear.rises.sum(axis=1, dtype=np.float64),
+        ear.rises[:, half:].sum(axis=1, dtype=np.float64),
+    ]
 
 
 def _weighed(ear: Ear, fold_s: float) -> Array:

@@ -75,7 +75,11 @@ class Follower:
     def close(self) -> None:
         """No more sound will come: time what is still held."""
         # An opening that was refused before is not tried again on what is left of it alone.
-        if self.locked is None and self._held_count and not (self.why_not and self._held_count < 0.6 * OPENING_S * self.sample_hz):
+        if (
+            self.locked is None
+            and self._held_count
+            and not (self.why_not and self._held_count < 0.6 * OPENING_S * self.sample_hz)
+        ):
             self._open()
         if self.locked is not None and self._held_count > 0.5 * self.sample_hz:
             self._follow(self._held_count / self.sample_hz)
@@ -138,17 +142,27 @@ class Follower:
         assert self.locked is not None
         assert self._run is not None
         samples = self._samples()
-        self.clipped_count += int(flat_tops(samples[: int(seconds * self.sample_hz)]).sum()) if self.locked.faults.clipped_ratio > 0 else 0
+        self.clipped_count += (
+            int(flat_tops(samples[: int(seconds * self.sample_hz)]).sum())
+            if self.locked.faults.clipped_ratio > 0
+            else 0
+        )
         low, high = self._held_from_s, self._held_from_s + min(seconds, self._held_count / self.sample_hz)
-        first, last = (math.floor((edge - self._run.zero_s) / self._run.beat_s) for edge in (low, low + self._held_count / self.sample_hz))
+        first, last = (
+            math.floor((edge - self._run.zero_s) / self._run.beat_s)
+            for edge in (low, low + self._held_count / self.sample_hz)
+        )
         beats: Array = self._run.zero_s + self._run.beat_s * np.arange(first, last + 2, dtype=np.float64) - low
-        samples = without_steady_lines(without_rumble(samples, self.sample_hz), self.sample_hz, beats, beat_s=self._run.beat_s)
+        samples = without_steady_lines(
+            without_rumble(samples, self.sample_hz), self.sample_hz, beats, beat_s=self._run.beat_s
+        )
         got = self._timed(samples, self._run, low, high)
         share = float(np.mean(got[0])) if got[0].size else 1.0
         if share < 0.6:
             got = self._relocked(samples, low, high, got)
         found, log = got
-        # A clock that begins to go again near the end of a stretch is too short in it to be found: that half is heard again with the next.
+        # A clock that begins to go again near the end of a stretch is too short in it to be found: that half is heard
+        # again with the next.
         latter = log.times_s > 0.5 * (low + high)
         passed = high - low if latter.any() and np.mean(found[latter]) > 0.3 else 0.5 * (high - low)
         self.expected_count += round(found.size * passed / max(high - low, 1e-9))
@@ -165,7 +179,11 @@ class Follower:
         # The kind goes with the number; a new run may begin with either.
         kinds = (numbers % 2).astype(np.int8)
         expected = run.zero_s + run.beat_s * numbers + late * kinds
-        inside = (expected >= low + 0.01 * run.beat_s) & (expected < high + 0.01 * run.beat_s) & (expected < self.heard_s - 0.02)
+        inside = (
+            (expected >= low + 0.01 * run.beat_s)
+            & (expected < high + 0.01 * run.beat_s)
+            & (expected < self.heard_s - 0.02)
+        )
         last = self._rows[-1].times_s[-1] if self._rows and self._rows[-1].times_s.size else -1.0
         inside &= expected > last + 0.4 * run.beat_s
         numbers, kinds, expected = numbers[inside], kinds[inside], expected[inside]
@@ -174,17 +192,31 @@ class Follower:
         times, strength = [np.zeros(0)], [np.zeros(0)]
         for lot in range(0, numbers.size, 128):
             part = slice(lot, lot + 128)
-            got = tick_template.time_beats(samples, self.locked.lens, self.locked.templates, expected[part] - self._held_from_s, kinds[part],
-                                           within_s=wide, again_s=narrow)
+            got = tick_template.time_beats(
+                samples,
+                self.locked.lens,
+                self.locked.templates,
+                expected[part] - self._held_from_s,
+                kinds[part],
+                within_s=wide,
+                again_s=narrow,
+            )
             times.append(got.times_s + self._held_from_s)
             strength.append(got.strength)
         heard = np.concatenate(strength)
-        log = BeatLog(np.concatenate(times), numbers.astype(float), kinds, np.full(numbers.size, run.number, dtype=np.int16),
-                      heard.astype(np.float32), np.ones(numbers.size, dtype=np.float32))
+        log = BeatLog(
+            np.concatenate(times),
+            numbers.astype(float),
+            kinds,
+            np.full(numbers.size, run.number, dtype=np.int16),
+            heard.astype(np.float32),
+            np.ones(numbers.size, dtype=np.float32),
+        )
         return heard > self.locked.found_strength_ratio, log
 
-    def _relocked(self, samples: Floats, low: float, high: float,
-                  old: tuple[NDArray[np.bool_], BeatLog]) -> tuple[NDArray[np.bool_], BeatLog]:
+    def _relocked(
+        self, samples: Floats, low: float, high: float, old: tuple[NDArray[np.bool_], BeatLog]
+    ) -> tuple[NDArray[np.bool_], BeatLog]:
         """Look for the beats elsewhere in this stretch; what still fits the old run before the change is kept."""
         assert self.locked is not None
         assert self._run is not None
@@ -201,10 +233,15 @@ class Follower:
             return keep, log
         start = float(log.times_s[until - 1]) if until else low
         new_found, new = self._timed(samples, run, max(low, start), high)
-        if new_found.sum() < 4 or np.mean(new_found[np.flatnonzero(new_found)[0]:]) < 0.6:
+        if new_found.sum() < 4 or np.mean(new_found[np.flatnonzero(new_found)[0] :]) < 0.6:
             return keep, log
         self._run = run
-        begin = np.arange(new_found.size) >= int(np.flatnonzero(np.convolve(new_found.astype(float), np.ones(5), "same") >= 4.0)[0]) - 2 if new_found.size > 5 else new_found
+        begin = (
+            np.arange(new_found.size)
+            >= int(np.flatnonzero(np.convolve(new_found.astype(float), np.ones(5), "same") >= 4.0)[0]) - 2
+            if new_found.size > 5
+            else new_found
+        )
         both = [np.concatenate([getattr(log, name), getattr(new, name)]) for name in _COLUMNS]
         return np.concatenate([keep, new_found & begin]), BeatLog(*both)
 
@@ -219,7 +256,9 @@ class Follower:
         numbers = log.numbers[mine]
         late = log.times_s[mine] - run.zero_s - run.beat_s * numbers - self.locked.late_s * log.kinds[mine]
         half = numbers > np.median(numbers)
-        slope = (np.median(late[half]) - np.median(late[~half])) / max(float(np.mean(numbers[half]) - np.mean(numbers[~half])), 1.0)
+        slope = (np.median(late[half]) - np.median(late[~half])) / max(
+            float(np.mean(numbers[half]) - np.mean(numbers[~half])), 1.0
+        )
         slope *= 0.5
         end = float(numbers[-1])
         recent = numbers > end - max(12, 0.3 * numbers.size)
@@ -246,7 +285,9 @@ def _phase_of(samples: Floats, sample_hz: int, beat_s: float, late_s: float) -> 
         return None
     places = sorted(one[0] * best.period_s for one in found)
     # Which of the two is kind 0: the one after which the other comes late by the known amount.
-    if len(places) == 2 and abs(places[1] - places[0] - beat_s - late_s) > abs(places[0] + fold - places[1] - beat_s - late_s):
+    if len(places) == 2 and abs(places[1] - places[0] - beat_s - late_s) > abs(
+        places[0] + fold - places[1] - beat_s - late_s
+    ):
         places.reverse()
     return float(places[0])
 
@@ -261,10 +302,18 @@ def _halved(log: BeatLog) -> BeatLog:
     for run in np.unique(log.runs):
         for kind in (0, 1):
             mine = np.flatnonzero((log.runs == run) & (log.kinds == kind))
-            pairs, rest = mine[: mine.size // 2 * 2].reshape(-1, 2), mine[mine.size // 2 * 2:]
+            pairs, rest = mine[: mine.size // 2 * 2].reshape(-1, 2), mine[mine.size // 2 * 2 :]
             weight = log.counts[pairs] / log.counts[pairs].sum(axis=1, keepdims=True)
-            kept.append(BeatLog((log.times_s[pairs] * weight).sum(axis=1), (log.numbers[pairs] * weight).sum(axis=1),
-                                log.kinds[pairs[:, 0]], log.runs[pairs[:, 0]], log.strength[pairs].mean(axis=1), log.counts[pairs].sum(axis=1)))
+            kept.append(
+                BeatLog(
+                    (log.times_s[pairs] * weight).sum(axis=1),
+                    (log.numbers[pairs] * weight).sum(axis=1),
+                    log.kinds[pairs[:, 0]],
+                    log.runs[pairs[:, 0]],
+                    log.strength[pairs].mean(axis=1),
+                    log.counts[pairs].sum(axis=1),
+                )
+            )
             kept.append(BeatLog(*(getattr(log, name)[rest] for name in _COLUMNS)))
     joined = _joined(kept)
     order = np.argsort(joined.times_s, kind="stable")
@@ -276,5 +325,3 @@ def unlocked_reason(follower: Follower) -> Refusal:
     if follower.why_not is not None:
         return follower.why_not
     return refuse("too_short", f"Only {follower.heard_s:.0f} s were heard.")
-
-

@@ -31,7 +31,8 @@ LEAST_BEATS_PER_HOUR = 1200.0
 LISTED_BEATS_PER_HOUR = (3600.0, 7200.0, 14400.0, 16200.0, 18000.0, 19800.0, 21600.0, 25200.0, 28800.0, 36000.0)
 _LISTED_SPAN_RATIO = 0.003
 _LEAST_GAP_S, _GAP_BEATS = 3.0, 4.0
-# Of beats lost in noise so many in a row never are: three in ten heard leave thirty unheard twice in a hundred thousand.
+# Of beats lost in noise so many in a row never are: three in ten heard leave thirty unheard twice in a hundred
+# thousand.
 _LONG_STOP_S, _LONG_STOP_BEATS = 20.0, 30.0
 _DRIVER_BLOCK_S = 0.010
 
@@ -76,20 +77,36 @@ def hear(follower: Follower, expected: Expected) -> Heard:
     log = follower.now()
     locked = follower.locked
     if locked is None or log is None:
-        return Heard(unlocked_reason(follower), follower.heard_s, nominal_from=expected.nominal_from,
-                     nominal_beats_per_hour=expected.beats_per_hour.value if expected.beats_per_hour else None)
+        return Heard(
+            unlocked_reason(follower),
+            follower.heard_s,
+            nominal_from=expected.nominal_from,
+            nominal_beats_per_hour=expected.beats_per_hour.value if expected.beats_per_hour else None,
+        )
     found = int(log.counts.sum())
     wanted = _wanted_count(log, locked.beat_s, follower, found)
     refusal = _too_little(found, wanted)
     if refusal is not None:
-        return Heard(refusal, follower.heard_s, beats_found_count=found, beats_expected_count=wanted, nominal_from=expected.nominal_from,
-                     nominal_beats_per_hour=expected.beats_per_hour.value if expected.beats_per_hour else None)
+        return Heard(
+            refusal,
+            follower.heard_s,
+            beats_found_count=found,
+            beats_expected_count=wanted,
+            nominal_from=expected.nominal_from,
+            nominal_beats_per_hour=expected.beats_per_hour.value if expected.beats_per_hour else None,
+        )
     log, notes = _rejoined(log, locked.beat_s)
     fit = rate_fit.fit_rate(log)
     refusal = _not_one_line(log, fit)
     if refusal is not None:
-        return Heard(refusal, follower.heard_s, beats_found_count=found, beats_expected_count=wanted, nominal_from=expected.nominal_from,
-                     nominal_beats_per_hour=expected.beats_per_hour.value if expected.beats_per_hour else None)
+        return Heard(
+            refusal,
+            follower.heard_s,
+            beats_found_count=found,
+            beats_expected_count=wanted,
+            nominal_from=expected.nominal_from,
+            nominal_beats_per_hour=expected.beats_per_hour.value if expected.beats_per_hour else None,
+        )
     found_patterns = wheel_patterns.patterns(log, fit, expected.arbors)
     rated = rate_fit.fit_rate(wheel_patterns.without_patterns(log, fit, found_patterns))
     # The residuals that are shown still hold the swing: it is what one wants to see.
@@ -101,12 +118,23 @@ def too_slow(beats_per_hour: float) -> Refusal | None:
     """A torsion pendulum beats a few times a minute; listening adds nothing to counting it."""
     if beats_per_hour >= LEAST_BEATS_PER_HOUR:
         return None
-    return Refusal("no_beat", f"A clock of {beats_per_hour:.0f} beats an hour, such as one with a torsion pendulum, is too slow to listen to. "
-                              "Count its turns for ten minutes against a watch, and enter the time.")
+    return Refusal(
+        "no_beat",
+        f"A clock of {beats_per_hour:.0f} beats an hour, such as one with a torsion pendulum, is too slow to listen "
+        "to. "
+        "Count its turns for ten minutes against a watch, and enter the time.",
+    )
 
 
-def _answered(follower: Follower, expected: Expected, log: BeatLog, fit: RateFit, counts: tuple[int, int], notes: list[str],
-              found_patterns: tuple[Pattern, ...]) -> Heard:
+def _answered(
+    follower: Follower,
+    expected: Expected,
+    log: BeatLog,
+    fit: RateFit,
+    counts: tuple[int, int],
+    notes: list[str],
+    found_patterns: tuple[Pattern, ...],
+) -> Heard:
     assert follower.locked is not None
     locked = follower.locked
     clock = expected.recorder_ppm
@@ -118,20 +146,48 @@ def _answered(follower: Follower, expected: Expected, log: BeatLog, fit: RateFit
     notes += list(locked.warnings) + _notes(follower, expected, source, heard)
     nominal_part = nominal.u / nominal.value * SECONDS_PER_DAY if nominal is not None else None
     rate = rate_fit.rate_s_per_day(beat_s=beat, nominal_beat_s=3600.0 / nominal.value) if nominal is not None else None
-    half = math.hypot(rate_fit.half_width_95(fit) / fit.beat_s * SECONDS_PER_DAY, 1.96 * math.hypot(recorder_part, nominal_part or 0.0))
+    half = math.hypot(
+        rate_fit.half_width_95(fit) / fit.beat_s * SECONDS_PER_DAY,
+        1.96 * math.hypot(recorder_part, nominal_part or 0.0),
+    )
     lift = expected.lift_deg
-    swing = beat_pulses.swing(outlines=locked.outlines, at_s=locked.outline_at_s, beat_s=fit.beat_s, lift_deg=lift.value if lift else None,
-                              lift_u_deg=lift.u if lift else 0.0, balance=expected.balance)
-    return Heard(None, follower.heard_s, Uncertain(heard, heard * math.hypot(fit.beat_u_s / fit.beat_s, clock.u * 1e-6)),
-                 nominal.value if nominal else None, source, rate, half if rate is not None else None, (fit_part, recorder_part, nominal_part),
-                 beat_pulses.evenness(late_s=fit.late_s, late_u_s=fit.late_u_s, outlines=locked.outlines, at_s=locked.outline_at_s),
-                 swing, *counts, found_patterns, _stops(log, fit.beat_s, follower),
-                 tuple(dict.fromkeys(notes)), fit, log)
+    swing = beat_pulses.swing(
+        outlines=locked.outlines,
+        at_s=locked.outline_at_s,
+        beat_s=fit.beat_s,
+        lift_deg=lift.value if lift else None,
+        lift_u_deg=lift.u if lift else 0.0,
+        balance=expected.balance,
+    )
+    return Heard(
+        None,
+        follower.heard_s,
+        Uncertain(heard, heard * math.hypot(fit.beat_u_s / fit.beat_s, clock.u * 1e-6)),
+        nominal.value if nominal else None,
+        source,
+        rate,
+        half if rate is not None else None,
+        (fit_part, recorder_part, nominal_part),
+        beat_pulses.evenness(
+            late_s=fit.late_s, late_u_s=fit.late_u_s, outlines=locked.outlines, at_s=locked.outline_at_s
+        ),
+        swing,
+        *counts,
+        found_patterns,
+        _stops(log, fit.beat_s, follower),
+        tuple(dict.fromkeys(notes)),
+        fit,
+        log,
+    )
 
 
 def _wanted_count(log: BeatLog, beat_s: float, follower: Follower, found: int) -> int:
     """Beats to be expected while it went: those of long stops, when it made none, are taken off."""
-    stood = sum(end - start for start, end in _stops(log, beat_s, follower) if end - start > max(_LONG_STOP_S, _LONG_STOP_BEATS * beat_s))
+    stood = sum(
+        end - start
+        for start, end in _stops(log, beat_s, follower)
+        if end - start > max(_LONG_STOP_S, _LONG_STOP_BEATS * beat_s)
+    )
     return max(follower.expected_count - round(stood / beat_s), found)
 
 
@@ -149,11 +205,22 @@ def _not_one_line(log: BeatLog, fit: RateFit) -> Refusal | None:
     if step is not None:
         return refuse("spliced", f"At {step[0]:.0f} s the beat jumps by {1e3 * step[1]:.1f} ms without a pause.")
     if np.mean(fit.used) < 0.7:
-        return refuse("noisy", f"{100 * (1 - np.mean(fit.used)):.0f} in 100 beats do not fall in with their neighbours.")
+        return refuse(
+            "noisy", f"{100 * (1 - np.mean(fit.used)):.0f} in 100 beats do not fall in with their neighbours."
+        )
     if log.times_s.size >= 4 * LEAST_BEATS and np.unique(log.runs).size == 1:
         half = log.numbers < np.median(log.numbers)
-        parts = [rate_fit.fit_rate(BeatLog(*(getattr(log, name)[side] for name in ("times_s", "numbers", "kinds", "runs", "strength", "counts"))))
-                 for side in (half, ~half)]
+        parts = [
+            rate_fit.fit_rate(
+                BeatLog(
+                    *(
+                        getattr(log, name)[side]
+                        for name in ("times_s", "numbers", "kinds", "runs", "strength", "counts")
+                    )
+                )
+            )
+            for side in (half, ~half)
+        ]
         apart = abs(parts[0].beat_s - parts[1].beat_s) / math.hypot(parts[0].beat_u_s, parts[1].beat_u_s)
         if apart > 6.0 and abs(parts[0].beat_s / parts[1].beat_s - 1.0) * SECONDS_PER_DAY > 60.0:
             return refuse("noisy", "The two halves of the recording tell of two rates.")
@@ -170,7 +237,7 @@ def _largest_step(log: BeatLog, fit: RateFit) -> tuple[float, float] | None:
     windows = np.lib.stride_tricks.sliding_window_view(late, width)
     middle = np.median(windows, axis=1)
     change = middle[width:] - middle[:-width]
-    same = runs[width:late.size - width + 1] == runs[:late.size - 2 * width + 1]
+    same = runs[width : late.size - width + 1] == runs[: late.size - 2 * width + 1]
     # A rate that drifts changes all along; only what stands out of its neighbourhood is a jump.
     change = change - ndimage.median_filter(change, min(41, change.size // 2 * 2 - 1), mode="nearest")
     usual = max(1.4826 * float(np.median(np.abs(change))), 3e-5)
@@ -188,11 +255,17 @@ def _rejoined(log: BeatLog, beat_s: float) -> tuple[BeatLog, list[str]]:
         now, before = np.flatnonzero(runs == run), np.flatnonzero(runs == run - 1)
         if now.size < 8 or before.size < 8 or times[now[0]] - times[before[-1]] > _GAP_BEATS * beat_s:
             continue
-        place = [float(np.median((times - beat_s * numbers)[part[:12] if part is now else part[-12:]])) for part in (before, now)]
+        place = [
+            float(np.median((times - beat_s * numbers)[part[:12] if part is now else part[-12:]]))
+            for part in (before, now)
+        ]
         off = (place[1] - place[0] + beat_s) % (2.0 * beat_s) - beat_s
         blocks = round(off / _DRIVER_BLOCK_S)
         if blocks and abs(off - blocks * _DRIVER_BLOCK_S) < 4e-4:
-            notes.append(f"At {times[now[0]]:.0f} s {abs(blocks) * 10} ms of sound were lost or put in by the recorder; the beats were joined again.")
+            notes.append(
+                f"At {times[now[0]]:.0f} s {abs(blocks) * 10} ms of sound were lost or put in by the recorder; the "
+                "beats were joined again."
+            )
             later = times >= times[now[0]]
             times[later] -= off
             numbers[now] += round((place[1] - off - place[0]) / beat_s)
@@ -211,11 +284,20 @@ def _nominal(heard: float, expected: Expected) -> tuple[Uncertain | None, str]:
 def _notes(follower: Follower, expected: Expected, source: str, heard: float) -> list[str]:
     notes = []
     if expected.recorder_ppm.u >= UNKNOWN_RECORDER.u:
-        notes.append("Recorder clock unknown: 50 parts in a million (4.3 s/day) are part of the uncertainty. Compare it to do better.")
+        notes.append(
+            "Recorder clock unknown: 50 parts in a million (4.3 s/day) are part of the uncertainty. Compare it to do "
+            "better."
+        )
     if source == "listed":
-        notes.append("No count was given; the nearest count that many movements share was taken. Give --beats-per-hour or --train to be sure.")
+        notes.append(
+            "No count was given; the nearest count that many movements share was taken. Give --beats-per-hour or "
+            "--train to be sure."
+        )
     if source == "none":
-        notes.append("No count was given and none that many movements share lies near, so there is no rate. Give --beats-per-hour or --train.")
+        notes.append(
+            "No count was given and none that many movements share lies near, so there is no rate. Give "
+            "--beats-per-hour or --train."
+        )
     if follower.locked is not None and follower.locked.faults.clipped_ratio > 0.0005:
         notes.append("Some ticks are cut off at the top of the recorder's range; turn the level down next time.")
     return notes
@@ -227,7 +309,8 @@ def _stops(log: BeatLog, beat_s: float, follower: Follower) -> tuple[tuple[float
     whole, lone = max(_LEAST_GAP_S, _GAP_BEATS * beat_s) * each, 1.6 * beat_s * each
     stops = []
     for k in np.flatnonzero(gaps > whole):
-        # A lone beat beside a long stop, with its neighbours missing, is a sound of the room where a beat would have been.
+        # A lone beat beside a long stop, with its neighbours missing, is a sound of the room where a beat would have
+        # been.
         first, then = int(k), int(k) + 1
         for _ in range(2):
             first -= int(first > 0 and gaps[first - 1] > lone)

@@ -53,8 +53,8 @@ def band_levels(samples: Floats, sample_hz: int) -> Floats:
     frames = np.lib.stride_tricks.sliding_window_view(padded, size)
     out = np.empty((starts.size, _BANDS), dtype=np.float32)
     for lot in range(0, starts.size, 4096):
-        spectrum: Any = fft.rfft(frames[starts[lot:lot + 4096]] * window, axis=1)
-        out[lot:lot + 4096] = (spectrum.real**2 + spectrum.imag**2) @ member
+        spectrum: Any = fft.rfft(frames[starts[lot : lot + 4096]] * window, axis=1)
+        out[lot : lot + 4096] = (spectrum.real**2 + spectrum.imag**2) @ member
     # A digital silence must not become minus infinity; the least level is that of one step of 16 bits.
     return np.asarray(np.log(out + np.float32(size * 1e-10)), dtype=np.float32)
 
@@ -68,7 +68,7 @@ def without_lines(samples: Floats, sample_hz: int) -> tuple[Floats, float]:
     window = signal.windows.hann(size, sym=False).astype(np.float32)
     power = np.zeros(size // 2 + 1)
     for lot in range(0, parts.shape[0], 32):
-        power += np.sum(np.abs(fft.rfft(parts[lot:lot + 32] * window, axis=1)) ** 2, axis=0, dtype=np.float64)
+        power += np.sum(np.abs(fft.rfft(parts[lot : lot + 32] * window, axis=1)) ** 2, axis=0, dtype=np.float64)
     hz = np.fft.rfftfreq(size, 1.0 / sample_hz)
     floor = ndimage.median_filter(power, 31, mode="nearest")
     line = (power > _LINE_RATIO * floor) & (hz < 4000.0) & (hz > 30.0)

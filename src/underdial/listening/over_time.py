@@ -42,7 +42,9 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class StopFold:
-    """Stops folded on one arbor's turn [s]: at which part of a turn after the first stop they gather, and the chance of that by luck."""
+    """Stops folded on one arbor's turn [s]: at which part of a turn after the first stop they gather, and the chance of
+    that by luck.
+    """
 
     arbor: str
     period_s: float
@@ -68,7 +70,9 @@ def stretches(log: BeatLog) -> tuple[Stretch, ...]:
 
 
 def even_series(log: BeatLog, fit: RateFit) -> tuple[float, Array]:
-    """Spacing [s] and relative frequency of the longest run without a stop, tick and tock averaged; empty when there are too many holes."""
+    """Spacing [s] and relative frequency of the longest run without a stop, tick and tock averaged; empty when there
+    are too many holes.
+    """
     step = 2.0 * fit.beat_s * max(float(np.median(log.counts)), 1.0)
     times, late, runs = (column[fit.used] for column in (log.times_s, fit.residual_s, log.runs))
     # A run that a stop cuts without moving its beats goes on under its number: it is cut here.
@@ -104,7 +108,9 @@ def stop_folds(stops_s: Sequence[tuple[float, float]], arbors: Sequence[tuple[st
 
 
 def rayleigh_probability(count: int, length_ratio: float) -> float:
-    """Chance that so many directions without any preference have a mean this long [ratio]; for a chance up to 0.05 its error is below 0.02, to the safe side (a test)."""
+    """Chance that so many directions without any preference have a mean this long [ratio]; for a chance up to 0.05 its
+    error is below 0.02, to the safe side (a test).
+    """
     z = count * length_ratio**2
     second = (2.0 * z - z**2) / (4.0 * count)
     third = (24.0 * z - 132.0 * z**2 + 76.0 * z**3 - 9.0 * z**4) / (288.0 * count**2)

@@ -76,7 +76,7 @@ def fold_heights(spectrum: Spectrum, frequency_hz: Array, *, band_hz: float) -> 
     values *= np.minimum(1.0, 3.0 * usual / np.maximum(size, 1e-9))
     places = 1 << int(np.ceil(np.log2(2.2 * parts)))
     spread = np.zeros((frequency_hz.size, places // 2 + 1), dtype=np.complex64)
-    spread[:, 1:parts + 1] = values
+    spread[:, 1 : parts + 1] = values
     profile = fft.irfft(spread, axis=1) * places
     return np.asarray(profile / math.sqrt(2.0 * parts))
 
@@ -103,9 +103,14 @@ def search(spectrum: Spectrum, *, low_s: float, high_s: float, band_hz: float, k
         step = 0.3 / (spectrum.duration_s * parts)
         trials = np.arange(low, top + step, step)
         # Lots small enough for a processor's own memory are folded twice as fast.
-        scores = np.concatenate([fold_scores(fold_heights(spectrum, trials[lot:lot + 128], band_hz=band_hz)) for lot in range(0, trials.size, 128)])
+        scores = np.concatenate(
+            [
+                fold_scores(fold_heights(spectrum, trials[lot : lot + 128], band_hz=band_hz))
+                for lot in range(0, trials.size, 128)
+            ]
+        )
         for lot in range(0, trials.size, 1024):
-            for at in lot + np.argsort(scores[lot:lot + 1024])[-3:]:
+            for at in lot + np.argsort(scores[lot : lot + 1024])[-3:]:
                 found.append((float(scores[at]), float(trials[at])))
         top = low
     best: list[Fold] = []

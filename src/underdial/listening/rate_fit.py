@@ -106,7 +106,9 @@ def _rough_fit(log: BeatLog) -> tuple[tuple[float, float], NDArray[np.bool_]]:
         level = np.bincount(where, times * weight) / heavy
         levels = np.column_stack([np.bincount(where, column * weight) / heavy for column in design.T])
         root = np.sqrt(weight)
-        solution = np.linalg.lstsq((design - levels[where]) * root[:, None], (times - level[where]) * root, rcond=None)[0]
+        solution = np.linalg.lstsq((design - levels[where]) * root[:, None], (times - level[where]) * root, rcond=None)[
+            0
+        ]
         late = times - level[where] - (design - levels[where]) @ solution
         size = max(1.4826 * float(np.median(np.abs(late))), 1e-7)
         weight = np.clip(1.0 - (late / (6.0 * size)) ** 2, 1e-6, 1.0) ** 2
@@ -128,7 +130,9 @@ def _beyond_neighbours(late: Array) -> Array:
     which += which >= own
     x, y = (which - own).astype(float), late[which]
     half = (width - 1) // 2
-    slope = (np.median(y[:, half:], axis=1) - np.median(y[:, :half], axis=1)) / (x[:, half:].mean(axis=1) - x[:, :half].mean(axis=1))
+    slope = (np.median(y[:, half:], axis=1) - np.median(y[:, :half], axis=1)) / (
+        x[:, half:].mean(axis=1) - x[:, :half].mean(axis=1)
+    )
     return np.asarray(late - np.median(y - slope[:, None] * x, axis=1))
 
 
@@ -136,7 +140,12 @@ def _points(log: BeatLog, used: NDArray[np.bool_], rough: tuple[float, float]) -
     """Beats, or for a long log means of neighbouring beats of one kind, as late against the rough fit."""
     late = log.times_s - rough[0] * log.numbers - rough[1] * log.kinds
     keep = np.flatnonzero(used)
-    late, numbers, kinds, runs = late[keep], log.numbers[keep].astype(float), log.kinds[keep].astype(float), log.runs[keep]
+    late, numbers, kinds, runs = (
+        late[keep],
+        log.numbers[keep].astype(float),
+        log.kinds[keep].astype(float),
+        log.runs[keep],
+    )
     size = int(np.ceil(keep.size / _MOST_POINTS))
     if size <= 1:
         return _Points(late, numbers, kinds, runs, log.counts[keep].astype(float))
@@ -146,10 +155,14 @@ def _points(log: BeatLog, used: NDArray[np.bool_], rough: tuple[float, float]) -
     mean = [np.bincount(where, one) / counts for one in (late, numbers, kinds, runs.astype(float))]
     beats = np.bincount(where, log.counts[keep]).astype(float)
     order = np.lexsort((mean[1], np.round(mean[3])))
-    return _Points(mean[0][order], mean[1][order], mean[2][order], np.round(mean[3][order]).astype(np.int16), beats[order])
+    return _Points(
+        mean[0][order], mean[1][order], mean[2][order], np.round(mean[3][order]).astype(np.int16), beats[order]
+    )
 
 
-def _weigh_noises(points: _Points, rough: tuple[float, float]) -> tuple[tuple[float, float], tuple[float, float], float, float]:
+def _weigh_noises(
+    points: _Points, rough: tuple[float, float]
+) -> tuple[tuple[float, float], tuple[float, float], float, float]:
     together = np.diff(points.runs) == 0
     step = np.diff(points.numbers)[together]
     change = np.diff(points.late_s)[together]
@@ -178,7 +191,9 @@ def _weigh_noises(points: _Points, rough: tuple[float, float]) -> tuple[tuple[fl
     return (rough[0] + float(mean[0]), float(np.sqrt(variance[0]))), (float(late[0]), late[1]), scatter, walk
 
 
-def _one_ratio(ratio: float, step: Array, change: Array, design: Array, own: Array, shared: Array) -> tuple[float, Array, Array, float]:
+def _one_ratio(
+    ratio: float, step: Array, change: Array, design: Array, own: Array, shared: Array
+) -> tuple[float, Array, Array, float]:
     """Log restricted likelihood, estimates, their variances and the scatter at one ratio of the two noises."""
     band = np.zeros((2, change.size))
     band[0] = own + ratio * step

@@ -55,7 +55,9 @@ def estimate_from_frames(*, frames_count: Array, stamps_s: Array, sample_hz: int
     """
     span = float(stamps_s[-1] - stamps_s[0]) if stamps_s.size else 0.0
     if stamps_s.size < 20 or span < LEAST_SPAN_S:
-        raise BadInput("stamps", f"{stamps_s.size} over {span:.0f} s", f"20 stamps or more over {LEAST_SPAN_S:.0f} s or more")
+        raise BadInput(
+            "stamps", f"{stamps_s.size} over {span:.0f} s", f"20 stamps or more over {LEAST_SPAN_S:.0f} s or more"
+        )
     device = (frames_count - frames_count[0]) / sample_hz
     late = (stamps_s - stamps_s[0]) - device
     edges = np.linspace(0, stamps_s.size, min(_STRETCHES, stamps_s.size // 5) + 1).astype(int)
@@ -74,10 +76,13 @@ def estimate_from_frames(*, frames_count: Array, stamps_s: Array, sample_hz: int
     return Uncertain(-slope * 1e6, math.hypot(math.sqrt(spread), math.sqrt(2.0) * wander_s / span) * 1e6)
 
 
-def estimate_from_reference(*, heard_beat_s: float, heard_u_s: float, true_beat_s: float, true_u_ratio: float) -> Uncertain:
+def estimate_from_reference(
+    *, heard_beat_s: float, heard_u_s: float, true_beat_s: float, true_u_ratio: float
+) -> Uncertain:
     """Parts in a million fast, from a reference that ticks into the recorder with a period that is known.
 
-    `true_u_ratio` is the reference's own standard error as a ratio: 5.8e-6 for an unchecked quartz clock of 15 s a month.
+    `true_u_ratio` is the reference's own standard error as a ratio: 5.8e-6 for an unchecked quartz clock of 15 s a
+    month.
     """
     ratio = heard_beat_s / true_beat_s - 1.0
     return Uncertain(ratio * 1e6, math.hypot(heard_u_s / true_beat_s, true_u_ratio) * 1e6)

@@ -22,8 +22,8 @@ _PROBE_S = 0.35
 _PROBES = 4
 # Two stretches of real room noise never agree as well as this; copies do even after lossy coding.
 _COPY_AGREEMENT = 0.55
-# In simulated rooms of 0.3 to 2.5 s rounds agreed by 0.62 at most, and led the usual by 0.38 at most; loops of two rounds or
-# more led by 0.5 at least, even after coding at 64 kbit/s.
+# In simulated rooms of 0.3 to 2.5 s rounds agreed by 0.62 at most, and led the usual by 0.38 at most; loops of two
+# rounds or more led by 0.5 at least, even after coding at 64 kbit/s.
 _COPY_BANDS = 16
 _SURE_COPY_AGREEMENT, _COPY_LEAD, _ROUND_SLACK_S = 0.85, 0.42, 0.006
 
@@ -53,7 +53,7 @@ def flat_tops(samples: Floats) -> NDArray[np.bool_]:
     run = near[:-2] & near[1:-1] & near[2:]
     out = np.zeros(samples.size, dtype=bool)
     for shift in range(3):
-        out[shift:samples.size - 2 + shift] |= run
+        out[shift : samples.size - 2 + shift] |= run
     return out
 
 
@@ -73,8 +73,8 @@ def silent_ratio(samples: Floats) -> float:
 def copied(samples: Floats, sample_hz: int, beats_s: Array) -> bool:
     """True when a piece between ticks comes again elsewhere: the recording is looped or pasted.
 
-    In a live room the tails of all ticks are alike; a piece that comes again is like its copies alone. One round over and
-    over is found only as long as no coding has come between.
+    In a live room the tails of all ticks are alike; a piece that comes again is like its copies alone. One round over
+    and over is found only as long as no coding has come between.
     """
     band_hz = (400.0, 0.42 * min(sample_hz, 16000))
     step = max(int(sample_hz // 16000), 1)
@@ -93,16 +93,16 @@ def copied(samples: Floats, sample_hz: int, beats_s: Array) -> bool:
     running = np.concatenate([[0.0], np.cumsum(thin.astype(np.float64) ** 2)])
     energy = np.sqrt(np.maximum(running[size:] - running[:-size], 1e-9 * running[-1] + 1e-30))
     for at in np.linspace(0.1, 0.7, _PROBES) * (thin.size - size):
-        probe = thin[int(at):int(at) + size]
+        probe = thin[int(at) : int(at) + size]
         against = fft.irfft(whole * np.conj(fft.rfft(probe, count)), count)[: energy.size]
         agreement = against / energy / max(float(np.linalg.norm(probe)), 1e-12)
-        agreement[max(int(at) - size, 0):int(at) + size] = 0.0
+        agreement[max(int(at) - size, 0) : int(at) + size] = 0.0
         best = float(agreement.max())
         usual = _usual_agreement(agreement, int(at), size, 2.0 * beat * rate, int(_ROUND_SLACK_S * rate))
         if best < _COPY_AGREEMENT or (best < _SURE_COPY_AGREEMENT and best - usual < _COPY_LEAD):
             continue
         there = int(np.argmax(agreement))
-        if _alike_all_over(probe, thin[there:there + size], rate, band_hz):
+        if _alike_all_over(probe, thin[there : there + size], rate, band_hz):
             return True
     return False
 
@@ -115,7 +115,10 @@ def _alike_all_over(one: Floats, other: Floats, rate: float, band_hz: tuple[floa
     agreed = []
     for low, high in pairwise(edges):
         inside = (hz >= low) & (hz < high)
-        agreed.append(float(np.real(np.vdot(its[inside], mine[inside]))) / max(float(np.linalg.norm(mine[inside]) * np.linalg.norm(its[inside])), 1e-12))
+        agreed.append(
+            float(np.real(np.vdot(its[inside], mine[inside])))
+            / max(float(np.linalg.norm(mine[inside]) * np.linalg.norm(its[inside])), 1e-12)
+        )
     return float(np.median(agreed)) > _COPY_AGREEMENT / 2.0
 
 
@@ -124,7 +127,11 @@ def _usual_agreement(agreement: Array, at: int, size: int, fold: float, slack: i
     turns = np.arange(-int(at / fold), int((agreement.size - at) / fold) + 1)
     middles = np.round(at + turns[np.abs(turns) * fold > size] * fold).astype(np.int64)
     middles = middles[(middles >= slack) & (middles < agreement.size - slack)]
-    return float(np.quantile([agreement[one - slack:one + slack + 1].max() for one in middles], 0.3)) if middles.size else 0.0
+    return (
+        float(np.quantile([agreement[one - slack : one + slack + 1].max() for one in middles], 0.3))
+        if middles.size
+        else 0.0
+    )
 
 
 def gain_swing_nats(levels: Floats, fold_s: float, places_s: tuple[float, ...]) -> float:
@@ -160,11 +167,12 @@ def _thinned(samples: Floats, sample_hz: int, step: int, band_hz: tuple[float, f
 def _without_beats(thin: Floats, rate: float, beats_s: Array) -> Floats:
     """Ticks are alike by nature; they are put to silence so that only the room is compared."""
     out = thin.copy()
-    # A tick's mark may lie at its last pulse, and the room answers for a while: the last part before the next beat is the quietest.
+    # A tick's mark may lie at its last pulse, and the room answers for a while: the last part before the next beat is
+    # the quietest.
     beat = float(np.median(np.diff(beats_s))) if beats_s.size > 1 else 1.0
     before, after = int(min(0.035, 0.25 * beat) * rate), int(0.5 * beat * rate)
     for at in (beats_s * rate).astype(int):
-        out[max(at - before, 0):at + after] = 0.0
+        out[max(at - before, 0) : at + after] = 0.0
     return out
 
 

@@ -12,7 +12,8 @@ REASONS = ("too_short", "noisy", "no_beat", "two_clocks", "speech", "hum", "clip
 _ADVICE = {
     "too_short": "Record again for longer.",
     "noisy": "Bring the microphone nearer, or let it touch the case or movement, and keep the room quiet.",
-    "no_beat": "See that the clock goes, bring the microphone nearer, and give its count with --beats-per-hour or --train.",
+    "no_beat": "See that the clock goes, bring the microphone nearer, and give its count with --beats-per-hour or "
+    "--train.",
     "two_clocks": "Stop the other clock or carry this one out of its hearing, and record again.",
     "speech": "Record again without talking, or with the microphone on the case.",
     "hum": "Move away from mains and motors, or lay the microphone on the case, and record again.",

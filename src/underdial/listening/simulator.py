@@ -88,13 +88,21 @@ def simulate(clock: Ticking, rng: np.random.Generator) -> tuple[Samples, Truth]:
     beats, kinds = _beat_times(clock, rng)
     shapes = _shapes(clock, rng)
     sigma = clock.level / 10 ** (clock.snr_db / 20.0)
-    loud = np.exp(rng.normal(0.0, clock.loudness_ratio, beats.size)) * np.where(kinds == 1, 10 ** (clock.tock_db / 20.0), 1.0)
+    loud = np.exp(rng.normal(0.0, clock.loudness_ratio, beats.size)) * np.where(
+        kinds == 1, 10 ** (clock.tock_db / 20.0), 1.0
+    )
     heard = rng.random(beats.size) >= clock.dropped_ratio
     if clock.stop_s is not None:
         heard &= (beats < clock.stop_s[0]) | (beats > clock.stop_s[1])
     samples = np.zeros(count)
     for kind in (0, 1):
-        _add_ticks(samples, beats[heard & (kinds == kind)], loud[heard & (kinds == kind)] * clock.level, shapes[kind], clock.sample_hz)
+        _add_ticks(
+            samples,
+            beats[heard & (kinds == kind)],
+            loud[heard & (kinds == kind)] * clock.level,
+            shapes[kind],
+            clock.sample_hz,
+        )
     noise = _noise(clock, count, rng) * sigma
     samples += noise + _disturbances(clock, count, sigma, rng)
     samples = _spoil(clock, samples, beats, noise, rng)
@@ -104,11 +112,23 @@ def simulate(clock: Ticking, rng: np.random.Generator) -> tuple[Samples, Truth]:
 def tick_shape(rng: np.random.Generator, pulses: tuple[tuple[float, float], ...] = ((0.0, 1.0),)) -> Array:
     """Rows of (start [s], gain, frequency [Hz], decay [s], phase) for one kind of tick, unit energy not yet set."""
     rows = []
-    base = [(rng.uniform(1200, 2500), rng.uniform(0.002, 0.004), 1.0), (rng.uniform(2800, 4500), rng.uniform(0.0012, 0.0025), 0.8),
-            (rng.uniform(5000, 8000), rng.uniform(0.0006, 0.0015), 0.6), (rng.uniform(9000, 12000), rng.uniform(0.0004, 0.0008), 0.3)]
+    base = [
+        (rng.uniform(1200, 2500), rng.uniform(0.002, 0.004), 1.0),
+        (rng.uniform(2800, 4500), rng.uniform(0.0012, 0.0025), 0.8),
+        (rng.uniform(5000, 8000), rng.uniform(0.0006, 0.0015), 0.6),
+        (rng.uniform(9000, 12000), rng.uniform(0.0004, 0.0008), 0.3),
+    ]
     for start, gain in pulses:
         for hz, decay, part in base:
-            rows.append((start, gain * part * rng.uniform(0.7, 1.3), hz * rng.uniform(0.97, 1.03), decay, rng.uniform(0, 2 * math.pi)))
+            rows.append(
+                (
+                    start,
+                    gain * part * rng.uniform(0.7, 1.3),
+                    hz * rng.uniform(0.97, 1.03),
+                    decay,
+                    rng.uniform(0, 2 * math.pi),
+                )
+            )
     return np.array(rows)
 
 
@@ -134,9 +154,19 @@ def _beat_times(clock: Ticking, rng: np.random.Generator) -> tuple[Array, NDArra
     index = np.arange(count)
     kinds = (index % 2).astype(np.int8)
     times = start + beat * index + np.where(kinds == 1, clock.asymmetry_s, 0.0)
-    times = times + np.cumsum(rng.normal(0.0, 1.0, count)) * clock.period_noise_s + rng.normal(0.0, 1.0, count) * clock.jitter_s
+    times = (
+        times
+        + np.cumsum(rng.normal(0.0, 1.0, count)) * clock.period_noise_s
+        + rng.normal(0.0, 1.0, count) * clock.jitter_s
+    )
     # The rate's sine has no mean over the recording; what it has gained meanwhile is its integral.
-    times -= clock.swing_s_per_day / _SECONDS_PER_DAY * clock.duration_s / (2 * np.pi) * (1.0 - np.cos(2 * np.pi * times / clock.duration_s))
+    times -= (
+        clock.swing_s_per_day
+        / _SECONDS_PER_DAY
+        * clock.duration_s
+        / (2 * np.pi)
+        * (1.0 - np.cos(2 * np.pi * times / clock.duration_s))
+    )
     times += clock.wheel_s * np.sin(2 * np.pi * (index // 2) / clock.wheel_count + rng.uniform(0, 6.28))
     if clock.step_s is not None:
         times = times + np.where(times > clock.step_s[0], clock.step_s[1], 0.0)
@@ -159,7 +189,12 @@ def _wave(shape: Array, t: Array) -> Array:
     out = np.zeros_like(t)
     for start, gain, hz, decay, phase in shape:
         since = np.maximum(t - start, 0.0)
-        out += gain * (1.0 - np.exp(-((since / 1e-4) ** 2))) * np.exp(-since / decay) * np.sin(2 * np.pi * hz * since + phase)
+        out += (
+            gain
+            * (1.0 - np.exp(-((since / 1e-4) ** 2)))
+            * np.exp(-since / decay)
+            * np.sin(2 * np.pi * hz * since + phase)
+        )
     return out
 
 
@@ -173,9 +208,9 @@ def _add_ticks(samples: Array, beats: Array, loud: Array, shape: Array, sample_h
     scale = 1.0 / _unit(shape, sample_hz)
     steps = np.arange(span)
     for lot in range(0, beats.size, 256):
-        first = np.floor(beats[lot:lot + 256] * sample_hz).astype(np.int64)
-        t = (first[:, None] + steps) / sample_hz - beats[lot:lot + 256, None]
-        waves = _wave(shape, t) * (loud[lot:lot + 256, None] * scale)
+        first = np.floor(beats[lot : lot + 256] * sample_hz).astype(np.int64)
+        t = (first[:, None] + steps) / sample_hz - beats[lot : lot + 256, None]
+        waves = _wave(shape, t) * (loud[lot : lot + 256, None] * scale)
         for at, wave in zip(first, waves, strict=True):
             end = min(at + span, samples.size)
             samples[at:end] += wave[: end - at]
@@ -203,11 +238,18 @@ def _disturbances(clock: Ticking, count: int, sigma: float, rng: np.random.Gener
     if clock.speech_db is not None:
         out += speech_like(t, rng) * sigma * 10 ** (clock.speech_db / 20.0)
     if clock.second_db is not None:
-        other = replace(clock, beats_per_hour=clock.second_beats_per_hour, rate_s_per_day=rng.uniform(-60, 60),
-                        level=clock.level * 10 ** (clock.second_db / 20.0), dropped_ratio=0.0)
+        other = replace(
+            clock,
+            beats_per_hour=clock.second_beats_per_hour,
+            rate_s_per_day=rng.uniform(-60, 60),
+            level=clock.level * 10 ** (clock.second_db / 20.0),
+            dropped_ratio=0.0,
+        )
         beats, kinds = _beat_times(other, rng)
         for kind, shape in enumerate(_shapes(other, rng)):
-            _add_ticks(out, beats[kinds == kind], np.full(int(np.sum(kinds == kind)), other.level), shape, clock.sample_hz)
+            _add_ticks(
+                out, beats[kinds == kind], np.full(int(np.sum(kinds == kind)), other.level), shape, clock.sample_hz
+            )
     if clock.burst_db is not None:
         _add_bursts(out, clock, sigma, rng)
     return out
@@ -220,7 +262,9 @@ def _add_bursts(out: Array, clock: Ticking, sigma: float, rng: np.random.Generat
         if first + span >= out.size:
             break
         shape = np.exp(-np.arange(span) / (span / 4.0))
-        out[first:first + span] += rng.normal(0, 1, span) * shape * sigma * 10 ** ((clock.burst_db or 0.0) * rng.uniform(0.5, 1.0) / 20.0)
+        out[first : first + span] += (
+            rng.normal(0, 1, span) * shape * sigma * 10 ** ((clock.burst_db or 0.0) * rng.uniform(0.5, 1.0) / 20.0)
+        )
 
 
 def speech_like(t: Array, rng: np.random.Generator) -> Array:
@@ -268,7 +312,11 @@ def _spoil(clock: Ticking, samples: Array, beats: Array, noise: Array, rng: np.r
         quiet = np.convolve(np.abs(samples), np.ones(240) / 240, "same") < 4.0 * np.mean(np.abs(noise))
         samples = np.where(quiet, 0.0, samples)
     if clock.clip_db is not None:
-        ceiling = float(np.quantile(np.abs(samples), 1 - 20.0 * beats.size / samples.size)) * 2.0 / 10 ** (clock.clip_db / 20.0)
+        ceiling = (
+            float(np.quantile(np.abs(samples), 1 - 20.0 * beats.size / samples.size))
+            * 2.0
+            / 10 ** (clock.clip_db / 20.0)
+        )
         samples = np.clip(samples, -ceiling, ceiling)
         samples = samples / ceiling
     return samples
@@ -283,9 +331,17 @@ def _truth(clock: Ticking, beats: Array, kinds: NDArray[np.int8], shapes: list[A
         slopes.append(float(np.sum(((_wave(shape, t + step) - _wave(shape, t)) / step * gain) ** 2)))
     arrival = np.array([sigma / math.sqrt(one) for one in slopes])
     variance = arrival[kinds] ** 2 + clock.jitter_s**2
-    return Truth(beats, kinds, clock.beats_per_hour * (1 + clock.rate_s_per_day / _SECONDS_PER_DAY), clock.rate_s_per_day,
-                 abs(clock.asymmetry_s), float(np.mean(arrival)), _rate_bound(kinds, variance, 3600.0 / clock.beats_per_hour),
-                 clock.level**2, sigma**2)
+    return Truth(
+        beats,
+        kinds,
+        clock.beats_per_hour * (1 + clock.rate_s_per_day / _SECONDS_PER_DAY),
+        clock.rate_s_per_day,
+        abs(clock.asymmetry_s),
+        float(np.mean(arrival)),
+        _rate_bound(kinds, variance, 3600.0 / clock.beats_per_hour),
+        clock.level**2,
+        sigma**2,
+    )
 
 
 def _rate_bound(kinds: NDArray[np.int8], variance: Array, beat_s: float) -> float:

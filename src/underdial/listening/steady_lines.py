@@ -7,8 +7,8 @@ is cut. A tone among the ticks' own frequencies does the same, and one that come
 every mean of them. It is followed in size and phase as they change over a third of a second or more, by what is heard
 between beats alone, so that no part of a tick is in it, and taken off the whole sound.
 
-Limits: tones below 0.45 of the thinned sampling (5 kHz at 44.1 and 48 kHz), standing out of their neighbourhood in
-a four-second spectrum; a tone that changes faster than half a hertz is only weakened. The clock's own repetition is left.
+Limits: tones below 0.45 of the thinned sampling (5 kHz at 44.1 and 48 kHz), standing out of their neighbourhood in a
+four-second spectrum; a tone that changes faster than half a hertz is only weakened. The clock's own repetition is left.
 """
 
 from __future__ import annotations
@@ -33,7 +33,9 @@ _LOWEST_HZ = 180.0
 
 
 def without_rumble(samples: Floats, sample_hz: int) -> Floats:
-    """The sound above 180 Hz; slow swings and a constant offset are gone, the filter begins as if they had always been."""
+    """The sound above 180 Hz; slow swings and a constant offset are gone, the filter begins as if they had always
+    been.
+    """
     if samples.size == 0:
         return samples
     sections = signal.butter(4, _LOWEST_HZ, "highpass", fs=sample_hz, output="sos").astype(np.float32)
@@ -80,17 +82,22 @@ def _between(size: int, rate: float, beats_s: Array, beat_s: float) -> Floats:
     before, after, edge = min(0.03, 0.15 * beat_s), min(0.09, 0.35 * beat_s), min(0.02, 0.1 * beat_s)
     out = np.ones(size, dtype=np.float32)
     for at in beats_s:
-        out[max(int((at - before) * rate), 0):max(int((at + after) * rate), 0)] = 0.0
+        out[max(int((at - before) * rate), 0) : max(int((at + after) * rate), 0)] = 0.0
     width = max(int(edge * rate), 1)
     soft = ndimage.uniform_filter1d(ndimage.uniform_filter1d(out, width, mode="nearest"), width, mode="nearest")
-    # Nothing of a beat gets in: what the smoothing spreads into the gaps is cut, what it takes off beside them stays off.
+    # Nothing of a beat gets in: what the smoothing spreads into the gaps is cut, what it takes off beside them stays
+    # off.
     return np.asarray(np.clip(2.0 * soft - 1.0, 0.0, 1.0), dtype=np.float32)
 
 
 def _lines_hz(sound: Floats, rate: float, beat_s: float) -> Array:
-    """Frequencies [Hz] that stand out of both their neighbourhood and the clock's own lines, the strongest of each neighbourhood."""
+    """Frequencies [Hz] that stand out of both their neighbourhood and the clock's own lines, the strongest of each
+    neighbourhood.
+    """
     size = int(_SEGMENT_S * rate)
-    segments = np.lib.stride_tricks.sliding_window_view(sound, size)[:: size // 2] * signal.windows.hann(size, sym=False).astype(np.float32)
+    segments = np.lib.stride_tricks.sliding_window_view(sound, size)[:: size // 2] * signal.windows.hann(
+        size, sym=False
+    ).astype(np.float32)
     power = np.mean(np.abs(fft.rfft(segments, axis=1)) ** 2, axis=0)
     hz = np.arange(power.size) * rate / size
     # Over 40 Hz to each side, far wider than any line; and the same among multiples of the pair of beats.
@@ -107,7 +114,9 @@ def _lines_hz(sound: Floats, rate: float, beat_s: float) -> Array:
     at = at[power[at] > _LINE_RATIO * own]
     log = np.log(power + 1e-30)
     bend = log[at - 1] - 2.0 * log[at] + log[at + 1]
-    return np.asarray(hz[at] + np.where(bend < 0, 0.5 * (log[at - 1] - log[at + 1]) / np.where(bend < 0, bend, -1.0), 0.0) * hz[1])
+    return np.asarray(
+        hz[at] + np.where(bend < 0, 0.5 * (log[at - 1] - log[at + 1]) / np.where(bend < 0, bend, -1.0), 0.0) * hz[1]
+    )
 
 
 def _at_full_rate(tone: Floats, step: int, sample_hz: int, size: int) -> Floats:

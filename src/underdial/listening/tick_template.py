@@ -63,7 +63,7 @@ def cut(samples: Floats, starts: NDArray[np.int64], size: int) -> Floats:
     for row, start in enumerate(starts):
         low, high = max(start, 0), min(start + size, samples.size)
         if high > low:
-            out[row, low - start:high - start] = samples[low:high]
+            out[row, low - start : high - start] = samples[low:high]
     return out
 
 
@@ -73,8 +73,12 @@ def make_lens(samples: Floats, sample_hz: int, expected_s: Array, *, beat_s: flo
     padded = fft.next_fast_len(int(size * 1.5), real=True)
     before = int(_BEFORE_RATIO * size)
     # Half a beat away there is nothing of this beat; the lesser of two places misses the neighbour's ringing.
-    quiet = np.minimum(*(_median_power(samples, sample_hz, expected_s + shift * beat_s - before / sample_hz, size, padded)
-                         for shift in (0.42, 0.58)))
+    quiet = np.minimum(
+        *(
+            _median_power(samples, sample_hz, expected_s + shift * beat_s - before / sample_hz, size, padded)
+            for shift in (0.42, 0.58)
+        )
+    )
     short = min(int(0.016 * sample_hz), size)
     tick = _median_power(samples, sample_hz, expected_s - 0.003, short, padded) * (size / short)
     width = max(int(250.0 * padded / sample_hz), 3)
@@ -100,7 +104,7 @@ def envelope_spectra(spectra: Complex, lens: Lens) -> Complex:
     whole = np.zeros((spectra.shape[0], lens.padded), dtype=np.complex64)
     whole[:, : spectra.shape[1]] = 2.0 * spectra * lens.weight
     outline = np.abs(fft.ifft(whole, axis=1)).astype(np.float32)
-    outline[:, lens.size:] = np.median(outline[:, : lens.size], axis=1, keepdims=True)
+    outline[:, lens.size :] = np.median(outline[:, : lens.size], axis=1, keepdims=True)
     out = fft.rfft(outline, axis=1)
     hz = np.arange(out.shape[1]) * lens.sample_hz / lens.padded
     out *= np.exp(-0.5 * (hz / 2000.0) ** 2).astype(np.float32)
@@ -108,7 +112,9 @@ def envelope_spectra(spectra: Complex, lens: Lens) -> Complex:
     return np.asarray(out, dtype=np.complex64)
 
 
-def arrivals(spectra: Complex, marks_s: Array, template: Complex, lens: Lens, *, near_s: Array, within_s: float) -> Arrivals:
+def arrivals(
+    spectra: Complex, marks_s: Array, template: Complex, lens: Lens, *, near_s: Array, within_s: float
+) -> Arrivals:
     """Where each window agrees best with its template, no further than `within_s` from `near_s`.
 
     `template` has shape (bins,) or (beats, bins). Strength is the agreement there over its robust spread far away.
@@ -131,7 +137,9 @@ def _noise_of(agreement: Floats) -> Array:
     return np.maximum(np.maximum(noise, 0.5 * np.median(noise)), 1e-20)
 
 
-def _best(agreement: Floats, noise: Array, marks_s: Array, near_s: Array, within_s: float, *, rate_hz: float) -> Arrivals:
+def _best(
+    agreement: Floats, noise: Array, marks_s: Array, near_s: Array, within_s: float, *, rate_hz: float
+) -> Arrivals:
     wanted = near_s - marks_s
     low = int(np.floor((wanted.min() - within_s) * rate_hz)) - 14
     high = int(np.ceil((wanted.max() + within_s) * rate_hz)) + 15
@@ -167,7 +175,11 @@ def mean_template(spectra: Complex, marks_s: Array, times_s: Array, weights: Arr
     gate = ndimage.uniform_filter1d(gate, max(int(0.001 * lens.sample_hz), 3), mode="wrap")
     shaped = fft.rfft(np.roll(wave * gate, -lens.before))
     # What the mean still holds of noise is read off where the gate is shut, and taken off part by part.
-    left = np.abs(fft.rfft(np.roll(wave * (1.0 - gate), -lens.before))) ** 2 * np.mean(gate) / max(1.0 - float(np.mean(gate)), 0.1)
+    left = (
+        np.abs(fft.rfft(np.roll(wave * (1.0 - gate), -lens.before))) ** 2
+        * np.mean(gate)
+        / max(1.0 - float(np.mean(gate)), 0.1)
+    )
     width = max(int(200.0 * lens.padded / lens.sample_hz), 3)
     power, left = (ndimage.uniform_filter1d(one, width, mode="nearest") for one in (np.abs(shaped) ** 2, left))
     shaped *= np.clip(1.0 - 1.5 * left / np.maximum(power, 1e-30), 0.0, 1.0)
@@ -175,7 +187,9 @@ def mean_template(spectra: Complex, marks_s: Array, times_s: Array, weights: Arr
     return np.asarray(shaped / size if size > 0 else shaped, dtype=np.complex64)
 
 
-def fit_templates(samples: Floats, lens: Lens, expected_s: Array, kinds: NDArray[np.int8], *, within_s: float) -> tuple[Templates, Arrivals]:
+def fit_templates(
+    samples: Floats, lens: Lens, expected_s: Array, kinds: NDArray[np.int8], *, within_s: float
+) -> tuple[Templates, Arrivals]:
     """Templates of each kind and the arrival of each beat, cross-fitted, by the ruler that scatters less."""
     spectra, marks = window_spectra(samples, lens, expected_s)
     outline = envelope_spectra(spectra, lens)
@@ -191,11 +205,20 @@ def fit_templates(samples: Floats, lens: Lens, expected_s: Array, kinds: NDArray
     return Templates("outline", by_outline), rough
 
 
-def time_beats(samples: Floats, lens: Lens, templates: Templates, expected_s: Array, kinds: NDArray[np.int8], *,
-               within_s: float, again_s: float | None = None) -> Arrivals:
+def time_beats(
+    samples: Floats,
+    lens: Lens,
+    templates: Templates,
+    expected_s: Array,
+    kinds: NDArray[np.int8],
+    *,
+    within_s: float,
+    again_s: float | None = None,
+) -> Arrivals:
     """Arrival of beats that the templates have not heard.
 
-    With `again_s` the beats are looked for a second time, within that much of where their neighbours say they should be.
+    With `again_s` the beats are looked for a second time, within that much of where their neighbours say they should
+    be.
     """
     spectra, marks = window_spectra(samples, lens, expected_s)
     if templates.ruler == "outline":
@@ -225,23 +248,37 @@ def scatter_s(times_s: Array, expected_s: Array, kinds: NDArray[np.int8]) -> flo
     return float(1.4826 * np.median(np.abs(np.concatenate(found))) / np.sqrt(6.0))
 
 
-def follows_ratio(samples: Floats, lens: Lens, templates: Templates, times_s: Array, kinds: NDArray[np.int8], *, within_s: float) -> float:
-    """How far found beats go along when looked for a little elsewhere: 0 for beats that are heard, 1 for what the looking itself puts in."""
+def follows_ratio(
+    samples: Floats, lens: Lens, templates: Templates, times_s: Array, kinds: NDArray[np.int8], *, within_s: float
+) -> float:
+    """How far found beats go along when looked for a little elsewhere: 0 for beats that are heard, 1 for what the
+    looking itself puts in.
+    """
     # Half a millisecond to either side, the side by golden steps so that it follows no pattern of the beats.
     moved = 5e-4 * np.where(0.618034 * np.arange(times_s.size) % 1.0 < 0.5, -1.0, 1.0)
-    both = [time_beats(samples, lens, templates, times_s + shift, kinds, within_s=within_s).times_s for shift in (moved, -moved)]
+    both = [
+        time_beats(samples, lens, templates, times_s + shift, kinds, within_s=within_s).times_s
+        for shift in (moved, -moved)
+    ]
     return float(np.median((both[0] - both[1]) / (2.0 * moved)))
 
 
 def mean_outlines(samples: Floats, lens: Lens, times_s: Array, kinds: NDArray[np.int8]) -> tuple[Array, Array]:
-    """Mean loudness round each kind of beat over its floor's scatter, shape (2, places), and the places [s] from its mark."""
+    """Mean loudness round each kind of beat over its floor's scatter, shape (2, places), and the places [s] from its
+    mark.
+    """
     spectra, marks = window_spectra(samples, lens, times_s)
     turned = spectra * lens.weight * _turns(times_s - marks, spectra.shape[1], lens)
     whole = np.zeros((spectra.shape[0], lens.padded), dtype=np.complex64)
     whole[:, : spectra.shape[1]] = 2.0 * turned
     power = np.roll(np.abs(fft.ifft(whole, axis=1)) ** 2, lens.before, axis=1)[:, : lens.size]
     # The square root tames the loud drop beside the soft unlocking; the median over beats ignores knocks.
-    rows = np.stack([np.sqrt(np.median(power[kinds == kind], axis=0)) if np.any(kinds == kind) else np.zeros(lens.size) for kind in (0, 1)])
+    rows = np.stack(
+        [
+            np.sqrt(np.median(power[kinds == kind], axis=0)) if np.any(kinds == kind) else np.zeros(lens.size)
+            for kind in (0, 1)
+        ]
+    )
     rows = ndimage.gaussian_filter1d(rows, 0.00025 * lens.sample_hz, axis=1)
     floor = np.quantile(rows, 0.3, axis=1, keepdims=True)
     scatter = 1.4826 * np.median(np.abs(np.minimum(rows - floor, 0.0)), axis=1, keepdims=True)
@@ -283,15 +320,27 @@ def _climb(agreement: Floats, rows: NDArray[np.int64], best: NDArray[np.int64]) 
 
 
 def _turns(shift_s: Array, bins: int, lens: Lens) -> Complex:
-    """Factors that shift each window by its own time, shape (windows, bins); made of two short tables, as exponentials cost."""
+    """Factors that shift each window by its own time, shape (windows, bins); made of two short tables, as exponentials
+    cost.
+    """
     step = 2j * np.pi * lens.sample_hz / lens.padded * shift_s[:, None]
     coarse = np.exp(step * np.arange(0, bins, 64)).astype(np.complex64)
     fine = np.exp(step * np.arange(64)).astype(np.complex64)
     return np.asarray((coarse[:, :, None] * fine[:, None, :]).reshape(shift_s.size, -1)[:, :bins])
 
 
-def _refine(spectra: Complex, marks: Array, start: Arrivals, expected_s: Array, kinds: NDArray[np.int8], fold: NDArray[np.int8],
-            lens: Lens, *, within_s: float, rounds: int) -> tuple[Complex, Arrivals]:
+def _refine(
+    spectra: Complex,
+    marks: Array,
+    start: Arrivals,
+    expected_s: Array,
+    kinds: NDArray[np.int8],
+    fold: NDArray[np.int8],
+    lens: Lens,
+    *,
+    within_s: float,
+    rounds: int,
+) -> tuple[Complex, Arrivals]:
     now = start
     made = np.zeros((2, _FOLDS, spectra.shape[1]), dtype=np.complex64)
     known = start.times_s is not expected_s

@@ -39,7 +39,8 @@ def told_apart(samples: Floats, lens: Lens, log: BeatLog) -> bool:
 
 
 def turn_by_turn(samples: Floats, lens: Lens, log: BeatLog) -> bool:
-    """True when every second beat of a kind sounds or falls otherwise than the rest: the true round holds four of these sounds, not two.
+    """True when every second beat of a kind sounds or falls otherwise than the rest: the true round holds four of these
+    sounds, not two.
 
     A movement that makes two loud sounds a beat has a tick and a tock behind what looks like one kind. Unlike teeth
     change from beat to beat too, but not by turns; what is left of them among fifteen odd and even ones is small.
@@ -49,7 +50,9 @@ def turn_by_turn(samples: Floats, lens: Lens, log: BeatLog) -> bool:
     for kind in (0, 1):
         mine = log.kinds == kind
         turn = (np.floor(log.numbers[mine] / 2.0) % 2).astype(np.int8)
-        if _differ(late[mine], turn, _LEAST_TURN_S) or any(_differ(one[mine], turn, _LEAST_TURN_NEPER) for one in loudnesses):
+        if _differ(late[mine], turn, _LEAST_TURN_S) or any(
+            _differ(one[mine], turn, _LEAST_TURN_NEPER) for one in loudnesses
+        ):
             return True
     return False
 
@@ -66,7 +69,12 @@ def _loudnesses(samples: Floats, lens: Lens, log: BeatLog) -> list[Array]:
 
 def scatter_ratio(log: BeatLog, beat_s: float) -> float:
     """How many times more the one kind of beat scatters about its own neighbours than the other."""
-    both = [tick_template.scatter_s(log.times_s[log.kinds == kind], beat_s * log.numbers[log.kinds == kind], log.kinds[log.kinds == kind]) for kind in (0, 1)]
+    both = [
+        tick_template.scatter_s(
+            log.times_s[log.kinds == kind], beat_s * log.numbers[log.kinds == kind], log.kinds[log.kinds == kind]
+        )
+        for kind in (0, 1)
+    ]
     return max(both) / max(min(both), 1e-5)
 
 

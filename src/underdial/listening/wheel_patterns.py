@@ -28,7 +28,8 @@ _LEAST_BEATS_A_TURN = 6.0
 class Pattern:
     """One period tried: its arbor if known, half the swing from early to late [s], chance of that by luck.
 
-    `needed_s` is how long a recording must be to tell of this arbor at all; the last two are None when this one was too short.
+    `needed_s` is how long a recording must be to tell of this arbor at all; the last two are None when this one was too
+    short.
     """
 
     period_s: float
@@ -42,7 +43,11 @@ def patterns(log: BeatLog, fit: RateFit, arbors: tuple[tuple[str, float], ...]) 
     """Try the period of every arbor; the shortest first."""
     span = float(log.times_s[-1] - log.times_s[0])
     grain = float(np.median(log.counts)) * 2.0 * fit.beat_s
-    fits = [one for one in arbors if one[1] * LEAST_TURNS <= span and one[1] >= max(_LEAST_BEATS_A_TURN * fit.beat_s, 2.0 * grain)]
+    fits = [
+        one
+        for one in arbors
+        if one[1] * LEAST_TURNS <= span and one[1] >= max(_LEAST_BEATS_A_TURN * fit.beat_s, 2.0 * grain)
+    ]
     out = []
     for name, period in sorted(arbors, key=lambda one: one[1]):
         if (name, period) in fits:
@@ -67,7 +72,9 @@ def without_patterns(log: BeatLog, fit: RateFit, found: tuple[Pattern, ...]) -> 
 
 
 def rose(log: BeatLog, fit: RateFit, *, period_s: float, petals_count: int) -> tuple[Array, Array]:
-    """Mean lateness [s] and its standard error [s] in each petal of a turn, drift taken out, the first beat in petal 0."""
+    """Mean lateness [s] and its standard error [s] in each petal of a turn, drift taken out, the first beat in petal
+    0.
+    """
     used = fit.used
     late = _without_drift(log, fit)[used]
     turn = (log.numbers[used] - log.numbers[used][0]) * fit.beat_s / period_s

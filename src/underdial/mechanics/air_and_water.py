@@ -33,7 +33,14 @@ def water_density_kg_per_m3(*, temperature_deg_c: float) -> float:
     Error below 0.01 kg/m3; within 0.02 of other standards. Source: [Kell1975]_ eq. 16.
     """
     t = temperature_deg_c
-    above = (999.83952 + 16.945176 * t - 7.9870401e-3 * t**2 - 46.170461e-6 * t**3 + 105.56302e-9 * t**4 - 280.54253e-12 * t**5)
+    above = (
+        999.83952
+        + 16.945176 * t
+        - 7.9870401e-3 * t**2
+        - 46.170461e-6 * t**3
+        + 105.56302e-9 * t**4
+        - 280.54253e-12 * t**5
+    )
     return above / (1.0 + 16.879850e-3 * t)
 
 
@@ -57,11 +64,15 @@ def water_relative_density_ratio(*, temperature_deg_c: float, reference_deg_c: f
     -----
     Source: [Kell1975]_ eq. 16.
     """
-    return water_density_kg_per_m3(temperature_deg_c=temperature_deg_c) / water_density_kg_per_m3(temperature_deg_c=reference_deg_c)
+    return water_density_kg_per_m3(temperature_deg_c=temperature_deg_c) / water_density_kg_per_m3(
+        temperature_deg_c=reference_deg_c
+    )
 
 
 @formula("dry_air_density")
-def dry_air_density_kg_per_m3(*, temperature_deg_c: float, pressure_pa: float = 101325.0, gas_constant_j_per_kg_k: float = 287.05287) -> float:
+def dry_air_density_kg_per_m3(
+    *, temperature_deg_c: float, pressure_pa: float = 101325.0, gas_constant_j_per_kg_k: float = 287.05287
+) -> float:
     """Density of dry air as an ideal gas.
 
     Parameters
@@ -115,15 +126,32 @@ def moist_air_density_kg_per_m3(
     saturated = math.exp(1.2378847e-5 * kelvin**2 - 1.9121316e-2 * kelvin + 33.93711047 - 6.3431645e3 / kelvin)
     enhancement = 1.00062 + 3.14e-8 * p + 5.6e-7 * t**2
     x = humidity_ratio * enhancement * saturated / p
-    z = (1.0 - p / kelvin * (1.58123e-6 - 2.9331e-8 * t + 1.1043e-10 * t**2 + (5.707e-6 - 2.051e-8 * t) * x
-                             + (1.9898e-4 - 2.376e-6 * t) * x**2) + (p / kelvin) ** 2 * (1.83e-11 - 0.765e-8 * x**2))
+    z = (
+        1.0
+        - p
+        / kelvin
+        * (
+            1.58123e-6
+            - 2.9331e-8 * t
+            + 1.1043e-10 * t**2
+            + (5.707e-6 - 2.051e-8 * t) * x
+            + (1.9898e-4 - 2.376e-6 * t) * x**2
+        )
+        + (p / kelvin) ** 2 * (1.83e-11 - 0.765e-8 * x**2)
+    )
     molar = 28.96546e-3 + 12.011e-3 * (co2_ratio - 0.0004)
     return p * molar / (z * GAS_CONSTANT_J_PER_MOL_K * kelvin) * (1.0 - 0.3780 * x)
 
 
 @formula("oil_viscosity")
 def oil_viscosity_cst(
-    *, viscosity1_cst: float, temperature1_deg_c: float, viscosity2_cst: float, temperature2_deg_c: float, at_deg_c: float, added_cst: float = 0.7
+    *,
+    viscosity1_cst: float,
+    temperature1_deg_c: float,
+    viscosity2_cst: float,
+    temperature2_deg_c: float,
+    at_deg_c: float,
+    added_cst: float = 0.7,
 ) -> float:
     """Kinematic viscosity of an oil at one temperature from its values at two others.
 

@@ -27,8 +27,8 @@ def buoyancy_rate_s_per_day(*, air_over_bob_ratio: float, entrained_ratio: float
         Change of rate, + gains, so 0 or below [s/day].
 
     Notes
-    -----
-    86400 (sqrt(1 - x) - 1), which is -43200 x in first order, x = ratio times factor. Source: [Britannica1910]_ art. Clock.
+    ----- 86400 (sqrt(1 - x) - 1), which is -43200 x in first order, x = ratio times factor. Source: [Britannica1910]_
+    art. Clock.
     """
     return 86400.0 * (math.sqrt(1.0 - min(0.999, air_over_bob_ratio * entrained_ratio)) - 1.0)
 

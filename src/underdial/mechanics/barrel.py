@@ -44,8 +44,9 @@ def barrel_turns(*, barrel_m: float, arbor_m: float, thickness_m: float, length_
     -----
     [sqrt(r^2 + L t/pi) - r]/t - [R - sqrt(R^2 - L t/pi)]/t. Source: [Goodrich1905]_ ch. XV, in closed form.
     """
-    return (coils_wound(arbor_m=arbor_m, thickness_m=thickness_m, length_m=length_m)
-            - _coils_down(barrel_m, arbor_m, thickness_m, length_m))
+    return coils_wound(arbor_m=arbor_m, thickness_m=thickness_m, length_m=length_m) - _coils_down(
+        barrel_m, arbor_m, thickness_m, length_m
+    )
 
 
 @formula("barrel_coils_wound")

@@ -36,7 +36,8 @@ def period_ratio(*, half_arc_rad: float) -> float:
     1 / agm(1, cos(a/2)), which equals (2/pi) K(sin(a/2)); error below 1e-15. Source: [Whittaker1937]_ s. 44.
     """
     a, b = 1.0, math.cos(half_arc_rad / 2.0)
-    # Each step doubles the digits that agree; seven are enough up to 3.1 rad, and a fixed number cannot hang on rounding.
+    # Each step doubles the digits that agree; seven are enough up to 3.1 rad, and a fixed number cannot hang on
+    # rounding.
     for _ in range(9):
         a, b = (a + b) / 2.0, math.sqrt(a * b)
     return 1.0 / a
@@ -104,7 +105,9 @@ def circular_loss_difference_s_per_day(*, from_half_arc_rad: float, to_half_arc_
     -----
     Difference of two exact losses. Source: [Whittaker1937]_ s. 44.
     """
-    return circular_loss_s_per_day(half_arc_rad=to_half_arc_rad) - circular_loss_s_per_day(half_arc_rad=from_half_arc_rad)
+    return circular_loss_s_per_day(half_arc_rad=to_half_arc_rad) - circular_loss_s_per_day(
+        half_arc_rad=from_half_arc_rad
+    )
 
 
 @formula("circular_loss_first_term")

@@ -67,7 +67,8 @@ def compensating_tube_m(
     tube_expansion_per_k : float
         Linear expansion of the tube (zinc) [1/K], 0 to 0.01.
     sleeve_expansion_per_k : float
-        Linear expansion of the tube around it that lets the bob down again (iron); 0 when there is none [1/K], 0 to 0.01.
+        Linear expansion of the tube around it that lets the bob down again (iron); 0 when there is none [1/K], 0 to
+        0.01.
 
     Returns
     -------

@@ -14,7 +14,9 @@ from underdial.formula import formula
 
 
 @formula("density")
-def density_kg_per_m3(*, air_kg: float, water_kg: float, water_kg_per_m3: float = 998.2, air_kg_per_m3: float = 1.2) -> float:
+def density_kg_per_m3(
+    *, air_kg: float, water_kg: float, water_kg_per_m3: float = 998.2, air_kg_per_m3: float = 1.2
+) -> float:
     """Density of a thing weighed in air and hung in water.
 
     Parameters
@@ -99,7 +101,9 @@ def density_of_mass_kg_per_m3(*, mass_kg: float, volume_m3: float) -> float:
 
 
 @formula("mixture_density")
-def mixture_density_kg_per_m3(densities_kg_per_m3: Sequence[float], *, mass_parts: Sequence[float] = (), volume_parts: Sequence[float] = ()) -> float:
+def mixture_density_kg_per_m3(
+    densities_kg_per_m3: Sequence[float], *, mass_parts: Sequence[float] = (), volume_parts: Sequence[float] = ()
+) -> float:
     """Density of a mixture whose volumes add, from parts by mass or parts by volume.
 
     Parameters
@@ -127,7 +131,9 @@ def mixture_density_kg_per_m3(densities_kg_per_m3: Sequence[float], *, mass_part
     """
     parts = mass_parts or volume_parts
     if bool(mass_parts) == bool(volume_parts) or len(parts) != len(densities_kg_per_m3):
-        raise BadInput("mass_parts", len(parts), f"either mass_parts or volume_parts, {len(densities_kg_per_m3)} of them")
+        raise BadInput(
+            "mass_parts", len(parts), f"either mass_parts or volume_parts, {len(densities_kg_per_m3)} of them"
+        )
     if mass_parts:
         return math.fsum(mass_parts) / math.fsum(m / d for m, d in zip(mass_parts, densities_kg_per_m3, strict=True))
     return math.fsum(v * d for v, d in zip(volume_parts, densities_kg_per_m3, strict=True)) / math.fsum(volume_parts)
@@ -164,7 +170,11 @@ def heavy_part_ratio(*, density_kg_per_m3: float, light_kg_per_m3: float, heavy_
         raise OutOfRange("light_kg_per_m3", light_kg_per_m3, 0.01, heavy_kg_per_m3, "kg/m3")
     if not light_kg_per_m3 <= density_kg_per_m3 <= heavy_kg_per_m3:
         raise OutOfRange("density_kg_per_m3", density_kg_per_m3, light_kg_per_m3, heavy_kg_per_m3, "kg/m3")
-    return heavy_kg_per_m3 * (density_kg_per_m3 - light_kg_per_m3) / (density_kg_per_m3 * (heavy_kg_per_m3 - light_kg_per_m3))
+    return (
+        heavy_kg_per_m3
+        * (density_kg_per_m3 - light_kg_per_m3)
+        / (density_kg_per_m3 * (heavy_kg_per_m3 - light_kg_per_m3))
+    )
 
 
 @formula("bored_cylinder_mass")

@@ -26,12 +26,7 @@ from underdial.mechanics import swing_balance
 from underdial.mechanics.parameters import Array, Layout
 from underdial.mechanics.periodic_loads import filtered, first_stop_s, terms
 from underdial.mechanics.ring_down import answer_time_s, push_left, ring_down_s
-from underdial.mechanics.swing_balance import (
-    Swing,
-    least_escape_torque_n_m,
-    steady_amplitude_rad,
-    swing,
-)
+from underdial.mechanics.swing_balance import Swing, least_escape_torque_n_m, steady_amplitude_rad, swing
 from underdial.mechanics.swing_rate import rate_s_per_day
 from underdial.mechanics.train_power import main_torque_for, torque_along
 
@@ -152,14 +147,14 @@ def run_down(layout: Layout, values: Array, *, times_s: Array) -> RunDown:
         escape[i] = torque_along(layout, values, main[i])[1][-1]
         for p, one in enumerate(swings):
             amplitude[i, p] = steady_amplitude_rad(one, escape[i])
-            rate[i, p] = rate_s_per_day(
-                layout, values, one, escape_torque_n_m=escape[i], amplitude_rad=amplitude[i, p]
-            )
+            rate[i, p] = rate_s_per_day(layout, values, one, escape_torque_n_m=escape[i], amplitude_rad=amplitude[i, p])
     return RunDown(np.asarray(times_s, dtype=float), main, escape, amplitude, rate)
 
 
 def main_torque_at(layout: Layout, values: Array, time_s: float) -> Array:
-    """Output torque at the great arbor a time after full winding [N m], shape (draws,); 0 once the turns are used up."""
+    """Output torque at the great arbor a time after full winding [N m], shape (draws,); 0 once the turns are used
+    up.
+    """
     x = time_s / layout.duration_s
     torque = values[layout.row("full_torque_n_m")] * (1.0 - (1.0 - values[layout.row("end_torque_ratio")]) * x)
     return np.where(x <= values[layout.row("available_turns_ratio")], np.maximum(torque, 0.0), 0.0)
@@ -168,7 +163,9 @@ def main_torque_at(layout: Layout, values: Array, time_s: float) -> Array:
 def check_table(layout: Layout, values: Array) -> None:
     """See that a table of parameters belongs to a layout; BadInput otherwise."""
     if values.ndim != 2 or values.shape[0] != layout.rows_count or values.dtype != np.float64:
-        raise BadInput("values", f"{values.dtype} array of shape {values.shape}", f"float64, ({layout.rows_count}, draws)")
+        raise BadInput(
+            "values", f"{values.dtype} array of shape {values.shape}", f"float64, ({layout.rows_count}, draws)"
+        )
 
 
 def _over_the_wind(

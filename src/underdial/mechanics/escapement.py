@@ -26,7 +26,9 @@ class Pallet(NamedTuple):
 
 
 class Pallets(NamedTuple):
-    """A pair of pallets laid out: centre distance, mean pallet radius, width, both pallets, wheel turn over pallet turn."""
+    """A pair of pallets laid out: centre distance, mean pallet radius, width, both pallets, wheel turn over pallet
+    turn.
+    """
 
     centre_distance_m: float
     pallet_radius_m: float
@@ -246,8 +248,13 @@ def lay_out_pallets(
     if not 1.5 <= span_teeth <= escape_count / 2.0 - 0.5:
         raise OutOfRange("span", span_teeth, 1.5, escape_count / 2.0 - 0.5, "spaces")
     if abs((2.0 * span_teeth) % 2.0 - 1.0) > 1e-9:
-        raise BadInput("span", span_teeth, "whole spaces and a half, such as 7.5",
-                       f"span: {span_teeth:g} spaces would let both pallets lock at once; allowed: whole spaces and a half, such as 7.5")
+        raise BadInput(
+            "span",
+            span_teeth,
+            "whole spaces and a half, such as 7.5",
+            f"span: {span_teeth:g} spaces would let both pallets lock at once; allowed: whole spaces and a half, "
+            "such as 7.5",
+        )
     pitch = 2.0 * math.pi / escape_count
     if not 0.0 <= drop_rad < pitch / 2.0:
         raise OutOfRange("drop", math.degrees(drop_rad), 0.0, math.degrees(pitch / 2.0), "deg")
@@ -258,5 +265,11 @@ def lay_out_pallets(
     width = radius_m * (pitch / 2.0 - drop_rad)
     outer, inner = arm + width / 2.0, arm - width / 2.0
     face = math.sqrt(outer**2 + inner**2 - 2.0 * outer * inner * math.cos(lift_rad))
-    return Pallets(centres, arm, width, Pallet(outer, inner, face, drop_rad, lock_rad),
-                   Pallet(inner, outer, face, drop_rad, lock_rad), (pitch / 2.0 - drop_rad) / lift_rad)
+    return Pallets(
+        centres,
+        arm,
+        width,
+        Pallet(outer, inner, face, drop_rad, lock_rad),
+        Pallet(inner, outer, face, drop_rad, lock_rad),
+        (pitch / 2.0 - drop_rad) / lift_rad,
+    )

@@ -1,7 +1,7 @@
 """What an escapement does with its energy: impulse efficiency, draw, recoil, pins and cylinder.
 
-Sliding impulse faces lose by friction on a wedge; draw pulls the pallet in while friction holds it; a recoil face
-turns the wheel back. Sources: statics of the wedge; [Playtner1910]_ for draw and drops, [Goodrich1905]_ ch. XII, XIII for
+Sliding impulse faces lose by friction on a wedge; draw pulls the pallet in while friction holds it; a recoil face turns
+the wheel back. Sources: statics of the wedge; [Playtner1910]_ for draw and drops, [Goodrich1905]_ ch. XII, XIII for
 cylinder and pins. Angles in radians inside.
 """
 
@@ -14,7 +14,9 @@ from underdial.formula import formula
 
 
 @formula("impulse_efficiency")
-def impulse_efficiency_ratio(*, lift_rad: float, wheel_angle_rad: float, arm_over_radius_ratio: float = 1.0, friction_ratio: float = 0.15) -> float:
+def impulse_efficiency_ratio(
+    *, lift_rad: float, wheel_angle_rad: float, arm_over_radius_ratio: float = 1.0, friction_ratio: float = 0.15
+) -> float:
     """Part of the wheel's work that an inclined impulse face passes on.
 
     Parameters
@@ -43,7 +45,9 @@ def impulse_efficiency_ratio(*, lift_rad: float, wheel_angle_rad: float, arm_ove
 
 
 @formula("escapement_efficiency")
-def escapement_efficiency_ratio(*, drop_ratio: float, impulse_efficiency_ratio: float, unlocking_ratio: float = 0.0) -> float:
+def escapement_efficiency_ratio(
+    *, drop_ratio: float, impulse_efficiency_ratio: float, unlocking_ratio: float = 0.0
+) -> float:
     """Part of the escape wheel's work that reaches the oscillator.
 
     Parameters
@@ -175,7 +179,9 @@ def pin_lift_rad(*, pin_diameter_m: float, arm_m: float, tooth_slope_rad: float,
 
 
 @formula("cylinder_diameter")
-def cylinder_diameter_m(*, wheel_diameter_m: float, escape_count: float = 15.0, freedom_ratio: float = 0.0) -> tuple[float, float]:
+def cylinder_diameter_m(
+    *, wheel_diameter_m: float, escape_count: float = 15.0, freedom_ratio: float = 0.0
+) -> tuple[float, float]:
     """Inside and outside diameter of a cylinder from its wheel.
 
     Parameters
@@ -195,9 +201,8 @@ def cylinder_diameter_m(*, wheel_diameter_m: float, escape_count: float = 15.0, 
         Pitch at the rim [m].
 
     Notes
-    -----
-    A tooth fits inside, the cylinder between two teeth: pi D / 2N on average; 0.105 D for 15 teeth, the old factor 0.115
-    gives the outside. Source: [Goodrich1905]_ ch. XII.
+    ----- A tooth fits inside, the cylinder between two teeth: pi D / 2N on average; 0.105 D for 15 teeth, the old
+    factor 0.115 gives the outside. Source: [Goodrich1905]_ ch. XII.
     """
     pitch = math.pi * wheel_diameter_m / escape_count
     return pitch / 2.0 * (1.0 - freedom_ratio), pitch

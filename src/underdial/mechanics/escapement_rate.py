@@ -15,7 +15,9 @@ from underdial.formula import formula
 
 
 @formula("airy_rate")
-def push_rate_s_per_day(*, torque_n_m: float, begins_rad: float, ends_rad: float, stiffness_n_m_per_rad: float, half_arc_rad: float) -> float:
+def push_rate_s_per_day(
+    *, torque_n_m: float, begins_rad: float, ends_rad: float, stiffness_n_m_per_rad: float, half_arc_rad: float
+) -> float:
     """Change of rate from a constant torque that helps over a part of every swing.
 
     Parameters
@@ -48,11 +50,18 @@ def push_rate_s_per_day(*, torque_n_m: float, begins_rad: float, ends_rad: float
     if max(abs(begins_rad), abs(ends_rad)) > half_arc_rad:
         raise OutOfRange("half_arc_rad", half_arc_rad, max(abs(begins_rad), abs(ends_rad)), 6.3, "rad")
     a, b = begins_rad / half_arc_rad, ends_rad / half_arc_rad
-    return -86400.0 * torque_n_m / (math.pi * stiffness_n_m_per_rad * half_arc_rad) * (math.sqrt(1.0 - a * a) - math.sqrt(1.0 - b * b))
+    return (
+        -86400.0
+        * torque_n_m
+        / (math.pi * stiffness_n_m_per_rad * half_arc_rad)
+        * (math.sqrt(1.0 - a * a) - math.sqrt(1.0 - b * b))
+    )
 
 
 @formula("short_impulse_rate")
-def short_impulse_rate_s_per_day(*, energy_j: float, begins_rad: float, ends_rad: float, stiffness_n_m_per_rad: float, half_arc_rad: float) -> float:
+def short_impulse_rate_s_per_day(
+    *, energy_j: float, begins_rad: float, ends_rad: float, stiffness_n_m_per_rad: float, half_arc_rad: float
+) -> float:
     """Change of rate from a push near the middle of the swing, by the small-angle form.
 
     Parameters
@@ -107,7 +116,9 @@ def lever_pick_up_rate_s_per_day(*, inertia_ratio: float, begins_rad: float, hal
 
 
 @formula("recoil_rate")
-def recoil_rate_s_per_day(*, recoil_torque_n_m: float, ends_rad: float, stiffness_n_m_per_rad: float, half_arc_rad: float) -> float:
+def recoil_rate_s_per_day(
+    *, recoil_torque_n_m: float, ends_rad: float, stiffness_n_m_per_rad: float, half_arc_rad: float
+) -> float:
     """Change of rate from the torque of a recoil face beyond the impulse, out and back.
 
     Parameters

@@ -129,8 +129,10 @@ def chain_duration(least_d: Sequence[float], likely_d: Sequence[float], most_d: 
     if not len(least_d) == len(likely_d) == len(most_d):
         raise BadInput("likely_d", len(likely_d), f"as many as there are least times, {len(least_d)}")
     works = list(zip(least_d, likely_d, most_d, strict=True))
-    return (math.fsum(three_point_mean_d(least_d=a, likely_d=m, most_d=b) for a, m, b in works),
-            math.fsum(three_point_variance_d2(least_d=a, likely_d=m, most_d=b) for a, m, b in works))
+    return (
+        math.fsum(three_point_mean_d(least_d=a, likely_d=m, most_d=b) for a, m, b in works),
+        math.fsum(three_point_variance_d2(least_d=a, likely_d=m, most_d=b) for a, m, b in works),
+    )
 
 
 @formula("done_by_probability")
@@ -219,10 +221,15 @@ def beta_duration(*, least_d: float, likely_d: float, most_d: float, weight_rati
     _ordered(least_d, likely_d, most_d)
     if most_d <= least_d:
         raise OutOfRange("most_d", most_d, least_d, 1e9)
-    up, down = 1.0 + weight_ratio * (likely_d - least_d) / (most_d - least_d), 1.0 + weight_ratio * (most_d - likely_d) / (most_d - least_d)
+    up, down = (
+        1.0 + weight_ratio * (likely_d - least_d) / (most_d - least_d),
+        1.0 + weight_ratio * (most_d - likely_d) / (most_d - least_d),
+    )
     whole = up + down
-    return (least_d + (most_d - least_d) * up / whole,
-            (most_d - least_d) * math.sqrt(up * down / (whole * whole * (whole + 1.0))))
+    return (
+        least_d + (most_d - least_d) * up / whole,
+        (most_d - least_d) * math.sqrt(up * down / (whole * whole * (whole + 1.0))),
+    )
 
 
 def _ordered(least_d: float, likely_d: float, most_d: float) -> None:

@@ -96,7 +96,15 @@ def set_up_turns(*, largest_radius_m: float, smallest_radius_m: float, barrel_tu
 
 
 @formula("fusee_profile")
-def profile_m(*, torque_per_turn_n_m: float, set_up_turns: float, barrel_radius_m: float, fusee_torque_n_m: float, fusee_turns: float, points_count: int = 9) -> list[float]:
+def profile_m(
+    *,
+    torque_per_turn_n_m: float,
+    set_up_turns: float,
+    barrel_radius_m: float,
+    fusee_torque_n_m: float,
+    fusee_turns: float,
+    points_count: int = 9,
+) -> list[float]:
     """Radii of an even fusee from clock down to fully wound, for a spring linear in its turns.
 
     Parameters

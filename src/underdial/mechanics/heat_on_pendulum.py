@@ -82,7 +82,9 @@ def days_to_error_d(*, error_s: float, rate_s_per_day: float) -> float:
     Exact. Source: definition of a rate.
     """
     if error_s * rate_s_per_day <= 0.0:
-        raise OutOfRange("rate_s_per_day", rate_s_per_day, *((1e-9, 86400.0) if error_s > 0 else (-86400.0, -1e-9)), "s/day")
+        raise OutOfRange(
+            "rate_s_per_day", rate_s_per_day, *((1e-9, 86400.0) if error_s > 0 else (-86400.0, -1e-9)), "s/day"
+        )
     return error_s / rate_s_per_day
 
 

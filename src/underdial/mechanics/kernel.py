@@ -69,7 +69,9 @@ def predict(layout: Layout, values: Array, *, hours_h: Sequence[float] = (), thr
     hours = np.asarray(hours_h, dtype=float)
     table = terms(layout)
     first = np.array([layout.first_row[name] for name in PARAMETERS], dtype=np.int64)
-    counts = np.array([layout.arbors_count, layout.escape_count, int(layout.oscillator == "pendulum"), table.steps_in_turn])
+    counts = np.array(
+        [layout.arbors_count, layout.escape_count, int(layout.oscillator == "pendulum"), table.steps_in_turn]
+    )
     scales = np.array([layout.omega_rad_per_s, layout.duration_s, table.stride_s])
     vertical = np.array([one.axis_vertical for one in layout.positions])
     down = np.array([one.down_rad for one in layout.positions])
@@ -108,7 +110,9 @@ def compiled(cache_folder: Path | None = None) -> ModuleType:
     """
     import platformdirs
 
-    folder = cache_folder or Path(os.environ.get("NUMBA_CACHE_DIR") or platformdirs.user_cache_path("underdial") / "numba")
+    folder = cache_folder or Path(
+        os.environ.get("NUMBA_CACHE_DIR") or platformdirs.user_cache_path("underdial") / "numba"
+    )
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryFile(dir=folder):

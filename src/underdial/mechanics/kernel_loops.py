@@ -24,12 +24,47 @@ Booleans = NDArray[np.bool_]
 
 B = 64
 (
-    FULL_TORQUE, END_TORQUE, AVAILABLE_TURNS, PIVOT_FRICTION, PIVOT_RADIUS, FORCE_PER_TORQUE, ARBOR_WEIGHT, DRAG_TORQUE,
-    DRAG_SHARE, ARBOR_RIPPLE, ARBOR_PHASE, MESH_EFFICIENCY, MESH_RIPPLE, MESH_PHASE, DROP, IMPULSE_EFFICIENCY, UNLOCKING,
-    LEVER_INERTIA, FRICTIONAL_REST, RECOIL, IMPULSE_BEGINS, IMPULSE_ENDS, STIFFNESS, OSCILLATOR_WEIGHT, BALANCE_FRICTION,
-    CONE_TIP, CONE_FLAT, HORIZONTAL_FACTOR, VERTICAL_FACTOR, FRICTION_TORQUE, LINEAR_Q, QUADRATIC_AIR, LEAST_AMPLITUDE,
-    BEAT_ANGLE, POISE_TORQUE, POISE_ANGLE, STAFF_OFFSET, STAFF_ANGLE, START_AMPLITUDE, RATE_OFFSET,
-) = range(40)  # fmt: skip
+    FULL_TORQUE,
+    END_TORQUE,
+    AVAILABLE_TURNS,
+    PIVOT_FRICTION,
+    PIVOT_RADIUS,
+    FORCE_PER_TORQUE,
+    ARBOR_WEIGHT,
+    DRAG_TORQUE,
+    DRAG_SHARE,
+    ARBOR_RIPPLE,
+    ARBOR_PHASE,
+    MESH_EFFICIENCY,
+    MESH_RIPPLE,
+    MESH_PHASE,
+    DROP,
+    IMPULSE_EFFICIENCY,
+    UNLOCKING,
+    LEVER_INERTIA,
+    FRICTIONAL_REST,
+    RECOIL,
+    IMPULSE_BEGINS,
+    IMPULSE_ENDS,
+    STIFFNESS,
+    OSCILLATOR_WEIGHT,
+    BALANCE_FRICTION,
+    CONE_TIP,
+    CONE_FLAT,
+    HORIZONTAL_FACTOR,
+    VERTICAL_FACTOR,
+    FRICTION_TORQUE,
+    LINEAR_Q,
+    QUADRATIC_AIR,
+    LEAST_AMPLITUDE,
+    BEAT_ANGLE,
+    POISE_TORQUE,
+    POISE_ANGLE,
+    STAFF_OFFSET,
+    STAFF_ANGLE,
+    START_AMPLITUDE,
+    RATE_OFFSET,
+) = range(40)
 # Rows of the scratch block that hold one position's loss terms.
 (
     S_L1, S_L2, S_L3, S_BACK, S_GAIN, S_REST, S_TH2, S_LEAST, S_BEAT, S_HEAVY, S_MAIN, S_FULL, S_END, S_A, S_M, S_TAU,
@@ -45,13 +80,17 @@ def _compiled(loop: _Loop) -> _Loop:
 
 @_compiled
 def _through_train(
-    values: Array, first: Integers, gearing: Array, arbors: int, s: int, m: int, main: Array, out: Array,
-) -> None:  # fmt: skip
+    values: Array, first: Integers, gearing: Array, arbors: int, s: int, m: int, main: Array, out: Array
+) -> None:
     """Torque at the escape wheel for the torque at the great arbor, one block."""
     for i in range(m):
         out[i] = main[i]
     for j in range(arbors):
-        mu, r, p = values[first[PIVOT_FRICTION] + j], values[first[PIVOT_RADIUS] + j], values[first[FORCE_PER_TORQUE] + j]
+        mu, r, p = (
+            values[first[PIVOT_FRICTION] + j],
+            values[first[PIVOT_RADIUS] + j],
+            values[first[FORCE_PER_TORQUE] + j],
+        )
         w, d, lost = values[first[ARBOR_WEIGHT] + j], values[first[DRAG_TORQUE] + j], values[first[DRAG_SHARE] + j]
         for i in range(m):
             e = s + i
@@ -64,12 +103,16 @@ def _through_train(
 
 
 @_compiled
-def _back_to_key(
-    values: Array, first: Integers, gearing: Array, arbors: int, s: int, m: int, out: Array,
-) -> None:  # fmt: skip
-    """Torque at the great arbor for the torque at the escape wheel held in `out`, one block; infinite where it locks."""
+def _back_to_key(values: Array, first: Integers, gearing: Array, arbors: int, s: int, m: int, out: Array) -> None:
+    """Torque at the great arbor for the torque at the escape wheel held in `out`, one block; infinite where it
+    locks.
+    """
     for j in range(arbors - 1, -1, -1):
-        mu, r, p = values[first[PIVOT_FRICTION] + j], values[first[PIVOT_RADIUS] + j], values[first[FORCE_PER_TORQUE] + j]
+        mu, r, p = (
+            values[first[PIVOT_FRICTION] + j],
+            values[first[PIVOT_RADIUS] + j],
+            values[first[FORCE_PER_TORQUE] + j],
+        )
         w, d, lost = values[first[ARBOR_WEIGHT] + j], values[first[DRAG_TORQUE] + j], values[first[DRAG_SHARE] + j]
         for i in range(m):
             e = s + i
@@ -88,8 +131,8 @@ def _back_to_key(
 
 @_compiled
 def _loss_terms(
-    values: Array, first: Integers, teeth: int, vertical: bool, down: float, s: int, m: int, b: Array,
-) -> None:  # fmt: skip
+    values: Array, first: Integers, teeth: int, vertical: bool, down: float, s: int, m: int, b: Array
+) -> None:
     """Fill the scratch block `b` with the loss terms of one position, one block."""
     for i in range(m):
         e = s + i
@@ -128,9 +171,7 @@ def _loss_terms(
 
 
 @_compiled
-def _steady(
-    b: Array, torque: Array, m: int, out: Array,
-) -> None:  # fmt: skip
+def _steady(b: Array, torque: Array, m: int, out: Array) -> None:
     """Steady swing at a torque: root without air drag, then Newton from above, one block."""
     for i in range(m):
         l1 = b[S_L1, i] + b[S_REST, i] * torque[i]
@@ -144,9 +185,16 @@ def _steady(
 
 @_compiled
 def _rates(
-    values: Array, first: Integers, pendulum: bool, s: int, m: int, b: Array, torque: Array, amplitude: Array, out:
-    Array,
-) -> None:  # fmt: skip
+    values: Array,
+    first: Integers,
+    pendulum: bool,
+    s: int,
+    m: int,
+    b: Array,
+    torque: Array,
+    amplitude: Array,
+    out: Array,
+) -> None:
     """Rate of one position at a torque and swing, one block."""
     for i in range(m):
         e = s + i
@@ -178,8 +226,16 @@ def _rates(
 
 @_compiled
 def _ring_and_ripple(
-    values: Array, first: Integers, omega: float, size_rows: Integers, period_s: Array, s: int, m: int, b: Array, swing: Array,
-) -> None:  # fmt: skip
+    values: Array,
+    first: Integers,
+    omega: float,
+    size_rows: Integers,
+    period_s: Array,
+    s: int,
+    m: int,
+    b: Array,
+    swing: Array,
+) -> None:
     """Push, time constant, needed torque, and length of every periodic term after the swing's inertia, one block."""
     for i in range(m):
         k = values[first[STIFFNESS], s + i]
@@ -258,9 +314,21 @@ def _first_below(left: Array, steps: int, begin: float, push: float, fade: float
 
 @_compiled
 def _stepped(
-    values: Array, e: int, steps_in_turn: int, duration: float, stride: float, phase_rows: Integers, size_rows:
-    Integers, period_s: Array, kind: Integers, cosines: Array, sines: Array, b: Array, i: int, y: Array,
-) -> float:  # fmt: skip
+    values: Array,
+    e: int,
+    steps_in_turn: int,
+    duration: float,
+    stride: float,
+    phase_rows: Integers,
+    size_rows: Integers,
+    period_s: Array,
+    kind: Integers,
+    cosines: Array,
+    sines: Array,
+    b: Array,
+    i: int,
+    y: Array,
+) -> float:
     """First stop of one draw by exact stepping; infinite if there is none. `y` is scratch of the steps."""
     full, end = b[S_FULL, i] / b[S_NEEDED, i], b[S_END, i] / b[S_NEEDED, i]
     push, tau = b[S_PUSH, i], b[S_TAU, i]
@@ -295,16 +363,49 @@ def _stepped(
     for q in range(steps_in_turn):
         y[0, q] += brief + slow_worst
         worst = max(worst, y[0, q])
-    return _later(values, e, worst, steps_in_turn, duration, stride, phase_rows, size_rows, period_s, kind, cosines, sines,
-                  full, end, push, tau, b[S_ANSWER, i], y)  # fmt: skip
+    return _later(
+        values,
+        e,
+        worst,
+        steps_in_turn,
+        duration,
+        stride,
+        phase_rows,
+        size_rows,
+        period_s,
+        kind,
+        cosines,
+        sines,
+        full,
+        end,
+        push,
+        tau,
+        b[S_ANSWER, i],
+        y,
+    )
 
 
 @_compiled
 def _later(
-    values: Array, e: int, worst: float, steps_in_turn: int, duration: float, stride: float, phase_rows: Integers,
-    size_rows: Integers, period_s: Array, kind: Integers, cosines: Array, sines: Array, full: float, end: float,
-    push: float, tau: float, answer: float, y: Array,
-) -> float:  # fmt: skip
+    values: Array,
+    e: int,
+    worst: float,
+    steps_in_turn: int,
+    duration: float,
+    stride: float,
+    phase_rows: Integers,
+    size_rows: Integers,
+    period_s: Array,
+    kind: Integers,
+    cosines: Array,
+    sines: Array,
+    full: float,
+    end: float,
+    push: float,
+    tau: float,
+    answer: float,
+    y: Array,
+) -> float:
     """Turn by turn: a bound on the slow terms over the turn, and steps wherever it leaves a stop open."""
     count = 0
     term = np.empty(len(period_s), dtype=np.int64)
@@ -353,11 +454,30 @@ def _later(
 
 @_compiled
 def run(
-    values: Array, start: int, stop: int, first: Integers, counts: Integers, scales: Array, gearing: Array, vertical:
-    Booleans, down: Array, times_s: Array, size_rows: Integers, phase_rows: Integers, period_s: Array, kind: Integers,
-    cosines: Array, sines: Array, both: Array, per_position: Array, torques: Array, at: Array,
-) -> None:  # fmt: skip
-    """All draws from `start` to `stop`: fills torques at full wind, the answer of each position, and the states asked for."""
+    values: Array,
+    start: int,
+    stop: int,
+    first: Integers,
+    counts: Integers,
+    scales: Array,
+    gearing: Array,
+    vertical: Booleans,
+    down: Array,
+    times_s: Array,
+    size_rows: Integers,
+    phase_rows: Integers,
+    period_s: Array,
+    kind: Integers,
+    cosines: Array,
+    sines: Array,
+    both: Array,
+    per_position: Array,
+    torques: Array,
+    at: Array,
+) -> None:
+    """All draws from `start` to `stop`: fills torques at full wind, the answer of each position, and the states asked
+    for.
+    """
     arbors, teeth, pendulum, steps_in_turn = counts[0], counts[1], counts[2] == 1, counts[3]
     omega, duration, stride = scales[0], scales[1], scales[2]
     b = np.empty((S_TERMS + len(period_s), B))
@@ -403,10 +523,10 @@ def run(
 
 
 @_compiled
-def _finish(
-    values: Array, first: Integers, s: int, m: int, b: Array, both: Array, answer: Array,
-) -> None:  # fmt: skip
-    """Reserve, margin, free decay, ripple of the swing; stop time inf, or -2 where a push dies, or -1 where steps must be taken."""
+def _finish(values: Array, first: Integers, s: int, m: int, b: Array, both: Array, answer: Array) -> None:
+    """Reserve, margin, free decay, ripple of the swing; stop time inf, or -2 where a push dies, or -1 where steps must
+    be taken.
+    """
     for i in range(m):
         e = s + i
         answer[2, e] = both[1, e] / b[S_M, i]
@@ -431,9 +551,7 @@ def _finish(
 
 
 @_compiled
-def _close(
-    values: Array, first: Integers, duration: float, s: int, m: int, b: Array, answer: Array,
-) -> None:  # fmt: skip
+def _close(values: Array, first: Integers, duration: float, s: int, m: int, b: Array, answer: Array) -> None:
     """Whether it runs its full time, and how long it goes when it does."""
     for i in range(m):
         e = s + i

@@ -1,8 +1,8 @@
 """Impulse of the club-tooth lever, shared between pallet and tooth, and the lift of a cylinder.
 
-In a club-tooth lever the tip of the tooth first pushes along the pallet's face, then the face of the tooth pushes on the
-pallet's edge. In a cylinder the sloping back of the tooth pushes the lip aside. Statics and plane geometry; angles in
-radians inside. Limits: at mid action of each face; no inertia.
+In a club-tooth lever the tip of the tooth first pushes along the pallet's face, then the face of the tooth pushes on
+the pallet's edge. In a cylinder the sloping back of the tooth pushes the lip aside. Statics and plane geometry; angles
+in radians inside. Limits: at mid action of each face; no inertia.
 """
 
 from __future__ import annotations
@@ -16,7 +16,13 @@ from underdial.mechanics.escapement_action import impulse_efficiency_ratio
 
 @formula("club_tooth_efficiency")
 def club_tooth_efficiency_ratio(
-    *, pallet_lift_rad: float, pallet_wheel_rad: float, tooth_lift_rad: float, tooth_wheel_rad: float, arm_over_radius_ratio: float = 0.5, friction_ratio: float = 0.15
+    *,
+    pallet_lift_rad: float,
+    pallet_wheel_rad: float,
+    tooth_lift_rad: float,
+    tooth_wheel_rad: float,
+    arm_over_radius_ratio: float = 0.5,
+    friction_ratio: float = 0.15,
 ) -> float:
     """Part of the wheel's work that a club-tooth lever passes on to its pallets.
 
@@ -47,7 +53,13 @@ def club_tooth_efficiency_ratio(
     """
     faces = ((pallet_lift_rad, pallet_wheel_rad), (tooth_lift_rad, tooth_wheel_rad))
     passed = sum(
-        turn * impulse_efficiency_ratio(lift_rad=lift, wheel_angle_rad=turn, arm_over_radius_ratio=arm_over_radius_ratio, friction_ratio=friction_ratio)
+        turn
+        * impulse_efficiency_ratio(
+            lift_rad=lift,
+            wheel_angle_rad=turn,
+            arm_over_radius_ratio=arm_over_radius_ratio,
+            friction_ratio=friction_ratio,
+        )
         for lift, turn in faces
     )
     return passed / (pallet_wheel_rad + tooth_wheel_rad)

@@ -94,8 +94,13 @@ def stored_j(*, torque_per_turn_n_m: float, turns_wound: float, turns_down: floa
 
 @formula("spring_strength_ratio")
 def strength_ratio(
-    *, thickness_m: float, instead_of_thickness_m: float, height_m: float = 1.0, instead_of_height_m: float = 1.0,
-    length_m: float = 1.0, instead_of_length_m: float = 1.0,
+    *,
+    thickness_m: float,
+    instead_of_thickness_m: float,
+    height_m: float = 1.0,
+    instead_of_height_m: float = 1.0,
+    length_m: float = 1.0,
+    instead_of_length_m: float = 1.0,
 ) -> float:
     """Torque for a turn of one spring over that of the spring it replaces.
 

@@ -47,5 +47,10 @@ MATERIALS: dict[str, Material] = {
 def material(name: str) -> Material:
     """The constants of a material by its id; NotFound names those there are."""
     if name not in MATERIALS:
-        raise NotFound("material", name, ", ".join(MATERIALS), f"material: {name} is not known here; allowed: {', '.join(MATERIALS)}")
+        raise NotFound(
+            "material",
+            name,
+            ", ".join(MATERIALS),
+            f"material: {name} is not known here; allowed: {', '.join(MATERIALS)}",
+        )
     return MATERIALS[name]

@@ -83,7 +83,9 @@ def mesh_action(
     _hold("wheel_count", wheel_count, 6, 500)
     _hold("pinion_count", pinion_count, 5, 100)
     centres = (wheel_count + pinion_count) / 2.0 + depth_error_modules
-    thickness = leaf_thickness_ratio(pinion_count=pinion_count) if leaf_thickness_modules is None else leaf_thickness_modules
+    thickness = (
+        leaf_thickness_ratio(pinion_count=pinion_count) if leaf_thickness_modules is None else leaf_thickness_modules
+    )
     contacts = _contacts(wheel_count, pinion_count, centres, thickness, shortening_ratio, steps_count)
     if contacts is None:
         raise OutOfRange("depth_error_modules", depth_error_modules, -0.6, 1.2, "modules")
@@ -100,7 +102,9 @@ def mesh_action(
 
 
 @formula("mesh_efficiency")
-def mesh_efficiency_ratio(*, wheel_count: int, pinion_count: int, friction_ratio: float = 0.15, depth_error_modules: float = 0.0) -> float:
+def mesh_efficiency_ratio(
+    *, wheel_count: int, pinion_count: int, friction_ratio: float = 0.15, depth_error_modules: float = 0.0
+) -> float:
     """Mean efficiency of a wheel driving a pinion.
 
     Parameters
@@ -123,12 +127,15 @@ def mesh_efficiency_ratio(*, wheel_count: int, pinion_count: int, friction_ratio
     -----
     Simulated over one pitch, error below 0.002 of the grid. Source: derived; form of teeth [Willis1841]_.
     """
-    return mesh_action(int(wheel_count), int(pinion_count), friction_ratio=friction_ratio,
-                       depth_error_modules=depth_error_modules).efficiency_ratio
+    return mesh_action(
+        int(wheel_count), int(pinion_count), friction_ratio=friction_ratio, depth_error_modules=depth_error_modules
+    ).efficiency_ratio
 
 
 @formula("mesh_velocity_ripple")
-def mesh_velocity_ratios(*, wheel_count: int, pinion_count: int, depth_error_modules: float = 0.0) -> tuple[float, float]:
+def mesh_velocity_ratios(
+    *, wheel_count: int, pinion_count: int, depth_error_modules: float = 0.0
+) -> tuple[float, float]:
     """Least and greatest speed of a pinion over its mean, within one pitch.
 
     Parameters
@@ -148,8 +155,8 @@ def mesh_velocity_ratios(*, wheel_count: int, pinion_count: int, depth_error_mod
         Greatest speed over the mean.
 
     Notes
-    -----
-    Means over a twentieth of a pitch, so that no single step of the grid counts. Source: derived; form of teeth [Willis1841]_.
+    ----- Means over a twentieth of a pitch, so that no single step of the grid counts. Source: derived; form of teeth
+    [Willis1841]_.
     """
     action = mesh_action(int(wheel_count), int(pinion_count), depth_error_modules=depth_error_modules)
     return action.least_velocity_ratio, action.greatest_velocity_ratio
@@ -204,7 +211,9 @@ def _flank(wheel_count: int, face: FloatArray) -> FloatArray:
 
 
 def _leaf_half_angle(reach: FloatArray, pinion_count: int, thickness: float) -> FloatArray:
-    """Half the angle a leaf takes at a radius: even on the flank, then that of a half circle about the pitch circle, none beyond."""
+    """Half the angle a leaf takes at a radius: even on the flank, then that of a half circle about the pitch circle,
+    none beyond.
+    """
     radius = pinion_count / 2.0
     half = thickness / 2.0
     # Where on the half circle a point at this reach lies: 90 deg at its foot, 0 at its crown.

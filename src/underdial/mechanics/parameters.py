@@ -127,7 +127,9 @@ class Layout:
                 raise BadInput("place", place, f"none: {name} belongs to the movement")
             return int(rows.start)
         if place is None or not 0 <= place < count:
-            raise BadInput("place", "none" if place is None else place, f"0 to {count - 1}, counted from the great wheel")
+            raise BadInput(
+                "place", "none" if place is None else place, f"0 to {count - 1}, counted from the great wheel"
+            )
         return int(rows.start) + place
 
 
@@ -187,7 +189,9 @@ def _position(name: str, kind: str, axis_in_use: str | None) -> Position:
         raise BadInput("position", name, ", ".join((*upright, *lying)))
     if kind != "balance":
         if name != "12_up":
-            raise BadInput("position", name, "12_up", f"position: a clock with a {kind} runs in 12_up only, not in {name}.")
+            raise BadInput(
+                "position", name, "12_up", f"position: a clock with a {kind} runs in 12_up only, not in {name}."
+            )
         return Position(name, False, math.pi)
     # A platform stands level when the clock stands: laying the clock down then sets its balance axis level.
     vertical = (name in lying) == (axis_in_use == "horizontal")
@@ -198,26 +202,42 @@ def _nominal(movement: Movement) -> dict[str, object]:
     power, escapement, oscillator = movement.power, movement.escapement, movement.oscillator
     arbors, meshes = movement.train.arbors, movement.train.meshes
     out: dict[str, object] = {
-        "full_torque_n_m": power.full_torque_n_m, "end_torque_ratio": power.end_torque_ratio,
+        "full_torque_n_m": power.full_torque_n_m,
+        "end_torque_ratio": power.end_torque_ratio,
         "available_turns_ratio": power.available_turns_ratio,
-        "pivot_friction_ratio": [one.friction_ratio for one in arbors], "pivot_radius_m": [one.pivot_radius_m for one in arbors],
+        "pivot_friction_ratio": [one.friction_ratio for one in arbors],
+        "pivot_radius_m": [one.pivot_radius_m for one in arbors],
         "force_per_torque_per_m": [
             _force_per_torque(one.pinion_radius_m, one.wheel_radius_m, one.mesh_angle_rad) for one in arbors
         ],
-        "arbor_weight_n": [one.weight_n for one in arbors], "arbor_ripple_ratio": USUAL_RIPPLE_RATIO,
+        "arbor_weight_n": [one.weight_n for one in arbors],
+        "arbor_ripple_ratio": USUAL_RIPPLE_RATIO,
         "mesh_efficiency_ratio": [one.efficiency_ratio for one in meshes],
-        "axis_horizontal_friction_ratio": 1.0, "axis_vertical_friction_ratio": 1.0,
-        "oscillator_weight_n": oscillator.weight_n, "balance_friction_ratio": oscillator.friction_ratio,
-    }  # fmt: skip
+        "axis_horizontal_friction_ratio": 1.0,
+        "axis_vertical_friction_ratio": 1.0,
+        "oscillator_weight_n": oscillator.weight_n,
+        "balance_friction_ratio": oscillator.friction_ratio,
+    }
     for name in (
-        "drop_ratio", "impulse_efficiency_ratio", "unlocking_ratio", "lever_inertia_ratio", "frictional_rest_ratio",
-        "recoil_ratio", "impulse_begins_rad", "impulse_ends_rad",
-    ):  # fmt: skip
+        "drop_ratio",
+        "impulse_efficiency_ratio",
+        "unlocking_ratio",
+        "lever_inertia_ratio",
+        "frictional_rest_ratio",
+        "recoil_ratio",
+        "impulse_begins_rad",
+        "impulse_ends_rad",
+    ):
         out[name] = getattr(escapement, name)
     for name in (
-        "stiffness_n_m_per_rad", "cone_tip_radius_m", "cone_flat_radius_m", "linear_q_ratio", "quadratic_air_loss_ratio",
-        "least_amplitude_rad", "start_amplitude_rad",
-    ):  # fmt: skip
+        "stiffness_n_m_per_rad",
+        "cone_tip_radius_m",
+        "cone_flat_radius_m",
+        "linear_q_ratio",
+        "quadratic_air_loss_ratio",
+        "least_amplitude_rad",
+        "start_amplitude_rad",
+    ):
         out[name] = getattr(oscillator, name)
     return out
 

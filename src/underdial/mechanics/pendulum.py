@@ -1,7 +1,8 @@
 """The simple pendulum: length, beats, period.
 
 A point bob on a weightless rod. Extended bobs and rods are in `compound_pendulum`, the spring it hangs by in
-`suspension`, the old reckoning from a seconds pendulum in `seconds_pendulum`. Rates: + gains. Sources by key: docs/reference/sources.md.
+`suspension`, the old reckoning from a seconds pendulum in `seconds_pendulum`. Rates: + gains. Sources by key:
+docs/reference/sources.md.
 """
 
 from __future__ import annotations

@@ -34,7 +34,9 @@ BRIEF, HOURLY, SLOW, SLOW_WORST = 0, 1, 2, 3
 
 @dataclass(frozen=True)
 class Terms:
-    """The periodic terms of a layout: rows of size and phase, period, kind, and their cosines and sines at the steps."""
+    """The periodic terms of a layout: rows of size and phase, period, kind, and their cosines and sines at the
+    steps.
+    """
 
     size_rows: NDArray[np.int64]
     phase_rows: NDArray[np.int64]
@@ -60,13 +62,22 @@ def _terms(
     steps = int(min(FINE_TURNS * TURN_S, duration_s) / STEP_S)
     angle = 2.0 * math.pi * np.arange(steps) * STEP_S / period[:, None]
     return Terms(
-        size, phase, period, kind.astype(np.int64), np.cos(angle), np.sin(angle), min(steps, int(TURN_S / STEP_S)), stride
+        size,
+        phase,
+        period,
+        kind.astype(np.int64),
+        np.cos(angle),
+        np.sin(angle),
+        min(steps, int(TURN_S / STEP_S)),
+        stride,
     )
 
 
 def terms(layout: Layout) -> Terms:
     """The periodic terms of a layout, arbors first, then meshes."""
-    rows = tuple(layout.rows(f"{place}_{what}").start for place in ("arbor", "mesh") for what in ("ripple_ratio", "phase_rad"))
+    rows = tuple(
+        layout.rows(f"{place}_{what}").start for place in ("arbor", "mesh") for what in ("ripple_ratio", "phase_rad")
+    )
     return _terms(layout.arbor_period_s, layout.pitch_period_s, rows, layout.duration_s)
 
 
@@ -82,9 +93,17 @@ def filtered(table: Terms, values: Array, tau_s: Array) -> tuple[Array, Array, A
 
 
 def first_stop_s(
-    layout: Layout, table: Terms, weights: tuple[Array, Array, Array], *, full: Array, end: Array, push: Array, tau_s: Array
+    layout: Layout,
+    table: Terms,
+    weights: tuple[Array, Array, Array],
+    *,
+    full: Array,
+    end: Array,
+    push: Array,
+    tau_s: Array,
 ) -> Array:
-    """First moment at which the torque, with the rest of the push, falls below what is needed [s]; inf if it never does.
+    """First moment at which the torque, with the rest of the push, falls below what is needed [s]; inf if it never
+    does.
 
     `full` and `end` are the torque at the escape wheel over the least one, at the start and the end of the wind.
     """
@@ -104,8 +123,17 @@ def first_stop_s(
         chosen = np.flatnonzero(open_)
         if not len(chosen):
             break
-        turn = _turn_left(layout, table, (a[:, chosen], b[:, chosen], length[:, chosen]), pattern[chosen], n * table.stride_s,
-                          full=full[chosen], end=end[chosen], push=push[chosen], tau_s=tau_s[chosen])  # fmt: skip
+        turn = _turn_left(
+            layout,
+            table,
+            (a[:, chosen], b[:, chosen], length[:, chosen]),
+            pattern[chosen],
+            n * table.stride_s,
+            full=full[chosen],
+            end=end[chosen],
+            push=push[chosen],
+            tau_s=tau_s[chosen],
+        )
         stop[chosen] = turn
         open_ = np.isinf(stop)
     return stop
@@ -123,10 +151,20 @@ def _first_below(times: Array, left: Array) -> Array:
 
 
 def _turn_left(
-    layout: Layout, table: Terms, weights: tuple[Array, Array, Array], pattern: Array, start_s: float,
-    *, full: Array, end: Array, push: Array, tau_s: Array,
-) -> Array:  # fmt: skip
-    """First stop within the turn that begins at `start_s`: bounded first, stepped only where the bound leaves it open."""
+    layout: Layout,
+    table: Terms,
+    weights: tuple[Array, Array, Array],
+    pattern: Array,
+    start_s: float,
+    *,
+    full: Array,
+    end: Array,
+    push: Array,
+    tau_s: Array,
+) -> Array:
+    """First stop within the turn that begins at `start_s`: bounded first, stepped only where the bound leaves it
+    open.
+    """
     slow = table.kind == SLOW
     a, b, length = (one[slow] for one in weights)
     begin = 2.0 * math.pi * start_s / table.period_s[slow][:, None]
@@ -136,7 +174,9 @@ def _turn_left(
     off = np.abs(sine * np.cos(half) - cosine * np.sin(half))
     most = np.where(middle >= length * np.cos(half), length, middle * np.cos(half) + off * np.sin(half)).sum(axis=0)
     after = np.minimum(start_s + TURN_S, layout.duration_s)
-    lowest = np.minimum(full + (end - full) * start_s / layout.duration_s, full + (end - full) * after / layout.duration_s)
+    lowest = np.minimum(
+        full + (end - full) * start_s / layout.duration_s, full + (end - full) * after / layout.duration_s
+    )
     fading = push * np.exp(-start_s / tau_s)
     bound = lowest * (1.0 - pattern.max(axis=1) - most) + np.minimum(fading, 0.0)
     stop = np.full(len(full), np.inf)
@@ -145,7 +185,11 @@ def _turn_left(
     if len(part) and steps > 0:
         local = np.arange(steps) * STEP_S
         times = start_s + local
-        ripple = pattern[part, :steps] + cosine[:, part].T @ table.cosines[slow][:, :steps] + sine[:, part].T @ table.sines[slow][:, :steps]
+        ripple = (
+            pattern[part, :steps]
+            + cosine[:, part].T @ table.cosines[slow][:, :steps]
+            + sine[:, part].T @ table.sines[slow][:, :steps]
+        )
         mean = full[part, None] + (end - full)[part, None] * times / layout.duration_s
         left = mean * (1.0 - ripple) + fading[part, None] * np.exp(-local / tau_s[part, None])
         stop[part] = _first_below(times, left)

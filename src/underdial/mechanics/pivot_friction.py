@@ -76,7 +76,9 @@ def flat_torque_n_m(*, force_n: float, radius_m: float, friction_ratio: float = 
 
 
 @formula("cone_ring_friction")
-def cone_ring_torque_n_m(*, force_n: float, radius_m: float, half_angle_rad: float, friction_ratio: float = 0.15) -> float:
+def cone_ring_torque_n_m(
+    *, force_n: float, radius_m: float, half_angle_rad: float, friction_ratio: float = 0.15
+) -> float:
     """Friction torque of a cone pivot that hangs on the wall of its cup, axis upright.
 
     Parameters
@@ -191,7 +193,9 @@ def pressure_scaled_pa(*, pressure_pa: float, radius_m: float, to_radius_m: floa
 
 
 @formula("self_locking_friction")
-def needed_torque_n_m(*, net_torque_n_m: float, friction_lever_m: float, force_per_torque_per_m: float, weight_n: float) -> float:
+def needed_torque_n_m(
+    *, net_torque_n_m: float, friction_lever_m: float, force_per_torque_per_m: float, weight_n: float
+) -> float:
     """Torque to bring to an arbor so that a net torque is left after its pivots' friction.
 
     Parameters

@@ -45,7 +45,12 @@ def poise_factor_ratio(*, half_arc_rad: float) -> float:
 
 @formula("poise_rate")
 def poise_rate_s_per_day(
-    *, moment_kg_m: float, stiffness_n_m_per_rad: float, half_arc_rad: float, g_m_per_s2: float = 9.80665, angle_rad: float = 0.0
+    *,
+    moment_kg_m: float,
+    stiffness_n_m_per_rad: float,
+    half_arc_rad: float,
+    g_m_per_s2: float = 9.80665,
+    angle_rad: float = 0.0,
 ) -> float:
     """Change of rate from a heavy spot, in one hanging position.
 
@@ -71,8 +76,14 @@ def poise_rate_s_per_day(
     -----
     86400 (m r g cos(angle)/k) J1(A)/A; first order. Source: [Defossez1950]_ ch. V.
     """
-    return 86400.0 * moment_kg_m * g_m_per_s2 * math.cos(angle_rad) / stiffness_n_m_per_rad * poise_factor_ratio(
-        half_arc_rad=half_arc_rad)
+    return (
+        86400.0
+        * moment_kg_m
+        * g_m_per_s2
+        * math.cos(angle_rad)
+        / stiffness_n_m_per_rad
+        * poise_factor_ratio(half_arc_rad=half_arc_rad)
+    )
 
 
 @formula("poise_moment")
@@ -101,4 +112,6 @@ def poise_moment_kg_m(
     -----
     The rate solved for the moment. Source: [Defossez1950]_ ch. V.
     """
-    return rate_s_per_day * stiffness_n_m_per_rad / (86400.0 * g_m_per_s2 * poise_factor_ratio(half_arc_rad=half_arc_rad))
+    return (
+        rate_s_per_day * stiffness_n_m_per_rad / (86400.0 * g_m_per_s2 * poise_factor_ratio(half_arc_rad=half_arc_rad))
+    )

@@ -14,8 +14,14 @@ from underdial.formula import formula
 
 @formula("press_fit_pressure")
 def pressure_pa(
-    *, interference_m: float, outside_m: float, bore_m: float, modulus_bush_pa: float = 100e9, modulus_plate_pa: float = 100e9,
-    poisson_bush_ratio: float = 0.3, poisson_plate_ratio: float = 0.3,
+    *,
+    interference_m: float,
+    outside_m: float,
+    bore_m: float,
+    modulus_bush_pa: float = 100e9,
+    modulus_plate_pa: float = 100e9,
+    poisson_bush_ratio: float = 0.3,
+    poisson_plate_ratio: float = 0.3,
 ) -> float:
     """Pressure between a bush and the plate it is driven into.
 

@@ -151,7 +151,9 @@ def known_sequence(*, first: int, multiplier: int = 16807, modulus: int = 214748
 
 
 @formula("test_frequencies")
-def known_frequency_ratios(*, first: int = 1234567890, multiplier: int = 16807, modulus: int = 2147483647, count: int = 1000) -> list[float]:
+def known_frequency_ratios(
+    *, first: int = 1234567890, multiplier: int = 16807, modulus: int = 2147483647, count: int = 1000
+) -> list[float]:
     """The published test set as numbers between nought and one.
 
     Parameters
@@ -227,7 +229,7 @@ def _deviation(kind: str, x: FloatArray, tau: float, rate_hz: float) -> float:
         inner = np.arange(1, len(x) - 1) + m
         return float(np.sqrt(np.mean((whole[inner - m] - 2.0 * whole[inner] + whole[inner + m]) ** 2) / 2.0) / span)
     step = m if kind in ("adev", "hdev") else 1
-    y = x[:: m] if step == m and m > 1 else x
+    y = x[::m] if step == m and m > 1 else x
     lag = 1 if step == m and m > 1 else m
     if order == 3:
         third = y[3 * lag :] - 3.0 * y[2 * lag : -lag] + 3.0 * y[lag : -2 * lag] - y[: -3 * lag]

@@ -18,7 +18,9 @@ FloatArray = npt.NDArray[np.float64]
 
 
 class Unsteadiness(NamedTuple):
-    """Weighted mean, its standard uncertainty, largest less smallest [s/day], and the chance that errors alone spread readings so far."""
+    """Weighted mean, its standard uncertainty, largest less smallest [s/day], and the chance that errors alone spread
+    readings so far.
+    """
 
     mean_s_per_day: float
     mean_u_s_per_day: float
@@ -63,7 +65,9 @@ def unsteadiness(rates_s_per_day: Sequence[float], rates_u_s_per_day: Sequence[f
     mean = float(weight @ rates / weight.sum())
     excess = float(weight @ (rates - mean) ** 2)
     factor = max(1.0, (excess / (rates.size - 1)) ** 0.5)
-    return Unsteadiness(mean, factor / float(weight.sum()) ** 0.5, float(np.ptp(rates)), float(chdtrc(rates.size - 1, excess)))
+    return Unsteadiness(
+        mean, factor / float(weight.sum()) ** 0.5, float(np.ptp(rates)), float(chdtrc(rates.size - 1, excess))
+    )
 
 
 def weighted_slope(x: FloatArray, y: FloatArray, y_u: FloatArray) -> tuple[float, float]:

@@ -27,7 +27,9 @@ POINTS, WEIGHTS = np.polynomial.legendre.leggauss(4)
 LEAST_PUSH = 1.001
 
 
-def answer_time_s(layout: Layout, values: Array, one: Swing, *, escape_torque_n_m: Array, amplitude_rad: Array) -> Array:
+def answer_time_s(
+    layout: Layout, values: Array, one: Swing, *, escape_torque_n_m: Array, amplitude_rad: Array
+) -> Array:
     """Time constant with which the energy of the swing answers a change of load at a swing [s], shape (draws,)."""
     A = amplitude_rad
     slope = (3.0 * one.l3 * A + 2.0 * one.l2) * A + one.l1 + one.rest_rad * escape_torque_n_m
@@ -102,7 +104,9 @@ def swing_over_time_rad(
 
     def change(square: Array) -> Array:
         A = np.sqrt(np.maximum(square, 0.0))
-        slope: Array = per_beat * (M * (one.gain_rad - one.rest_rad * (A - one.impulse_ends_rad)) - loss_without_train_j(one, A))
+        slope: Array = per_beat * (
+            M * (one.gain_rad - one.rest_rad * (A - one.impulse_ends_rad)) - loss_without_train_j(one, A)
+        )
         return slope
 
     square = np.asarray(start_rad, dtype=float) ** 2 + np.zeros(values.shape[1])

@@ -105,13 +105,21 @@ def turning_depth_m(
 
 
 def _strip_stiffness(bending: float, tension: float, length: float) -> tuple[float, float, float]:
-    """Stiffness of the lower end of a beam in tension against shift and turn (all over cosh, so that none overflows)."""
+    """Stiffness of the lower end of a beam in tension against shift and turn (all over cosh, so that none
+    overflows).
+    """
     mu = length * math.sqrt(tension / bending)
     if mu < 1e-3:
-        return (12 * bending / length**3 + 1.2 * tension / length, -6 * bending / length**2 - tension / 10.0,
-                4 * bending / length + 2 * tension * length / 15.0)
+        return (
+            12 * bending / length**3 + 1.2 * tension / length,
+            -6 * bending / length**2 - tension / 10.0,
+            4 * bending / length + 2 * tension * length / 15.0,
+        )
     over = 1.0 / math.cosh(mu) if mu < 350.0 else 0.0
     tanh = math.tanh(mu)
     phi = 2.0 * over - 2.0 + mu * tanh
-    return (bending / length**3 * mu**3 * tanh / phi, -bending / length**2 * mu**2 * (1.0 - over) / phi,
-            bending / length * mu * (mu - tanh) / phi)
+    return (
+        bending / length**3 * mu**3 * tanh / phi,
+        -bending / length**2 * mu**2 * (1.0 - over) / phi,
+        bending / length * mu * (mu - tanh) / phi,
+    )

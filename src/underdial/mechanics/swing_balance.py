@@ -45,7 +45,11 @@ class Swing:
 
 def swing(layout: Layout, values: Array, position: Position) -> Swing:
     """The loss terms of every draw in one position."""
-    v = {name: values[layout.row(name)] for name in layout.first_row if layout.rows(name).stop - layout.rows(name).start == 1}
+    v = {
+        name: values[layout.row(name)]
+        for name in layout.first_row
+        if layout.rows(name).stop - layout.rows(name).start == 1
+    }
     k, kappa = v["stiffness_n_m_per_rad"], v["lever_inertia_ratio"]
     weight_friction = v["balance_friction_ratio"] * v["oscillator_weight_n"]
     if position.axis_vertical:
@@ -64,7 +68,9 @@ def swing(layout: Layout, values: Array, position: Position) -> Swing:
         l2=0.5 * math.pi * k / v["linear_q_ratio"] + 0.5 * kappa * k * (1.0 / (1.0 + kappa) + 1.0),
         l3=v["quadratic_air_loss_ratio"] * k,
         given_back_j=0.5 * kappa * k * (th1**2 / (1.0 + kappa) + th2**2),
-        gain_rad=math.pi / layout.escape_count * ((1.0 - v["drop_ratio"]) * v["impulse_efficiency_ratio"] - v["unlocking_ratio"]),
+        gain_rad=math.pi
+        / layout.escape_count
+        * ((1.0 - v["drop_ratio"]) * v["impulse_efficiency_ratio"] - v["unlocking_ratio"]),
         rest_rad=2.0 * v["frictional_rest_ratio"],
         impulse_ends_rad=th2,
         least_rad=v["least_amplitude_rad"] + np.abs(beat),

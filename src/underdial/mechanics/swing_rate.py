@@ -18,7 +18,9 @@ from underdial.mechanics.parameters import Array, Layout
 from underdial.mechanics.swing_balance import Swing
 
 
-def rate_s_per_day(layout: Layout, values: Array, one: Swing, *, escape_torque_n_m: Array, amplitude_rad: Array) -> Array:
+def rate_s_per_day(
+    layout: Layout, values: Array, one: Swing, *, escape_torque_n_m: Array, amplitude_rad: Array
+) -> Array:
     """Rate of the movement [s/day], gaining positive, at a torque and swing; shape (draws,).
 
     The swing is taken as no less than the least one. Error against direct integration below 3 % or 0.1 s/day.
@@ -45,7 +47,9 @@ def rate_parts_s_per_day(
     cos1, cos2 = np.sqrt(1.0 - x1**2), np.sqrt(1.0 - x2**2)
     picked_up = kappa / math.pi * x1 * cos1
     carried = -kappa / (2.0 * math.pi) * (np.arcsin(x2) - x2 * cos2 - np.arcsin(x1) + x1 * cos1)
-    circular = 0.5 * math.pi / ellipk(np.sin(0.5 * A) ** 2) - 1.0 if layout.oscillator == "pendulum" else np.zeros_like(A)
+    circular = (
+        0.5 * math.pi / ellipk(np.sin(0.5 * A) ** 2) - 1.0 if layout.oscillator == "pendulum" else np.zeros_like(A)
+    )
     shifts = {
         "impulse": -M * one.gain_rad / (th2 - th1) / (math.pi * k * A) * (cos1 - cos2),
         "lever": picked_up + carried,

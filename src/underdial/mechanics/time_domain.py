@@ -60,10 +60,14 @@ def body_of(layout: Layout, column: Array, position: Position) -> Body:
     )}  # fmt: skip
     k = value["stiffness_n_m_per_rad"]
     return Body(
-        omega_rad_per_s=layout.omega_rad_per_s, gravity=layout.oscillator == "pendulum", friction_rad=float(one.l1[0]) / (2.0 * k),
-        heavy_ratio=float(one.heavy_torque_n_m[0]) / k, rest_ratio=float(one.rest_rad[0]) / 2.0, gain_rad=float(one.gain_rad[0]),
+        omega_rad_per_s=layout.omega_rad_per_s,
+        gravity=layout.oscillator == "pendulum",
+        friction_rad=float(one.l1[0]) / (2.0 * k),
+        heavy_ratio=float(one.heavy_torque_n_m[0]) / k,
+        rest_ratio=float(one.rest_rad[0]) / 2.0,
+        gain_rad=float(one.gain_rad[0]),
         **value,
-    )  # fmt: skip
+    )
 
 
 def half_swing(body: Body, *, amplitude_rad: float, escape_torque_n_m: float = 0.0) -> tuple[float, float]:
@@ -104,7 +108,9 @@ def half_swing(body: Body, *, amplitude_rad: float, escape_torque_n_m: float = 0
             angle, speed, time = _until(body, angle, speed, time, push=0.0, goal=th1)
         speed /= 1.0 + body.lever_inertia_ratio
         push = pull * body.gain_rad / (th2 - th1)
-        angle, speed, time = _until(body, angle, speed, time, push=push, goal=th2, inertia=1.0 + body.lever_inertia_ratio)
+        angle, speed, time = _until(
+            body, angle, speed, time, push=push, goal=th2, inertia=1.0 + body.lever_inertia_ratio
+        )
     angle, speed, time = _until(body, angle, speed, time, push=-back - rub, goal=None)
     return angle, time / body.omega_rad_per_s
 
@@ -167,11 +173,24 @@ def _until(
     passed.terminal, passed.direction = True, 1.0  # type: ignore[attr-defined]
     events = [turned] if goal is None else [passed, turned]
     scale = max(abs(angle), abs(speed))
-    answer = solve_ivp(motion, (0.0, 8.0), (angle, speed), method="DOP853", rtol=_TOLERANCE, atol=_TOLERANCE * scale, events=events,
-                       max_step=1.0)  # fmt: skip
+    answer = solve_ivp(
+        motion,
+        (0.0, 8.0),
+        (angle, speed),
+        method="DOP853",
+        rtol=_TOLERANCE,
+        atol=_TOLERANCE * scale,
+        events=events,
+        max_step=1.0,
+    )
     hit = [i for i, one in enumerate(answer.t_events) if len(one) and one[0] > 0.0]
     if not hit or (goal is not None and hit[0] != 0):
-        raise OutsideModel("amplitude_rad", abs(angle), "a swing that passes the impulse",
-                           f"amplitude_rad: a swing of {math.degrees(abs(angle)):.3g} deg comes to rest before it has passed the impulse.")
+        raise OutsideModel(
+            "amplitude_rad",
+            abs(angle),
+            "a swing that passes the impulse",
+            f"amplitude_rad: a swing of {math.degrees(abs(angle)):.3g} deg comes to rest before it has passed the "
+            "impulse.",
+        )
     state = answer.y_events[hit[0]][0]
     return float(state[0]), float(state[1]), time + float(answer.t_events[hit[0]][0])

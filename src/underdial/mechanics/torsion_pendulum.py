@@ -36,7 +36,9 @@ def strip_stiffness_n_m_per_rad(
     -----
     G b t^3/(3 L) (1 - 0.63 t/b) + W b^2/(12 L): the weight untwists it as two threads would. Source: [Timoshenko1956]_.
     """
-    own = shear_modulus_pa * width_m * thickness_m**3 / (3.0 * length_m) * (1.0 - 0.63 * min(thickness_m / width_m, 1.0))
+    own = (
+        shear_modulus_pa * width_m * thickness_m**3 / (3.0 * length_m) * (1.0 - 0.63 * min(thickness_m / width_m, 1.0))
+    )
     return own + weight_n * width_m**2 / (12.0 * length_m)
 
 

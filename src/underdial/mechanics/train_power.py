@@ -102,7 +102,9 @@ def main_torque_for(layout: Layout, values: Array, escape_torque_n_m: Array) -> 
             c = needed + drag[j]
             q = left**2 - (friction[j] * p[j]) ** 2
             root = np.sqrt(np.maximum(p[j] ** 2 * c**2 + q * weight[j] ** 2, 0.0))
-            needed = np.where((q > 0.0) & (left > 0.0) & np.isfinite(needed), (left * c + friction[j] * root) / q, np.inf)
+            needed = np.where(
+                (q > 0.0) & (left > 0.0) & np.isfinite(needed), (left * c + friction[j] * root) / q, np.inf
+            )
             if j > 0:
                 needed = needed / (efficiency[j - 1] * layout.gearing_ratio[j - 1])
     return needed

@@ -10,7 +10,13 @@ from underdial.formula import formula
 
 @formula("weight_torque")
 def torque_n_m(
-    *, mass_kg: float, drum_m: float, line_m: float = 0.0, falls_count: float = 1.0, g_m_per_s2: float = 9.80665, efficiency_ratio: float = 1.0
+    *,
+    mass_kg: float,
+    drum_m: float,
+    line_m: float = 0.0,
+    falls_count: float = 1.0,
+    g_m_per_s2: float = 9.80665,
+    efficiency_ratio: float = 1.0,
 ) -> float:
     """Torque of a weight at its drum.
 
@@ -43,7 +49,13 @@ def torque_n_m(
 
 @formula("weight_for_torque")
 def mass_for_torque_kg(
-    *, torque_n_m: float, drum_m: float, line_m: float = 0.0, falls_count: float = 1.0, g_m_per_s2: float = 9.80665, efficiency_ratio: float = 1.0
+    *,
+    torque_n_m: float,
+    drum_m: float,
+    line_m: float = 0.0,
+    falls_count: float = 1.0,
+    g_m_per_s2: float = 9.80665,
+    efficiency_ratio: float = 1.0,
 ) -> float:
     """Weight that gives a torque at the drum: `weight_torque` read the other way.
 
@@ -127,7 +139,9 @@ def energy_j(*, mass_kg: float, drop_m: float, g_m_per_s2: float = 9.80665) -> f
 
 
 @formula("driving_ratio")
-def driving_ratio(*, weight_kg: float, drop_m: float, pendulum_kg: float, length_m: float, going_time_d: float = 1.0) -> float:
+def driving_ratio(
+    *, weight_kg: float, drop_m: float, pendulum_kg: float, length_m: float, going_time_d: float = 1.0
+) -> float:
     """Work of the weight in a day over weight times length of the pendulum, a measure of how hard a clock is driven.
 
     Parameters

@@ -38,8 +38,17 @@ from underdial.movement.going_train import NAMES, parse_counts
 POWERS = ("open_spring", "going_barrel", "fusee", "weight")
 OSCILLATORS = ("pendulum", "balance", "torsion")
 ESCAPEMENTS = (
-    "recoil", "deadbeat", "brocot", "strip_pallets", "pin_pallet", "lever", "cylinder", "verge", "pinwheel", "coup_perdu",
-)  # fmt: skip
+    "recoil",
+    "deadbeat",
+    "brocot",
+    "strip_pallets",
+    "pin_pallet",
+    "lever",
+    "cylinder",
+    "verge",
+    "pinwheel",
+    "coup_perdu",
+)
 _OUTSIDE = {
     "mains": "a movement fed from the mains has no mechanical power to reckon with",
     "battery": "a movement fed from a battery has no mechanical power to reckon with",
@@ -50,9 +59,17 @@ _OUTSIDE = {
 GRAVITY_M_PER_S2 = 9.80665
 # Frictional rest and recoil that go with an escapement named in place of the preset's. [assumption]
 _REST_AND_RECOIL = {
-    "recoil": (0.0, 0.3), "strip_pallets": (0.0, 0.35), "verge": (0.0, 0.4), "deadbeat": (0.035, 0.0), "brocot": (0.035, 0.0),
-    "coup_perdu": (0.035, 0.0), "pinwheel": (0.05, 0.0), "cylinder": (0.02, 0.0), "lever": (0.0, 0.0), "pin_pallet": (0.0, 0.0),
-}  # fmt: skip
+    "recoil": (0.0, 0.3),
+    "strip_pallets": (0.0, 0.35),
+    "verge": (0.0, 0.4),
+    "deadbeat": (0.035, 0.0),
+    "brocot": (0.035, 0.0),
+    "coup_perdu": (0.035, 0.0),
+    "pinwheel": (0.05, 0.0),
+    "cylinder": (0.02, 0.0),
+    "lever": (0.0, 0.0),
+    "pin_pallet": (0.0, 0.0),
+}
 # A hand starts a pendulum with about twice the least arc, a balance with half a turn. [assumption]
 _PUSH_OVER_LEAST = {"pendulum": 2.35, "torsion": 2.0, "balance": 3.6}
 
@@ -68,7 +85,9 @@ def compose(data: Mapping[str, object], description: Mapping[str, object] | None
     merged: dict[str, Any] = {**data, **given}
     assumed: list[str] = []
     if kinds["escapement"] not in _words(data.get("traits", ())):
-        for key, value in zip(("frictional_rest_ratio", "recoil_ratio"), _REST_AND_RECOIL[kinds["escapement"]], strict=True):
+        for key, value in zip(
+            ("frictional_rest_ratio", "recoil_ratio"), _REST_AND_RECOIL[kinds["escapement"]], strict=True
+        ):
             if key not in given:
                 merged[key] = value
                 assumed.append(key)
@@ -101,7 +120,9 @@ def presets_by_likeness(description: Mapping[str, object], presets: Mapping[str,
     Raises OutsideModel when the description itself lies outside the model.
     """
     given = dict(description)
-    _refuse_outside(set(_words(given.get("traits", ()))) | {str(given.get(k, "")) for k in ("oscillator", "escapement", "power")})
+    _refuse_outside(
+        set(_words(given.get("traits", ()))) | {str(given.get(k, "")) for k in ("oscillator", "escapement", "power")}
+    )
     arbors = len(parse_counts(str(given["train"]))[0]) + 1 if given.get("train") else None
     beats = _optional(given, "beats_per_hour")
 
@@ -139,12 +160,20 @@ def _kinds(data: Mapping[str, object], given: Mapping[str, object]) -> tuple[set
             traits |= fresh
         present = [one for one in known if one in traits]
         if fresh and not present:
-            raise OutsideModel(key, named.get(key, ""), ", ".join(known),
-                               f"{key}: the model does not know {named.get(key)}; it knows {', '.join(known)}.")
+            raise OutsideModel(
+                key,
+                named.get(key, ""),
+                ", ".join(known),
+                f"{key}: the model does not know {named.get(key)}; it knows {', '.join(known)}.",
+            )
         if not present:
             said = data.get(key)
-            raise OutsideModel(key, said if said else "(unsaid)", ", ".join(known),
-                               f"{key}: {said or 'nothing said'} is not one the model knows; it knows {', '.join(known)}.")
+            raise OutsideModel(
+                key,
+                said if said else "(unsaid)",
+                ", ".join(known),
+                f"{key}: {said or 'nothing said'} is not one the model knows; it knows {', '.join(known)}.",
+            )
         # Strip pallets and stones describe the make of an anchor; the first of the closed list gives the law.
         kinds[key] = present[0]
     return traits | added, kinds
@@ -154,20 +183,28 @@ def _refuse_outside(words: set[str]) -> None:
     for word, why in _OUTSIDE.items():
         if word in words:
             known = f"{', '.join(OSCILLATORS)}; {', '.join(ESCAPEMENTS)}"
-            raise OutsideModel("movement", word, known, f"movement: {word.replace('_', ' ')} is outside the model: {why}.")
+            raise OutsideModel(
+                "movement", word, known, f"movement: {word.replace('_', ' ')} is outside the model: {why}."
+            )
 
 
 def _counts(merged: Mapping[str, Any], given: Mapping[str, Any]) -> tuple[list[int], list[int], int]:
     if given.get("train"):
         wheels, pinions = parse_counts(str(given["train"]))
         if None in wheels or None in pinions:
-            raise BadInput("train", str(given["train"]), "counts that are all known",
-                           f"train: {given['train']} has a count that is lost; find it first with `underdial missing`.")
+            raise BadInput(
+                "train",
+                str(given["train"]),
+                "counts that are all known",
+                f"train: {given['train']} has a count that is lost; find it first with `underdial missing`.",
+            )
         pair = [int(w or 0) for w in wheels], [int(p or 0) for p in pinions]
     else:
         pair = [int(w) for w in _list(merged.get("wheel_teeth"))], [int(p) for p in _list(merged.get("pinion_leaves"))]
     if not pair[0] or len(pair[0]) != len(pair[1]):
-        raise BadInput("wheel_teeth", pair[0], f"as many wheels as pinions, and at least one ({len(pair[1])} pinions given)")
+        raise BadInput(
+            "wheel_teeth", pair[0], f"as many wheels as pinions, and at least one ({len(pair[1])} pinions given)"
+        )
     escape = given.get("escape", merged.get("escape_teeth"))
     if not str(escape).strip().isdigit() or int(str(escape)) < 2:
         raise BadInput("escape", escape, "a count of teeth, 2 or more")
@@ -175,7 +212,12 @@ def _counts(merged: Mapping[str, Any], given: Mapping[str, Any]) -> tuple[list[i
 
 
 def _train(
-    merged: Mapping[str, Any], given: Mapping[str, Any], wheels: list[int], pinions: list[int], escape: int, assumed: list[str]
+    merged: Mapping[str, Any],
+    given: Mapping[str, Any],
+    wheels: list[int],
+    pinions: list[int],
+    escape: int,
+    assumed: list[str],
 ) -> tuple[TrainAsMade, float]:
     count = len(wheels) + 1
     hour_arbor = int(_number(merged, "hour_arbor", 0.0, float(count)))
@@ -194,7 +236,11 @@ def _train(
         value = merged.get(key, math.pi / 2 if key == "mesh_angle_rad" else None)
         columns[key] = _along(key, value, count, assumed)
     pinion_radii = _along("pinion_radius_m", _list(merged.get("pinion_radius_m"))[1:], count - 1, assumed)
-    names = (*NAMES[: count - 1], "escape_wheel") if count - 1 <= len(NAMES) else tuple(f"arbor_{j + 1}" for j in range(count))
+    names = (
+        (*NAMES[: count - 1], "escape_wheel")
+        if count - 1 <= len(NAMES)
+        else tuple(f"arbor_{j + 1}" for j in range(count))
+    )
     arbors = tuple(
         ArborAsMade(
             names[j], periods[j], columns["pivot_radius_m"][j], pinion_radii[j - 1] if j else None,
@@ -212,9 +258,11 @@ def _train(
 
 def _along(key: str, value: object, count: int, assumed: list[str]) -> list[float]:
     """One figure for each place; a list of another length is taken over by position along the train."""
-    low, high = {"pivot_friction_ratio": (0.0, 2.0), "mesh_efficiency_ratio": (0.01, 1.0), "arbor_weight_n": (0.0, math.inf)}.get(
-        key, (0.0, math.inf)
-    )
+    low, high = {
+        "pivot_friction_ratio": (0.0, 2.0),
+        "mesh_efficiency_ratio": (0.01, 1.0),
+        "arbor_weight_n": (0.0, math.inf),
+    }.get(key, (0.0, math.inf))
     if isinstance(value, Sequence) and not isinstance(value, str):
         figures = [_checked(key, one, low, high) for one in value]
     else:
@@ -289,22 +337,41 @@ def _loads(merged: Mapping[str, Any], train: TrainAsMade) -> tuple[Load, ...]:
         torque = _optional(merged, f"{kind}_torque_n_m")
         if torque:
             # The same power at an arbor that turns `turns` times slower is that much more torque.
-            loads.append(Load(kind, place, torque * turns, {"hand": 0.0, "outside_hand": 0.5, "strike_lift": 1.0}[kind]))
+            loads.append(
+                Load(kind, place, torque * turns, {"hand": 0.0, "outside_hand": 0.5, "strike_lift": 1.0}[kind])
+            )
     for one in _list(merged.get("loads", ())):
         arbor = int(_number(one, "arbor", 1.0, float(len(train.arbors))))
-        loads.append(Load(str(one.get("kind", "load")), arbor, _number(one, "torque_n_m", 0.0), _optional(one, "ripple_ratio") or 0.0))
+        loads.append(
+            Load(
+                str(one.get("kind", "load")),
+                arbor,
+                _number(one, "torque_n_m", 0.0),
+                _optional(one, "ripple_ratio") or 0.0,
+            )
+        )
     return tuple(loads)
 
 
 def _number(data: Mapping[str, Any], key: str, low: float, high: float = math.inf) -> float:
     if key not in data:
-        raise BadInput(key, "(nothing)", "a number", f"{key}: the movement does not say it, and no preset was given to take it from.")
+        raise BadInput(
+            key,
+            "(nothing)",
+            "a number",
+            f"{key}: the movement does not say it, and no preset was given to take it from.",
+        )
     return _checked(key, data[key], low, high)
 
 
 def _checked(key: str, value: object, low: float, high: float) -> float:
     allowed = f"a number of {low:g} to {high:g}" if math.isfinite(high) else f"a number of {low:g} or more"
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value) or not low <= value <= high:
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, (int, float))
+        or not math.isfinite(value)
+        or not low <= value <= high
+    ):
         raise BadInput(key, value, allowed)
     return float(value)
 

@@ -14,7 +14,9 @@ from underdial.formula import formula
 
 
 @formula("going_time")
-def going_time_h(*, turns: float, wheels: Sequence[int], pinions: Sequence[int], last_pinion_period_h: float = 1.0) -> float:
+def going_time_h(
+    *, turns: float, wheels: Sequence[int], pinions: Sequence[int], last_pinion_period_h: float = 1.0
+) -> float:
     """Going time from the turns of the great wheel and the counts up to the arbor that turns once an hour.
 
     Parameters

@@ -17,7 +17,16 @@ from dataclasses import dataclass
 from underdial.errors import BadInput
 from underdial.formula import formula
 
-NAMES = ("great_wheel", "second_wheel", "third_wheel", "fourth_wheel", "fifth_wheel", "sixth_wheel", "seventh_wheel", "eighth_wheel")
+NAMES = (
+    "great_wheel",
+    "second_wheel",
+    "third_wheel",
+    "fourth_wheel",
+    "fifth_wheel",
+    "sixth_wheel",
+    "seventh_wheel",
+    "eighth_wheel",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +73,12 @@ def parse_counts(text: str, *, field: str = "train") -> tuple[tuple[int | None, 
     for pair in text.replace(",", " ").split():
         match = re.fullmatch(r"(\d{1,4}|\?)/(\d{1,4}|\?)", pair)
         if match is None:
-            raise BadInput(field, pair, "wheel/pinion pairs such as 96/8 64/8 60/8",
-                           f"{field}: {pair} is not a wheel over a pinion, such as 96/8")
+            raise BadInput(
+                field,
+                pair,
+                "wheel/pinion pairs such as 96/8 64/8 60/8",
+                f"{field}: {pair} is not a wheel over a pinion, such as 96/8",
+            )
         for side, into in zip(match.groups(), (wheels, pinions), strict=True):
             count = None if side == "?" else int(side)
             if count is not None and not 1 <= count <= 2000:
@@ -96,8 +109,12 @@ def reckon(
     names = (*NAMES[: len(wheels)], "escape_wheel")
     if hour_arbor == 0:
         if side_branch is None:
-            raise BadInput("side-branch", "(nothing)", "arbor:wheel/pinion, such as 2:60/30",
-                           "side-branch: with --hour-arbor 0 say which wheel drives the centre pinion, such as 2:60/30")
+            raise BadInput(
+                "side-branch",
+                "(nothing)",
+                "arbor:wheel/pinion, such as 2:60/30",
+                "side-branch: with --hour-arbor 0 say which wheel drives the centre pinion, such as 2:60/30",
+            )
         arbor, wheel, pinion = side_branch
         _arbor_there("side-branch", arbor, len(names))
         scale = pinion / (wheel * rev_per_hour[arbor - 1])
@@ -105,15 +122,27 @@ def reckon(
         _arbor_there("hour-arbor", hour_arbor, len(names))
         scale = 1.0 / rev_per_hour[hour_arbor - 1]
     rates = [one * scale for one in rev_per_hour]
-    arbors = [Arbor(name, 3600.0 / rate, j + 1 == hour_arbor) for j, (name, rate) in enumerate(zip(names, rates, strict=True))]
-    meshes = [Mesh(w, p, names[j], names[j + 1], 3600.0 / (rates[j] * w))
-              for j, (w, p) in enumerate(zip(wheels, pinions, strict=True))]
+    arbors = [
+        Arbor(name, 3600.0 / rate, j + 1 == hour_arbor) for j, (name, rate) in enumerate(zip(names, rates, strict=True))
+    ]
+    meshes = [
+        Mesh(w, p, names[j], names[j + 1], 3600.0 / (rates[j] * w))
+        for j, (w, p) in enumerate(zip(wheels, pinions, strict=True))
+    ]
     if hour_arbor == 0 and side_branch is not None:
         arbor, wheel, pinion = side_branch
         arbors.append(Arbor("centre_wheel", 3600.0, True))
         meshes.append(Mesh(wheel, pinion, names[arbor - 1], "centre_wheel", 3600.0 / (rates[arbor - 1] * wheel)))
-    return GoingTrain(tuple(wheels), tuple(pinions), escape_count, beats_per_tooth * escape_count * rates[-1], rates[-1],
-                      tuple(arbors), tuple(meshes), 1.0 / rates[0])
+    return GoingTrain(
+        tuple(wheels),
+        tuple(pinions),
+        escape_count,
+        beats_per_tooth * escape_count * rates[-1],
+        rates[-1],
+        tuple(arbors),
+        tuple(meshes),
+        1.0 / rates[0],
+    )
 
 
 @formula("train_ratio")
@@ -142,8 +171,12 @@ def train_ratio(wheels: Sequence[int], pinions: Sequence[int]) -> float:
     Exact. Source: [Derham1696]_ ch. II.
     """
     if len(wheels) != len(pinions):
-        raise BadInput("pinions", len(pinions), f"as many as there are wheels, {len(wheels)}",
-                       f"pinions: {len(pinions)} were given for {len(wheels)} wheels; each wheel drives one pinion")
+        raise BadInput(
+            "pinions",
+            len(pinions),
+            f"as many as there are wheels, {len(wheels)}",
+            f"pinions: {len(pinions)} were given for {len(wheels)} wheels; each wheel drives one pinion",
+        )
     return math.prod(wheels) / math.prod(pinions)
 
 
@@ -185,7 +218,12 @@ def beats_per_hour(
 
 @formula("wheel_for_beats")
 def wheel_for_beats(
-    *, beats_per_hour: float, wheels: Sequence[int], pinions: Sequence[int], escape_count: int, beats_per_tooth: float = 2.0
+    *,
+    beats_per_hour: float,
+    wheels: Sequence[int],
+    pinions: Sequence[int],
+    escape_count: int,
+    beats_per_tooth: float = 2.0,
 ) -> float:
     """Teeth of the one wheel that is missing between the hour arbor and the escape wheel.
 
@@ -239,5 +277,9 @@ def turns_in_time(*, rev_per_hour: float, duration_s: float) -> float:
 
 def _arbor_there(field: str, arbor: int, count: int) -> None:
     if not 1 <= arbor <= count:
-        raise BadInput(field, arbor, f"1 (great wheel) to {count} (escape wheel)",
-                       f"{field}: arbor {arbor} is not in this train; 1 is the great wheel, {count} the escape wheel")
+        raise BadInput(
+            field,
+            arbor,
+            f"1 (great wheel) to {count} (escape wheel)",
+            f"{field}: arbor {arbor} is not in this train; 1 is the great wheel, {count} the escape wheel",
+        )

@@ -35,7 +35,21 @@ MOST_HALF = 6_000_000
 MOST_FITTING = 60_000_000
 CHUNK = 400_000
 # How often makers used a leaf count, against eight. [common practice]
-_LEAVES = {5: 0.1, 6: 0.8, 7: 0.8, 8: 1.0, 9: 0.15, 10: 0.6, 11: 0.05, 12: 0.6, 14: 0.2, 15: 0.05, 16: 0.2, 18: 0.05, 20: 0.1}
+_LEAVES = {
+    5: 0.1,
+    6: 0.8,
+    7: 0.8,
+    8: 1.0,
+    9: 0.15,
+    10: 0.6,
+    11: 0.05,
+    12: 0.6,
+    14: 0.2,
+    15: 0.05,
+    16: 0.2,
+    18: 0.05,
+    20: 0.1,
+}
 _LEAVES_ELSE, _ALREADY_THERE = 0.03, 2.5
 _PRIME_TEETH = 0.15
 _RATIO, _RATIO_SPREAD = 7.5, 0.3
@@ -111,14 +125,25 @@ def search(lost: Lost, *, ranges: Ranges | None = None, limit: int = 20) -> Sear
     if empty:
         return Search((), 0, 0, False, _at_odds(lost, ranges, empty[0]))
     before, after = meshes[: lost.hour_arbor - 1], [*meshes[lost.hour_arbor - 1 :], _escape_items(lost, ranges)]
-    beats = None if lost.beats_per_hour is None else Uncertain(lost.beats_per_hour.value / 2.0, lost.beats_per_hour.u / 2.0)
+    beats = (
+        None if lost.beats_per_hour is None else Uncertain(lost.beats_per_hour.value / 2.0, lost.beats_per_hour.u / 2.0)
+    )
     # A hundred or so more than are shown, so that the advice can see what would part them.
     keep = max(limit, 200)
     first, second = _fits(before, lost.hours_per_great_turn, keep), _fits(after, beats, keep)
     searched = math.prod(len(one.weight) for one in (*before, *after))
     if first.count == 0 or second.count == 0:
-        return Search((), searched, 0, False, "No set of counts in these ranges fits what was measured; widen a range, or look again at what was measured.")
-    pairs = sorted(((a * b, i, j) for i, a in enumerate(first.weights) for j, b in enumerate(second.weights)), reverse=True)[:keep]
+        return Search(
+            (),
+            searched,
+            0,
+            False,
+            "No set of counts in these ranges fits what was measured; widen a range, or look again at what was "
+            "measured.",
+        )
+    pairs = sorted(
+        ((a * b, i, j) for i, a in enumerate(first.weights) for j, b in enumerate(second.weights)), reverse=True
+    )[:keep]
     whole = first.total * second.total
     found = [_candidate(lost, first.counts[i] + second.counts[j], weight / whole) for weight, i, j in pairs]
     settled = found[0].probability >= SETTLED
@@ -175,7 +200,9 @@ def _fits(parts: Sequence[_Items], target: Uncertain | None, keep: int) -> _Fits
 
 
 def _chunks(low: IntArray, high: IntArray) -> Iterator[tuple[IntArray, IntArray]]:
-    """Pairs (row of the sorted half, column of the other), some hundred thousand at a time, so that memory is bounded."""
+    """Pairs (row of the sorted half, column of the other), some hundred thousand at a time, so that memory is
+    bounded.
+    """
     sizes = np.maximum(0, high - low)
     ends = np.cumsum(sizes)
     whole = int(ends[-1])
@@ -185,7 +212,9 @@ def _chunks(low: IntArray, high: IntArray) -> Iterator[tuple[IntArray, IntArray]
         yield low[columns] + index - (ends[columns] - sizes[columns]), columns
 
 
-def _keep_best(best: tuple[FloatArray, IntArray], weight: FloatArray, where: IntArray, keep: int) -> tuple[FloatArray, IntArray]:
+def _keep_best(
+    best: tuple[FloatArray, IntArray], weight: FloatArray, where: IntArray, keep: int
+) -> tuple[FloatArray, IntArray]:
     if len(weight) > keep:
         top = np.argpartition(weight, -keep)[-keep:]
         weight, where = weight[top], where[top]
@@ -231,7 +260,9 @@ def _mesh_items(lost: Lost, ranges: Ranges, mesh: int) -> _Items:
         weight = weight * np.array([_teeth_weight(int(one)) for one in z])
     if pinion is None:
         there = {one for one in lost.pinions if one is not None}
-        weight = weight * np.array([_LEAVES.get(int(one), _LEAVES_ELSE) * (_ALREADY_THERE if int(one) in there else 1.0) for one in p])
+        weight = weight * np.array(
+            [_LEAVES.get(int(one), _LEAVES_ELSE) * (_ALREADY_THERE if int(one) in there else 1.0) for one in p]
+        )
     if wheel is None or pinion is None:
         # Makers kept ratios near seven and a half; a mesh of three or of eighteen is rare. [common practice]
         weight = weight * np.exp(-0.5 * (np.log(z / p / _RATIO) / _RATIO_SPREAD) ** 2)
@@ -241,9 +272,16 @@ def _mesh_items(lost: Lost, ranges: Ranges, mesh: int) -> _Items:
 
 
 def _escape_items(lost: Lost, ranges: Ranges) -> _Items:
-    counts = np.array([lost.escape_count]) if lost.escape_count is not None else np.arange(ranges.escape[0], ranges.escape[1] + 1)
-    weight = np.ones(len(counts)) if lost.escape_count is not None else np.array(
-        [_teeth_weight(int(one)) * _ESCAPE.get(int(one), _ESCAPE_ELSE) for one in counts])
+    counts = (
+        np.array([lost.escape_count])
+        if lost.escape_count is not None
+        else np.arange(ranges.escape[0], ranges.escape[1] + 1)
+    )
+    weight = (
+        np.ones(len(counts))
+        if lost.escape_count is not None
+        else np.array([_teeth_weight(int(one)) * _ESCAPE.get(int(one), _ESCAPE_ELSE) for one in counts])
+    )
     return _Items(counts[:, None].astype(np.int64), np.log(counts.astype(float)), weight)
 
 
@@ -258,16 +296,28 @@ def _teeth_weight(count: int) -> float:
 
 def _size_weight(lost: Lost, mesh: int, z: FloatArray, p: FloatArray) -> tuple[FloatArray, npt.NDArray[np.bool_]]:
     """How well counts agree with centre distance and outside diameters of their mesh, and which do within three u."""
-    readings = (lost.centre_distance_m.get(mesh + 1), lost.wheel_diameter_m.get(mesh + 1), lost.pinion_diameter_m.get(mesh + 2))
+    readings = (
+        lost.centre_distance_m.get(mesh + 1),
+        lost.wheel_diameter_m.get(mesh + 1),
+        lost.pinion_diameter_m.get(mesh + 2),
+    )
     if all(one is None for one in readings):
         return np.ones(len(z)), np.ones(len(z), dtype=np.bool_)
     over_wheel = z + 2.0 * _practical_addendum(z, p) if readings[1] else z
     over_pinion = p + np.where(p <= 10, 1.05, 1.25)
     # What each reading is in modules, and by how many modules makers differ there.
     expected = ((z + p) / 2.0, 0.0), (over_wheel, _WHEEL_PLAY), (over_pinion, _PINION_PLAY)
-    logs, spread = (np.array(rows) for rows in zip(*(
-        (np.log(reading.value / modules), np.maximum(1e-4, np.hypot(reading.u / reading.value, play / modules)))
-        for reading, (modules, play) in zip(readings, expected, strict=True) if reading is not None), strict=True))
+    logs, spread = (
+        np.array(rows)
+        for rows in zip(
+            *(
+                (np.log(reading.value / modules), np.maximum(1e-4, np.hypot(reading.u / reading.value, play / modules)))
+                for reading, (modules, play) in zip(readings, expected, strict=True)
+                if reading is not None
+            ),
+            strict=True,
+        )
+    )
     # Each reading gives a module; they have to agree with one another, and loosely with the clock's other meshes.
     inverse = 1.0 / spread**2
     mean = (inverse * logs).sum(axis=0) / inverse.sum(axis=0)
@@ -278,24 +328,39 @@ def _size_weight(lost: Lost, mesh: int, z: FloatArray, p: FloatArray) -> tuple[F
 
 
 def _at_odds(lost: Lost, ranges: Ranges, mesh: int) -> str:
-    """Why no counts of a mesh (from one) agree with its sizes: what its centres ask of the wheel, beside what was read."""
-    reason = f"The centre distance {mesh}-{mesh + 1} and the outside diameters given for it agree with no counts in these ranges; look again at them."
+    """Why no counts of a mesh (from one) agree with its sizes: what its centres ask of the wheel, beside what was
+    read.
+    """
+    reason = (
+        f"The centre distance {mesh}-{mesh + 1} and the outside diameters given for it agree with no counts in "
+        "these ranges; look again at them."
+    )
     apart, over = lost.centre_distance_m.get(mesh), lost.wheel_diameter_m.get(mesh)
     if apart is None or over is None:
         return reason
     wheel, leaves = lost.wheels[mesh - 1], lost.pinions[mesh - 1]
     wheels = np.arange(ranges.wheel[0], ranges.wheel[1] + 1) if wheel is None else np.array([wheel])
-    pinions = np.array(ranges.leaves or tuple(range(ranges.pinion[0], ranges.pinion[1] + 1))) if leaves is None else np.array([leaves])
+    pinions = (
+        np.array(ranges.leaves or tuple(range(ranges.pinion[0], ranges.pinion[1] + 1)))
+        if leaves is None
+        else np.array([leaves])
+    )
     z, p = (one.ravel().astype(float) for one in np.meshgrid(wheels, pinions, indexing="ij"))
     asked_mm = 1e3 * apart.value * 2.0 / (z + p) * (z + 2.0 * _practical_addendum(z, p))
-    return (f"Centres {mesh}-{mesh + 1}, {1e3 * apart.value:.4g} mm apart, ask for a wheel of {asked_mm.min():.3g} to {asked_mm.max():.3g} mm over its teeth in these ranges, "
-            f"and {1e3 * over.value:.3g} mm was read: one of the two is wrong, or the wheel is not of this mesh.")
+    return (
+        f"Centres {mesh}-{mesh + 1}, {1e3 * apart.value:.4g} mm apart, ask for a wheel of {asked_mm.min():.3g} to "
+        f"{asked_mm.max():.3g} mm over its teeth in these ranges, "
+        f"and {1e3 * over.value:.3g} mm was read: one of the two is wrong, or the wheel is not of this mesh."
+    )
 
 
 def _module_of_others(lost: Lost, mesh: int) -> tuple[float, float]:
     """Log module to be expected and its spread, from the meshes whose counts and centre distance are both known."""
-    known = [math.log(2.0 * one.value / (lost.wheels[j - 1] + lost.pinions[j - 1])) for j, one in lost.centre_distance_m.items()  # type: ignore[operator]
-             if j - 1 != mesh and lost.wheels[j - 1] is not None and lost.pinions[j - 1] is not None]
+    known = []
+    for j, apart_m in lost.centre_distance_m.items():
+        wheel_count, pinion_count = lost.wheels[j - 1], lost.pinions[j - 1]
+        if j - 1 != mesh and wheel_count is not None and pinion_count is not None:
+            known.append(math.log(2.0 * apart_m.value / (wheel_count + pinion_count)))
     return (sum(known) / len(known), _NEIGHBOUR_SPREAD) if known else (math.log(_MODULE_M), _MODULE_SPREAD)
 
 
@@ -304,7 +369,9 @@ def _practical_addendum(z: FloatArray, p: FloatArray) -> FloatArray:
     marks = np.array([max(8.0, z.min()), 30.0, 60.0, 120.0, max(160.0, z.max())])
     found = np.empty(len(z))
     for count in np.unique(p):
-        exact = [addendum_ratio(wheel_count=float(one), pinion_count=float(count)) for one in sorted(marks, reverse=True)]
+        exact = [
+            addendum_ratio(wheel_count=float(one), pinion_count=float(count)) for one in sorted(marks, reverse=True)
+        ]
         own = p == count
         found[own] = np.interp(1.0 / z[own], 1.0 / np.sort(marks)[::-1], exact)
     return found
@@ -330,24 +397,58 @@ def _advice(lost: Lost, found: Sequence[Candidate], settled: bool) -> str:
     if not ways:
         return "The counts alone do not settle it, and no further reading of this train would."
     # What stands in the movement can be measured; a piece of what is lost may not be there, so it has to tell more.
-    name, best = max(ways.items(), key=lambda item: sum(item[1].values()) * (0.85 if item[0].startswith("A piece") else 1.0))
+    name, best = max(
+        ways.items(), key=lambda item: sum(item[1].values()) * (0.85 if item[0].startswith("A piece") else 1.0)
+    )
     after = min(1.0, sum(best.values()))
-    return (f"These figures do not settle it: the likeliest has {_in_ten(found[0].probability)}. "
-            f"{name} would tell most (the likeliest would then have about {_in_ten(after)}).")
+    return (
+        f"These figures do not settle it: the likeliest has {_in_ten(found[0].probability)}. "
+        f"{name} would tell most (the likeliest would then have about {_in_ten(after)})."
+    )
 
 
 def _would_read(lost: Lost, one: Candidate) -> list[tuple[str, object]]:
     """What further readings would show for a candidate, rounded to what they can tell apart."""
-    names = ("great wheel", "second wheel", "third wheel", "fourth wheel", "fifth wheel", "sixth wheel", "seventh wheel", "eighth wheel")
+    names = (
+        "great wheel",
+        "second wheel",
+        "third wheel",
+        "fourth wheel",
+        "fifth wheel",
+        "sixth wheel",
+        "seventh wheel",
+        "eighth wheel",
+    )
     reads: list[tuple[str, object]] = []
-    followers = ["escape pinion" if j + 1 == len(lost.wheels) else f"pinion of the {names[j + 1]}" for j in range(len(lost.wheels))]
+    followers = [
+        "escape pinion" if j + 1 == len(lost.wheels) else f"pinion of the {names[j + 1]}"
+        for j in range(len(lost.wheels))
+    ]
     for j in range(len(lost.wheels)):
         z, p = one.wheels[j], one.pinions[j]
         # What stands in the movement can always be measured: the centres, and the diameter of the part that is there.
-        if lost.wheels[j] is not None and lost.pinions[j] is None and not (j + 1 in lost.centre_distance_m and j + 1 in lost.wheel_diameter_m):
-            reads.append((f"The centre distance {j + 1}-{j + 2} with the outside diameter of the {names[j]}", round(math.log((z + 2.8) / (z + p)) / 0.01)))
-        if lost.wheels[j] is None and lost.pinions[j] is not None and not (j + 1 in lost.centre_distance_m and j + 2 in lost.pinion_diameter_m):
-            reads.append((f"The centre distance {j + 1}-{j + 2} with the outside diameter of the {followers[j]}", round(math.log((p + 1.05) / (z + p)) / 0.02)))
+        if (
+            lost.wheels[j] is not None
+            and lost.pinions[j] is None
+            and not (j + 1 in lost.centre_distance_m and j + 1 in lost.wheel_diameter_m)
+        ):
+            reads.append(
+                (
+                    f"The centre distance {j + 1}-{j + 2} with the outside diameter of the {names[j]}",
+                    round(math.log((z + 2.8) / (z + p)) / 0.01),
+                )
+            )
+        if (
+            lost.wheels[j] is None
+            and lost.pinions[j] is not None
+            and not (j + 1 in lost.centre_distance_m and j + 2 in lost.pinion_diameter_m)
+        ):
+            reads.append(
+                (
+                    f"The centre distance {j + 1}-{j + 2} with the outside diameter of the {followers[j]}",
+                    round(math.log((p + 1.05) / (z + p)) / 0.02),
+                )
+            )
     for j in range(len(lost.wheels)):
         if lost.pinions[j] is None:
             reads.append((f"A piece of the {followers[j]}, to count or gauge its leaves,", one.pinions[j]))
@@ -360,25 +461,51 @@ def _would_read(lost: Lost, one: Candidate) -> list[tuple[str, object]]:
 
 def _in_ten(probability: float) -> str:
     tenths = round(10.0 * probability)
-    return "less than 1 chance in 10" if tenths == 0 else f"{min(tenths, 9)} chances in 10" if tenths > 1 else "1 chance in 10"
+    return (
+        "less than 1 chance in 10"
+        if tenths == 0
+        else f"{min(tenths, 9)} chances in 10"
+        if tenths > 1
+        else "1 chance in 10"
+    )
 
 
 def _check(lost: Lost, ranges: Ranges) -> None:
     if lost.escape_count is not None and all(one is not None for one in (*lost.wheels, *lost.pinions)):
-        raise BadInput("train", "no count is lost", "a ? in place of each lost count", "train: no count is lost; put a ? in place of each that is")
+        raise BadInput(
+            "train",
+            "no count is lost",
+            "a ? in place of each lost count",
+            "train: no count is lost; put a ? in place of each that is",
+        )
     if lost.beats_per_hour is None and lost.hours_per_great_turn is None:
-        raise BadInput("beats-per-hour", "(nothing)", "--pendulum, --beats-per-hour, or --going-time with --turns",
-                       "beats-per-hour: nothing measured can tell; give --pendulum, --beats-per-hour, or --going-time with --turns")
+        raise BadInput(
+            "beats-per-hour",
+            "(nothing)",
+            "--pendulum, --beats-per-hour, or --going-time with --turns",
+            "beats-per-hour: nothing measured can tell; give --pendulum, --beats-per-hour, or --going-time with "
+            "--turns",
+        )
     if not 1 <= lost.hour_arbor <= len(lost.wheels) + 1:
         raise BadInput("hour-arbor", lost.hour_arbor, f"1 to {len(lost.wheels) + 1}")
-    for name, (low, high), most in (("wheel-range", ranges.wheel, 2000), ("pinion-range", ranges.pinion, 2000), ("escape-range", ranges.escape, 500)):
+    for name, (low, high), most in (
+        ("wheel-range", ranges.wheel, 2000),
+        ("pinion-range", ranges.pinion, 2000),
+        ("escape-range", ranges.escape, 500),
+    ):
         if not 1 <= low <= high <= most:
             raise BadInput(name, f"{low}-{high}", f"two counts from 1 to {most}, the lower first")
     for j in lost.centre_distance_m:
         if not 1 <= j <= len(lost.wheels):
             raise BadInput("centre-distance", f"{j}-{j + 1}", f"neighbouring arbors from 1 to {len(lost.wheels) + 1}")
-    # The escape wheel stands on the last arbor and has no pinion of its own to be measured against; arbor 1 has no pinion.
-    for letter, sizes, first, last in (("w", lost.wheel_diameter_m, 1, len(lost.wheels)), ("p", lost.pinion_diameter_m, 2, len(lost.wheels) + 1)):
+    # The escape wheel stands on the last arbor and has no pinion of its own to be measured against; arbor 1 has no
+    # pinion.
+    for letter, sizes, first, last in (
+        ("w", lost.wheel_diameter_m, 1, len(lost.wheels)),
+        ("p", lost.pinion_diameter_m, 2, len(lost.wheels) + 1),
+    ):
         for arbor in sizes:
             if not first <= arbor <= last:
-                raise BadInput("outside-diameter", f"{arbor}{letter}", f"{first}{letter} to {last}{letter} in this train")
+                raise BadInput(
+                    "outside-diameter", f"{arbor}{letter}", f"{first}{letter} to {last}{letter} in this train"
+                )

@@ -10,7 +10,9 @@ from underdial.formula import formula
 
 
 @formula("motion_work_ratio")
-def motion_ratio(*, cannon_count: float, minute_wheel_count: float, minute_pinion_count: float, hour_wheel_count: float) -> float:
+def motion_ratio(
+    *, cannon_count: float, minute_wheel_count: float, minute_pinion_count: float, hour_wheel_count: float
+) -> float:
     """Turns of the minute hand for one of the hour hand.
 
     Parameters
@@ -37,7 +39,9 @@ def motion_ratio(*, cannon_count: float, minute_wheel_count: float, minute_pinio
 
 
 @formula("minute_pinion_leaves")
-def minute_pinion_leaves(*, cannon_count: float, minute_wheel_count: float, hour_wheel_count: float, ratio: float = 12.0) -> float:
+def minute_pinion_leaves(
+    *, cannon_count: float, minute_wheel_count: float, hour_wheel_count: float, ratio: float = 12.0
+) -> float:
     """Leaves of a missing minute pinion.
 
     Parameters
@@ -87,7 +91,9 @@ def wheel_for_ratio(*, pinion_count: float, ratio: float) -> float:
 
 
 @formula("hour_wheel_teeth")
-def hour_wheel_teeth(*, cannon_count: float, minute_wheel_count: float, minute_pinion_count: float, ratio: float = 12.0) -> float:
+def hour_wheel_teeth(
+    *, cannon_count: float, minute_wheel_count: float, minute_pinion_count: float, ratio: float = 12.0
+) -> float:
     """Teeth of a missing hour wheel.
 
     Parameters

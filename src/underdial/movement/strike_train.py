@@ -151,7 +151,9 @@ class RackHour:
     off_ratio: float
 
 
-def rack_hours(hours: Sequence[int], snail_radii_m: Sequence[float], *, tail_m: float, tooth_angle_rad: float) -> tuple[RackHour, ...]:
+def rack_hours(
+    hours: Sequence[int], snail_radii_m: Sequence[float], *, tail_m: float, tooth_angle_rad: float
+) -> tuple[RackHour, ...]:
     """Blows at each hour from the snail's radii.
 
     The rack falls until the tail meets the snail; one blow is struck for each tooth gathered. The step of one

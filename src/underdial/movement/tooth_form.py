@@ -24,7 +24,11 @@ FloatArray = npt.NDArray[np.float64]
 
 @formula("addendum")
 def addendum_ratio(
-    *, wheel_count: float, pinion_count: float, shortening_ratio: float = 0.95, generating_ratio: float = 0.5,
+    *,
+    wheel_count: float,
+    pinion_count: float,
+    shortening_ratio: float = 0.95,
+    generating_ratio: float = 0.5,
     thickness_ratio: float = 0.5,
 ) -> float:
     """Height of a wheel's tooth above the pitch circle, in modules.
@@ -80,7 +84,9 @@ def addendum_by_radius_rule_ratio(*, pinion_count: float, fraction_of_radius_rat
 
 
 @formula("pitches_of_action")
-def pitches_of_action(*, driver_count: float, follower_count: float, generating_ratio: float = 0.5, shortening_ratio: float = 1.0) -> float:
+def pitches_of_action(
+    *, driver_count: float, follower_count: float, generating_ratio: float = 0.5, shortening_ratio: float = 1.0
+) -> float:
     """How far past the line of centres a driver's tooth still drives, in pitches.
 
     Parameters
@@ -139,6 +145,7 @@ def least_leaves(*, driver_count: float, pitches_of_action: float = 1.0, generat
     -----
     Exact geometry by halving; Willis's printed table differs by one or two. Source: [Willis1841]_.
     """
+
     def action(count: int) -> float:
         return _reach(driver_count=driver_count, follower_count=count, generating_ratio=generating_ratio)
 
@@ -223,7 +230,12 @@ _reach = pitches_of_action
 
 
 def wheel_face(
-    wheel_count: float, pinion_count: float, *, shortening_ratio: float = 0.95, generating_ratio: float = 0.5, points_count: int = 60
+    wheel_count: float,
+    pinion_count: float,
+    *,
+    shortening_ratio: float = 0.95,
+    generating_ratio: float = 0.5,
+    points_count: int = 60,
 ) -> FloatArray:
     """Face of one wheel tooth, from the pitch circle to the tip, as points (x, y) in modules.
 
@@ -233,8 +245,12 @@ def wheel_face(
     radius, circle = wheel_count / 2.0, generating_ratio * pinion_count / 2.0
     top = _roll_to_point(wheel_count, pinion_count, generating_ratio, 0.5)
     if shortening_ratio < 1.0:
-        height = addendum_ratio(wheel_count=wheel_count, pinion_count=pinion_count, shortening_ratio=shortening_ratio,
-                                generating_ratio=generating_ratio)
+        height = addendum_ratio(
+            wheel_count=wheel_count,
+            pinion_count=pinion_count,
+            shortening_ratio=shortening_ratio,
+            generating_ratio=generating_ratio,
+        )
         top = _bisect(lambda t: math.hypot(*_epicycloid(radius, circle, t)) - radius - height, top)
     # The power makes steps even in height: near the pitch circle height grows with the square of the roll.
     roll = np.linspace(0.0, 1.0, points_count) ** 0.7 * top
@@ -246,8 +262,10 @@ def wheel_face(
 
 def _epicycloid(radius: float, circle: float, roll: float) -> tuple[float, float]:
     whole = radius + circle
-    return (whole * math.cos(roll) - circle * math.cos(whole / circle * roll),
-            whole * math.sin(roll) - circle * math.sin(whole / circle * roll))
+    return (
+        whole * math.cos(roll) - circle * math.cos(whole / circle * roll),
+        whole * math.sin(roll) - circle * math.sin(whole / circle * roll),
+    )
 
 
 def _roll_to_point(wheel_count: float, pinion_count: float, generating_ratio: float, thickness_ratio: float) -> float:

@@ -1,8 +1,9 @@
-"""What was said beside what happened, as one picture: a bar for each class of stated chances, with its count, on a line of agreement.
+"""What was said beside what happened, as one picture: a bar for each class of stated chances, with its count, on a line
+of agreement.
 
-Across stands what was said, upward the share of clocks that went their full time. A bar that ends at the short stroke across it was
-well said: the stroke is what was said. Its upright hair is where the share may lie by the counts alone, 90 in 100. A bar of few
-clocks is hatched.
+Across stands what was said, upward the share of clocks that went their full time. A bar that ends at the short stroke
+across it was well said: the stroke is what was said. Its upright hair is where the share may lie by the counts alone,
+90 in 100. A bar of few clocks is hatched.
 
 Limits: bars that would hide one another are moved apart; the strokes stay at their height.
 """
@@ -63,11 +64,21 @@ def _frame(scene: Scene) -> None:
     for part in (0.0, 0.5, 1.0):
         x, y = _at(part, part)
         scene.line((_LEFT - 6, y), (_LEFT, y), stroke="line-edge", width=1.2)
-        scene.words((_LEFT - 10, y + 6), ("none", "half", "all")[round(2 * part)], size=16.5, fill="ink-soft", anchor="end")
+        scene.words(
+            (_LEFT - 10, y + 6), ("none", "half", "all")[round(2 * part)], size=16.5, fill="ink-soft", anchor="end"
+        )
         scene.line((x, _FOOT), (x, _FOOT + 6), stroke="line-edge", width=1.2)
-        scene.words((x, _FOOT + 26), f"{100 * part:.0f}", size=16.5, fill="ink-soft", anchor=("middle", "middle", "end")[round(2 * part)])
+        scene.words(
+            (x, _FOOT + 26),
+            f"{100 * part:.0f}",
+            size=16.5,
+            fill="ink-soft",
+            anchor=("middle", "middle", "end")[round(2 * part)],
+        )
     scene.words((_RIGHT, _FOOT + 52), "said beforehand, in 100", "plate-italic", 20.0, anchor="end")
-    for k, line in enumerate(("Stroke and dashes: as was said. Hair: 90 in 100", "by the counts. Hatched: fewer than five clocks.")):
+    for k, line in enumerate(
+        ("Stroke and dashes: as was said. Hair: 90 in 100", "by the counts. Hatched: fewer than five clocks.")
+    ):
         scene.words((8, _FOOT + 90 + 24 * k), line, size=16.5, fill="ink-soft")
 
 
@@ -101,6 +112,10 @@ def _at(said: float, seen: float) -> Point:
 
 
 def _description(shown: AgreementShown) -> str:
-    told = [f"{one.word}, said {100 * one.said_probability:.0f} in 100: {one.ran_count} of {one.count} went their full time, by the counts {100 * one.seen_low_ratio:.0f} to "
-            f"{100 * one.seen_high_ratio:.0f} in 100." for one in shown.classes]
+    told = [
+        f"{one.word}, said {100 * one.said_probability:.0f} in 100: {one.ran_count} of {one.count} went their full "
+        f"time, by the counts {100 * one.seen_low_ratio:.0f} to "
+        f"{100 * one.seen_high_ratio:.0f} in 100."
+        for one in shown.classes
+    ]
     return " ".join((shown.sentence, *told))

@@ -82,7 +82,9 @@ class Marked:
 
 @dataclass(frozen=True, slots=True)
 class ChoiceSlip:
-    """One choice: what is done, what it is likely to achieve, price and ceiling, when, what stays, what cannot be undone."""
+    """One choice: what is done, what it is likely to achieve, price and ceiling, when, what stays, what cannot be
+    undone.
+    """
 
     letter: str
     title: str
@@ -98,7 +100,9 @@ class ChoiceSlip:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A drawing as SVG with the words that stand for it, and its caption; as wide as the line, or so many millimetres."""
+    """A drawing as SVG with the words that stand for it, and its caption; as wide as the line, or so many
+    millimetres.
+    """
 
     svg: str
     alternative: str
@@ -109,8 +113,9 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Photos:
-    """Photographs as SVG, two in a row: the words that stand for it, its caption, its height over its width; `heads` stand over the columns
-    of pairs."""
+    """Photographs as SVG, two in a row: the words that stand for it, its caption, its height over its width; `heads`
+    stand over the columns of pairs.
+    """
 
     heading: str
     items: tuple[tuple[str, str, str, float], ...]

@@ -53,7 +53,9 @@ def scale_sentence() -> str:
 
 @dataclass(frozen=True, slots=True)
 class Hope:
-    """What putting one cause right is judged by, after the complaint: the question, how it would do, the mark and word of a cause that decides."""
+    """What putting one cause right is judged by, after the complaint: the question, how it would do, the mark and word
+    of a cause that decides.
+    """
 
     question: str
     would: str
@@ -68,4 +70,9 @@ def hope_of(answer: Mapping[str, Any]) -> Hope:
         return Hope("Would it go if only this were put right?", "to go its full time", "stops", "stops")
     if read_as in ("rate", "rate_kind"):
         return Hope("Would it keep time if only this were put right?", "to keep time", "contributes", "spoils its time")
-    return Hope("Would the complaint be gone if only this were put right?", "to be rid of the complaint", "contributes", "brings it about")
+    return Hope(
+        "Would the complaint be gone if only this were put right?",
+        "to be rid of the complaint",
+        "contributes",
+        "brings it about",
+    )

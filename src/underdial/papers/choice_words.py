@@ -14,7 +14,9 @@ def work_words(dossier: Dossier, work: str) -> str:
 
 def agreed_choice(dossier: Dossier) -> Choice | None:
     """The choice that was answered with a yes last and not taken back; None when there is none."""
-    agreed = [one for one in dossier.consents if one.withdrawn_at is None and any(line.answer == "yes" for line in one.lines)]
+    agreed = [
+        one for one in dossier.consents if one.withdrawn_at is None and any(line.answer == "yes" for line in one.lines)
+    ]
     last = max(agreed, key=lambda one: one.given_at, default=None)
     return next((one for one in dossier.choices if last is not None and one.id == last.choice_id), None)
 
@@ -24,4 +26,8 @@ def spread_words(choice: Choice) -> str | None:
     if choice.rate_low_s_per_day is None or choice.rate_high_s_per_day is None:
         return None
     widest = max(abs(choice.rate_low_s_per_day), abs(choice.rate_high_s_per_day))
-    return f"about {widest / 60:.0f} minutes a day" if widest >= 90 else f"about {max(5, round(widest / 5) * 5):.0f} seconds a day"
+    return (
+        f"about {widest / 60:.0f} minutes a day"
+        if widest >= 90
+        else f"about {max(5, round(widest / 5) * 5):.0f} seconds a day"
+    )

@@ -1,4 +1,7 @@
-"""The condition record: what the clock is and what was seen, by what light and within which limits. No diagnosis in it."""
+"""The condition record: what the clock is and what was seen, by what light and within which limits.
+
+No diagnosis in it.
+"""
 
 from __future__ import annotations
 
@@ -8,22 +11,34 @@ from dataclasses import replace
 from underdial.papers.blocks import Block, Caution, Facts, Marked, Paper, Photos, Rows, Signatures, Words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.marked_picture import Photograph, bar_of, marks_words, photograph_svg
-from underdial.papers.sentences import (
-    clock_words,
-    finding_mark,
-    finding_sentence,
-    measurement_words,
-    number_words,
-)
+from underdial.papers.sentences import clock_words, finding_mark, finding_sentence, measurement_words, number_words
 from underdial.record.finding import Finding
 from underdial.trade.dangers import danger_words
 from underdial.trade.vocabulary import components, conditions
 
 # Heads of the vocabulary under which a part may stand, in the order in which a clock is looked over.
 _ORDER = (
-    ("Case, dial and hands", ("case", "dial", "hands", "bezel", "door", "base", "accessories", "motion", "travelling_case")),
+    (
+        "Case, dial and hands",
+        ("case", "dial", "hands", "bezel", "door", "base", "accessories", "motion", "travelling_case"),
+    ),
     ("Power and winding", ("power", "winding", "barrel", "fusee", "maintaining_power")),
-    ("Escapement and what it drives", ("escapement", "pallets", "pendulum", "balance", "platform", "lever", "cylinder", "crutch", "anchor", "suspension_spring", "floating_balance")),
+    (
+        "Escapement and what it drives",
+        (
+            "escapement",
+            "pallets",
+            "pendulum",
+            "balance",
+            "platform",
+            "lever",
+            "cylinder",
+            "crutch",
+            "anchor",
+            "suspension_spring",
+            "floating_balance",
+        ),
+    ),
     ("Strike, chime and alarm", ("strike", "chime", "cuckoo", "alarm", "hammer", "gong", "rack", "fly")),
     ("Movement and train", ("movement", "train", "plates", "wheel", "pinion", "arbor")),
 )
@@ -42,20 +57,54 @@ def condition_record(dossier: Dossier) -> Paper:
     if not dossier.findings:
         blocks.append(Words("Findings", ("No finding has been written down yet. The look-over fills this page.",)))
     if dossier.measurements:
-        blocks.append(Rows("Measured", ("what", "value", "with", "state of wind"), tuple(
-            (*measurement_words(one), one.instrument or "not said", f"{one.since_winding_h:g} h after winding" if one.since_winding_h is not None else "not said")
-            for one in dossier.measurements), (2.2, 1.2, 1.2, 1.2), note="What stands behind ± is one standard uncertainty."))
+        blocks.append(
+            Rows(
+                "Measured",
+                ("what", "value", "with", "state of wind"),
+                tuple(
+                    (
+                        *measurement_words(one),
+                        one.instrument or "not said",
+                        f"{one.since_winding_h:g} h after winding" if one.since_winding_h is not None else "not said",
+                    )
+                    for one in dossier.measurements
+                ),
+                (2.2, 1.2, 1.2, 1.2),
+                note="What stands behind ± is one standard uncertainty.",
+            )
+        )
     blocks += _earlier_work(dossier, numbers)
-    blocks += [*_unseen(dossier, numbers), *_pairs(dossier, numbers), *_other_pictures(dossier, numbers), Signatures(("Looked over by",))]
-    return Paper("record", "Condition record", "What was seen, not what follows from it.", dossier.clock.tag, dossier.shop.name,
-                 dossier.clock.name, dossier.today.isoformat(), dossier.record_sha256, tuple(blocks))
+    blocks += [
+        *_unseen(dossier, numbers),
+        *_pairs(dossier, numbers),
+        *_other_pictures(dossier, numbers),
+        Signatures(("Looked over by",)),
+    ]
+    return Paper(
+        "record",
+        "Condition record",
+        "What was seen, not what follows from it.",
+        dossier.clock.tag,
+        dossier.shop.name,
+        dossier.clock.name,
+        dossier.today.isoformat(),
+        dossier.record_sha256,
+        tuple(blocks),
+    )
 
 
 def _seen(heading: str, group: Iterable[Finding], dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
     """A heading with its findings as lines, and under them the pictures that show them."""
     lines = tuple((*_seen_mark(one), finding_sentence(one), _second(one, numbers)) for one in group)
-    pictured = [one for one in dossier.photographs if one.id in numbers and _first_of(one, dossier) in {finding.id for finding in group} and one.after_of is None]
-    return [Marked(heading, lines), *([Photos("", tuple(_photo(one, dossier, numbers) for one in pictured))] if pictured else [])]
+    pictured = [
+        one
+        for one in dossier.photographs
+        if one.id in numbers and _first_of(one, dossier) in {finding.id for finding in group} and one.after_of is None
+    ]
+    return [
+        Marked(heading, lines),
+        *([Photos("", tuple(_photo(one, dossier, numbers) for one in pictured))] if pictured else []),
+    ]
 
 
 def _seen_mark(one: Finding) -> tuple[str, str]:
@@ -66,20 +115,43 @@ def _seen_mark(one: Finding) -> tuple[str, str]:
 
 def _picture_numbers(dossier: Dossier) -> dict[str, int]:
     """The number of each photograph, in the order of the findings that they show, then as they were taken."""
-    by_finding = [proof.source for one in (*(finding for _, group in _grouped(dossier.findings) for finding in group), *_earlier(dossier), *_said_unseen(dossier))
-                  for proof in one.evidence if proof.kind == "picture"]
+    by_finding = [
+        proof.source
+        for one in (
+            *(finding for _, group in _grouped(dossier.findings) for finding in group),
+            *_earlier(dossier),
+            *_said_unseen(dossier),
+        )
+        for proof in one.evidence
+        if proof.kind == "picture"
+    ]
     known = [one.id for one in dossier.photographs]
     return {each: 1 + k for k, each in enumerate(dict.fromkeys([each for each in by_finding if each in known] + known))}
 
 
 def _first_of(picture: Photograph, dossier: Dossier) -> str | None:
     """The finding under which a picture is printed: the first that it shows, in the order of the paper."""
-    order = [*(finding for _, group in _grouped(dossier.findings) for finding in group), *_earlier(dossier), *_said_unseen(dossier)]
-    return next((one.id for one in order if any(proof.kind == "picture" and proof.source == picture.id for proof in one.evidence)), None)
+    order = [
+        *(finding for _, group in _grouped(dossier.findings) for finding in group),
+        *_earlier(dossier),
+        *_said_unseen(dossier),
+    ]
+    return next(
+        (
+            one.id
+            for one in order
+            if any(proof.kind == "picture" and proof.source == picture.id for proof in one.evidence)
+        ),
+        None,
+    )
 
 
 def _photo(one: Photograph, dossier: Dossier, numbers: Mapping[str, int]) -> tuple[str, str, str, float]:
-    shows = [finding_sentence(finding) for finding in dossier.findings if finding.standing != "rejected" and any(proof.source == one.id for proof in finding.evidence)]
+    shows = [
+        finding_sentence(finding)
+        for finding in dossier.findings
+        if finding.standing != "rejected" and any(proof.source == one.id for proof in finding.evidence)
+    ]
     said = " ".join(shows[:2]) or ("The same after the work." if one.after_of in numbers else f"{one.caption}.")
     drawn = marks_words(one.marks, one.scale)
     scale = ""
@@ -87,7 +159,12 @@ def _photo(one: Photograph, dossier: Dossier, numbers: Mapping[str, int]) -> tup
         length_m, _ = bar_of(one.scale, width_px=one.width_px, height_px=one.height_px)
         scale = f" Bar: {number_words(1000.0 * length_m)} mm, in the plane of {one.scale.what}."
     taken = f" Taken {one.taken_at:%-d %B %Y %H:%M}." if one.taken_at else ""
-    return photograph_svg(one), f"Picture {numbers[one.id]}: {said}" + (f" Drawn on it: {drawn}." if drawn else ""), f"{numbers[one.id]}. {said}{scale}{taken}", one.height_px / one.width_px
+    return (
+        photograph_svg(one),
+        f"Picture {numbers[one.id]}: {said}" + (f" Drawn on it: {drawn}." if drawn else ""),
+        f"{numbers[one.id]}. {said}{scale}{taken}",
+        one.height_px / one.width_px,
+    )
 
 
 def _earlier(dossier: Dossier) -> list[Finding]:
@@ -101,7 +178,11 @@ def _is_earlier(one: Finding) -> bool:
 
 def _earlier_work(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
     found = _earlier(dossier)
-    return _seen("Earlier work", found, dossier, numbers) if found else [Words("Earlier work", ("No sign of earlier work was noted.",))]
+    return (
+        _seen("Earlier work", found, dossier, numbers)
+        if found
+        else [Words("Earlier work", ("No sign of earlier work was noted.",))]
+    )
 
 
 def _pairs(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
@@ -115,16 +196,36 @@ def _pairs(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
 def _other_pictures(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
     """Photographs that show no finding: the whole, the dial, the back."""
     paired = {one.after_of for one in dossier.photographs if one.after_of}
-    rest = [one for one in dossier.photographs if one.after_of is None and one.id not in paired and _first_of(one, dossier) is None]
+    rest = [
+        one
+        for one in dossier.photographs
+        if one.after_of is None and one.id not in paired and _first_of(one, dossier) is None
+    ]
     return [Photos("Other pictures", tuple(_photo(one, dossier, numbers) for one in rest))] if rest else []
 
 
 def _identification(dossier: Dossier) -> Facts:
     clock, visit = dossier.clock, dossier.visit
-    pairs = [("Clock", clock.name), ("Ticket", clock.tag), ("Received", f"{visit.received_at:%-d %B %Y}, {visit.arrived_as.replace('_', ' ')}")]
-    pairs += [(name, value) for name, value in (("Signed", clock.signed), ("Marks", clock.identifying_marks), ("Description", clock.description)) if value]
+    pairs = [
+        ("Clock", clock.name),
+        ("Ticket", clock.tag),
+        ("Received", f"{visit.received_at:%-d %B %Y}, {visit.arrived_as.replace('_', ' ')}"),
+    ]
+    pairs += [
+        (name, value)
+        for name, value in (
+            ("Signed", clock.signed),
+            ("Marks", clock.identifying_marks),
+            ("Description", clock.description),
+        )
+        if value
+    ]
     pairs += [(one.component.replace("_", " ").capitalize(), one.status.replace("_", " ")) for one in visit.handed_over]
-    sizes = [f"{name} {1000 * value:.0f} mm" for name, value in (("height", clock.height_m), ("width", clock.width_m)) if value]
+    sizes = [
+        f"{name} {1000 * value:.0f} mm"
+        for name, value in (("height", clock.height_m), ("width", clock.width_m))
+        if value
+    ]
     if sizes:
         pairs.append(("Size", ", ".join(sizes)))
     pairs.append(("Brought by", ", ".join(who(dossier, "brings")) or "not written down"))
@@ -134,13 +235,20 @@ def _identification(dossier: Dossier) -> Facts:
 def _method(dossier: Dossier) -> Facts:
     looks = dossier.look_overs
     by = ", ".join(dict.fromkeys(one.by for one in looks)) or "not written down"
-    taken = ", ".join(f"{one.begins_at or one.taken_at:%-d %B %Y %H:%M}" for one in looks) or "no look-over has been taken"
+    taken = (
+        ", ".join(f"{one.begins_at or one.taken_at:%-d %B %Y %H:%M}" for one in looks) or "no look-over has been taken"
+    )
     private = sum(len(one.private) for one in looks)
     light = ", ".join(dict.fromkeys(one.light for one in looks if one.light)) or "not written down"
     method = "; ".join(dict.fromkeys(one.method for one in looks if one.method)) or "by eye, spoken as it was seen"
-    pairs = [("Looked over", taken), ("By", by), ("Light", light), ("How", f"{method}; sizes with the instruments named"),
-             ("Left and right", "as one faces the dial; front is the dial side"),
-             ("Limits", "only what could be reached as it stood; see what was not examined, below")]
+    pairs = [
+        ("Looked over", taken),
+        ("By", by),
+        ("Light", light),
+        ("How", f"{method}; sizes with the instruments named"),
+        ("Left and right", "as one faces the dial; front is the dial side"),
+        ("Limits", "only what could be reached as it stood; see what was not examined, below"),
+    ]
     if private:
         pairs.append(("Left out", f"{private} private stretch{'es' if private > 1 else ''} of the recording"))
     return Facts("How it was looked at", tuple(pairs))
@@ -149,12 +257,21 @@ def _method(dossier: Dossier) -> Facts:
 def _hazards(dossier: Dossier) -> list[Block]:
     """What must be known before it is touched, or that nobody has written any down."""
     known = danger_words(dossier.clock.hazards)
-    seen = [finding_sentence(one) for one in dossier.findings
-            if one.state == "present" and one.standing != "rejected" and one.condition in conditions() and conditions()[one.condition].kind == _SAFETY]
+    seen = [
+        finding_sentence(one)
+        for one in dossier.findings
+        if one.state == "present"
+        and one.standing != "rejected"
+        and one.condition in conditions()
+        and conditions()[one.condition].kind == _SAFETY
+    ]
     if not known and not seen:
         return [Words("Hazards", ("None is written down for this clock. Nothing was tested for.",))]
     told = [f"Known of this clock: {', '.join(known)}."] if known else []
-    return [Words("Hazards", ("Read the cautions before it is opened or moved.",)), Caution("stop", " ".join((*told, *seen)))]
+    return [
+        Words("Hazards", ("Read the cautions before it is opened or moved.",)),
+        Caution("stop", " ".join((*told, *seen))),
+    ]
 
 
 def _grouped(findings: tuple[Finding, ...]) -> list[tuple[str, list[Finding]]]:
@@ -167,7 +284,9 @@ def _grouped(findings: tuple[Finding, ...]) -> list[tuple[str, list[Finding]]]:
             part = components()[part].part_of if part is not None and part in components() else None
         return len(_ORDER)
 
-    shown = [one for one in findings if one.state != "not_examined" and one.standing != "rejected" and not _is_earlier(one)]
+    shown = [
+        one for one in findings if one.state != "not_examined" and one.standing != "rejected" and not _is_earlier(one)
+    ]
     groups = []
     for k, heading in enumerate([*(heading for heading, _ in _ORDER), "Elsewhere"]):
         inside = [one for one in shown if place(one) == k]
@@ -182,7 +301,11 @@ def _second(finding: Finding, numbers: Mapping[str, int]) -> str:
         parts.append(f"against the {finding.against.replace('_', ' ')}")
     if finding.start_s is not None:
         parts.append(f"look-over {clock_words(finding.start_s)}")
-    pictures = [str(numbers[proof.source]) for proof in finding.evidence if proof.kind == "picture" and proof.source is not None and proof.source in numbers]
+    pictures = [
+        str(numbers[proof.source])
+        for proof in finding.evidence
+        if proof.kind == "picture" and proof.source is not None and proof.source in numbers
+    ]
     if pictures:
         parts.append(f"picture{'s' if len(pictures) > 1 else ''} {', '.join(dict.fromkeys(pictures))}")
     if finding.standing == "heard":
@@ -200,11 +323,20 @@ def _unseen(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
     lines += [("unseen", "not mentioned", _group_words(group, parts), "") for group, parts in dossier.unseen]
     if not lines:
         return [Words("Not examined", ("Every part on the list for this kind of movement was looked at.",))]
-    pictured = [one for one in dossier.photographs if _first_of(one, dossier) in {finding.id for finding in said} and one.after_of is None]
-    return [Marked("Not examined", tuple(lines)), *([Photos("", tuple(_photo(one, dossier, numbers) for one in pictured))] if pictured else [])]
+    pictured = [
+        one
+        for one in dossier.photographs
+        if _first_of(one, dossier) in {finding.id for finding in said} and one.after_of is None
+    ]
+    return [
+        Marked("Not examined", tuple(lines)),
+        *([Photos("", tuple(_photo(one, dossier, numbers) for one in pictured))] if pictured else []),
+    ]
 
 
 def _group_words(group: str, parts: Iterable[str]) -> str:
     """A group of the list with its parts by their names; the group alone when it is its one part."""
-    names = [components()[one].preferred.split(" (")[0] if one in components() else one.replace("_", " ") for one in parts]
+    names = [
+        components()[one].preferred.split(" (")[0] if one in components() else one.replace("_", " ") for one in parts
+    ]
     return f"{group}." if names == [group] else f"{group}: {', '.join(names)}."

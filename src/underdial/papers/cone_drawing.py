@@ -14,7 +14,9 @@ _BESIDE_MM, _WIDE_MM, _TALL_MM = 34.0, 170.0, 150.0
 
 @dataclass(frozen=True, slots=True)
 class ConeDrawn:
-    """What is drawn, in mm and radians: radii of tip and cup's bottom, flat across the tip (0 none), included angles, and how it rubs with the staff upright on it."""
+    """What is drawn, in mm and radians: radii of tip and cup's bottom, flat across the tip (0 none), included angles,
+    and how it rubs with the staff upright on it.
+    """
 
     tip_mm: float
     cup_mm: float
@@ -38,7 +40,9 @@ def lift_mm(one: ConeDrawn) -> float:
 
 
 def tip_ring(one: ConeDrawn, high_mm: float) -> list[Point]:
-    """The cone from one side of its upper end round the tip to the other; y downwards, the lowest point of the tip at 0."""
+    """The cone from one side of its upper end round the tip to the other; y downwards, the lowest point of the tip at
+    0.
+    """
     half = one.cone_rad / 2.0
     if one.flat_mm > 0.0:
         r = one.flat_mm / 2.0
@@ -65,10 +69,20 @@ def cone_scene(*pairs: ConeDrawn) -> Scene:
     deep, high = 0.85 * size, 1.35 * size
     across = max(2.0 * max(cup_line(one, deep)[-1][0], tip_ring(one, high)[-1][0]) for one in pairs)
     # Words beside each pair keep their size on paper, whatever the scale.
-    fits = [one for one in sheet.SCALES if len(pairs) * (across * one + _BESIDE_MM) <= _WIDE_MM and 1.5 * (high + deep) * one <= _TALL_MM]
+    fits = [
+        one
+        for one in sheet.SCALES
+        if len(pairs) * (across * one + _BESIDE_MM) <= _WIDE_MM and 1.5 * (high + deep) * one <= _TALL_MM
+    ]
     scale = fits[-1] if fits else sheet.SCALES[0]
     apart = across + _BESIDE_MM / scale
-    scene = sheet.part_scene("Cone pivot in its cup", "In section along the staff, the tip standing on the bottom of the cup or hanging on its wall: " + "; ".join(_said(one) for one in pairs) + ".", scale=scale)
+    scene = sheet.part_scene(
+        "Cone pivot in its cup",
+        "In section along the staff, the tip standing on the bottom of the cup or hanging on its wall: "
+        + "; ".join(_said(one) for one in pairs)
+        + ".",
+        scale=scale,
+    )
     for k, one in enumerate(pairs):
         _pair(scene, one, k * apart, deep, high)
     return sheet.framed(scene)
@@ -89,8 +103,31 @@ def _pair(scene: Scene, one: ConeDrawn, x: float, deep: float, high: float) -> N
     strokes.chain(scene, ((x, -up - high - 3.0 * small), (x, 0.3 * deep)))
     half = one.cup_rad / 2.0
     side = x + max(wall[-1][0], tip_ring(one, high)[-1][0]) + 3.0 * small
-    at_tip = (x, -up) if one.flat_mm > 0.0 else (x + one.tip_mm * math.cos(one.cone_rad / 2.0), -up - one.tip_mm * (1.0 - math.sin(one.cone_rad / 2.0)))
-    strokes.pointer(scene, at_tip, (side, -up - 0.55 * high), f"flat {one.flat_mm:.3f}" if one.flat_mm > 0.0 else f"tip R {one.tip_mm:.3f}")
-    strokes.pointer(scene, (x + 0.5 * one.cup_mm * math.cos(half), -one.cup_mm + math.sqrt(one.cup_mm**2 - (0.5 * one.cup_mm * math.cos(half)) ** 2)), (side, 0.22 * deep), f"cup R {one.cup_mm:.3f}")
-    strokes.note(scene, (x, -up - high - 4.5 * small), f"{one.words + ': ' if one.words else ''}cone {math.degrees(one.cone_rad):.0f} deg, cup {math.degrees(one.cup_rad):.0f} deg", anchor="middle")
+    at_tip = (
+        (x, -up)
+        if one.flat_mm > 0.0
+        else (x + one.tip_mm * math.cos(one.cone_rad / 2.0), -up - one.tip_mm * (1.0 - math.sin(one.cone_rad / 2.0)))
+    )
+    strokes.pointer(
+        scene,
+        at_tip,
+        (side, -up - 0.55 * high),
+        f"flat {one.flat_mm:.3f}" if one.flat_mm > 0.0 else f"tip R {one.tip_mm:.3f}",
+    )
+    strokes.pointer(
+        scene,
+        (
+            x + 0.5 * one.cup_mm * math.cos(half),
+            -one.cup_mm + math.sqrt(one.cup_mm**2 - (0.5 * one.cup_mm * math.cos(half)) ** 2),
+        ),
+        (side, 0.22 * deep),
+        f"cup R {one.cup_mm:.3f}",
+    )
+    strokes.note(
+        scene,
+        (x, -up - high - 4.5 * small),
+        f"{one.words + ': ' if one.words else ''}cone {math.degrees(one.cone_rad):.0f} deg, cup "
+        f"{math.degrees(one.cup_rad):.0f} deg",
+        anchor="middle",
+    )
     strokes.note(scene, (x, 0.45 * deep + 4.5 * small), f"dial up it rubs on a {one.contact}", anchor="middle")

@@ -18,17 +18,45 @@ _DAY = "%-d %B %Y"
 def receipt(dossier: Dossier) -> Paper:
     """What was taken in, from whom, with which parts, in what state, and what happens next."""
     visit, clock = dossier.visit, dossier.clock
-    pairs = [("Clock", clock.name), ("Received", f"{visit.received_at:{_DAY}}"), ("Brought by", _names(dossier, "brings")), ("Belongs to", _names(dossier, "owns")),
-             ("Came", visit.arrived_as.replace("_", " ")), ("Reason", visit.reason or "not written down"), ("State at the counter", visit.condition_on_arrival or "see the condition record")]
+    pairs = [
+        ("Clock", clock.name),
+        ("Received", f"{visit.received_at:{_DAY}}"),
+        ("Brought by", _names(dossier, "brings")),
+        ("Belongs to", _names(dossier, "owns")),
+        ("Came", visit.arrived_as.replace("_", " ")),
+        ("Reason", visit.reason or "not written down"),
+        ("State at the counter", visit.condition_on_arrival or "see the condition record"),
+    ]
     blocks: list[Block] = [Facts("", tuple(pairs))]
     if visit.handed_over:
-        blocks.append(Rows("Parts handed over", ("part", "how many", "state"), tuple(
-            (one.component.replace("_", " "), str(one.how_many_count), one.status.replace("_", " ") + (f"; {one.note}" if one.note else "")) for one in visit.handed_over), (2, 1, 3)))
+        blocks.append(
+            Rows(
+                "Parts handed over",
+                ("part", "how many", "state"),
+                tuple(
+                    (
+                        one.component.replace("_", " "),
+                        str(one.how_many_count),
+                        one.status.replace("_", " ") + (f"; {one.note}" if one.note else ""),
+                    )
+                    for one in visit.handed_over
+                ),
+                (2, 1, 3),
+            )
+        )
     else:
         blocks.append(Words("Parts handed over", ("Nothing loose came with it.",)))
-    blocks.append(Words("What happens next", (
-        visit.next_step or "The clock is looked over; then you have a letter with what was found and your choices. Nothing is altered before you say yes.",
-        *((dossier.shop.law_words,) if dossier.shop.law_words else ()))))
+    blocks.append(
+        Words(
+            "What happens next",
+            (
+                visit.next_step
+                or "The clock is looked over; then you have a letter with what was found and your choices. Nothing "
+                "is altered before you say yes.",
+                *((dossier.shop.law_words,) if dossier.shop.law_words else ()),
+            ),
+        )
+    )
     blocks += [Caution("before_step", one) for one in dossier.owner_cautions[:2]]
     blocks.append(Signatures(("For the shop", "Brought by")))
     return _paper(dossier, "receipt", "Receipt", "One copy stays with you.", blocks)
@@ -42,15 +70,36 @@ def release_note(dossier: Dossier) -> Paper:
     if "release" in standing:
         blocks.append(Caution("stop", f"Not to be handed over: {standing['release'].why.rstrip('.')}."))
     if lent:
-        blocks.append(Caution("stop", f"Still on the clock and ours: {', '.join(one.what for one in lent)}. Off before it goes."))
-    blocks.append(Facts("", (("Clock", dossier.clock.name), ("May be fetched by", ", ".join(dict.fromkeys([*who(dossier, "may_collect"), *who(dossier, "owns")])) or "not written down"),
-                             ("Gone", _went(dossier)))))
-    done = tuple(f"{_upper(part_words(one.component, one.of, one.place))}: {work_words(dossier, one.work)}." for one in dossier.works) or ("Nothing was altered.",)
+        blocks.append(
+            Caution("stop", f"Still on the clock and ours: {', '.join(one.what for one in lent)}. Off before it goes.")
+        )
+    blocks.append(
+        Facts(
+            "",
+            (
+                ("Clock", dossier.clock.name),
+                (
+                    "May be fetched by",
+                    ", ".join(dict.fromkeys([*who(dossier, "may_collect"), *who(dossier, "owns")]))
+                    or "not written down",
+                ),
+                ("Gone", _went(dossier)),
+            ),
+        )
+    )
+    done = tuple(
+        f"{_upper(part_words(one.component, one.of, one.place))}: {work_words(dossier, one.work)}."
+        for one in dossier.works
+    ) or ("Nothing was altered.",)
     blocks.append(Words("Work done", done))
     left = tuple(finding_sentence(one) for one in dossier.findings if is_fault(one) and one.decision == "leave")
     written = {(one.work, one.component, one.of) for one in dossier.works}
-    waiting = tuple(f"Agreed, and not written down as done: {part_words(line.component, line.of)}: {work_words(dossier, line.work)}."
-                    for line in agreed_lines(dossier.consents).values() if (line.work, line.component, line.of) not in written)
+    waiting = tuple(
+        f"Agreed, and not written down as done: {part_words(line.component, line.of)}: "
+        f"{work_words(dossier, line.work)}."
+        for line in agreed_lines(dossier.consents).values()
+        if (line.work, line.component, line.of) not in written
+    )
     blocks.append(Words("Left as it is", (*left, *waiting) or ("Nothing that was agreed to be put right is left.",)))
     blocks.append(Words("Shown at the counter", ("How it is wound, set to time and put in beat; how it is moved.",)))
     blocks.append(Signatures(("For the shop", "Received by")))
@@ -61,20 +110,30 @@ def notice(dossier: Dossier) -> Paper:
     """That the clock is ready, or why it waits; never to anybody but those who may hear of it."""
     visit = dossier.visit
     ready = visit.stage == "ready"
-    rows = [f"Your clock ({dossier.clock.name}, ticket {dossier.clock.tag}) is {'ready to be fetched' if ready else 'still with us'}."]
+    rows = [
+        f"Your clock ({dossier.clock.name}, ticket {dossier.clock.tag}) is "
+        f"{'ready to be fetched' if ready else 'still with us'}."
+    ]
     if visit.promised:
         rows.append(f"It was promised for {visit.promised.on:{_DAY}}.")
     waiting = [one for one in dossier.custody if one.kind in ("on_order", "sent_out") and one.back_at is None]
     rows += [f"We wait for {one.what}" + (f", due {one.due.on:{_DAY}}." if one.due else ".") for one in waiting]
     if ready and (due := [one.charged for one in dossier.works if one.charged]):
-        rows.append(f"To pay: {sum_words(type(due[0])(amount_minor=sum(one.amount_minor for one in due), currency=due[0].currency))}.")
+        rows.append(
+            "To pay: "
+            f"{sum_words(type(due[0])(amount_minor=sum(one.amount_minor for one in due), currency=due[0].currency))}."
+        )
     rows.append("Tell us if your address or telephone has changed.")
     return _paper(dossier, "notice", "Notice", "", [Words("", tuple(rows))])
 
 
 def _went(dossier: Dossier) -> str:
     visit, who_came = dossier.visit, dossier.people.get(dossier.visit.collected_by or "")
-    return "not yet" if visit.gone_at is None else f"{visit.gone_at:{_DAY}}" + (f", collected by {who_came.name}" if who_came else "")
+    return (
+        "not yet"
+        if visit.gone_at is None
+        else f"{visit.gone_at:{_DAY}}" + (f", collected by {who_came.name}" if who_came else "")
+    )
 
 
 def _names(dossier: Dossier, part: str) -> str:
@@ -82,7 +141,17 @@ def _names(dossier: Dossier, part: str) -> str:
 
 
 def _paper(dossier: Dossier, kind: str, title: str, lead: str, blocks: list[Block]) -> Paper:
-    return Paper(kind, title, lead, dossier.clock.tag, dossier.shop.name, dossier.clock.name, dossier.today.isoformat(), dossier.record_sha256, tuple(blocks))
+    return Paper(
+        kind,
+        title,
+        lead,
+        dossier.clock.tag,
+        dossier.shop.name,
+        dossier.clock.name,
+        dossier.today.isoformat(),
+        dossier.record_sha256,
+        tuple(blocks),
+    )
 
 
 def _upper(words: str) -> str:

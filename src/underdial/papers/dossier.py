@@ -1,4 +1,6 @@
-"""All that is known of one clock at one visit, as the papers take it: records and finished answers, nothing to look up."""
+"""All that is known of one clock at one visit, as the papers take it: records and finished answers, nothing to look
+up.
+"""
 
 from __future__ import annotations
 
@@ -35,8 +37,9 @@ class ShopName:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedSize:
-    """A size that a work is to reach: as found with its uncertainty, the target and the span it may lie in, all in `unit`;
-    what to measure it with. `line` is the line of the choice that it belongs to."""
+    """A size that a work is to reach: as found with its uncertainty, the target and the span it may lie in, all in
+    `unit`; what to measure it with. `line` is the line of the choice that it belongs to.
+    """
 
     line: str
     quantity: str
@@ -51,7 +54,10 @@ class PlannedSize:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeardOnPaper:
-    """A recording of the ticking that was kept: what it is called, what it said as pairs, its drawing. `readings` are the ids of its readings."""
+    """A recording of the ticking that was kept: what it is called, what it said as pairs, its drawing.
+
+    `readings` are the ids of its readings.
+    """
 
     title: str
     pairs: tuple[tuple[str, str], ...]
@@ -63,9 +69,9 @@ class HeardOnPaper:
 class Dossier:
     """One clock, one visit.
 
-    `diagnosis` is the answer of `diagnose` or None where nothing was computed; `unseen` the parts of this kind of movement that
-    nobody has looked at, grouped; `traits` how it is built, by its kind and
-    what was said of it; `planned_sizes` and `part_drawings` what the bench sheet makes parts to; `heard` the recordings of its ticking;
+    `diagnosis` is the answer of `diagnose` or None where nothing was computed; `unseen` the parts of this kind of
+    movement that nobody has looked at, grouped; `traits` how it is built, by its kind and what was said of it;
+    `planned_sizes` and `part_drawings` what the bench sheet makes parts to; `heard` the recordings of its ticking;
     `train` the developed train as SVG for print, with the words that stand for it.
     """
 
@@ -100,4 +106,6 @@ class Dossier:
 
 def who(dossier: Dossier, part: str) -> tuple[str, ...]:
     """Names of the people who play a part at this visit."""
-    return tuple(dossier.people[one.person_id].name for one in dossier.parts_played if one.part == part and not one.ended)
+    return tuple(
+        dossier.people[one.person_id].name for one in dossier.parts_played if one.part == part and not one.ended
+    )

@@ -1,6 +1,7 @@
 """A picture with what is drawn on it: arrows, rings, numerals and a scale bar, as SVG over the untouched picture.
 
-Marks are black with a white edge, so that they stand out from a dark and a light ground alike, on a screen and on paper.
+Marks are black with a white edge, so that they stand out from a dark and a light ground alike, on a screen and on
+paper.
 
 Limits: upright JPEG; the scale bar holds in the plane in which the scale was set.
 """
@@ -27,7 +28,9 @@ _MOST_BAR_RATIO = 0.32
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Photograph:
-    """An upright picture with its marks and scale, ready to be shown: width and height in points of the picture that was kept."""
+    """An upright picture with its marks and scale, ready to be shown: width and height in points of the picture that
+    was kept.
+    """
 
     id: str
     jpeg: bytes
@@ -43,20 +46,32 @@ class Photograph:
 def overlay_svg(*, width_px: int, height_px: int, marks: Sequence[PictureMark], scale: PictureScale | None) -> str:
     """What is drawn on a picture, alone and without ground, to lie over it."""
     high = _high(width_px, height_px)
-    return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE:g} {high:g}" aria-hidden="true">{_drawn(high, marks, scale, width_px, height_px)}</svg>'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE:g} {high:g}" '
+        f'aria-hidden="true">{_drawn(high, marks, scale, width_px, height_px)}</svg>'
+    )
 
 
 def photograph_svg(one: Photograph) -> str:
     """The picture with what is drawn on it, as one SVG that holds the JPEG as it is."""
     high = _high(one.width_px, one.height_px)
     inside = base64.b64encode(one.jpeg).decode("ascii")
-    return (f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="0 0 {_WIDE:g} {high:g}" width="{_WIDE:g}" height="{high:g}">'
-            f'<image width="{_WIDE:g}" height="{high:g}" preserveAspectRatio="none" xlink:href="data:image/jpeg;base64,{inside}"/>{_drawn(high, one.marks, one.scale, one.width_px, one.height_px)}</svg>')
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="0 0 {_WIDE:g} '
+        f'{high:g}" width="{_WIDE:g}" height="{high:g}">'
+        f'<image width="{_WIDE:g}" height="{high:g}" preserveAspectRatio="none" '
+        f'xlink:href="data:image/jpeg;base64,{inside}"/>'
+        f"{_drawn(high, one.marks, one.scale, one.width_px, one.height_px)}</svg>"
+    )
 
 
 def marks_words(marks: Sequence[PictureMark], scale: PictureScale | None) -> str:
     """What is drawn on a picture, for readers by ear: `1 arrow, 2 rings, numbers 1 and 2`; empty when nothing is."""
-    words = [f"{count} {kind}{'s' if count > 1 else ''}" for kind in ("arrow", "ring") if (count := sum(one.kind == kind for one in marks))]
+    words = [
+        f"{count} {kind}{'s' if count > 1 else ''}"
+        for kind in ("arrow", "ring")
+        if (count := sum(one.kind == kind for one in marks))
+    ]
     numbers = sorted(one.number_count or 0 for one in marks if one.kind == "number")
     if numbers:
         words.append(f"number{'s' if len(numbers) > 1 else ''} {', '.join(str(one) for one in numbers)}")
@@ -91,29 +106,44 @@ def _arrow(one: PictureMark, high: float) -> str:
     bx, by = x - head * ux, y - head * uy
     point = f"M{x:.1f} {y:.1f}L{bx - half * uy:.1f} {by + half * ux:.1f}L{bx + half * uy:.1f} {by - half * ux:.1f}Z"
     shaft = f"M{x0:.1f} {y0:.1f}L{bx:.1f} {by:.1f}"
-    return (f'<path d="{shaft}{point}" fill="none" stroke="#FFFFFF" stroke-width="{_EDGE:g}" stroke-linejoin="round" stroke-linecap="round"/>'
-            f'<path d="{shaft}" fill="none" stroke="#000000" stroke-width="{_LINE:g}"/><path d="{point}" fill="#000000"/>')
+    return (
+        f'<path d="{shaft}{point}" fill="none" stroke="#FFFFFF" stroke-width="{_EDGE:g}" stroke-linejoin="round" '
+        'stroke-linecap="round"/>'
+        f'<path d="{shaft}" fill="none" stroke="#000000" stroke-width="{_LINE:g}"/><path d="{point}" fill="#000000"/>'
+    )
 
 
 def _ring(one: PictureMark, high: float) -> str:
     assert one.radius_ratio is not None
-    circle = f'cx="{one.x_ratio * _WIDE:.1f}" cy="{one.y_ratio * high:.1f}" r="{one.radius_ratio * _WIDE:.1f}" fill="none"'
-    return f'<circle {circle} stroke="#FFFFFF" stroke-width="{_EDGE:g}"/><circle {circle} stroke="#000000" stroke-width="{_LINE:g}"/>'
+    circle = (
+        f'cx="{one.x_ratio * _WIDE:.1f}" cy="{one.y_ratio * high:.1f}" r="{one.radius_ratio * _WIDE:.1f}" fill="none"'
+    )
+    return (
+        f'<circle {circle} stroke="#FFFFFF" stroke-width="{_EDGE:g}"/><circle {circle} stroke="#000000" '
+        f'stroke-width="{_LINE:g}"/>'
+    )
 
 
 def _number(one: PictureMark, high: float) -> str:
     x, y = one.x_ratio * _WIDE, one.y_ratio * high
-    return (f'<circle cx="{x:.1f}" cy="{y:.1f}" r="28" fill="#FFFFFF" stroke="#000000" stroke-width="3.5"/>'
-            f'<text x="{x:.1f}" y="{y + 0.35 * _LETTER:.1f}" font-family="{_FACE}" font-weight="600" font-size="{_LETTER:g}" text-anchor="middle" fill="#000000">{one.number_count}</text>')
+    return (
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="28" fill="#FFFFFF" stroke="#000000" stroke-width="3.5"/>'
+        f'<text x="{x:.1f}" y="{y + 0.35 * _LETTER:.1f}" font-family="{_FACE}" font-weight="600" '
+        f'font-size="{_LETTER:g}" text-anchor="middle" fill="#000000">{one.number_count}</text>'
+    )
 
 
 def _bar(length_m: float, ratio: float, high: float) -> str:
     long, left, base = ratio * _WIDE, 28.0, high - 28.0
     words = escape(f"{number_words(1000.0 * length_m)} mm")
     room = max(long, 0.6 * _LETTER * len(words)) + 28.0
-    return (f'<rect x="{left - 14:g}" y="{base - 66:.1f}" width="{room:.1f}" height="80" fill="#FFFFFF" opacity="0.86"/>'
-            f'<path d="M{left:g} {base - 16:.1f}V{base:.1f}H{left + long:.1f}V{base - 16:.1f}" fill="none" stroke="#000000" stroke-width="{_LINE:g}"/>'
-            f'<text x="{left:g}" y="{base - 28:.1f}" font-family="{_FACE}" font-weight="600" font-size="{_LETTER:g}" fill="#000000">{words}</text>')
+    return (
+        f'<rect x="{left - 14:g}" y="{base - 66:.1f}" width="{room:.1f}" height="80" fill="#FFFFFF" opacity="0.86"/>'
+        f'<path d="M{left:g} {base - 16:.1f}V{base:.1f}H{left + long:.1f}V{base - 16:.1f}" fill="none" '
+        f'stroke="#000000" stroke-width="{_LINE:g}"/>'
+        f'<text x="{left:g}" y="{base - 28:.1f}" font-family="{_FACE}" font-weight="600" font-size="{_LETTER:g}" '
+        f'fill="#000000">{words}</text>'
+    )
 
 
 def _high(width_px: int, height_px: int) -> float:

@@ -1,8 +1,8 @@
 """The frame of a drawing of a part: true millimetres, sizes with their lines, a bar to check the print by.
 
 A part is drawn in its own millimetres about its own centre; `framed` moves it onto a sheet, adds the bar and chooses
-how large it is put on paper (1 : 1 where that can be read, else the next of 2, 3, 4, 5, 10, 20 or 1/2, 1/5, 1/10). Lettering
-and lines keep their size on paper. Every way out (page, print, DXF) draws this one scene.
+how large it is put on paper (1 : 1 where that can be read, else the next of 2, 3, 4, 5, 10, 20 or 1/2, 1/5, 1/10).
+Lettering and lines keep their size on paper. Every way out (page, print, DXF) draws this one scene.
 
 Layers: `outline` is to be made, `context` stands beside it for the eye, `centre` centre lines and pitch circles,
 `sizes` dimension lines, `words` lettering, `check` the bar.
@@ -43,14 +43,22 @@ def fine_arc(centre: Point, radius: float, start: float, end: float) -> list[Poi
     """Part of a circle whose chords lie within 0.2 um of it; angles in radians clockwise from three o'clock."""
     step = 2.0 * math.acos(max(0.0, 1.0 - ARC_RISE_MM / max(radius, 1e-9))) if radius > ARC_RISE_MM else math.pi
     count = max(2, math.ceil(abs(end - start) / step) + 1)
-    return [(centre[0] + radius * math.cos(start + (end - start) * k / (count - 1)), centre[1] + radius * math.sin(start + (end - start) * k / (count - 1)))
-            for k in range(count)]
+    return [
+        (
+            centre[0] + radius * math.cos(start + (end - start) * k / (count - 1)),
+            centre[1] + radius * math.sin(start + (end - start) * k / (count - 1)),
+        )
+        for k in range(count)
+    ]
 
 
 def turn(points: list[Point], angle: float, about: Point = (0.0, 0.0)) -> list[Point]:
     """Points turned clockwise, as the screen turns, about a point."""
     c, s = math.cos(angle), math.sin(angle)
-    return [(about[0] + (x - about[0]) * c - (y - about[1]) * s, about[1] + (x - about[0]) * s + (y - about[1]) * c) for x, y in points]
+    return [
+        (about[0] + (x - about[0]) * c - (y - about[1]) * s, about[1] + (x - about[0]) * s + (y - about[1]) * c)
+        for x, y in points
+    ]
 
 
 def framed(scene: Scene, *, margin_mm: float = 6.0) -> Scene:
@@ -61,19 +69,35 @@ def framed(scene: Scene, *, margin_mm: float = 6.0) -> Scene:
     wide = max(right - left, bar + 66.0 / scene.scale)
     moved = [_moved(one, margin - left, margin - top) for one in scene.shapes]
     foot = margin + (bottom - top) + 7.0 / scene.scale
-    out = Scene(wide + 2.0 * margin, foot + margin + 4.0 / scene.scale, scene.title, scene.description, unit="mm", shapes=moved, hatchings=dict(scene.hatchings), scale=scene.scale)
+    out = Scene(
+        wide + 2.0 * margin,
+        foot + margin + 4.0 / scene.scale,
+        scene.title,
+        scene.description,
+        unit="mm",
+        shapes=moved,
+        hatchings=dict(scene.hatchings),
+        scale=scene.scale,
+    )
     thick = 2.0 * THIN_MM / scene.scale
     out.line((margin, foot), (margin + bar, foot), layer="check", stroke="ink", width=thick)
     for x in (margin, margin + bar):
         out.line((x, foot - 1.4 / scene.scale), (x, foot + 1.4 / scene.scale), layer="check", stroke="ink", width=thick)
     on_paper = "" if scene.scale == 1.0 else f", {bar * scene.scale:g} mm on paper"
-    out.words((margin + bar + 2.5 / scene.scale, foot + 1.0 / scene.scale), f"{bar:g} mm{on_paper}; drawn {scale_words(scene.scale)}", "bench", LETTER_MM / scene.scale)
+    out.words(
+        (margin + bar + 2.5 / scene.scale, foot + 1.0 / scene.scale),
+        f"{bar:g} mm{on_paper}; drawn {scale_words(scene.scale)}",
+        "bench",
+        LETTER_MM / scene.scale,
+    )
     return out
 
 
 def _bar_mm(scale: float) -> float:
     """A round length of the part that is 40 to 100 mm on paper."""
-    return next(one for one in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0) if one * scale >= 40.0)
+    return next(
+        one for one in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0) if one * scale >= 40.0
+    )
 
 
 def _bounds(scene: Scene) -> tuple[float, float, float, float]:

@@ -27,23 +27,55 @@ FACES = {
     "bench-bold": ("Atkinson Hyperlegible Next", 600, "normal"),
     "count": ("Atkinson Hyperlegible Mono", 400, "normal"),
 }
-FALLBACK = {"EB Garamond": "Garamond, Georgia, serif", "Atkinson Hyperlegible Next": "'Source Sans 3', Verdana, sans-serif",
-            "Atkinson Hyperlegible Mono": "'DejaVu Sans Mono', monospace"}
+FALLBACK = {
+    "EB Garamond": "Garamond, Georgia, serif",
+    "Atkinson Hyperlegible Next": "'Source Sans 3', Verdana, sans-serif",
+    "Atkinson Hyperlegible Mono": "'DejaVu Sans Mono', monospace",
+}
 
 # Tokens in print: black on white; metal and washes are white, hatching carries the meaning.
 PRINT = {
-    "paper": "#FFFFFF", "slip": "#FFFFFF", "recess": "#FFFFFF", "ink": "#000000", "ink-soft": "#000000", "ink-faint": "#333333",
-    "line-faint": "#999999", "line-edge": "#333333", "on-ink": "#FFFFFF", "oxide": "#000000", "oxide-wash": "#FFFFFF",
-    "brass": "#000000", "brass-line": "#333333", "brass-wash": "#FFFFFF", "verdigris": "#000000", "verdigris-wash": "#FFFFFF",
-    "steel": "#000000", "steel-wash": "#FFFFFF",
+    "paper": "#FFFFFF",
+    "slip": "#FFFFFF",
+    "recess": "#FFFFFF",
+    "ink": "#000000",
+    "ink-soft": "#000000",
+    "ink-faint": "#333333",
+    "line-faint": "#999999",
+    "line-edge": "#333333",
+    "on-ink": "#FFFFFF",
+    "oxide": "#000000",
+    "oxide-wash": "#FFFFFF",
+    "brass": "#000000",
+    "brass-line": "#333333",
+    "brass-wash": "#FFFFFF",
+    "verdigris": "#000000",
+    "verdigris-wash": "#FFFFFF",
+    "steel": "#000000",
+    "steel-wash": "#FFFFFF",
 }
 
 
 # Tokens by day, for a picture that stands alone in a file; a test holds them to the style sheet's.
 DAY = {
-    "paper": "#F6EFDF", "slip": "#FCF8EC", "recess": "#EBE1C9", "ink": "#211B14", "ink-soft": "#4B4134", "ink-faint": "#655A49",
-    "line-faint": "#CFC1A1", "line-edge": "#857655", "on-ink": "#FCF8EC", "oxide": "#8A2A1A", "oxide-wash": "#F0D3C5", "brass": "#6F4F0C",
-    "brass-line": "#94701F", "brass-wash": "#EBDCB0", "verdigris": "#1D584A", "verdigris-wash": "#D0E2D4", "steel": "#47545F", "steel-wash": "#DBDFDC",
+    "paper": "#F6EFDF",
+    "slip": "#FCF8EC",
+    "recess": "#EBE1C9",
+    "ink": "#211B14",
+    "ink-soft": "#4B4134",
+    "ink-faint": "#655A49",
+    "line-faint": "#CFC1A1",
+    "line-edge": "#857655",
+    "on-ink": "#FCF8EC",
+    "oxide": "#8A2A1A",
+    "oxide-wash": "#F0D3C5",
+    "brass": "#6F4F0C",
+    "brass-line": "#94701F",
+    "brass-wash": "#EBDCB0",
+    "verdigris": "#1D584A",
+    "verdigris-wash": "#D0E2D4",
+    "steel": "#47545F",
+    "steel-wash": "#DBDFDC",
 }
 
 
@@ -97,8 +129,9 @@ class Lettering:
 
 @dataclass(slots=True)
 class Scene:
-    """Shapes from the back to the front, with what they show said in a title and a description; `scale` is how much larger
-    than in the scene's unit it is shown."""
+    """Shapes from the back to the front, with what they show said in a title and a description; `scale` is how much
+    larger than in the scene's unit it is shown.
+    """
 
     width: float
     height: float
@@ -119,7 +152,9 @@ class Scene:
         """Draw one straight line."""
         self.outline((a, b), closed=False, layer=layer, stroke=stroke, **style)
 
-    def rectangle(self, x: float, y: float, across: float, down: float, *, layer: str = "outline", **style: Any) -> None:
+    def rectangle(
+        self, x: float, y: float, across: float, down: float, *, layer: str = "outline", **style: Any
+    ) -> None:
         """Draw a rectangle from its upper left corner."""
         self.outline(((x, y), (x + across, y), (x + across, y + down), (x, y + down)), layer=layer, **style)
 
@@ -132,14 +167,21 @@ class Scene:
         assert face in FACES, face
         self.shapes.append(Lettering(at, words.replace("'", "’"), face, size, **more))
 
-    def hatching(self, name: str, *, stroke: str, pitch: float, angle_deg: float = 0.0, width: float = 0.6, dots: bool = False) -> str:
+    def hatching(
+        self, name: str, *, stroke: str, pitch: float, angle_deg: float = 0.0, width: float = 0.6, dots: bool = False
+    ) -> str:
         """Define a hatching (lines at an angle, or dots) and give the fill that uses it."""
         if dots:
-            body = "".join(f'<circle cx="{_n(pitch * k)}" cy="{_n(pitch * k)}" r="{_n(width)}" fill="%{stroke}%"/>' for k in (0.25, 0.75))
+            body = "".join(
+                f'<circle cx="{_n(pitch * k)}" cy="{_n(pitch * k)}" r="{_n(width)}" fill="%{stroke}%"/>'
+                for k in (0.25, 0.75)
+            )
         else:
             body = f'<path d="M0 0H{_n(pitch)}" stroke="%{stroke}%" stroke-width="{_n(width * 2)}"/>'
-        self.hatchings[name] = (f'<pattern id="{name}" width="{_n(pitch)}" height="{_n(pitch)}" patternUnits="userSpaceOnUse" '
-                                f'patternTransform="rotate({_n(angle_deg)})">{body}</pattern>')
+        self.hatchings[name] = (
+            f'<pattern id="{name}" width="{_n(pitch)}" height="{_n(pitch)}" patternUnits="userSpaceOnUse" '
+            f'patternTransform="rotate({_n(angle_deg)})">{body}</pattern>'
+        )
         return f"#{name}"
 
 
@@ -157,8 +199,12 @@ def curve(points: Sequence[Point], *, steps: int = 12) -> list[Point]:
         for i in range(1, steps + 1):
             t = i / steps
             s = 1 - t
-            out.append((s**3 * a[0] + 3 * s * s * t * b[0] + 3 * s * t * t * c[0] + t**3 * d[0],
-                        s**3 * a[1] + 3 * s * s * t * b[1] + 3 * s * t * t * c[1] + t**3 * d[1]))
+            out.append(
+                (
+                    s**3 * a[0] + 3 * s * s * t * b[0] + 3 * s * t * t * c[0] + t**3 * d[0],
+                    s**3 * a[1] + 3 * s * s * t * b[1] + 3 * s * t * t * c[1] + t**3 * d[1],
+                )
+            )
     return out
 
 
@@ -168,16 +214,24 @@ def polar(centre: Point, radius: float, angle: float) -> Point:
 
 
 def svg(scene: Scene, *, printed: bool = False, alone: bool = False, prefix: str = "s") -> str:
-    """The scene as one SVG element: for a page with CSS variables, `printed` in black on white, or `alone` in day colours.
+    """The scene as one SVG element: for a page with CSS variables, `printed` in black on white, or `alone` in day
+    colours.
 
     `prefix` keeps the ids of several drawings on one page apart.
     """
     palette = PRINT if printed else DAY
-    paint: Callable[[str], str] = (lambda name: palette.get(name, name)) if printed or alone else (lambda name: f"var(--{name})")
-    size = f'width="{_n(scene.width * scene.scale)}{scene.unit if scene.unit != "px" else ""}" height="{_n(scene.height * scene.scale)}{scene.unit if scene.unit != "px" else ""}"'
-    head = (f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {_n(scene.width)} {_n(scene.height)}" role="img" '
-            f'aria-labelledby="{prefix}-t {prefix}-d"><title id="{prefix}-t">{escape(scene.title)}</title>'
-            f'<desc id="{prefix}-d">{escape(scene.description)}</desc>')
+    paint: Callable[[str], str] = (
+        (lambda name: palette.get(name, name)) if printed or alone else (lambda name: f"var(--{name})")
+    )
+    size = (
+        f'width="{_n(scene.width * scene.scale)}{scene.unit if scene.unit != "px" else ""}" '
+        f'height="{_n(scene.height * scene.scale)}{scene.unit if scene.unit != "px" else ""}"'
+    )
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {_n(scene.width)} {_n(scene.height)}" role="img" '
+        f'aria-labelledby="{prefix}-t {prefix}-d"><title id="{prefix}-t">{escape(scene.title)}</title>'
+        f'<desc id="{prefix}-d">{escape(scene.description)}</desc>'
+    )
     defs = "".join(_painted(text, paint).replace('id="', f'id="{prefix}-', 1) for text in scene.hatchings.values())
     body = "".join(_shape(shape, paint, prefix) for shape in scene.shapes)
     return f"{head}<defs>{defs}</defs>{body}</svg>"
@@ -218,8 +272,11 @@ def _lettering(one: Lettering, paint: Callable[[str], str]) -> str:
     extra += f' transform="rotate({_n(one.turn)} {_n(one.at[0])} {_n(one.at[1])})"' if one.turn else ""
     if one.halo:
         extra += f' paint-order="stroke" stroke="{paint(one.halo)}" stroke-width="5" stroke-linejoin="round"'
-    return (f'<text x="{_n(one.at[0])}" y="{_n(one.at[1])}" font-family="\'{family}\', {FALLBACK[family]}" font-size="{_n(one.size)}" '
-            f'font-weight="{weight}" text-anchor="{one.anchor}" fill="{paint(one.fill)}"{extra}>{escape(one.words)}</text>')
+    return (
+        f'<text x="{_n(one.at[0])}" y="{_n(one.at[1])}" font-family="\'{family}\', {FALLBACK[family]}" '
+        f'font-size="{_n(one.size)}" '
+        f'font-weight="{weight}" text-anchor="{one.anchor}" fill="{paint(one.fill)}"{extra}>{escape(one.words)}</text>'
+    )
 
 
 def _painted(text: str, paint: Callable[[str], str]) -> str:

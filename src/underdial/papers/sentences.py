@@ -15,7 +15,12 @@ from underdial.trade.vocabulary import conditions
 _CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$"}
 # Least certainty, and how the sentence ends; the cuts are those of the hedges in the trade's vocabulary.
 _HEDGES = ((0.88, ""), (0.65, ", it seems"), (0.45, ", perhaps"), (0.0, " (not certain)"))
-_WHY = {"not_looked_at": "not looked at", "could_not_be_reached": "could not be reached", "not_tested_yet": "not tested yet", None: "not looked at"}
+_WHY = {
+    "not_looked_at": "not looked at",
+    "could_not_be_reached": "could not be reached",
+    "not_tested_yet": "not tested yet",
+    None: "not looked at",
+}
 MARK_WORDS = {"stops": "stops", "contributes": "contributes", "cosmetic": "cosmetic", "none": "does not matter"}
 _ADJECTIVES = {"slight": "slightly ", "moderate": "", "bad": "badly "}
 _MINUS = "−"
@@ -26,8 +31,17 @@ def finding_sentence(finding: Finding) -> str:
     if finding.state == "not_examined":
         return f"The {part_words(finding.component, finding.of, finding.place)}: {_WHY[finding.why]}."
     hedge = next(words for least, words in _HEDGES if finding.certainty >= least)
-    sentence = clause(finding.component, finding.condition, of=finding.of, place=finding.place, absent=finding.state == "absent",
-                      extent=_ADJECTIVES.get(finding.extent or "", "")) + hedge
+    sentence = (
+        clause(
+            finding.component,
+            finding.condition,
+            of=finding.of,
+            place=finding.place,
+            absent=finding.state == "absent",
+            extent=_ADJECTIVES.get(finding.extent or "", ""),
+        )
+        + hedge
+    )
     if finding.value is not None and finding.unit:
         sentence += f" ({number_words(finding.value)} {finding.unit})"
     if finding.who == "owner":
@@ -43,7 +57,9 @@ def finding_mark(finding: Finding) -> tuple[str, str]:
         return "unseen", _WHY[finding.why]
     if finding.significance:
         return finding.significance, MARK_WORDS[finding.significance]
-    if finding.state == "absent" or (finding.condition in conditions() and conditions()[finding.condition].kind == "sound"):
+    if finding.state == "absent" or (
+        finding.condition in conditions() and conditions()[finding.condition].kind == "sound"
+    ):
         return "sound", "sound"
     return "none", "noted"
 
@@ -84,10 +100,15 @@ def money_words(amount_minor: int, currency: str) -> str:
 
 def price_words(price: PriceBand) -> tuple[str, str]:
     """`£205 likely, £170 to £265` and `never over £300 without asking you`."""
-    low, likely, high = (money_words(one, price.currency) for one in (price.low_minor, price.likely_minor, price.high_minor))
+    low, likely, high = (
+        money_words(one, price.currency) for one in (price.low_minor, price.likely_minor, price.high_minor)
+    )
     if price.ceiling_minor == 0:
         return "no charge", "nothing is done, so nothing is owed"
-    return f"{likely} likely, {low} to {high}", f"never over {money_words(price.ceiling_minor, price.currency)} without asking you"
+    return (
+        f"{likely} likely, {low} to {high}",
+        f"never over {money_words(price.ceiling_minor, price.currency)} without asking you",
+    )
 
 
 def sum_words(money: Money) -> str:

@@ -27,11 +27,18 @@ def paper_pdf(paper: Paper) -> bytes:
     import typst
 
     try:
-        pdf = typst.compile(HERE / "house.typ", font_paths=FONTS, ignore_system_fonts=True, format="pdf", pdf_standards=STANDARDS,
-                            timestamp=datetime.fromisoformat(paper.date).replace(tzinfo=UTC),
-                            sys_inputs={"paper": json.dumps(plain_paper(paper), ensure_ascii=False)})
+        pdf = typst.compile(
+            HERE / "house.typ",
+            font_paths=FONTS,
+            ignore_system_fonts=True,
+            format="pdf",
+            pdf_standards=STANDARDS,
+            timestamp=datetime.fromisoformat(paper.date).replace(tzinfo=UTC),
+            sys_inputs={"paper": json.dumps(plain_paper(paper), ensure_ascii=False)},
+        )
     except RuntimeError as wrong:
-        raise MachineRefused("paper", paper.kind, "a paper that can be set", f"paper: the {paper.kind} could not be set ({wrong})") from wrong
+        raise MachineRefused(
+            "paper", paper.kind, "a paper that can be set", f"paper: the {paper.kind} could not be set ({wrong})"
+        ) from wrong
     assert pdf.startswith(b"%PDF-"), pdf[:8]
     return pdf
-

@@ -1,4 +1,6 @@
-"""How a part is drawn: edges to be made, edges beside, chain dots, sizes, notes; each keeps its weight on paper at any scale."""
+"""How a part is drawn: edges to be made, edges beside, chain dots, sizes, notes; each keeps its weight on paper at any
+scale.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,14 @@ def beside(scene: Scene, *rings: list[Point], closed: bool = True) -> None:
 
 def chain(scene: Scene, points: Sequence[Point]) -> None:
     """A centre line, straight or along an arc, in chain dots."""
-    scene.outline(points, closed=False, layer="centre", stroke="ink-soft", width=THIN_MM / scene.scale, dash=tuple(one / scene.scale for one in _CHAIN))
+    scene.outline(
+        points,
+        closed=False,
+        layer="centre",
+        stroke="ink-soft",
+        width=THIN_MM / scene.scale,
+        dash=tuple(one / scene.scale for one in _CHAIN),
+    )
 
 
 def centre_cross(scene: Scene, centre: Point, reach: float) -> None:
@@ -34,11 +43,20 @@ def centre_cross(scene: Scene, centre: Point, reach: float) -> None:
 
 def pitch_circle(scene: Scene, centre: Point, radius: float) -> None:
     """A circle in chain dots."""
-    scene.disc(centre, radius, layer="centre", stroke="ink-soft", width=THIN_MM / scene.scale, dash=tuple(one / scene.scale for one in _CHAIN))
+    scene.disc(
+        centre,
+        radius,
+        layer="centre",
+        stroke="ink-soft",
+        width=THIN_MM / scene.scale,
+        dash=tuple(one / scene.scale for one in _CHAIN),
+    )
 
 
 def size_line(scene: Scene, a: Point, b: Point, words: str, *, off: float = 0.0) -> None:
-    """A size between two points: thin line with end strokes, `off` mm on paper to the left of a to b, its words in the middle."""
+    """A size between two points: thin line with end strokes, `off` mm on paper to the left of a to b, its words in the
+    middle.
+    """
     length = math.hypot(b[0] - a[0], b[1] - a[1])
     ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
     nx, ny = uy, -ux
@@ -48,20 +66,37 @@ def size_line(scene: Scene, a: Point, b: Point, words: str, *, off: float = 0.0)
     scene.line(p, q, layer="sizes", stroke="ink", width=thin)
     tick = 0.9 / scene.scale
     for x, y in (p, q):
-        scene.line((x - (ux + nx) * tick, y - (uy + ny) * tick), (x + (ux + nx) * tick, y + (uy + ny) * tick), layer="sizes", stroke="ink", width=1.6 * thin)
+        scene.line(
+            (x - (ux + nx) * tick, y - (uy + ny) * tick),
+            (x + (ux + nx) * tick, y + (uy + ny) * tick),
+            layer="sizes",
+            stroke="ink",
+            width=1.6 * thin,
+        )
     if off:
         for one, end in ((a, p), (b, q)):
-            scene.line(one, (end[0] + math.copysign(tick, off) * nx, end[1] + math.copysign(tick, off) * ny), layer="sizes", stroke="ink", width=0.7 * thin)
+            scene.line(
+                one,
+                (end[0] + math.copysign(tick, off) * nx, end[1] + math.copysign(tick, off) * ny),
+                layer="sizes",
+                stroke="ink",
+                width=0.7 * thin,
+            )
     lift = 1.0 / scene.scale
     middle = ((p[0] + q[0]) / 2.0 + nx * lift, (p[1] + q[1]) / 2.0 + ny * lift)
     angle = math.degrees(math.atan2(uy, ux))
     if not -90.0 < angle <= 90.0:
         angle += 180.0
-        middle = ((p[0] + q[0]) / 2.0 + nx * (lift + 0.7 * LETTER_MM / scene.scale), (p[1] + q[1]) / 2.0 + ny * (lift + 0.7 * LETTER_MM / scene.scale))
+        middle = (
+            (p[0] + q[0]) / 2.0 + nx * (lift + 0.7 * LETTER_MM / scene.scale),
+            (p[1] + q[1]) / 2.0 + ny * (lift + 0.7 * LETTER_MM / scene.scale),
+        )
     note(scene, middle, words, anchor="middle", turned=angle)
 
 
-def note(scene: Scene, at: Point, words: str, *, anchor: str = "start", turned: float = 0.0, face: str = "bench") -> None:
+def note(
+    scene: Scene, at: Point, words: str, *, anchor: str = "start", turned: float = 0.0, face: str = "bench"
+) -> None:
     """Lettering of the size it has on paper."""
     scene.words(at, words, face, LETTER_MM / scene.scale, anchor=anchor, turn=turned)
 
@@ -71,4 +106,9 @@ def pointer(scene: Scene, at: Point, to: Point, words: str) -> None:
     scene.line(at, to, layer="sizes", stroke="ink", width=THIN_MM / scene.scale)
     scene.disc(at, 0.35 / scene.scale, layer="sizes", fill="ink")
     right = to[0] >= at[0]
-    note(scene, (to[0] + (0.8 if right else -0.8) / scene.scale, to[1] + 0.35 * LETTER_MM / scene.scale), words, anchor="start" if right else "end")
+    note(
+        scene,
+        (to[0] + (0.8 if right else -0.8) / scene.scale, to[1] + 0.35 * LETTER_MM / scene.scale),
+        words,
+        anchor="start" if right else "end",
+    )

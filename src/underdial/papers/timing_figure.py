@@ -1,4 +1,5 @@
-"""What was heard, as one picture: what is left of the beats in its band, the escape wheel's rose, the ladder of periods.
+"""What was heard, as one picture: what is left of the beats in its band, the escape wheel's rose, the ladder of
+periods.
 
 The answer stands above as a sentence with its errors. Residuals are drawn against time with upright hairs for 95 in
 100; the rose has a petal for each tooth, solid and outward when late, open and inward when early, and says that sound
@@ -16,7 +17,9 @@ from underdial.papers.scene import Point, Scene, arc, polar
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Where the three pictures stand on a sheet: wide, side by side; narrow, one under the other with the head left to the page."""
+    """Where the three pictures stand on a sheet: wide, side by side; narrow, one under the other with the head left to
+    the page.
+    """
 
     width: float
     height: float
@@ -35,11 +38,53 @@ class Sheet:
     ladder_foot: float
 
 
-WIDE = Sheet(960.0, 720.0, 420.0, 96.0, 640.0, 190.0, 330.0, (190.0, 565.0), 105.0, 410.0, (351.0, 535.0), 680.0, 790.0, 180.0, 670.0)
-NARROW = Sheet(350.0, 1210.0, 250.0, 98.0, 330.0, 44.0, 174.0, (175.0, 430.0), 105.0, 270.0, (20.0, 604.0), 16.0, 130.0, 740.0, 1160.0)
+WIDE = Sheet(
+    960.0,
+    720.0,
+    420.0,
+    96.0,
+    640.0,
+    190.0,
+    330.0,
+    (190.0, 565.0),
+    105.0,
+    410.0,
+    (351.0, 535.0),
+    680.0,
+    790.0,
+    180.0,
+    670.0,
+)
+NARROW = Sheet(
+    350.0,
+    1210.0,
+    250.0,
+    98.0,
+    330.0,
+    44.0,
+    174.0,
+    (175.0, 430.0),
+    105.0,
+    270.0,
+    (20.0, 604.0),
+    16.0,
+    130.0,
+    740.0,
+    1160.0,
+)
 _LOUD_SIZE = (350.0, 150.0)
-_ROSE_WORDS = ("Solid and outward: late. Open and inward: early.", "Sound does not number teeth: the first petal", "is where the recording began. Ink a tooth,", "and record again, to tell which it is.")
-_ROSE_WORDS_NARROW = ("Solid, outward: late. Open, inward: early.", "Sound numbers no teeth: the first petal is", "where the recording began. Ink a tooth, and", "record again, to tell which it is.")
+_ROSE_WORDS = (
+    "Solid and outward: late. Open and inward: early.",
+    "Sound does not number teeth: the first petal",
+    "is where the recording began. Ink a tooth,",
+    "and record again, to tell which it is.",
+)
+_ROSE_WORDS_NARROW = (
+    "Solid, outward: late. Open, inward: early.",
+    "Sound numbers no teeth: the first petal is",
+    "where the recording began. Ink a tooth, and",
+    "record again, to tell which it is.",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +98,9 @@ class ResidualShown:
 
 @dataclass(frozen=True, slots=True)
 class RungShown:
-    """An arbor's turn [s], its name, how far its beats swing [s] or None when the recording was too short, and whether it is sure."""
+    """An arbor's turn [s], its name, how far its beats swing [s] or None when the recording was too short, and whether
+    it is sure.
+    """
 
     period_s: float
     name: str
@@ -94,7 +141,9 @@ def timing_scene(shown: TimingShown, sheet: Sheet = WIDE) -> Scene:
 
 
 def loud_scene(loud: Sequence[float], span_s: float) -> Scene:
-    """What the microphone hears: how far the sound swings to both sides in each part of the last seconds, a share of all the recorder can take."""
+    """What the microphone hears: how far the sound swings to both sides in each part of the last seconds, a share of
+    all the recorder can take.
+    """
     width, height = _LOUD_SIZE
     most = max(loud, default=0.0)
     says = _loud_words(loud, most)
@@ -115,7 +164,9 @@ def loud_scene(loud: Sequence[float], span_s: float) -> Scene:
 
 def _residuals(scene: Scene, shown: TimingShown, sheet: Sheet) -> None:
     left, right, top, foot = sheet.left, sheet.right, sheet.top, sheet.foot
-    head = "What is left when the steady rate is taken out" if sheet is WIDE else "Left when the steady rate is taken out"
+    head = (
+        "What is left when the steady rate is taken out" if sheet is WIDE else "Left when the steady rate is taken out"
+    )
     scene.words((40 if sheet is WIDE else 16, top - 14), head, "plate-italic", 20.0)
     if not shown.residuals:
         return
@@ -141,27 +192,54 @@ def _residuals(scene: Scene, shown: TimingShown, sheet: Sheet) -> None:
     for k in range(steps + 1):
         x = left + (right - left) * k / steps
         scene.line((x, foot + 8), (x, foot + 13), stroke="line-edge", width=1.2)
-        scene.words((x, foot + 30), _span(shown.span_s * k / steps), size=15.0, fill="ink-faint", anchor="end" if k == steps and sheet is not WIDE else "middle")
+        scene.words(
+            (x, foot + 30),
+            _span(shown.span_s * k / steps),
+            size=15.0,
+            fill="ink-faint",
+            anchor="end" if k == steps and sheet is not WIDE else "middle",
+        )
     scene.line((left, foot + 8), (right, foot + 8), stroke="line-edge", width=1.2)
-    scene.words((right, top - 14 if sheet is WIDE else foot + 52), "band: 95 in 100", size=15.0, fill="ink-faint", anchor="end")
+    scene.words(
+        (right, top - 14 if sheet is WIDE else foot + 52), "band: 95 in 100", size=15.0, fill="ink-faint", anchor="end"
+    )
 
 
 def _rose(scene: Scene, petals: Sequence[tuple[float, float]], sheet: Sheet) -> None:
-    scene.words((40 if sheet is WIDE else 16, sheet.rose_head), "Round the escape wheel, one petal a tooth", "plate-italic", 20.0 if sheet is WIDE else 18.0)
+    scene.words(
+        (40 if sheet is WIDE else 16, sheet.rose_head),
+        "Round the escape wheel, one petal a tooth",
+        "plate-italic",
+        20.0 if sheet is WIDE else 18.0,
+    )
     most = max(max(abs(late) + 1.96 * u for late, u in petals), 1e-6)
     reach = 34.0
     scene.disc(sheet.rose, sheet.ring, stroke="ink", width=1.2)
-    scene.outline(arc(sheet.rose, sheet.ring + reach, 0, 2 * math.pi), closed=False, stroke="line-edge", width=0.8, dash=(1, 4))
+    scene.outline(
+        arc(sheet.rose, sheet.ring + reach, 0, 2 * math.pi), closed=False, stroke="line-edge", width=0.8, dash=(1, 4)
+    )
     half = math.pi / len(petals) * 0.8
     for k, (late, u) in enumerate(petals):
         angle = -math.pi / 2 + 2 * math.pi * k / len(petals)
         long = reach * late / most
         tip, belly = polar(sheet.rose, sheet.ring + long, angle), sheet.ring + 0.55 * long
-        ring = [polar(sheet.rose, sheet.ring, angle), polar(sheet.rose, belly, angle - half), tip, polar(sheet.rose, belly, angle + half)]
+        ring = [
+            polar(sheet.rose, sheet.ring, angle),
+            polar(sheet.rose, belly, angle - half),
+            tip,
+            polar(sheet.rose, belly, angle + half),
+        ]
         scene.outline(ring, fill="ink" if late > 0 else "paper", stroke="ink", width=0.8)
         bracket = reach * 1.96 * u / most
-        scene.line(polar(sheet.rose, sheet.ring + long - bracket, angle), polar(sheet.rose, sheet.ring + long + bracket, angle), stroke="steel", width=0.8)
-    scene.words((sheet.rose[0], sheet.rose[1] - 6), f"dotted: {_ms(most)} late", size=15.0, fill="ink-faint", anchor="middle")
+        scene.line(
+            polar(sheet.rose, sheet.ring + long - bracket, angle),
+            polar(sheet.rose, sheet.ring + long + bracket, angle),
+            stroke="steel",
+            width=0.8,
+        )
+    scene.words(
+        (sheet.rose[0], sheet.rose[1] - 6), f"dotted: {_ms(most)} late", size=15.0, fill="ink-faint", anchor="middle"
+    )
     scene.words((sheet.rose[0], sheet.rose[1] + 14), "hairs: 95 in 100", size=15.0, fill="ink-faint", anchor="middle")
     for k, line in enumerate(_ROSE_WORDS if sheet is WIDE else _ROSE_WORDS_NARROW):
         scene.words((sheet.rose_words[0], sheet.rose_words[1] + 21 * k), line, size=15.0, fill="ink-soft")
@@ -190,10 +268,22 @@ def _ladder(scene: Scene, rungs: Sequence[RungShown], span_s: float, sheet: Shee
         if one.peak_s is None:
             scene.words((sheet.ladder + 50, y + 5), f"needs {_span(3.0 * one.period_s)}", size=15.0, fill="ink-faint")
         else:
-            scene.line((sheet.ladder + 40, y), (sheet.ladder + 40 + 30.0 * one.peak_s / most, y), stroke="ink", width=4.0 if one.sure else 1.2)
-            scene.words((sheet.ladder + 78, y + 5), _ms(one.peak_s) if one.sure else "chance", "bench-bold" if one.sure else "bench", 15.0,
-                        fill="ink" if one.sure else "ink-faint")
-    scene.words((sheet.ladder_left, sheet.ladder_foot + 30), "hatched: too slow for this recording", size=15.0, fill="ink-faint")
+            scene.line(
+                (sheet.ladder + 40, y),
+                (sheet.ladder + 40 + 30.0 * one.peak_s / most, y),
+                stroke="ink",
+                width=4.0 if one.sure else 1.2,
+            )
+            scene.words(
+                (sheet.ladder + 78, y + 5),
+                _ms(one.peak_s) if one.sure else "chance",
+                "bench-bold" if one.sure else "bench",
+                15.0,
+                fill="ink" if one.sure else "ink-faint",
+            )
+    scene.words(
+        (sheet.ladder_left, sheet.ladder_foot + 30), "hatched: too slow for this recording", size=15.0, fill="ink-faint"
+    )
 
 
 def _loud_words(loud: Sequence[float], most: float) -> str:
@@ -204,13 +294,21 @@ def _loud_words(loud: Sequence[float], most: float) -> str:
         return "Too loud: turn the level down."
     usual = sorted(loud)[len(loud) // 2]
     above = 20.0 * math.log10(most / max(usual, 1e-6))
-    return "Nothing stands clear yet: nearer to it." if above < 8.0 else f"The loudest stands {above:.0f} dB above the rest."
+    return (
+        "Nothing stands clear yet: nearer to it."
+        if above < 8.0
+        else f"The loudest stands {above:.0f} dB above the rest."
+    )
 
 
 def _description(shown: TimingShown) -> str:
     parts = [shown.sentence, *shown.notes]
     for one in shown.rungs:
-        what = "too slow for this recording" if one.peak_s is None else f"{_ms(one.peak_s)}, {'sure' if one.sure else 'no more than chance'}"
+        what = (
+            "too slow for this recording"
+            if one.peak_s is None
+            else f"{_ms(one.peak_s)}, {'sure' if one.sure else 'no more than chance'}"
+        )
         parts.append(f"{one.name.replace('_', ' ')}, {_span(one.period_s)}: {what}.")
     return " ".join(parts)
 

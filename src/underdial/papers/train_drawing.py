@@ -11,14 +11,7 @@ import math
 from dataclasses import dataclass
 
 from underdial.papers.scene import Point, Scene
-from underdial.papers.wheel_shapes import (
-    draw_anchor,
-    draw_balance,
-    draw_mark,
-    draw_pendulum,
-    draw_pinion,
-    draw_wheel,
-)
+from underdial.papers.wheel_shapes import draw_anchor, draw_balance, draw_mark, draw_pendulum, draw_pinion, draw_wheel
 
 WIDTH = 960.0
 AXIS_Y = 330.0
@@ -42,14 +35,18 @@ class ArborShown:
 
 @dataclass(frozen=True, slots=True)
 class PowerShown:
-    """Parts of a hundred left after each place: pivots of arbor 0, teeth 0, pivots 1, teeth 1 … pivots of the escape arbor, escapement."""
+    """Parts of a hundred left after each place: pivots of arbor 0, teeth 0, pivots 1, teeth 1 … pivots of the escape
+    arbor, escapement.
+    """
 
     left: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Flag:
-    """A finding on the drawing: importance, the arbor it belongs to (its number of arbors = the oscillator), rows of words."""
+    """A finding on the drawing: importance, the arbor it belongs to (its number of arbors = the oscillator), rows of
+    words.
+    """
 
     kind: str
     word: str
@@ -89,8 +86,16 @@ def train_scene(shown: TrainShown) -> Scene:
     last = len(centres) - 1
     for k in range(last, -1, -1):
         arbor = shown.arbors[k]
-        draw_wheel(scene, centres[k], radii[k], arbor.wheel_count, phase=math.radians(-93) if k == last else 0.0,
-                   turn=math.radians(38), escape=k == last, solid=k == 0)
+        draw_wheel(
+            scene,
+            centres[k],
+            radii[k],
+            arbor.wheel_count,
+            phase=math.radians(-93) if k == last else 0.0,
+            turn=math.radians(38),
+            escape=k == last,
+            solid=k == 0,
+        )
     for k in range(last, 0, -1):
         draw_pinion(scene, centres[k], pinions[k], shown.arbors[k].pinion_count)
     scene.rectangle(centres[0][0] - 7.5, AXIS_Y - 7.5, 15, 15, fill="steel-wash", stroke="ink", width=0.9)
@@ -130,7 +135,13 @@ def _axes(scene: Scene, centres: list[Point], radii: list[float], pallet: Point)
     chain = (16.0, 3.0, 2.0, 3.0)
     for x, _ in centres:
         scene.line((x, AXIS_Y - 20), (x, BAND_FOOT + 8), stroke="ink-faint", width=0.6, dash=chain)
-    scene.line((centres[0][0] - radii[0] - 22, AXIS_Y), (centres[-1][0] + radii[-1] + 22, AXIS_Y), stroke="ink-faint", width=0.6, dash=chain)
+    scene.line(
+        (centres[0][0] - radii[0] - 22, AXIS_Y),
+        (centres[-1][0] + radii[-1] + 22, AXIS_Y),
+        stroke="ink-faint",
+        width=0.6,
+        dash=chain,
+    )
     scene.line((pallet[0] + 26, pallet[1]), (OSCILLATOR_X - 24, pallet[1]), stroke="ink-faint", width=0.6, dash=chain)
 
 
@@ -174,10 +185,22 @@ def _band(scene: Scene, shown: TrainShown, centres: list[Point], radii: list[flo
     scene.outline(*lost, closed=False, stroke="oxide", width=1.1, dash=(1.2, 4.8))
     scene.outline(*kept, closed=False, stroke="ink", width=1.15)
     final = shown.should_be.left[-1]
-    edge = [(max(start, _line_end(should, n / 4)), BAND_FOOT - n / 4 * pitch) for n in range(400, math.ceil(final * 4), -1)]
-    scene.outline([(start, BAND_TOP), *edge, (OSCILLATOR_X - 62, BAND_FOOT - final * pitch)], closed=False, stroke="verdigris", width=1.8)
+    edge = [
+        (max(start, _line_end(should, n / 4)), BAND_FOOT - n / 4 * pitch) for n in range(400, math.ceil(final * 4), -1)
+    ]
+    scene.outline(
+        [(start, BAND_TOP), *edge, (OSCILLATOR_X - 62, BAND_FOOT - final * pitch)],
+        closed=False,
+        stroke="verdigris",
+        width=1.8,
+    )
     scene.line((start, AXIS_Y), (start, BAND_TOP - 2), width=1.6)
-    scene.outline([(start - 7, BAND_TOP - 11), (start, BAND_TOP - 1), (start + 7, BAND_TOP - 11)], closed=False, stroke="ink", width=1.4)
+    scene.outline(
+        [(start - 7, BAND_TOP - 11), (start, BAND_TOP - 1), (start + 7, BAND_TOP - 11)],
+        closed=False,
+        stroke="ink",
+        width=1.4,
+    )
     scene.line((start, BAND_FOOT + 0.5), (OSCILLATOR_X - 40, BAND_FOOT + 0.5), width=1.2)
     _figures(scene, shown, centres, start, pitch)
 
@@ -186,11 +209,27 @@ def _figures(scene: Scene, shown: TrainShown, centres: list[Point], start: float
     places = [(centres[k][0] + centres[k + 1][0]) / 2 for k in range(1, len(centres) - 1)] + [centres[-1][0] + 38]
     for x, k in zip(places, range(1, len(centres)), strict=True):
         due, have = shown.should_be.left[2 * k], shown.found.left[2 * k]
-        scene.words((x, BAND_FOOT - due * pitch - 8), f"{due:.0f}", "plate-medium", 20, fill="verdigris", anchor="middle", halo="paper")
+        scene.words(
+            (x, BAND_FOOT - due * pitch - 8),
+            f"{due:.0f}",
+            "plate-medium",
+            20,
+            fill="verdigris",
+            anchor="middle",
+            halo="paper",
+        )
         scene.words((x, BAND_FOOT + 24), f"{have:.0f}", "plate-medium", 20, anchor="middle")
     right = OSCILLATOR_X - 68
     due, have = shown.should_be.left[-1], shown.found.left[-1]
-    scene.words((right, BAND_FOOT - due * pitch - 8), f"{due:.0f} should reach it", "plate-medium", 20, fill="verdigris", anchor="end", halo="paper")
+    scene.words(
+        (right, BAND_FOOT - due * pitch - 8),
+        f"{due:.0f} should reach it",
+        "plate-medium",
+        20,
+        fill="verdigris",
+        anchor="end",
+        halo="paper",
+    )
     if shown.need is not None:
         y = BAND_FOOT - shown.need * pitch
         scene.line((centres[-1][0] + 116, y), (OSCILLATOR_X - 58, y), width=2.4)
@@ -199,10 +238,13 @@ def _figures(scene: Scene, shown: TrainShown, centres: list[Point], start: float
     scene.words((right, BAND_FOOT + 24), f"{have:.0f} reach it", "plate-medium", 20, anchor="end")
     scene.words((start + 12, BAND_TOP - 9), "as it should be", "plate-italic", 20, fill="verdigris", halo="paper")
     scene.words((start - 6, BAND_FOOT + 24), "as found", "plate-italic", 20, anchor="start")
-    # With a small great wheel the band begins near the edge of the sheet: the words beside it shrink, nothing is cut off.
+    # With a small great wheel the band begins near the edge of the sheet: the words beside it shrink, nothing is cut
+    # off.
     size = min(20.0, (start - 16.0) / _PARTS_EMS)
     for k, row in enumerate(("100 parts", *shown.source_words)):
-        scene.words((start - 12, BAND_TOP + 76 + 21 * k), row, "plate-medium" if k == 0 else "plate", size, anchor="end")
+        scene.words(
+            (start - 12, BAND_TOP + 76 + 21 * k), row, "plate-medium" if k == 0 else "plate", size, anchor="end"
+        )
     top = BAND_TOP - 30
     a, b = centres[0][0], centres[-1][0]
     scene.line((a + 5, top), (b - 5, top), width=0.8)
@@ -257,8 +299,13 @@ def _flags(scene: Scene, shown: TrainShown, centres: list[Point], pallet: Point)
 
 
 def _described(shown: TrainShown) -> str:
-    names = ", ".join(f"{a.name} {a.wheel_count}" + (f" on {a.pinion_count}" if a.pinion_count else "") for a in shown.arbors)
+    names = ", ".join(
+        f"{a.name} {a.wheel_count}" + (f" on {a.pinion_count}" if a.pinion_count else "") for a in shown.arbors
+    )
     flags = "; ".join(f"{flag.word}: {' '.join(flag.rows)}" for flag in shown.flags)
     need = f" It needs {shown.need:.0f}." if shown.need is not None else ""
-    return (f"Developed train: {names}. Of 100 parts of power {shown.should_be.left[-1]:.0f} should reach the {shown.oscillator} "
-            f"and {shown.found.left[-1]:.0f} do as found.{need} {flags}").strip()
+    return (
+        f"Developed train: {names}. Of 100 parts of power {shown.should_be.left[-1]:.0f} should reach the "
+        f"{shown.oscillator} "
+        f"and {shown.found.left[-1]:.0f} do as found.{need} {flags}"
+    ).strip()

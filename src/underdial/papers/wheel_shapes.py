@@ -20,7 +20,16 @@ def wheel_ring(centre: Point, pitch_radius: float, teeth: int, phase: float) -> 
     ring: list[Point] = []
     for k in range(teeth):
         middle = phase + (k + 0.5) * 2 * math.pi / teeth
-        for radius, share in ((root, -1.05), (pitch_radius, -1.0), (knee, -0.78), (tip, -0.22), (tip, 0.22), (knee, 0.78), (pitch_radius, 1.0), (root, 1.05)):
+        for radius, share in (
+            (root, -1.05),
+            (pitch_radius, -1.0),
+            (knee, -0.78),
+            (tip, -0.22),
+            (tip, 0.22),
+            (knee, 0.78),
+            (pitch_radius, 1.0),
+            (root, 1.05),
+        ):
             ring.append(polar(centre, radius, middle + share * half))
     return ring
 
@@ -33,7 +42,15 @@ def pinion_ring(centre: Point, pitch_radius: float, leaves: int, phase: float) -
     ring: list[Point] = []
     for k in range(leaves):
         middle = phase + k * 2 * math.pi / leaves
-        for radius, share in ((root, -1.15), (pitch_radius, -1.0), (knee, -0.7), (tip, 0.0), (knee, 0.7), (pitch_radius, 1.0), (root, 1.15)):
+        for radius, share in (
+            (root, -1.15),
+            (pitch_radius, -1.0),
+            (knee, -0.7),
+            (tip, 0.0),
+            (knee, 0.7),
+            (pitch_radius, 1.0),
+            (root, 1.15),
+        ):
             ring.append(polar(centre, radius, middle + share * half))
     return ring
 
@@ -45,13 +62,22 @@ def escape_ring(centre: Point, tip_radius: float, teeth: int, phase: float, *, d
     ring: list[Point] = []
     for k in range(teeth):
         at = phase + k * step
-        for radius, share in ((root, -0.62), (root + (tip_radius - root) * 0.25, -0.40), (root + (tip_radius - root) * 0.6, -0.19),
-                              (tip_radius, -0.03), (tip_radius, 0.03), (root + 0.02 * tip_radius, 0.15), (root, 0.26)):
+        for radius, share in (
+            (root, -0.62),
+            (root + (tip_radius - root) * 0.25, -0.40),
+            (root + (tip_radius - root) * 0.6, -0.19),
+            (tip_radius, -0.03),
+            (tip_radius, 0.03),
+            (root + 0.02 * tip_radius, 0.15),
+            (root, 0.26),
+        ):
             ring.append(polar(centre, radius, at + share * step))
     return ring
 
 
-def crossing_rings(centre: Point, hub: float, rim: float, arms: int, turn: float, *, arm: float = 6.5) -> list[list[Point]]:
+def crossing_rings(
+    centre: Point, hub: float, rim: float, arms: int, turn: float, *, arm: float = 6.5
+) -> list[list[Point]]:
     """Openings between the arms of a crossed-out wheel, corners left as the file leaves them."""
     rings: list[list[Point]] = []
     for k in range(arms):
@@ -63,21 +89,47 @@ def crossing_rings(centre: Point, hub: float, rim: float, arms: int, turn: float
     return rings
 
 
-def draw_wheel(scene: Scene, centre: Point, radius: float, teeth: int, *, phase: float, turn: float, escape: bool = False, solid: bool = False) -> None:
+def draw_wheel(
+    scene: Scene,
+    centre: Point,
+    radius: float,
+    teeth: int,
+    *,
+    phase: float,
+    turn: float,
+    escape: bool = False,
+    solid: bool = False,
+) -> None:
     """A brass wheel with teeth, arms, hub and shaded rim."""
     root = radius * 0.83 if escape else radius * (1 - 3.0 / teeth)
     ring = escape_ring(centre, radius, teeth, phase) if escape else wheel_ring(centre, radius, teeth, phase)
     rim = root - max(7.0, radius * (0.13 if escape else 0.17))
     hub = max(9.0, radius * 0.16)
-    openings = [] if solid or rim < hub * 1.7 else crossing_rings(centre, hub * 1.35, rim, 4, turn, arm=max(3.2, radius * 0.055))
+    openings = (
+        []
+        if solid or rim < hub * 1.7
+        else crossing_rings(centre, hub * 1.35, rim, 4, turn, arm=max(3.2, radius * 0.055))
+    )
     _shaded(scene, [ring, *openings], "brass-wash")
     for k, inner in enumerate(range(int(hub * 1.5), int(root - 8), 5) if solid else ()):
-        scene.outline(arc(centre, inner, math.radians(-28 + k * 0.8), math.radians(128 - k * 0.8)), closed=False, stroke="ink", width=0.38, opacity=0.8)
+        scene.outline(
+            arc(centre, inner, math.radians(-28 + k * 0.8), math.radians(128 - k * 0.8)),
+            closed=False,
+            stroke="ink",
+            width=0.38,
+            opacity=0.8,
+        )
     if solid:
         scene.disc(centre, root - max(6.0, radius * 0.13), stroke="ink", width=0.8)
         scene.disc(centre, radius * 0.74, stroke="ink", width=0.8, dash=(5.0, 3.5))
         for inner in range(int(hub * 1.5), int(root - 30), 5):
-            scene.outline(arc(centre, inner, math.radians(196), math.radians(250)), closed=False, stroke="ink", width=0.25, opacity=0.5)
+            scene.outline(
+                arc(centre, inner, math.radians(196), math.radians(250)),
+                closed=False,
+                stroke="ink",
+                width=0.25,
+                opacity=0.5,
+            )
     if not solid and rim > 8:
         for k in range(0, 124, 3):
             a = math.radians(-12 + k)
@@ -100,14 +152,43 @@ def draw_anchor(scene: Scene, pivot: Point, wheel: Point, wheel_radius: float, *
     nib = wheel_radius * math.sin(math.pi / 4)
     drop = (wheel[1] - y) / (wheel_radius * math.sqrt(2)) * nib
     s = wheel_radius / 96
-    left = curve([(x - nib - 7 * s, y + drop + 7 * s), (x - nib - 12 * s, y + 44 * s), (x - nib + 18 * s, y + 2 * s), (x - 13 * s, y - 9 * s)])
+    left = curve(
+        [
+            (x - nib - 7 * s, y + drop + 7 * s),
+            (x - nib - 12 * s, y + 44 * s),
+            (x - nib + 18 * s, y + 2 * s),
+            (x - 13 * s, y - 9 * s),
+        ]
+    )
     over = arc((x, y), 15.8 * s, math.radians(215), math.radians(325))
-    right = curve([(x + 13 * s, y - 9 * s), (x + nib - 18 * s, y + 2 * s), (x + nib + 12 * s, y + 44 * s), (x + nib - 3 * s, y + drop + 8 * s)])
-    inside = curve([(x + nib - 10 * s, y + drop - 3 * s), (x + nib - 10 * s, y + 46 * s), (x + 30 * s, y + 24 * s), (x, y + 16 * s),
-                    (x - 30 * s, y + 24 * s), (x - nib + 4 * s, y + 46 * s), (x - nib + 3 * s, y + drop - 2 * s)])
+    right = curve(
+        [
+            (x + 13 * s, y - 9 * s),
+            (x + nib - 18 * s, y + 2 * s),
+            (x + nib + 12 * s, y + 44 * s),
+            (x + nib - 3 * s, y + drop + 8 * s),
+        ]
+    )
+    inside = curve(
+        [
+            (x + nib - 10 * s, y + drop - 3 * s),
+            (x + nib - 10 * s, y + 46 * s),
+            (x + 30 * s, y + 24 * s),
+            (x, y + 16 * s),
+            (x - 30 * s, y + 24 * s),
+            (x - nib + 4 * s, y + 46 * s),
+            (x - nib + 3 * s, y + drop - 2 * s),
+        ]
+    )
     ring = [*left, *over, *right, *inside]
     if unseen:
-        scene.outline(ring, fill=scene.hatching("unseen", stroke="ink-faint", pitch=7, width=0.8, dots=True), stroke="ink", width=1.1, dash=(4, 3))
+        scene.outline(
+            ring,
+            fill=scene.hatching("unseen", stroke="ink-faint", pitch=7, width=0.8, dots=True),
+            stroke="ink",
+            width=1.1,
+            dash=(4, 3),
+        )
     else:
         _shaded(scene, [ring], "steel-wash")
     scene.disc(pivot, max(4.0, 7 * s), fill="paper", stroke="ink", width=1.0)
@@ -125,25 +206,43 @@ def draw_pendulum(scene: Scene, x: float, top: float, middle: float, radius: flo
         for dx in (-2.6, 2.6):
             scene.line((x + dx, a), (x + dx, b), width=0.9)
     for y in (gap - 6, gap + 6):
-        scene.outline(curve([(x - 11, y + 3), (x - 5, y - 6), (x + 4, y + 7), (x + 11, y - 3)]), closed=False, stroke="ink", width=0.9)
+        scene.outline(
+            curve([(x - 11, y + 3), (x - 5, y - 6), (x + 4, y + 7), (x + 11, y - 3)]),
+            closed=False,
+            stroke="ink",
+            width=0.9,
+        )
     scene.disc((x + SHADE[0], middle + SHADE[1]), radius, fill="ink")
     scene.disc((x, middle), radius, fill="brass-wash", stroke="ink", width=0.9)
     for k in range(int(radius / 6)):
-        scene.outline(arc((x, middle), radius - 4 - k * 4.6, math.radians(-30 + 3 * k), math.radians(130 - 3 * k)), closed=False, stroke="ink", width=0.38, opacity=0.8)
+        scene.outline(
+            arc((x, middle), radius - 4 - k * 4.6, math.radians(-30 + 3 * k), math.radians(130 - 3 * k)),
+            closed=False,
+            stroke="ink",
+            width=0.38,
+            opacity=0.8,
+        )
     scene.rectangle(x - 8, middle + radius + 5, 16, 6, fill="brass-wash", stroke="ink", width=0.9)
 
 
 def draw_balance(scene: Scene, centre: Point, radius: float) -> None:
     """Rim, arm, screws and the coils of the hairspring."""
-    rim = [arc(centre, radius, 0, 2 * math.pi, step=0.04)[:-1], arc(centre, radius * 0.86, 2 * math.pi, 0, step=0.04)[:-1]]
+    rim = [
+        arc(centre, radius, 0, 2 * math.pi, step=0.04)[:-1],
+        arc(centre, radius * 0.86, 2 * math.pi, 0, step=0.04)[:-1],
+    ]
     _shaded(scene, rim, "brass-wash")
     for side in (-1, 1):
-        scene.rectangle(centre[0] - radius * 0.87, centre[1] - 3, radius * 1.74, 6, fill="brass-wash", stroke="ink", width=0.8)
+        scene.rectangle(
+            centre[0] - radius * 0.87, centre[1] - 3, radius * 1.74, 6, fill="brass-wash", stroke="ink", width=0.8
+        )
         for k in range(5):
             at = polar(centre, radius + 3.2, math.radians(90 + side * 90 + (k - 2) * 24))
             scene.disc(at, 3.0, fill="steel-wash", stroke="ink", width=0.7)
     turns = 7
-    coil = [polar(centre, radius * (0.12 + 0.55 * k / (turns * 40)), 2 * math.pi * k / 40) for k in range(turns * 40 + 1)]
+    coil = [
+        polar(centre, radius * (0.12 + 0.55 * k / (turns * 40)), 2 * math.pi * k / 40) for k in range(turns * 40 + 1)
+    ]
     scene.outline(coil, closed=False, stroke="steel", width=0.7)
     scene.disc(centre, 4.5, fill="steel-wash", stroke="ink", width=0.9)
     scene.disc(centre, 1.5, fill="ink")
@@ -157,8 +256,12 @@ def draw_mark(scene: Scene, at: Point, kind: str, size: float = 16.0) -> None:
         scene.rectangle(x - r, y - r, size, size, fill="oxide")
     elif kind == "contributes":
         h = r * 0.95
-        scene.outline([(x - r * 0.54, y), (x + r * 0.54, y), (x + r * 1.08, y + h), (x - r * 1.08, y + h)], fill="brass-line")
-        scene.outline([(x, y - h), (x + r * 1.08, y + h), (x - r * 1.08, y + h)], stroke="brass", width=1.6, round_ends=True)
+        scene.outline(
+            [(x - r * 0.54, y), (x + r * 0.54, y), (x + r * 1.08, y + h), (x - r * 1.08, y + h)], fill="brass-line"
+        )
+        scene.outline(
+            [(x, y - h), (x + r * 1.08, y + h), (x - r * 1.08, y + h)], stroke="brass", width=1.6, round_ends=True
+        )
     elif kind == "cosmetic":
         scene.disc(at, r - 1.2, stroke="ink-soft", width=1.8)
     elif kind == "none":
@@ -168,7 +271,12 @@ def draw_mark(scene: Scene, at: Point, kind: str, size: float = 16.0) -> None:
         scene.disc(at, r - 1, stroke="ink-soft", width=1.8, dash=(step * 0.55, step * 0.45))
     else:
         assert kind == "sound", kind
-        scene.outline([(x - r * 0.8, y), (x - r * 0.2, y + r * 0.65), (x + r * 0.9, y - r * 0.7)], closed=False, stroke="verdigris", width=2.4)
+        scene.outline(
+            [(x - r * 0.8, y), (x - r * 0.2, y + r * 0.65), (x + r * 0.9, y - r * 0.7)],
+            closed=False,
+            stroke="verdigris",
+            width=2.4,
+        )
 
 
 def _shaded(scene: Scene, rings: list[list[Point]], wash: str) -> None:

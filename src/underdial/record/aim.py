@@ -1,4 +1,6 @@
-"""The aim of a visit, which comes before everything else: to run, to be shown, to be kept as it is, to prove a cause."""
+"""The aim of a visit, which comes before everything else: to run, to be shown, to be kept as it is, to prove a
+cause.
+"""
 
 from __future__ import annotations
 

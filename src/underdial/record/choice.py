@@ -56,7 +56,8 @@ class PriceBand:
             Money(amount_minor=getattr(self, field), currency=self.currency)
         if not 0 <= self.low_minor <= self.likely_minor <= self.high_minor <= self.ceiling_minor:
             raise RuleBroken(
-                "price", f"{self.low_minor}, {self.likely_minor}, {self.high_minor}, {self.ceiling_minor}",
+                "price",
+                f"{self.low_minor}, {self.likely_minor}, {self.high_minor}, {self.ceiling_minor}",
                 "low, likely, high and ceiling in rising order",
                 "price: low, likely, high and the ceiling must rise in that order, from 0.",
             )
@@ -64,10 +65,13 @@ class PriceBand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """What is laid before the owner. "Do nothing" is a choice with no works.
+    """What is laid before the owner.
 
-    Chances and spreads are the model's at `computed_at`; None says that none was computed, never that it is certain. The rate's
-    two are its drift, near the end of the wind less freshly wound; the swing's three are 10, 50 and 90 in 100, freshly wound.
+    "Do nothing" is a choice with no works.
+
+    Chances and spreads are the model's at `computed_at`; None says that none was computed, never that it is certain.
+    The rate's two are its drift, near the end of the wind less freshly wound; the swing's three are 10, 50 and 90 in
+    100, freshly wound.
     """
 
     title: str
@@ -104,6 +108,13 @@ class Choice:
         require_moment("computed_at", self.computed_at)
         lines = [work.line for work in self.works]
         if len(set(lines)) != len(lines):
-            raise RuleBroken("works", ", ".join(lines), "each line named once", "works: two lines of one choice have the same name.")
+            raise RuleBroken(
+                "works", ", ".join(lines), "each line named once", "works: two lines of one choice have the same name."
+            )
         if self.earliest and self.latest and self.earliest.on > self.latest.on:
-            raise RuleBroken("latest", self.latest.on.isoformat(), f"from {self.earliest.on.isoformat()}", "latest: the last date lies before the first.")
+            raise RuleBroken(
+                "latest",
+                self.latest.on.isoformat(),
+                f"from {self.earliest.on.isoformat()}",
+                "latest: the last date lies before the first.",
+            )

@@ -55,10 +55,12 @@ class Clock:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attachment:
-    """A file kept with the clock, known by the SHA-256 of its bytes. `drawn` says that a picture is a drawing.
+    """A file kept with the clock, known by the SHA-256 of its bytes.
 
-    A picture has its upright size in points, the marks drawn on it, its scale, and in `after_of` the id of the picture that shows
-    the same before the work.
+    `drawn` says that a picture is a drawing.
+
+    A picture has its upright size in points, the marks drawn on it, its scale, and in `after_of` the id of the picture
+    that shows the same before the work.
     """
 
     sha256: str

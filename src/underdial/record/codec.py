@@ -39,9 +39,23 @@ from underdial.record.work import Work
 
 # Kind of a record as it is written -> its class. The order is that in which an exchange file is read back.
 KINDS: dict[str, type[Any]] = {
-    "clock": Clock, "person": Person, "visit": Visit, "part": PartToPlay, "hold": Hold, "custody": CustodyLine,
-    "attachment": Attachment, "look_over": LookOver, "round": Round, "finding": Finding, "measurement": Measurement,
-    "choice": Choice, "consent": Consent, "work": Work, "proof": Proof, "lesson": Lesson, "recorder": Recorder,
+    "clock": Clock,
+    "person": Person,
+    "visit": Visit,
+    "part": PartToPlay,
+    "hold": Hold,
+    "custody": CustodyLine,
+    "attachment": Attachment,
+    "look_over": LookOver,
+    "round": Round,
+    "finding": Finding,
+    "measurement": Measurement,
+    "choice": Choice,
+    "consent": Consent,
+    "work": Work,
+    "proof": Proof,
+    "lesson": Lesson,
+    "recorder": Recorder,
 }
 VERSION = 1
 
@@ -88,7 +102,13 @@ def read_as(wanted: type[R], plain: Mapping[str, Any]) -> R:
     if found != kind:
         raise BadInput("record", found, kind)
     if not isinstance(version, int) or isinstance(version, bool) or not 1 <= version <= VERSION:
-        raise BadInput("version", version, f"1 to {VERSION}", f"version: this {kind} was written in version {version}; this program reads up to {VERSION}. Use a newer one.")
+        raise BadInput(
+            "version",
+            version,
+            f"1 to {VERSION}",
+            f"version: this {kind} was written in version {version}; this program reads up to {VERSION}. Use a newer "
+            "one.",
+        )
     while version < VERSION:
         body = _FORWARD[(kind, version)](body)
         version += 1
@@ -143,11 +163,21 @@ def _record(wanted: type[R], body: Mapping[str, Any], where: str) -> R:
     hints = _hints(typing.cast(Any, wanted))
     unknown = [name for name in body if name not in hints]
     if unknown:
-        raise BadInput(f"{where}.{unknown[0]}", body[unknown[0]], f"one of {', '.join(hints)}", f"{where}.{unknown[0]}: there is no such field; allowed: {', '.join(hints)}.")
+        raise BadInput(
+            f"{where}.{unknown[0]}",
+            body[unknown[0]],
+            f"one of {', '.join(hints)}",
+            f"{where}.{unknown[0]}: there is no such field; allowed: {', '.join(hints)}.",
+        )
     for field in dataclasses.fields(wanted):  # type: ignore[arg-type]
         needed = field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING
         if needed and body.get(field.name) is None:
-            raise BadInput(f"{where}.{field.name}", "nothing", "a value", f"{where}.{field.name}: this is missing, and the record cannot be without it.")
+            raise BadInput(
+                f"{where}.{field.name}",
+                "nothing",
+                "a value",
+                f"{where}.{field.name}: this is missing, and the record cannot be without it.",
+            )
     return wanted(**{name: _value(hints[name], value, f"{where}.{name}") for name, value in body.items()})
 
 

@@ -48,7 +48,14 @@ class Complaint:
         require_number("runs_dial_up_for_s", self.runs_dial_up_for_s, lowest=0.0)
         require_number("rate_s_per_day", self.rate_s_per_day)
         for field, allowed in (
-            ("stops_at", STOPS_AT), ("rate_kind", RATE_KINDS), ("strikes", STRIKES), ("swing", SWINGS),
-            ("goes_only", GOES_ONLY), ("since", SINCE), ("winding", WINDINGS), ("chimes", CHIMES), ("alarm", ALARMS),
+            ("stops_at", STOPS_AT),
+            ("rate_kind", RATE_KINDS),
+            ("strikes", STRIKES),
+            ("swing", SWINGS),
+            ("goes_only", GOES_ONLY),
+            ("since", SINCE),
+            ("winding", WINDINGS),
+            ("chimes", CHIMES),
+            ("alarm", ALARMS),
         ):
             require_one_of(field, getattr(self, field), allowed)

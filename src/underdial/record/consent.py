@@ -1,4 +1,6 @@
-"""Consent: what the owner agreed to, line by line, in their exact words, by which way it came, and within which limits."""
+"""Consent: what the owner agreed to, line by line, in their exact words, by which way it came, and within which
+limits.
+"""
 
 from __future__ import annotations
 
@@ -94,7 +96,10 @@ def check_agreed(consents: Iterable[Consent], *, work: str, component: str, of: 
     if line is None:
         part = component.replace("_", " ") + (f" of {of.replace('_', ' ')}" if of else "")
         raise RuleBroken(
-            "work", work, "a work the owner has said yes to",
-            f"work: nobody has agreed to {work.replace('_', ' ')} on the {part}; ask the owner and record the answer first.",
+            "work",
+            work,
+            "a work the owner has said yes to",
+            f"work: nobody has agreed to {work.replace('_', ' ')} on the {part}; ask the owner and record the answer "
+            "first.",
         )
     return line

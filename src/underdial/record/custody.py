@@ -50,7 +50,12 @@ class CustodyLine:
         for field in ("since", "chased_at", "owner_told_at", "back_at"):
             require_moment(field, getattr(self, field))
         if self.back_at is not None and not self.checked_back_by:
-            raise RuleBroken("checked_back_by", "nobody", "a name", f"checked_back_by: {self.what} is back only when somebody has checked it; say who.")
+            raise RuleBroken(
+                "checked_back_by",
+                "nobody",
+                "a name",
+                f"checked_back_by: {self.what} is back only when somebody has checked it; say who.",
+            )
 
 
 def lent_to_clock(lines: Iterable[CustodyLine]) -> tuple[CustodyLine, ...]:
@@ -64,9 +69,15 @@ def check_all_together(lines: Iterable[CustodyLine]) -> None:
     lent = lent_to_clock(lines)
     if lent:
         names = ", ".join(line.what for line in lent)
-        raise RuleBroken("release", names, "the shop's parts off the clock",
-                         f"release: the shop's {names} is still on the clock; take it off and put the clock's own back.")
+        raise RuleBroken(
+            "release",
+            names,
+            "the shop's parts off the clock",
+            f"release: the shop's {names} is still on the clock; take it off and put the clock's own back.",
+        )
     out = [line for line in lines if line.kind == "sent_out" and line.back_at is None]
     if out:
         names = ", ".join(f"{line.what} (with {line.with_whom or line.where})" for line in out)
-        raise RuleBroken("release", names, "every part back and checked", f"release: not all of the clock is here: {names}.")
+        raise RuleBroken(
+            "release", names, "every part back and checked", f"release: not all of the clock is here: {names}."
+        )

@@ -38,7 +38,9 @@ def require_one_of(field: str, value: str | None, allowed: Collection[str]) -> N
 def require_text(field: str, value: str) -> None:
     """Some words, not only spaces."""
     if not value.strip():
-        raise BadInput(field, repr(value), "at least one word", f"{field}: nothing is written there; at least one word is wanted.")
+        raise BadInput(
+            field, repr(value), "at least one word", f"{field}: nothing is written there; at least one word is wanted."
+        )
 
 
 def require_probability(field: str, value: float | None) -> None:

@@ -29,8 +29,21 @@ SIGNIFICANCES = ("stops", "contributes", "cosmetic", "none")
 EXTENTS = ("slight", "moderate", "bad")
 SPEAKERS = ("repairer", "owner", "earlier-work")
 DECISIONS = (
-    "leave", "clean", "oil", "adjust", "straighten", "tighten", "polish", "bush", "repair", "replace", "glue",
-    "ask_owner", "recheck", "later", "must_fix",
+    "leave",
+    "clean",
+    "oil",
+    "adjust",
+    "straighten",
+    "tighten",
+    "polish",
+    "bush",
+    "repair",
+    "replace",
+    "glue",
+    "ask_owner",
+    "recheck",
+    "later",
+    "must_fix",
 )
 EVIDENCE_KINDS = ("look_over", "picture", "measurement", "film", "sound", "words")
 STANDINGS = ("heard", "confirmed", "rejected")
@@ -98,8 +111,13 @@ class Finding:
             require_word(field, getattr(self, field))
         require_place_in_train("of", self.of)
         for field, allowed in (
-            ("state", STATES), ("why", WHYS), ("extent", EXTENTS), ("significance", SIGNIFICANCES),
-            ("decision", DECISIONS), ("who", SPEAKERS), ("standing", STANDINGS),
+            ("state", STATES),
+            ("why", WHYS),
+            ("extent", EXTENTS),
+            ("significance", SIGNIFICANCES),
+            ("decision", DECISIONS),
+            ("who", SPEAKERS),
+            ("standing", STANDINGS),
         ):
             require_one_of(field, getattr(self, field), allowed)
         require_probability("certainty", self.certainty)
@@ -107,8 +125,12 @@ class Finding:
         require_number("start_s", self.start_s, lowest=0.0)
         require_number("end_s", self.end_s, lowest=self.start_s or 0.0)
         if self.why is not None and self.state != "not_examined":
-            raise RuleBroken("why", self.why, "nothing, unless the state is not_examined",
-                             f"why: {self.why} says why a part was not examined, but the state of {self.component} is {self.state}.")
+            raise RuleBroken(
+                "why",
+                self.why,
+                "nothing, unless the state is not_examined",
+                f"why: {self.why} says why a part was not examined, but the state of {self.component} is {self.state}.",
+            )
 
 
 def is_fault(finding: Finding) -> bool:
@@ -128,14 +150,20 @@ def check_change(before: Finding, after: Finding) -> None:
         return
     if before.state == after.state and after.certainty > before.certainty:
         raise RuleBroken(
-            "certainty", after.certainty, f"up to {before.certainty:g}, or new evidence",
-            f"certainty: {before.component} was given with {before.certainty:g}, and a hedge is not made surer by writing; "
+            "certainty",
+            after.certainty,
+            f"up to {before.certainty:g}, or new evidence",
+            f"certainty: {before.component} was given with {before.certainty:g}, and a hedge is not made surer by "
+            "writing; "
             f"look again and add what was seen, or leave it.",
         )
     if before.state == "not_examined" and after.state != "not_examined":
         raise RuleBroken(
-            "state", after.state, "not_examined, or new evidence",
-            f"state: {before.component} was not examined; add what was seen or measured before it can be {after.state}.",
+            "state",
+            after.state,
+            "not_examined, or new evidence",
+            f"state: {before.component} was not examined; add what was seen or measured before it can be "
+            f"{after.state}.",
         )
 
 

@@ -33,11 +33,21 @@ class Hold:
         for one in self.forbids:
             require_one_of("forbids", one, FORBIDDEN)
         if not self.forbids:
-            raise RuleBroken("forbids", "nothing", ", ".join(FORBIDDEN), "forbids: a hold that forbids nothing is a note; say what may not be done.")
+            raise RuleBroken(
+                "forbids",
+                "nothing",
+                ", ".join(FORBIDDEN),
+                "forbids: a hold that forbids nothing is a note; say what may not be done.",
+            )
         require_moment("since", self.since)
         require_moment("lifted_at", self.lifted_at)
         if self.lifted_at is not None and not (self.lifted_by and self.lifted_why):
-            raise RuleBroken("lifted_by", "nobody", "a name and a reason", "lifted_by: a hold is lifted by somebody and for a reason; give both.")
+            raise RuleBroken(
+                "lifted_by",
+                "nobody",
+                "a name and a reason",
+                "lifted_by: a hold is lifted by somebody and for a reason; give both.",
+            )
 
 
 def forbidden(holds: Iterable[Hold]) -> dict[str, Hold]:
@@ -57,6 +67,9 @@ def check_allowed(holds: Iterable[Hold], *, deed: str) -> None:
     if hold is not None:
         words = deed.replace("_", " ")
         raise RuleBroken(
-            deed, hold.reason, "lift the hold first",
-            f"{deed}: a hold ({hold.reason.replace('_', ' ')}) says not to {words}: {hold.why.rstrip('.')}. Lift the hold first.",
+            deed,
+            hold.reason,
+            "lift the hold first",
+            f"{deed}: a hold ({hold.reason.replace('_', ' ')}) says not to {words}: {hold.why.rstrip('.')}. Lift the "
+            "hold first.",
         )

@@ -1,4 +1,5 @@
-"""What finished jobs have taught, taken up by somebody: one version of the chances and effects that clocks are reckoned with.
+"""What finished jobs have taught, taken up by somebody: one version of the chances and effects that clocks are reckoned
+with.
 
 Version 0 is the program as delivered and is not kept. A lesson is never changed and never taken away: the newest is in
 use, and whoever goes back adds one that is the same as an earlier.
@@ -24,9 +25,9 @@ _MOST_FACTOR = 100.0
 class Lesson:
     """One version of what finished jobs taught, by whom and when it was taken up, and what it changed in words.
 
-    `follows_count` is the version that was in use before. `same_as_count` names the earlier version that was gone back to (0 as delivered).
-    `looked_count` says how many clocks stand behind each chance, `size_chances` how likely each factor of the grid is, `jobs` which
-    jobs have taught (clock id and visit id).
+    `follows_count` is the version that was in use before. `same_as_count` names the earlier version that was gone back
+    to (0 as delivered). `looked_count` says how many clocks stand behind each chance, `size_chances` how likely each
+    factor of the grid is, `jobs` which jobs have taught (clock id and visit id).
     """
 
     number_count: int
@@ -51,8 +52,15 @@ class Lesson:
         require_text("taken_up_by", self.taken_up_by)
         _require_all("chances", self.chances, 1.0)
         _require_all("sizes", self.sizes, _MOST_FACTOR)
-        if self.follows_count >= self.number_count or (self.same_as_count is not None and self.same_as_count >= self.number_count):
-            raise RuleBroken("follows_count", self.follows_count, f"below {self.number_count}", "follows_count: a version follows only one that was there before it.")
+        if self.follows_count >= self.number_count or (
+            self.same_as_count is not None and self.same_as_count >= self.number_count
+        ):
+            raise RuleBroken(
+                "follows_count",
+                self.follows_count,
+                f"below {self.number_count}",
+                "follows_count: a version follows only one that was there before it.",
+            )
 
     @property
     def reckoned_by_count(self) -> int:

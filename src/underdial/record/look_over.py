@@ -26,8 +26,9 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookOver:
-    """One look-over. `attachment_id` is the recording or its captions, when they are kept; `taken_at` is when it was handed in,
-    `begins_at` when its recording began, where that is known. `light` and `method` say in words by what light and how it was looked at.
+    """One look-over. `attachment_id` is the recording or its captions, when they are kept; `taken_at` is when it was
+    handed in, `begins_at` when its recording began, where that is known. `light` and `method` say in words by what
+    light and how it was looked at.
 
     `private_removed` says that the kept file no longer has the private stretches in it.
     """
@@ -58,6 +59,9 @@ def check_private(look_over: LookOver) -> None:
     """RuleBroken when a recording is to be kept with its private stretches still in it."""
     if look_over.private and look_over.attachment_id is not None and not look_over.private_removed:
         raise RuleBroken(
-            "private", f"{len(look_over.private)} stretches", "a file without them",
-            "private: the recording still has what was said in private in it; take those stretches out before it is kept.",
+            "private",
+            f"{len(look_over.private)} stretches",
+            "a file without them",
+            "private: the recording still has what was said in private in it; take those stretches out before it is "
+            "kept.",
         )

@@ -10,13 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from underdial.errors import RuleBroken
-from underdial.record.fields import (
-    require_moment,
-    require_number,
-    require_one_of,
-    require_place_in_train,
-    require_word,
-)
+from underdial.record.fields import require_moment, require_number, require_one_of, require_place_in_train, require_word
 from underdial.record.finding import SPEAKERS, Evidence
 
 LENT_PARTS = ("key", "pendulum", "weight", "platform", "crank", "bob", "line", "suspension", "other")
@@ -70,7 +64,9 @@ def check_own_parts(measurement: Measurement) -> None:
     if measurement.lent_parts:
         lent = ", ".join(measurement.lent_parts)
         raise RuleBroken(
-            "lent_parts", lent, "a reading with the clock's own parts on",
+            "lent_parts",
+            lent,
+            "a reading with the clock's own parts on",
             f"lent_parts: {measurement.quantity} was read with the shop's {lent} on the clock; "
             f"a result counts only with its own parts. Put them back and read it again.",
         )

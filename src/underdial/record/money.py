@@ -43,7 +43,9 @@ def total(sums: tuple[Money, ...], *, currency: str) -> Money:
     for one in sums:
         if one.currency != currency:
             raise RuleBroken(
-                "currency", one.currency, currency,
+                "currency",
+                one.currency,
+                currency,
                 f"currency: {one.currency} cannot be added to {currency}; write every sum of a clock in one currency.",
             )
     return Money(amount_minor=sum(one.amount_minor for one in sums), currency=currency)

@@ -55,7 +55,9 @@ def who_may_instruct(parts: Iterable[PartToPlay]) -> tuple[str, ...]:
 
 def who_may_collect(parts: Iterable[PartToPlay]) -> tuple[str, ...]:
     """Ids of the people the clock may be given to: those named for it and its owners."""
-    return tuple(dict.fromkeys(part.person_id for part in parts if not part.ended and part.part in ("may_collect", "owns")))
+    return tuple(
+        dict.fromkeys(part.person_id for part in parts if not part.ended and part.part in ("may_collect", "owns"))
+    )
 
 
 def check_may(parts: Iterable[PartToPlay], *, person_id: str, what: str) -> None:
@@ -64,7 +66,9 @@ def check_may(parts: Iterable[PartToPlay], *, person_id: str, what: str) -> None
     allowed = who_may_instruct(parts) if what == "instruct" else who_may_collect(parts)
     if person_id not in allowed:
         raise RuleBroken(
-            "person", person_id, f"somebody who may {what}",
+            "person",
+            person_id,
+            f"somebody who may {what}",
             f"person: this person may not {what} for the clock; "
             + ("name who may, or ask one of those who can." if allowed else f"nobody is named yet who may {what}."),
         )

@@ -1,7 +1,7 @@
 """What is drawn on a picture, kept beside it as numbers: arrows, rings, numerals, and a length of known size.
 
-The picture itself is never changed. Places are parts of the upright picture's width and height, 0 to 1 from its upper left corner,
-so that they hold at any size it is shown at.
+The picture itself is never changed. Places are parts of the upright picture's width and height, 0 to 1 from its upper
+left corner, so that they hold at any size it is shown at.
 
 Limits: a scale holds in the plane in which its two points lie, seen square on.
 """
@@ -20,8 +20,9 @@ MOST_MARKS_COUNT = 40
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PictureMark:
-    """One mark. An arrow points at (`x_ratio`, `y_ratio`) and begins at (`from_x_ratio`, `from_y_ratio`); a ring has its
-    `radius_ratio` as a part of the picture's width; a numeral its `number_count`."""
+    """One mark. An arrow points at (`x_ratio`, `y_ratio`) and begins at (`from_x_ratio`, `from_y_ratio`); a ring has
+    its `radius_ratio` as a part of the picture's width; a numeral its `number_count`.
+    """
 
     kind: str
     x_ratio: float
@@ -35,7 +36,9 @@ class PictureMark:
         require_one_of("mark", self.kind, MARK_KINDS)
         for name in ("x_ratio", "y_ratio", "from_x_ratio", "from_y_ratio"):
             _require_inside(name, getattr(self, name))
-        needs = {"arrow": ("from_x_ratio", "from_y_ratio"), "ring": ("radius_ratio",), "number": ("number_count",)}[self.kind]
+        needs = {"arrow": ("from_x_ratio", "from_y_ratio"), "ring": ("radius_ratio",), "number": ("number_count",)}[
+            self.kind
+        ]
         for name in ("from_x_ratio", "from_y_ratio", "radius_ratio", "number_count"):
             if (getattr(self, name) is None) == (name in needs):
                 raise BadInput(name, getattr(self, name), f"{', '.join(needs)} for the mark {self.kind}, and no other")
@@ -49,7 +52,9 @@ class PictureMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PictureScale:
-    """Two points of a picture and how far they are apart on the clock; `what` says of what, such as `the 10 mm of the rule`."""
+    """Two points of a picture and how far they are apart on the clock; `what` says of what, such as `the 10 mm of the
+    rule`.
+    """
 
     x1_ratio: float
     y1_ratio: float
@@ -62,9 +67,16 @@ class PictureScale:
         for name in ("x1_ratio", "y1_ratio", "x2_ratio", "y2_ratio"):
             _require_inside(name, getattr(self, name))
         if math.hypot(self.x2_ratio - self.x1_ratio, self.y2_ratio - self.y1_ratio) < 0.01:
-            raise BadInput("x2_ratio", self.x2_ratio, "two points that lie apart", "scale: the two points lie too near to one another; take them as far apart as the picture allows.")
+            raise BadInput(
+                "x2_ratio",
+                self.x2_ratio,
+                "two points that lie apart",
+                "scale: the two points lie too near to one another; take them as far apart as the picture allows.",
+            )
         if not 0.0 < self.length_m <= 5.0:
-            raise BadInput("length_m", self.length_m, "above 0 to 5", "scale: a length above 0 and up to 5 m is wanted.")
+            raise BadInput(
+                "length_m", self.length_m, "above 0 to 5", "scale: a length above 0 and up to 5 m is wanted."
+            )
         require_text("what", self.what)
 
 
@@ -84,8 +96,8 @@ def picture_width_m(scale: PictureScale, *, width_px: int, height_px: int) -> fl
         Width of the picture [m].
 
     Notes
-    -----
-    Similar triangles; a picture taken off square by an angle a is wrong by 1 - cos a along one axis (1.5 parts in 100 at 10 degrees).
+    ----- Similar triangles; a picture taken off square by an angle a is wrong by 1 - cos a along one axis (1.5 parts in
+    100 at 10 degrees).
     """
     apart_px = math.hypot((scale.x2_ratio - scale.x1_ratio) * width_px, (scale.y2_ratio - scale.y1_ratio) * height_px)
     return scale.length_m * width_px / apart_px
@@ -94,7 +106,12 @@ def picture_width_m(scale: PictureScale, *, width_px: int, height_px: int) -> fl
 def check_marks(marks: tuple[PictureMark, ...]) -> None:
     """RuleBroken when a picture would carry more marks than anybody can read."""
     if len(marks) > MOST_MARKS_COUNT:
-        raise RuleBroken("marks", len(marks), f"up to {MOST_MARKS_COUNT}", f"marks: a picture carries up to {MOST_MARKS_COUNT} marks; take some away first.")
+        raise RuleBroken(
+            "marks",
+            len(marks),
+            f"up to {MOST_MARKS_COUNT}",
+            f"marks: a picture carries up to {MOST_MARKS_COUNT} marks; take some away first.",
+        )
 
 
 def _require_inside(name: str, value: float | None) -> None:

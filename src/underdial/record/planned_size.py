@@ -1,4 +1,6 @@
-"""A size that a part is to be made to, as a bench sum gave it: kept with the visit before the work, beside what was left after it."""
+"""A size that a part is to be made to, as a bench sum gave it: kept with the visit before the work, beside what was
+left after it.
+"""
 
 from __future__ import annotations
 
@@ -6,21 +8,17 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from underdial.errors import RuleBroken
-from underdial.record.fields import (
-    require_moment,
-    require_number,
-    require_place_in_train,
-    require_text,
-    require_word,
-)
+from underdial.record.fields import require_moment, require_number, require_place_in_train, require_text, require_word
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedSize:
-    """One size to make. `value` with its standard uncertainty `u` (None when it has none) and what it may lie off by are in `unit`.
+    """One size to make. `value` with its standard uncertainty `u` (None when it has none) and what it may lie off by
+    are in `unit`.
 
-    `computed_by` names the bench sum and `typed` what went into it, `given` the same as the address of the sum holds it, so that the part can be
-    drawn again (empty where it is too long); `line` ties it to a work of a choice, `of` to a wheel or train.
+    `computed_by` names the bench sum and `typed` what went into it, `given` the same as the address of the sum holds
+    it, so that the part can be drawn again (empty where it is too long); `line` ties it to a work of a choice, `of` to
+    a wheel or train.
     """
 
     quantity: str
@@ -48,6 +46,7 @@ class PlannedSize:
 
 def planned_anew(before: tuple[PlannedSize, ...], size: PlannedSize) -> tuple[PlannedSize, ...]:
     """The sizes with this one among them: it takes the place of an earlier one of the same quantity, work and wheel."""
+
     def key(one: PlannedSize) -> tuple[str, str, str | None, str | None]:
         return (one.computed_by, one.quantity, one.line, one.of)
 
@@ -57,5 +56,10 @@ def planned_anew(before: tuple[PlannedSize, ...], size: PlannedSize) -> tuple[Pl
 def without_planned(before: tuple[PlannedSize, ...], number: int) -> tuple[PlannedSize, ...]:
     """The sizes without the one at this place, counted from 0; RuleBroken when there is none."""
     if not 0 <= number < len(before):
-        raise RuleBroken("size", number, f"0 to {len(before) - 1}", "size: this size is not in the plan any more; read the page again.")
+        raise RuleBroken(
+            "size",
+            number,
+            f"0 to {len(before) - 1}",
+            "size: this size is not in the plan any more; read the page again.",
+        )
     return before[:number] + before[number + 1 :]

@@ -69,10 +69,19 @@ class Proof:
         for field in ("planned_at", "began_at", "ended_at"):
             require_moment(field, getattr(self, field))
         if self.began_at is not None and self.began_at < self.planned_at:
-            raise RuleBroken("planned_at", self.planned_at.isoformat(), "before the test begins",
-                             "planned_at: a plan made after the test began proves nothing; begin a new test.")
+            raise RuleBroken(
+                "planned_at",
+                self.planned_at.isoformat(),
+                "before the test begins",
+                "planned_at: a plan made after the test began proves nothing; begin a new test.",
+            )
         if not self.lines:
-            raise RuleBroken("lines", "none", "at least one line to pass", "lines: a test with nothing to pass cannot be failed; say what must be reached.")
+            raise RuleBroken(
+                "lines",
+                "none",
+                "at least one line to pass",
+                "lines: a test with nothing to pass cannot be failed; say what must be reached.",
+            )
 
 
 def judge(proof: Proof, measurements: Mapping[str, Measurement]) -> tuple[str, tuple[str, ...]]:
@@ -92,11 +101,15 @@ def judge(proof: Proof, measurements: Mapping[str, Measurement]) -> tuple[str, t
             missing.append(f"{name}: no reading yet with the clock's own parts")
         for one in mine:
             if not line.low <= one.value <= line.high:
-                reasons.append(f"{name}: {one.value:g} {one.unit} lies outside {line.low:g} to {line.high:g}".replace("  ", " "))
+                reasons.append(
+                    f"{name}: {one.value:g} {one.unit} lies outside {line.low:g} to {line.high:g}".replace("  ", " ")
+                )
     if reasons:
         return "failed", tuple(reasons)
     if proof.lasts_h is not None:
-        went_h = (proof.ended_at - proof.began_at).total_seconds() / 3600.0 if proof.began_at and proof.ended_at else 0.0
+        went_h = (
+            (proof.ended_at - proof.began_at).total_seconds() / 3600.0 if proof.began_at and proof.ended_at else 0.0
+        )
         if went_h < proof.lasts_h:
             missing.append(f"{went_h:g} of {proof.lasts_h:g} hours have passed")
     return ("not_yet", tuple(missing)) if missing else ("passed", ())
@@ -105,7 +118,12 @@ def judge(proof: Proof, measurements: Mapping[str, Measurement]) -> tuple[str, t
 def check_results(proof: Proof, measurements: Iterable[Measurement]) -> None:
     """RuleBroken when a result was read with lent parts on, or the test has not begun."""
     if proof.began_at is None:
-        raise RuleBroken("began_at", "not begun", "a test that has begun", "began_at: say when the test began before its results are entered.")
+        raise RuleBroken(
+            "began_at",
+            "not begun",
+            "a test that has begun",
+            "began_at: say when the test began before its results are entered.",
+        )
     for one in measurements:
         check_own_parts(one)
 

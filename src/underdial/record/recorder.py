@@ -19,7 +19,8 @@ from underdial.uncertain import Uncertain
 # By frames against the system's clock, by a reference that ticked into it, or from somebody else's paper.
 METHODS = ("frames", "reference", "given")
 LASTS_DAYS = 730.0
-# One standard deviation: of a crystal's ageing in a year, of its change with a degree, of a room whose warmth nobody wrote down.
+# One standard deviation: of a crystal's ageing in a year, of its change with a degree, of a room whose warmth nobody
+# wrote down.
 _AGEING_PPM_PER_YEAR, _WARMTH_PPM_PER_K, _ROOM_K, _THERMOMETER_K = 2.0, 0.5, 5.0, 1.0
 _MOST_PPM = 1000.0
 
@@ -54,8 +55,13 @@ class Recorder:
         require_number("span_s", self.span_s, lowest=0.0)
         require_number("temperature_deg_c", self.temperature_deg_c, lowest=-60.0)
         if abs(self.ppm) > _MOST_PPM or self.u_ppm > _MOST_PPM:
-            raise BadInput("ppm", f"{self.ppm:g}+-{self.u_ppm:g}", f"up to {_MOST_PPM:g} parts in a million",
-                           f"ppm: no recorder that works is {self.ppm:g}+-{self.u_ppm:g} parts in a million off; see what was compared.")
+            raise BadInput(
+                "ppm",
+                f"{self.ppm:g}+-{self.u_ppm:g}",
+                f"up to {_MOST_PPM:g} parts in a million",
+                f"ppm: no recorder that works is {self.ppm:g}+-{self.u_ppm:g} parts in a million off; see what was "
+                "compared.",
+            )
 
     def serves(self, *, device: str, sample_hz: int) -> bool:
         """Whether it was this device, at this sampling."""
@@ -68,5 +74,11 @@ class Recorder:
         if age_days > LASTS_DAYS:
             return None
         both = self.temperature_deg_c is not None and temperature_deg_c is not None
-        apart_k = math.hypot(abs((temperature_deg_c or 0.0) - (self.temperature_deg_c or 0.0)), _THERMOMETER_K) if both else _ROOM_K
-        return Uncertain(self.ppm, math.hypot(self.u_ppm, _AGEING_PPM_PER_YEAR * age_days / 365.25, _WARMTH_PPM_PER_K * apart_k))
+        apart_k = (
+            math.hypot(abs((temperature_deg_c or 0.0) - (self.temperature_deg_c or 0.0)), _THERMOMETER_K)
+            if both
+            else _ROOM_K
+        )
+        return Uncertain(
+            self.ppm, math.hypot(self.u_ppm, _AGEING_PPM_PER_YEAR * age_days / 365.25, _WARMTH_PPM_PER_K * apart_k)
+        )

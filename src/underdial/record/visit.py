@@ -24,7 +24,17 @@ from underdial.record.fields import (
 from underdial.record.money import Day, Money
 from underdial.record.planned_size import PlannedSize
 
-STAGES = ("received", "as_found", "waiting_for_owner", "agreed", "at_the_bench", "waiting_for_parts", "on_test", "ready", "gone")
+STAGES = (
+    "received",
+    "as_found",
+    "waiting_for_owner",
+    "agreed",
+    "at_the_bench",
+    "waiting_for_parts",
+    "on_test",
+    "ready",
+    "gone",
+)
 ARRIVED_AS = ("whole", "in_bits", "part_done", "movement_only")
 PART_STATUSES = ("with_clock", "not_with_clock", "missing")
 TRIAL_RESULTS = ("no_change", "cured")
@@ -50,8 +60,10 @@ class HandedOver:
 class Visit:
     """One coming-in, from the counter to the counter.
 
-    `earlier_visit_id` with `under_warranty` makes it a return; `return_cause` is who or what brought it back, once known.
-    `collected_by` is the id of the person it was given to when it went. `planned_sizes` are what its parts are to be made to. `value` is what it is in the shop for, and `insured_by` who insures it; neither is printed for others.
+    `earlier_visit_id` with `under_warranty` makes it a return; `return_cause` is who or what brought it back, once
+    known. `collected_by` is the id of the person it was given to when it went. `planned_sizes` are what its parts are
+    to be made to. `value` is what it is in the shop for, and `insured_by` who insures it; neither is printed for
+    others.
     """
 
     received_at: datetime
@@ -84,11 +96,19 @@ class Visit:
         require_one_of("arrived_as", self.arrived_as, ARRIVED_AS)
         require_one_of("return_cause", self.return_cause, RETURN_CAUSES)
         if self.gone_at is not None and self.gone_at < self.received_at:
-            raise RuleBroken("gone_at", self.gone_at.isoformat(), f"after {self.received_at.isoformat()}",
-                             "gone_at: the clock cannot have gone before it was received.")
+            raise RuleBroken(
+                "gone_at",
+                self.gone_at.isoformat(),
+                f"after {self.received_at.isoformat()}",
+                "gone_at: the clock cannot have gone before it was received.",
+            )
         if self.under_warranty and self.earlier_visit_id is None:
-            raise RuleBroken("under_warranty", "yes", "only with the earlier visit named",
-                             "under_warranty: a return under warranty needs the earlier visit whose work is in question.")
+            raise RuleBroken(
+                "under_warranty",
+                "yes",
+                "only with the earlier visit named",
+                "under_warranty: a return under warranty needs the earlier visit whose work is in question.",
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,8 +132,12 @@ class Prediction:
         for name in ("low", "likely", "high"):
             require_number(name, getattr(self, name))
         if not self.low <= self.likely <= self.high:
-            raise RuleBroken("likely", self.likely, f"{self.low:g} to {self.high:g}",
-                             f"likely: {self.likely:g} does not lie between {self.low:g} and {self.high:g}.")
+            raise RuleBroken(
+                "likely",
+                self.likely,
+                f"{self.low:g} to {self.high:g}",
+                f"likely: {self.likely:g} does not lie between {self.low:g} and {self.high:g}.",
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +158,8 @@ class Trial:
 class Round:
     """Look, measure, predict, do, see: once round at the bench.
 
-    The ids name findings, measurements and works of this visit; `seen` are the measurements that answer the predictions.
+    The ids name findings, measurements and works of this visit; `seen` are the measurements that answer the
+    predictions.
     """
 
     number_count: int
@@ -161,13 +186,18 @@ class Round:
 def check_in_shop(visit: Visit) -> None:
     """RuleBroken when the clock has gone home: what is done to it from then on belongs to another visit."""
     if visit.stage == "gone":
-        raise RuleBroken("stage", "gone", "a clock that is in the shop", "stage: this clock has gone home; receive it again first.")
+        raise RuleBroken(
+            "stage", "gone", "a clock that is in the shop", "stage: this clock has gone home; receive it again first."
+        )
 
 
 def check_round_change(before: Round, after: Round) -> None:
     """RuleBroken when a prediction is changed after something was seen: hindsight is no prediction."""
     if before.seen and after.predicted != before.predicted:
         raise RuleBroken(
-            "predicted", f"round {before.number_count}", "a new round",
-            f"predicted: round {before.number_count} has already been seen; what was predicted stays. Begin a new round.",
+            "predicted",
+            f"round {before.number_count}",
+            "a new round",
+            f"predicted: round {before.number_count} has already been seen; what was predicted stays. Begin a new "
+            "round.",
         )

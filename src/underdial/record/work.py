@@ -8,13 +8,7 @@ from datetime import datetime
 
 from underdial.errors import RuleBroken
 from underdial.record.consent import Consent, ceiling, check_agreed
-from underdial.record.fields import (
-    require_moment,
-    require_number,
-    require_place_in_train,
-    require_text,
-    require_word,
-)
+from underdial.record.fields import require_moment, require_number, require_place_in_train, require_text, require_word
 from underdial.record.hold import Hold, check_allowed
 from underdial.record.money import Money, total
 
@@ -91,8 +85,12 @@ def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent]
         if work.work in ("let_down", "take_apart_to_look"):
             check_allowed(holds, deed="open")
         if work.work not in LOOKING:
-            raise RuleBroken("alters", "no", f"yes, or one of {', '.join(sorted(LOOKING))}",
-                             f"alters: {work.work.replace('_', ' ')} changes the clock; it is not only looking.")
+            raise RuleBroken(
+                "alters",
+                "no",
+                f"yes, or one of {', '.join(sorted(LOOKING))}",
+                f"alters: {work.work.replace('_', ' ')} changes the clock; it is not only looking.",
+            )
         return
     check_allowed(holds, deed="alter")
     check_agreed(consents, work=work.work, component=work.component, of=work.of)
@@ -104,7 +102,9 @@ def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent]
     if spent.amount_minor > top.amount_minor:
         over = spent.amount_minor - top.amount_minor
         raise RuleBroken(
-            "charged", spent.amount_minor, f"up to {top.amount_minor} {top.currency} (minor units)",
+            "charged",
+            spent.amount_minor,
+            f"up to {top.amount_minor} {top.currency} (minor units)",
             f"charged: with this the work comes {over / 100:.2f} {top.currency} above the agreed ceiling of "
             f"{top.amount_minor / 100:.2f}; ask the owner before it is done.",
         )

@@ -35,7 +35,8 @@ from underdial.store.schema import FILE, METADATA, REVISION, TABLES, moment_text
 FORMAT, VERSION = "underdial-shop", 1
 DATABASE_NAME, ATTACHMENTS_NAME, SETTINGS_NAME = "shop.sqlite", "attachments", "shop.toml"
 _MOST_MANIFEST_BYTES = 64 << 20
-# What the reading of a damaged zip raises: also for a way of packing that there is not, and for a file that says it is locked with a word.
+# What the reading of a damaged zip raises: also for a way of packing that there is not, and for a file that says it is
+# locked with a word.
 _DAMAGED = (zipfile.BadZipFile, KeyError, ValueError, EOFError, zlib.error, NotImplementedError, RuntimeError)
 
 
@@ -54,7 +55,9 @@ def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime, s
     `settings` is the shop's own settings file, taken along when it is there.
     """
     if file.exists():
-        raise BadInput("file", str(file), "a new file name", f"file: {file} exists; a backup is never written over another file.")
+        raise BadInput(
+            "file", str(file), "a new file name", f"file: {file} exists; a backup is never written over another file."
+        )
     with disk_worded(file.parent), tempfile.TemporaryDirectory(dir=file.parent, prefix=".underdial-") as made:
         snapshot = Path(made) / DATABASE_NAME
         _take_snapshot(engine, snapshot)
@@ -62,10 +65,19 @@ def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime, s
             clocks = source.execute("select count(*) from clock").fetchone()[0]
             shas = [row[0] for row in source.execute("select sha256 from file order by sha256")]
         part = Path(made) / "part.zip"
-        files = {DATABASE_NAME: snapshot, **{f"{ATTACHMENTS_NAME}/{sha256}": file_place(folder, sha256) for sha256 in shas}}
+        files = {
+            DATABASE_NAME: snapshot,
+            **{f"{ATTACHMENTS_NAME}/{sha256}": file_place(folder, sha256) for sha256 in shas},
+        }
         if settings is not None and settings.exists():
             files[SETTINGS_NAME] = settings
-        manifest = {"format": FORMAT, "version": VERSION, "revision": REVISION, "made_at": moment_text(at), "clocks_count": clocks}
+        manifest = {
+            "format": FORMAT,
+            "version": VERSION,
+            "revision": REVISION,
+            "made_at": moment_text(at),
+            "clocks_count": clocks,
+        }
         write_zip(part, manifest, files)
         place_whole(part, file)
     return Carried(clocks, len(shas), sha256_of(file))
@@ -74,16 +86,30 @@ def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime, s
 def restore_backup(file: Path, into: Path) -> Carried:
     """Bring a shop back into a folder that is empty or not there yet. Nothing is left behind when it fails."""
     if into.exists() and (not into.is_dir() or any(into.iterdir())):
-        raise BadInput("into", str(into), "an empty or new folder", f"into: {into} is not empty; a shop is restored only into an empty or new folder.")
+        raise BadInput(
+            "into",
+            str(into),
+            "an empty or new folder",
+            f"into: {into} is not empty; a shop is restored only into an empty or new folder.",
+        )
     with open_zip(file, FORMAT, VERSION) as (source, manifest), disk_worded(into.parent):
         if DATABASE_NAME not in manifest["files"]:
-            raise BadInput("file", str(file), "a backup with its database", f"file: {file} has no database inside; nothing was restored.")
+            raise BadInput(
+                "file",
+                str(file),
+                "a backup with its database",
+                f"file: {file} has no database inside; nothing was restored.",
+            )
         into.parent.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(dir=into.parent, prefix=".underdial-"))
         try:
             for name, facts in manifest["files"].items():
                 sha256 = name.removeprefix(f"{ATTACHMENTS_NAME}/")
-                place = made / name if name in (DATABASE_NAME, SETTINGS_NAME) else file_place(made / ATTACHMENTS_NAME, sha256)
+                place = (
+                    made / name
+                    if name in (DATABASE_NAME, SETTINGS_NAME)
+                    else file_place(made / ATTACHMENTS_NAME, sha256)
+                )
                 unpack(source, name, facts, place)
             _own_database(made / SETTINGS_NAME)
             _check_database(made / DATABASE_NAME, file)
@@ -105,7 +131,9 @@ def write_zip(part: Path, manifest: Mapping[str, Any], files: Mapping[str, Path]
         with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as packed:
             for name, place in files.items():
                 told[name] = _pack(packed, name, place)
-            packed.writestr("manifest.json", json.dumps({**manifest, "files": told}, ensure_ascii=False, sort_keys=True, indent=1))
+            packed.writestr(
+                "manifest.json", json.dumps({**manifest, "files": told}, ensure_ascii=False, sort_keys=True, indent=1)
+            )
         target.flush()
         os.fsync(target.fileno())
 
@@ -135,7 +163,9 @@ def open_zip(file: Path, format_name: str, version: int) -> Iterator[tuple[zipfi
     except (zipfile.BadZipFile, EOFError, NotImplementedError):
         raise _not_ours(file, format_name) from None
     except OSError as wrong:
-        raise MachineRefused("file", str(file), "a file that can be read", f"file: {file} cannot be read ({wrong.strerror}).") from wrong
+        raise MachineRefused(
+            "file", str(file), "a file that can be read", f"file: {file} cannot be read ({wrong.strerror})."
+        ) from wrong
     with opened:
         try:
             with opened.open("manifest.json") as told:
@@ -171,32 +201,62 @@ def unpack(source: zipfile.ZipFile, name: str, facts: Mapping[str, Any], place: 
             raise
         size = -1
     if size != facts["size_bytes"] or found.hexdigest() != facts.get("sha256"):
-        raise BadInput("file", name, "the bytes the manifest names", f"file: {name} inside is not what the manifest says; the file is damaged, and nothing was taken from it.")
+        raise BadInput(
+            "file",
+            name,
+            "the bytes the manifest names",
+            f"file: {name} inside is not what the manifest says; the file is damaged, and nothing was taken from it.",
+        )
 
 
 def _not_ours(file: Path, format_name: str) -> BadInput:
-    return BadInput("file", str(file), f"a file of the form {format_name}", f"file: {file} is not a file this program wrote, or it is damaged.")
+    return BadInput(
+        "file",
+        str(file),
+        f"a file of the form {format_name}",
+        f"file: {file} is not a file this program wrote, or it is damaged.",
+    )
 
 
 def _checked_manifest(manifest: Any, file: Path, format_name: str, version: int) -> dict[str, Any]:
     found = manifest.get("format") if isinstance(manifest, dict) else None
     if found != format_name:
-        raise BadInput("file", str(file), f"a file of the form {format_name}", f"file: {file} is of the form {found}, not {format_name}.")
+        raise BadInput(
+            "file",
+            str(file),
+            f"a file of the form {format_name}",
+            f"file: {file} is of the form {found}, not {format_name}.",
+        )
     written, files = manifest.get("version"), manifest.get("files")
     if not isinstance(written, int) or not 1 <= written <= version:
-        raise BadInput("file", str(file), f"version 1 to {version}", f"file: {file} has version {written}; this program reads up to {version}. Use a newer one.")
+        raise BadInput(
+            "file",
+            str(file),
+            f"version 1 to {version}",
+            f"file: {file} has version {written}; this program reads up to {version}. Use a newer one.",
+        )
     good = isinstance(files, dict) and all(
-        _is_our_name(name) and isinstance(facts, dict) and isinstance(facts.get("size_bytes"), int) for name, facts in files.items()
+        _is_our_name(name) and isinstance(facts, dict) and isinstance(facts.get("size_bytes"), int)
+        for name, facts in files.items()
     )
     if not good:
-        raise BadInput("file", str(file), "a manifest as this program writes it", f"file: {file} names files that do not belong in it.")
+        raise BadInput(
+            "file",
+            str(file),
+            "a manifest as this program writes it",
+            f"file: {file} names files that do not belong in it.",
+        )
     return dict(manifest)
 
 
 def _is_our_name(name: object) -> bool:
     if name in (DATABASE_NAME, SETTINGS_NAME, "clocks.json"):
         return True
-    tail = name.removeprefix(f"{ATTACHMENTS_NAME}/") if isinstance(name, str) and name.startswith(f"{ATTACHMENTS_NAME}/") else ""
+    tail = (
+        name.removeprefix(f"{ATTACHMENTS_NAME}/")
+        if isinstance(name, str) and name.startswith(f"{ATTACHMENTS_NAME}/")
+        else ""
+    )
     return len(tail) == 64 and set(tail) <= set("0123456789abcdef")
 
 
@@ -212,13 +272,22 @@ def _pack(packed: zipfile.ZipFile, name: str, place: Path) -> dict[str, Any]:
             target.write(piece)
     expected = name.removeprefix(f"{ATTACHMENTS_NAME}/")
     if name.startswith(ATTACHMENTS_NAME) and found.hexdigest() != expected:
-        raise MachineRefused("attachment", expected, "a sound file", f"attachment: the bytes of {expected[:12]}… have changed on the disk; run check, then restore it from an earlier backup.")
+        raise MachineRefused(
+            "attachment",
+            expected,
+            "a sound file",
+            f"attachment: the bytes of {expected[:12]}… have changed on the disk; run check, then restore it from an "
+            "earlier backup.",
+        )
     return {"sha256": found.hexdigest(), "size_bytes": size}
 
 
 def _take_snapshot(engine: sa.Engine, target: Path) -> None:
     if engine.dialect.name == "sqlite":
-        with closing(sqlite3.connect(str(engine.url.database), timeout=30.0)) as source, closing(sqlite3.connect(target)) as copy:
+        with (
+            closing(sqlite3.connect(str(engine.url.database), timeout=30.0)) as source,
+            closing(sqlite3.connect(target)) as copy,
+        ):
             source.backup(copy)
             copy.execute("PRAGMA journal_mode=DELETE")
         return
@@ -239,7 +308,10 @@ def _own_database(settings: Path) -> None:
     """A restored shop lies in its own folder: an address of a shared database is kept as a remark only."""
     if settings.exists():
         text = settings.read_text(encoding="utf-8")
-        settings.write_text(re.sub(r"^(\s*database\s*=)", r"# restored from a shared shop: \1", text, flags=re.MULTILINE), encoding="utf-8")
+        settings.write_text(
+            re.sub(r"^(\s*database\s*=)", r"# restored from a shared shop: \1", text, flags=re.MULTILINE),
+            encoding="utf-8",
+        )
 
 
 def _check_database(database: Path, file: Path) -> None:
@@ -249,7 +321,9 @@ def _check_database(database: Path, file: Path) -> None:
     except sqlite3.DatabaseError:
         sound = False
     if not sound:
-        raise BadInput("file", str(file), "a sound backup", f"file: the database inside {file} is damaged; nothing was restored.")
+        raise BadInput(
+            "file", str(file), "a sound backup", f"file: the database inside {file} is damaged; nothing was restored."
+        )
 
 
 def _count_and_migrate(database: Path) -> int:

@@ -16,7 +16,9 @@ from underdial.store.schema import NO_DATE, TABLES
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InShop:
-    """One line of the list: a clock at its visit, what it waits for, and whether anything is held; for one that has gone home when, and who collected it."""
+    """One line of the list: a clock at its visit, what it waits for, and whether anything is held; for one that has
+    gone home when, and who collected it.
+    """
 
     clock_id: str
     tag: str
@@ -43,24 +45,51 @@ class Page:
 def find_clock(connection: sa.Connection, named: str) -> str:
     """The id of the clock with this tag or id; NotFound naming what comes near."""
     clock = TABLES["clock"]
-    found = connection.execute(sa.select(clock.c.id).where((clock.c.tag == named) | (clock.c.id == named))).scalars().first()
+    found = (
+        connection.execute(sa.select(clock.c.id).where((clock.c.tag == named) | (clock.c.id == named)))
+        .scalars()
+        .first()
+    )
     if found is not None:
         return str(found)
-    near = connection.execute(
-        sa.select(clock.c.tag).where(clock.c.search.contains(named.casefold(), autoescape=True)).order_by(clock.c.tag).limit(4)
-    ).scalars().all() if named else []
+    near = (
+        connection.execute(
+            sa.select(clock.c.tag)
+            .where(clock.c.search.contains(named.casefold(), autoescape=True))
+            .order_by(clock.c.tag)
+            .limit(4)
+        )
+        .scalars()
+        .all()
+        if named
+        else []
+    )
     hint = f" Near it: {', '.join(near)}." if near else ""
-    raise NotFound("clock", named, "the ticket of a clock in the shop", f"clock: no clock in this shop has the ticket {named}.{hint}")
+    raise NotFound(
+        "clock",
+        named,
+        "the ticket of a clock in the shop",
+        f"clock: no clock in this shop has the ticket {named}.{hint}",
+    )
 
 
 def in_the_shop(
-    connection: sa.Connection, *, search: str = "", stage: str | None = None, gone: bool = False, first_count: int = 0, most_count: int = 50
+    connection: sa.Connection,
+    *,
+    search: str = "",
+    stage: str | None = None,
+    gone: bool = False,
+    first_count: int = 0,
+    most_count: int = 50,
 ) -> Page:
-    """A page of the clocks that are in the shop, the earliest needed first; with `gone` of those that have gone home, the last received first.
+    """A page of the clocks that are in the shop, the earliest needed first; with `gone` of those that have gone home,
+    the last received first.
 
-    A clock has gone home when its newest visit has ended: one that came again is in the shop, and one that went twice stands in the list once. `search` is looked for in tag, name, family and signature of the clock and in the names of its owners.
+    A clock has gone home when its newest visit has ended: one that came again is in the shop, and one that went twice
+    stands in the list once. `search` is looked for in tag, name, family and signature of the clock and in the names of
+    its owners.
     """
-    clock, visit, part, person = (TABLES[name] for name in ("clock", "visit", "part", "person"))
+    clock, visit = TABLES["clock"], TABLES["visit"]
     where = visit.c.gone == int(gone)
     if gone:
         later = visit.alias("later")
@@ -68,49 +97,86 @@ def in_the_shop(
     if stage is not None:
         where = where & (visit.c.stage == stage)
     if search.strip():
-        wanted = search.strip().casefold()
-        people = sa.select(person.c.id).where(person.c.search.contains(wanted, autoescape=True))
-        theirs = sa.select(part.c.clock_id).where(part.c.person_id.in_(people))
-        named = sa.select(clock.c.id).where(clock.c.search.contains(wanted, autoescape=True))
-        where = where & visit.c.clock_id.in_(sa.union(named, theirs))
+        where = where & visit.c.clock_id.in_(_sought(search.strip().casefold()))
     all_count = connection.execute(sa.select(sa.func.count()).select_from(visit).where(where)).scalar_one()
-    few = sa.select(visit).where(where).order_by(*_ordered(visit, gone)).limit(most_count).offset(first_count).subquery("few")
+    few = (
+        sa.select(visit)
+        .where(where)
+        .order_by(*_ordered(visit, gone))
+        .limit(most_count)
+        .offset(first_count)
+        .subquery("few")
+    )
     question = (
-        sa.select(clock.c.tag, clock.c.name, clock.c.family, few.c.clock_id, few.c.id, few.c.stage, few.c.received_at, few.c.needed_by, few.c.body)
-        .join(few, few.c.clock_id == clock.c.id).order_by(*_ordered(few, gone))
+        sa.select(
+            clock.c.tag,
+            clock.c.name,
+            clock.c.family,
+            few.c.clock_id,
+            few.c.id,
+            few.c.stage,
+            few.c.received_at,
+            few.c.needed_by,
+            few.c.body,
+        )
+        .join(few, few.c.clock_id == clock.c.id)
+        .order_by(*_ordered(few, gone))
     )
     rows = connection.execute(question).all()
-    owners, held = _owners(connection, [row.clock_id for row in rows]), _held(connection, [row.clock_id for row in rows])
+    owners = _owners(connection, [row.clock_id for row in rows])
+    held = _held(connection, [row.clock_id for row in rows])
     went = _went(connection, [(row.clock_id, row.body) for row in rows]) if gone else {}
-    return Page(all_count=all_count, lines=tuple(
-        InShop(
-            clock_id=row.clock_id, tag=row.tag, name=row.name, family=row.family, visit_id=row.id, stage=row.stage, received_at=row.received_at,
-            needed_by=None if row.needed_by == NO_DATE else row.needed_by, owners=owners.get((row.clock_id, row.id), ()), held=row.clock_id in held,
-            **went.get(row.clock_id, {}),
-        )
-        for row in rows
-    ))
+    return Page(
+        all_count=all_count,
+        lines=tuple(
+            InShop(
+                clock_id=row.clock_id,
+                tag=row.tag,
+                name=row.name,
+                family=row.family,
+                visit_id=row.id,
+                stage=row.stage,
+                received_at=row.received_at,
+                needed_by=None if row.needed_by == NO_DATE else row.needed_by,
+                owners=owners.get((row.clock_id, row.id), ()),
+                held=row.clock_id in held,
+                **went.get(row.clock_id, {}),
+            )
+            for row in rows
+        ),
+    )
 
 
 def people_of(connection: sa.Connection, clock_id: str) -> dict[str, Person]:
     """Everybody who plays a part in a clock, by id."""
     part, person = TABLES["part"], TABLES["person"]
     ids = sa.select(part.c.person_id).where(part.c.clock_id == clock_id)
-    found = [from_text(text) for text in connection.execute(sa.select(person.c.body).where(person.c.id.in_(ids)).order_by(person.c.id)).scalars()]
+    found = [
+        from_text(text)
+        for text in connection.execute(
+            sa.select(person.c.body).where(person.c.id.in_(ids)).order_by(person.c.id)
+        ).scalars()
+    ]
     return {one.id: one for one in found}
 
 
 def find_people(connection: sa.Connection, search: str, *, most_count: int) -> tuple[Person, ...]:
     """People whose name, telephone or electronic address has these words in it, by name."""
     person = TABLES["person"]
-    question = sa.select(person.c.body).where(person.c.search.contains(search.strip().casefold(), autoescape=True)).order_by(person.c.name, person.c.id)
+    question = (
+        sa.select(person.c.body)
+        .where(person.c.search.contains(search.strip().casefold(), autoescape=True))
+        .order_by(person.c.name, person.c.id)
+    )
     return tuple(from_text(text) for text in connection.execute(question.limit(most_count)).scalars())
 
 
 def free_tag(connection: sa.Connection, wanted: str) -> str:
     """The tag itself, or with the next free number behind it when another clock has it."""
     clock = TABLES["clock"]
-    taken = set(connection.execute(sa.select(clock.c.tag).where(clock.c.tag.startswith(wanted, autoescape=True))).scalars())
+    taken = set(
+        connection.execute(sa.select(clock.c.tag).where(clock.c.tag.startswith(wanted, autoescape=True))).scalars()
+    )
     if wanted not in taken:
         return wanted
     number = 2
@@ -124,6 +190,15 @@ def next_number(connection: sa.Connection) -> int:
     return int(connection.execute(sa.select(sa.func.count()).select_from(TABLES["clock"])).scalar_one()) + 1
 
 
+def _sought(wanted: str) -> sa.CompoundSelect[tuple[str]]:
+    """The ids of clocks that bear a word themselves, or whose people bear it."""
+    clock, part, person = (TABLES[name] for name in ("clock", "part", "person"))
+    people = sa.select(person.c.id).where(person.c.search.contains(wanted, autoescape=True))
+    theirs = sa.select(part.c.clock_id).where(part.c.person_id.in_(people))
+    named = sa.select(clock.c.id).where(clock.c.search.contains(wanted, autoescape=True))
+    return sa.union(named, theirs)
+
+
 def _ordered(visits: sa.FromClause, gone: bool) -> tuple[sa.ColumnElement[str], ...]:
     """In the shop the earliest needed first; of what has gone the last received first, one line a clock."""
     if gone:
@@ -135,18 +210,26 @@ def _went(connection: sa.Connection, bodies: list[tuple[str, str]]) -> dict[str,
     """For each clock, from the text of its last visit: when it went, and the name of who collected it."""
     visits = {clock_id: read_as(Visit, json.loads(body)) for clock_id, body in bodies}
     person = TABLES["person"]
-    question = sa.select(person.c.id, person.c.name).where(person.c.id.in_({one.collected_by for one in visits.values() if one.collected_by}))
+    question = sa.select(person.c.id, person.c.name).where(
+        person.c.id.in_({one.collected_by for one in visits.values() if one.collected_by})
+    )
     names = {row.id: row.name for row in connection.execute(question)}
     return {
-        clock_id: {"gone_at": one.gone_at.isoformat() if one.gone_at else None, "collected_by": names.get(one.collected_by or "")} for clock_id, one in visits.items()
+        clock_id: {
+            "gone_at": one.gone_at.isoformat() if one.gone_at else None,
+            "collected_by": names.get(one.collected_by or ""),
+        }
+        for clock_id, one in visits.items()
     }
 
 
 def _owners(connection: sa.Connection, clock_ids: list[str]) -> dict[tuple[str, str], tuple[str, ...]]:
     part, person = TABLES["part"], TABLES["person"]
     question = (
-        sa.select(part.c.clock_id, part.c.visit_id, person.c.name).join(person, person.c.id == part.c.person_id)
-        .where(part.c.clock_id.in_(clock_ids), part.c.part == "owns", part.c.ended == 0).order_by(part.c.clock_id, part.c.number)
+        sa.select(part.c.clock_id, part.c.visit_id, person.c.name)
+        .join(person, person.c.id == part.c.person_id)
+        .where(part.c.clock_id.in_(clock_ids), part.c.part == "owns", part.c.ended == 0)
+        .order_by(part.c.clock_id, part.c.number)
     )
     found: dict[tuple[str, str], tuple[str, ...]] = {}
     for row in connection.execute(question):
@@ -157,4 +240,8 @@ def _owners(connection: sa.Connection, clock_ids: list[str]) -> dict[tuple[str, 
 
 def _held(connection: sa.Connection, clock_ids: list[str]) -> set[str]:
     hold = TABLES["hold"]
-    return set(connection.execute(sa.select(hold.c.clock_id).where(hold.c.lifted == 0, hold.c.clock_id.in_(clock_ids))).scalars())
+    return set(
+        connection.execute(
+            sa.select(hold.c.clock_id).where(hold.c.lifted == 0, hold.c.clock_id.in_(clock_ids))
+        ).scalars()
+    )

@@ -35,8 +35,15 @@ def open_database(where: str | Path) -> sa.Engine:
     except exc.ArgumentError:
         url = None
     if url is None or url.get_backend_name() != "postgresql":
-        raise BadInput("database", where, "an address that begins with postgresql://", f"database: {where} is no address of a PostgreSQL database; allowed: postgresql://host/name.")
-    return sa.create_engine(url.set(drivername="postgresql+psycopg"), isolation_level="SERIALIZABLE", pool_pre_ping=True)
+        raise BadInput(
+            "database",
+            where,
+            "an address that begins with postgresql://",
+            f"database: {where} is no address of a PostgreSQL database; allowed: postgresql://host/name.",
+        )
+    return sa.create_engine(
+        url.set(drivername="postgresql+psycopg"), isolation_level="SERIALIZABLE", pool_pre_ping=True
+    )
 
 
 @contextmanager
@@ -67,11 +74,14 @@ def _forbidden(wrong: exc.IntegrityError) -> RuleBroken:
     said = _first_line(wrong)
     for sign, words in (
         ("foreign key", "it names a visit, person, choice, round or file that is not in the record"),
-        ("unique", "something of this name is there already"), ("primary key", "something of this name is there already"),
+        ("unique", "something of this name is there already"),
+        ("primary key", "something of this name is there already"),
         ("history", "the history is only added to"),
     ):
         if sign in said.lower():
-            return RuleBroken("record", said, "what the rest of the record allows", f"record: this is not kept: {words}.")
+            return RuleBroken(
+                "record", said, "what the rest of the record allows", f"record: this is not kept: {words}."
+            )
     return RuleBroken("record", said, "what the rest of the record allows", f"record: this is not kept ({said}).")
 
 
@@ -79,8 +89,16 @@ def _refused(engine: sa.Engine, wrong: exc.DBAPIError) -> MachineRefused:
     said = _first_line(wrong)
     name = engine.url.database or "database"
     for sign, allowed, words in (
-        ("disk is full", "room on the disk", "the disk is full; nothing of this was kept, and what was confirmed before is safe"),
-        ("disk I/O error", "a disk that can be written", "the disk will not be written or read; nothing of this was kept"),
+        (
+            "disk is full",
+            "room on the disk",
+            "the disk is full; nothing of this was kept, and what was confirmed before is safe",
+        ),
+        (
+            "disk I/O error",
+            "a disk that can be written",
+            "the disk will not be written or read; nothing of this was kept",
+        ),
         ("is locked", "one writer at a time", "another program is writing to the shop; try again"),
         ("could not serialize", "one writer at a time", "somebody else changed the same thing just now; try again"),
         ("readonly", "permission to write", "there is no permission to write"),
@@ -100,7 +118,13 @@ def _first_line(wrong: exc.DBAPIError) -> str:
 
 def _set_up_sqlite(connection: sqlite3.Connection, _: Any) -> None:
     connection.isolation_level = None  # We say BEGIN ourselves, so that DDL is inside transactions too.
-    for pragma in (f"busy_timeout={PATIENCE_MS}", "foreign_keys=ON", "synchronous=FULL", "journal_mode=WAL", "trusted_schema=OFF"):
+    for pragma in (
+        f"busy_timeout={PATIENCE_MS}",
+        "foreign_keys=ON",
+        "synchronous=FULL",
+        "journal_mode=WAL",
+        "trusted_schema=OFF",
+    ):
         connection.execute(f"PRAGMA {pragma}")
 
 

@@ -35,26 +35,39 @@ _OF_CLOCK = tuple(kind for kind in KINDS if kind not in _OF_SHOP)
 _MOST_BYTES = 256 << 20
 
 
-def write_exchange(engine: sa.Engine, folder: Path, clock_ids: Iterable[str], file: Path, *, at: datetime, replace_file: bool = False) -> Carried:
+def write_exchange(
+    engine: sa.Engine, folder: Path, clock_ids: Iterable[str], file: Path, *, at: datetime, replace_file: bool = False
+) -> Carried:
     """Write these clocks to a file; moved into place only when it is whole."""
     if file.exists() and not replace_file:
-        raise BadInput("out", str(file), "a new file name, or --replace", f"out: {file} exists; give another name, or --replace.")
+        raise BadInput(
+            "out", str(file), "a new file name, or --replace", f"out: {file} exists; give another name, or --replace."
+        )
     with reading(engine) as connection:
         clocks = [_packed(connection, clock_id) for clock_id in clock_ids]
     shas = sorted({one["sha256"] for clock in clocks for one in clock["records"] if one["record"] == "attachment"})
     with disk_worded(file.parent), tempfile.TemporaryDirectory(dir=file.parent, prefix=".underdial-") as made:
         records = Path(made) / _RECORDS_NAME
-        records.write_text(json.dumps({"clocks": clocks}, ensure_ascii=False, sort_keys=True, indent=1), encoding="utf-8")
+        records.write_text(
+            json.dumps({"clocks": clocks}, ensure_ascii=False, sort_keys=True, indent=1), encoding="utf-8"
+        )
         part = Path(made) / "part.zip"
         manifest = {"format": FORMAT, "version": VERSION, "made_at": moment_text(at), "clocks_count": len(clocks)}
-        write_zip(part, manifest, {_RECORDS_NAME: records, **{f"{ATTACHMENTS_NAME}/{sha256}": file_place(folder, sha256) for sha256 in shas}})
+        write_zip(
+            part,
+            manifest,
+            {_RECORDS_NAME: records, **{f"{ATTACHMENTS_NAME}/{sha256}": file_place(folder, sha256) for sha256 in shas}},
+        )
         place_whole(part, file, replace=replace_file)
     return Carried(len(clocks), len(shas), sha256_of(file))
 
 
 def read_exchange(engine: sa.Engine, folder: Path, file: Path, writer: Writer) -> tuple[Carried, tuple[str, ...]]:
     """Take the clocks of a file in, all or none; what was carried, and what had to be changed, in words."""
-    with open_zip(file, FORMAT, VERSION) as (source, manifest), tempfile.TemporaryDirectory(prefix="underdial-") as made:
+    with (
+        open_zip(file, FORMAT, VERSION) as (source, manifest),
+        tempfile.TemporaryDirectory(prefix="underdial-") as made,
+    ):
         places: dict[str, Path] = {}
         for name, facts in manifest["files"].items():
             if facts["size_bytes"] > _MOST_BYTES and name == _RECORDS_NAME:
@@ -81,7 +94,10 @@ def _packed(connection: sa.Connection, clock_id: str) -> dict[str, Any]:
     records = [read(connection, "clock", clock_id).record, *people_of(connection, clock_id).values()]
     for kind in _OF_CLOCK:
         records += [one.record for one in read_all(connection, kind, clock_id=clock_id)]
-    return {"records": [to_plain(one) for one in records], "history": [_event_to_plain(event) for event in read_history(connection, clock_id=clock_id)]}
+    return {
+        "records": [to_plain(one) for one in records],
+        "history": [_event_to_plain(event) for event in read_history(connection, clock_id=clock_id)],
+    }
 
 
 def _clocks_in(place: Path | None, file: Path) -> list[Mapping[str, Any]]:
@@ -90,11 +106,18 @@ def _clocks_in(place: Path | None, file: Path) -> list[Mapping[str, Any]]:
     try:
         told = json.loads(io.TextIOWrapper(place.open("rb"), encoding="utf-8").read())
         clocks = told["clocks"]
-        good = isinstance(clocks, list) and all(isinstance(one["records"], list) and isinstance(one.get("history", []), list) for one in clocks)
+        good = isinstance(clocks, list) and all(
+            isinstance(one["records"], list) and isinstance(one.get("history", []), list) for one in clocks
+        )
     except (ValueError, KeyError, TypeError):
         good = False
     if not good:
-        raise BadInput("file", str(file), "clocks with their records", f"file: {file} cannot be read: {_RECORDS_NAME} inside is not as this program writes it.")
+        raise BadInput(
+            "file",
+            str(file),
+            "clocks with their records",
+            f"file: {file} cannot be read: {_RECORDS_NAME} inside is not as this program writes it.",
+        )
     return list(clocks)
 
 
@@ -102,11 +125,21 @@ def _take_in(connection: sa.Connection, told: Mapping[str, Any], writer: Writer,
     records = [from_plain(one) for one in told["records"]]
     found = [one for one in records if type(one) is KINDS["clock"]]
     if len(found) != 1 or not found[0].id:
-        raise BadInput("file", len(found), "one clock with its id in each part", "file: each part of it holds one clock with its id; this one does not.")
+        raise BadInput(
+            "file",
+            len(found),
+            "one clock with its id in each part",
+            "file: each part of it holds one clock with its id; this one does not.",
+        )
     clock, warnings = found[0], []
     table = TABLES["clock"]
     if connection.execute(sa.select(table.c.id).where(table.c.id == clock.id)).first() is not None:
-        raise BadInput("clock", clock.tag, "a clock that is not in this shop yet", f"clock: {clock.tag} ({clock.name}) is already in this shop; nothing was taken in.")
+        raise BadInput(
+            "clock",
+            clock.tag,
+            "a clock that is not in this shop yet",
+            f"clock: {clock.tag} ({clock.name}) is already in this shop; nothing was taken in.",
+        )
     tag = free_tag(connection, clock.tag)
     if tag != clock.tag:
         warnings.append(f"Another clock here has the ticket {clock.tag}; this one now has {tag}.")
@@ -115,7 +148,9 @@ def _take_in(connection: sa.Connection, told: Mapping[str, Any], writer: Writer,
     for event in told.get("history", []):
         note_event(connection, _event_from_plain(event, clock.id))
     order = {kind: place for place, kind in enumerate(KINDS)}
-    for record in sorted((one for one in records if one is not found[0]), key=lambda one: order[to_plain(one)["record"]]):
+    for record in sorted(
+        (one for one in records if one is not found[0]), key=lambda one: order[to_plain(one)["record"]]
+    ):
         _take_one(connection, record, writer, clock_id=clock.id, known=known)
     return warnings
 
@@ -130,24 +165,53 @@ def _take_one(connection: sa.Connection, record: Any, writer: Writer, *, clock_i
             add(connection, record, writer, deed="imported")
         return
     if kind in ("lesson", "recorder"):
-        raise BadInput("record", kind, "records of a clock", "record: what another shop was taught does not come in with a clock, nor what it found of its recorders; nothing was taken in.")
+        raise BadInput(
+            "record",
+            kind,
+            "records of a clock",
+            "record: what another shop was taught does not come in with a clock, nor what it found of its recorders; "
+            "nothing was taken in.",
+        )
     if kind == "attachment" and record.sha256 not in known:
-        raise BadInput("attachment", record.name, "a file that is inside", f"attachment: the bytes of {record.name} are not in the file.")
+        raise BadInput(
+            "attachment",
+            record.name,
+            "a file that is inside",
+            f"attachment: the bytes of {record.name} are not in the file.",
+        )
     add(connection, record, writer, clock_id=clock_id, deed="imported")
 
 
 def _event_to_plain(event: Event) -> dict[str, Any]:
     return {
-        "at": moment_text(event.at), "by": event.by, "deed": event.deed, "record": event.record, "record_id": event.record_id,
-        "before": event.before, "after": event.after, "why": event.why,
+        "at": moment_text(event.at),
+        "by": event.by,
+        "deed": event.deed,
+        "record": event.record,
+        "record_id": event.record_id,
+        "before": event.before,
+        "after": event.after,
+        "why": event.why,
     }
 
 
 def _event_from_plain(plain: Any, clock_id: str) -> Event:
     try:
         return Event(
-            at=datetime.fromisoformat(plain["at"]), by=plain["by"], deed=plain["deed"], record=plain["record"], record_id=plain["record_id"],
-            before=plain.get("before"), after=plain.get("after"), why=plain.get("why"), clock_id=clock_id,
+            at=datetime.fromisoformat(plain["at"]),
+            by=plain["by"],
+            deed=plain["deed"],
+            record=plain["record"],
+            record_id=plain["record_id"],
+            before=plain.get("before"),
+            after=plain.get("after"),
+            why=plain.get("why"),
+            clock_id=clock_id,
         )
     except (KeyError, TypeError, ValueError, AttributeError):
-        raise BadInput("history", str(plain)[:60], "an event with at, by, deed, record and record_id", "history: an event in the file cannot be read; nothing was taken in.") from None
+        raise BadInput(
+            "history",
+            str(plain)[:60],
+            "an event with at, by, deed, record and record_id",
+            "history: an event in the file cannot be read; nothing was taken in.",
+        ) from None

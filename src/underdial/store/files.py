@@ -64,7 +64,12 @@ def open_file(folder: Path, sha256: str) -> BinaryIO:
     try:
         return file_place(folder, sha256).open("rb")
     except FileNotFoundError:
-        raise NotFound("attachment", sha256, "a file kept in the shop", f"attachment: the file {sha256[:12]}… is not in the shop's folder; run check.") from None
+        raise NotFound(
+            "attachment",
+            sha256,
+            "a file kept in the shop",
+            f"attachment: the file {sha256[:12]}… is not in the shop's folder; run check.",
+        ) from None
 
 
 def sha256_of(file: Path) -> str:
@@ -78,7 +83,9 @@ def sha256_of(file: Path) -> str:
 
 def kept_files(folder: Path) -> dict[str, Path]:
     """Every kept file by its SHA-256, temporary names left aside."""
-    return {place.name: place for place in folder.glob("[0-9a-f][0-9a-f]/*") if re.fullmatch("[0-9a-f]{64}", place.name)}
+    return {
+        place.name: place for place in folder.glob("[0-9a-f][0-9a-f]/*") if re.fullmatch("[0-9a-f]{64}", place.name)
+    }
 
 
 @contextmanager
@@ -88,11 +95,18 @@ def disk_worded(place: Path) -> Iterator[None]:
         yield
     except OSError as wrong:
         words = {
-            errno.ENOSPC: ("room on the disk", "the disk is full"), errno.EDQUOT: ("room on the disk", "the disk is full"),
-            errno.EACCES: ("permission to write", "there is no permission to write"), errno.EROFS: ("a disk that can be written", "it may only be read"),
+            errno.ENOSPC: ("room on the disk", "the disk is full"),
+            errno.EDQUOT: ("room on the disk", "the disk is full"),
+            errno.EACCES: ("permission to write", "there is no permission to write"),
+            errno.EROFS: ("a disk that can be written", "it may only be read"),
         }
         allowed, said = words.get(wrong.errno or 0, ("a folder that can be written", wrong.strerror or str(wrong)))
-        raise MachineRefused("folder", str(place), allowed, f"folder: {place}: {said}; nothing of this was kept, and what was confirmed before is safe.") from wrong
+        raise MachineRefused(
+            "folder",
+            str(place),
+            allowed,
+            f"folder: {place}: {said}; nothing of this was kept, and what was confirmed before is safe.",
+        ) from wrong
 
 
 def force_folder(folder: Path) -> None:

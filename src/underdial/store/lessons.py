@@ -36,24 +36,40 @@ def newest_lesson(connection: sa.Connection) -> Lesson | None:
 def read_lessons(connection: sa.Connection) -> tuple[Lesson, ...]:
     """Every version that was ever taken up, the oldest first."""
     table = TABLES["lesson"]
-    return tuple(_lesson(text) for text in connection.execute(sa.select(table.c.body).order_by(table.c.number)).scalars())
+    return tuple(
+        _lesson(text) for text in connection.execute(sa.select(table.c.body).order_by(table.c.number)).scalars()
+    )
 
 
 def gone_visits(connection: sa.Connection) -> tuple[Gone, ...]:
     """The visits that are over, in the order they came in."""
     visit = TABLES["visit"]
-    question = sa.select(visit.c.clock_id, visit.c.id, visit.c.version).where(visit.c.gone == 1).order_by(visit.c.received_at, visit.c.clock_id, visit.c.id)
+    question = (
+        sa.select(visit.c.clock_id, visit.c.id, visit.c.version)
+        .where(visit.c.gone == 1)
+        .order_by(visit.c.received_at, visit.c.clock_id, visit.c.id)
+    )
     return tuple(Gone(row.clock_id, row.id, row.version) for row in connection.execute(question))
 
 
 def state_of_gone(connection: sa.Connection, *kinds: str) -> tuple[int, ...]:
-    """How many visits are over and the sum of their versions, then the same of their records of these kinds: what changes when one of them does."""
+    """How many visits are over and the sum of their versions, then the same of their records of these kinds: what
+    changes when one of them does.
+    """
     visit = TABLES["visit"]
-    found = [*connection.execute(sa.select(sa.func.count(), sa.func.coalesce(sa.func.sum(visit.c.version), 0)).where(visit.c.gone == 1)).one()]
+    found = [
+        *connection.execute(
+            sa.select(sa.func.count(), sa.func.coalesce(sa.func.sum(visit.c.version), 0)).where(visit.c.gone == 1)
+        ).one()
+    ]
     for kind in kinds:
         table = TABLES[kind]
         same = (visit.c.clock_id == table.c.clock_id) & (visit.c.id == table.c.visit_id)
-        found += connection.execute(sa.select(sa.func.count(), sa.func.coalesce(sa.func.sum(table.c.version), 0)).select_from(table.join(visit, same)).where(visit.c.gone == 1)).one()
+        found += connection.execute(
+            sa.select(sa.func.count(), sa.func.coalesce(sa.func.sum(table.c.version), 0))
+            .select_from(table.join(visit, same))
+            .where(visit.c.gone == 1)
+        ).one()
     return tuple(int(one) for one in found)
 
 
@@ -61,7 +77,12 @@ def of_gone(connection: sa.Connection, kind: str) -> dict[str, list[Any]]:
     """All records of a kind that belong to visits that are over, by the name of their job."""
     table, visit = TABLES[kind], TABLES["visit"]
     same = (visit.c.clock_id == table.c.clock_id) & (visit.c.id == table.c.visit_id)
-    question = sa.select(table.c.clock_id, table.c.visit_id, table.c.body).join(visit, same).where(visit.c.gone == 1).order_by(table.c.clock_id, table.c.number)
+    question = (
+        sa.select(table.c.clock_id, table.c.visit_id, table.c.body)
+        .join(visit, same)
+        .where(visit.c.gone == 1)
+        .order_by(table.c.clock_id, table.c.number)
+    )
     found: dict[str, list[Any]] = {}
     for row in connection.execute(question.execution_options(yield_per=500)):
         found.setdefault(f"{row.clock_id}/{row.visit_id}", []).append(from_text(row.body))

@@ -41,7 +41,13 @@ def bring_up_to_date(engine: sa.Engine) -> str | None:
     config.set_main_option("script_location", "underdial.store:migrations")
     known = {one.revision for one in ScriptDirectory.from_config(config).walk_revisions()}
     if before is not None and before not in known:
-        raise BadInput("shop", before, f"up to {REVISION}", f"shop: its records were written by a newer program (form {before}); this one reads up to {REVISION}. Use the newer program.")
+        raise BadInput(
+            "shop",
+            before,
+            f"up to {REVISION}",
+            f"shop: its records were written by a newer program (form {before}); this one reads up to {REVISION}. "
+            "Use the newer program.",
+        )
     if before is not None and engine.url.get_backend_name() == "sqlite":
         _copy_first(Path(str(engine.url.database)))
     with writing(engine) as connection:
@@ -49,7 +55,12 @@ def bring_up_to_date(engine: sa.Engine) -> str | None:
         try:
             command.upgrade(config, "head")
         except exc.ProgrammingError as wrong:
-            raise BadInput("shop", str(engine.url.database), "an empty database or a shop's own", f"shop: this database holds something else ({wrong.orig}).") from wrong
+            raise BadInput(
+                "shop",
+                str(engine.url.database),
+                "an empty database or a shop's own",
+                f"shop: this database holds something else ({wrong.orig}).",
+            ) from wrong
     return before
 
 

@@ -44,8 +44,13 @@ def _count(name: str, *, nullable: bool = False) -> sa.Column[Any]:
 def _of_shop(name: str, *more: Any) -> sa.Table:
     """A table whose rows belong to the shop: the id is theirs alone."""
     return sa.Table(
-        name, METADATA, sa.Column("id", sa.Text, primary_key=True, nullable=False), _count("version"), _text("body", nullable=False),
-        *more, sqlite_strict=True,
+        name,
+        METADATA,
+        sa.Column("id", sa.Text, primary_key=True, nullable=False),
+        _count("version"),
+        _text("body", nullable=False),
+        *more,
+        sqlite_strict=True,
     )
 
 
@@ -54,49 +59,124 @@ def _of_clock(name: str, *more: Any, visit: bool = True) -> sa.Table:
     parts: list[Any] = [
         sa.Column("clock_id", sa.Text, sa.ForeignKey("clock.id"), primary_key=True, nullable=False),
         sa.Column("id", sa.Text, primary_key=True, nullable=False),
-        _count("number"), _count("version"), _text("body", nullable=False),
+        _count("number"),
+        _count("version"),
+        _text("body", nullable=False),
         sa.UniqueConstraint("clock_id", "number", name=f"uq_{name}_number"),
     ]
     if visit:
-        parts += [_text("visit_id"), sa.ForeignKeyConstraint(["clock_id", "visit_id"], ["visit.clock_id", "visit.id"], name=f"fk_{name}_visit")]
+        parts += [
+            _text("visit_id"),
+            sa.ForeignKeyConstraint(["clock_id", "visit_id"], ["visit.clock_id", "visit.id"], name=f"fk_{name}_visit"),
+        ]
     return sa.Table(name, METADATA, *parts, *more, sqlite_strict=True)
 
 
 def _in_round(table: str) -> tuple[Any, ...]:
-    return (_text("round_id"), sa.ForeignKeyConstraint(["clock_id", "round_id"], ["round.clock_id", "round.id"], name=f"fk_{table}_round"))
+    return (
+        _text("round_id"),
+        sa.ForeignKeyConstraint(["clock_id", "round_id"], ["round.clock_id", "round.id"], name=f"fk_{table}_round"),
+    )
 
 
-FILE = sa.Table("file", METADATA, sa.Column("sha256", sa.Text, primary_key=True, nullable=False), _count("size_bytes"), sqlite_strict=True)
+FILE = sa.Table(
+    "file",
+    METADATA,
+    sa.Column("sha256", sa.Text, primary_key=True, nullable=False),
+    _count("size_bytes"),
+    sqlite_strict=True,
+)
 TABLES: dict[str, sa.Table] = {
-    "clock": _of_shop("clock", _text("tag", nullable=False), _text("name", nullable=False), _text("family"), _text("search", nullable=False),
-                      sa.UniqueConstraint("tag", name="uq_clock_tag"), sa.Index("ix_clock_search", "search", "id")),
-    "person": _of_shop("person", _text("name", nullable=False), _text("search", nullable=False), sa.Index("ix_person_search", "search", "id")),
-    "visit": _of_clock("visit", _text("stage", nullable=False), _count("gone"), _text("received_at", nullable=False), _text("needed_by", nullable=False),
-                       sa.Index("ix_visit_in_shop", "gone", "needed_by", "received_at"), visit=False),
-    "part": _of_clock("part", _text("person_id", sa.ForeignKey("person.id"), nullable=False), _text("part", nullable=False), _count("ended"),
-                      sa.Index("ix_part_person", "person_id", "clock_id"), sa.Index("ix_part_visit", "clock_id", "visit_id")),
+    "clock": _of_shop(
+        "clock",
+        _text("tag", nullable=False),
+        _text("name", nullable=False),
+        _text("family"),
+        _text("search", nullable=False),
+        sa.UniqueConstraint("tag", name="uq_clock_tag"),
+        sa.Index("ix_clock_search", "search", "id"),
+    ),
+    "person": _of_shop(
+        "person",
+        _text("name", nullable=False),
+        _text("search", nullable=False),
+        sa.Index("ix_person_search", "search", "id"),
+    ),
+    "visit": _of_clock(
+        "visit",
+        _text("stage", nullable=False),
+        _count("gone"),
+        _text("received_at", nullable=False),
+        _text("needed_by", nullable=False),
+        sa.Index("ix_visit_in_shop", "gone", "needed_by", "received_at"),
+        visit=False,
+    ),
+    "part": _of_clock(
+        "part",
+        _text("person_id", sa.ForeignKey("person.id"), nullable=False),
+        _text("part", nullable=False),
+        _count("ended"),
+        sa.Index("ix_part_person", "person_id", "clock_id"),
+        sa.Index("ix_part_visit", "clock_id", "visit_id"),
+    ),
     "hold": _of_clock("hold", _count("lifted"), sa.Index("ix_hold_standing", "lifted", "clock_id")),
-    "custody": _of_clock("custody", _text("kind", nullable=False), _count("back"), _text("due"), sa.Index("ix_custody_out", "back", "kind", "due")),
-    "attachment": _of_clock("attachment", _text("sha256", sa.ForeignKey("file.sha256"), nullable=False), sa.Index("ix_attachment_sha256", "sha256")),
+    "custody": _of_clock(
+        "custody",
+        _text("kind", nullable=False),
+        _count("back"),
+        _text("due"),
+        sa.Index("ix_custody_out", "back", "kind", "due"),
+    ),
+    "attachment": _of_clock(
+        "attachment",
+        _text("sha256", sa.ForeignKey("file.sha256"), nullable=False),
+        sa.Index("ix_attachment_sha256", "sha256"),
+    ),
     "look_over": _of_clock("look_over"),
     "round": _of_clock("round"),
-    "finding": _of_clock("finding", _text("component", nullable=False), _text("condition", nullable=False), _text("belongs_to"),
-                         _text("state", nullable=False), _text("standing", nullable=False), *_in_round("finding"),
-                         sa.Index("ix_finding_part", "component", "condition", "state")),
+    "finding": _of_clock(
+        "finding",
+        _text("component", nullable=False),
+        _text("condition", nullable=False),
+        _text("belongs_to"),
+        _text("state", nullable=False),
+        _text("standing", nullable=False),
+        *_in_round("finding"),
+        sa.Index("ix_finding_part", "component", "condition", "state"),
+    ),
     "measurement": _of_clock("measurement", _text("quantity", nullable=False), *_in_round("measurement")),
     "choice": _of_clock("choice"),
-    "consent": _of_clock("consent", _text("choice_id", nullable=False), _text("person_id", sa.ForeignKey("person.id"), nullable=False),
-                         sa.ForeignKeyConstraint(["clock_id", "choice_id"], ["choice.clock_id", "choice.id"], name="fk_consent_choice")),
+    "consent": _of_clock(
+        "consent",
+        _text("choice_id", nullable=False),
+        _text("person_id", sa.ForeignKey("person.id"), nullable=False),
+        sa.ForeignKeyConstraint(["clock_id", "choice_id"], ["choice.clock_id", "choice.id"], name="fk_consent_choice"),
+    ),
     "work": _of_clock("work", _text("work", nullable=False), _text("component", nullable=False), *_in_round("work")),
     "proof": _of_clock("proof"),
     "lesson": _of_shop("lesson", _count("number"), sa.UniqueConstraint("number", name="uq_lesson_number")),
-    "recorder": _of_shop("recorder", _text("device", nullable=False), _text("made_at", nullable=False), sa.Index("ix_recorder_device", "device", "made_at")),
+    "recorder": _of_shop(
+        "recorder",
+        _text("device", nullable=False),
+        _text("made_at", nullable=False),
+        sa.Index("ix_recorder_device", "device", "made_at"),
+    ),
 }
 HISTORY = sa.Table(
-    "history", METADATA, sa.Column("number", _REAL_COUNT, primary_key=True, autoincrement=True), _text("clock_id", sa.ForeignKey("clock.id")),
-    _text("at", nullable=False), _text("by", nullable=False), _text("deed", nullable=False), _text("record", nullable=False),
-    _text("record_id", nullable=False), _text("before"), _text("after"), _text("why"),
-    sa.Index("ix_history_clock", "clock_id", "number"), sqlite_strict=True,
+    "history",
+    METADATA,
+    sa.Column("number", _REAL_COUNT, primary_key=True, autoincrement=True),
+    _text("clock_id", sa.ForeignKey("clock.id")),
+    _text("at", nullable=False),
+    _text("by", nullable=False),
+    _text("deed", nullable=False),
+    _text("record", nullable=False),
+    _text("record_id", nullable=False),
+    _text("before"),
+    _text("after"),
+    _text("why"),
+    sa.Index("ix_history_clock", "clock_id", "number"),
+    sqlite_strict=True,
 )
 
 
@@ -108,25 +188,42 @@ def columns_of(record: object) -> dict[str, Any]:
             found[name] = getattr(record, name) or None
     match record:
         case Clock():
-            found |= {"tag": record.tag, "name": record.name, "family": record.family,
-                      "search": _searched(record.tag, record.name, record.family, record.signed)}
+            found |= {
+                "tag": record.tag,
+                "name": record.name,
+                "family": record.family,
+                "search": _searched(record.tag, record.name, record.family, record.signed),
+            }
         case Person():
             found |= {"name": record.name, "search": _searched(record.name, record.telephone, record.email)}
         case Visit():
             needed = record.aim.needed_by or record.promised
-            found |= {"stage": record.stage, "gone": int(record.stage == "gone"), "received_at": moment_text(record.received_at),
-                      "needed_by": needed.on.isoformat() if needed else NO_DATE}
+            found |= {
+                "stage": record.stage,
+                "gone": int(record.stage == "gone"),
+                "received_at": moment_text(record.received_at),
+                "needed_by": needed.on.isoformat() if needed else NO_DATE,
+            }
         case PartToPlay():
             found |= {"person_id": record.person_id, "part": record.part, "ended": int(record.ended)}
         case Hold():
             found |= {"lifted": int(record.lifted_at is not None)}
         case CustodyLine():
-            found |= {"kind": record.kind, "back": int(record.back_at is not None), "due": record.due.on.isoformat() if record.due else None}
+            found |= {
+                "kind": record.kind,
+                "back": int(record.back_at is not None),
+                "due": record.due.on.isoformat() if record.due else None,
+            }
         case Attachment():
             found |= {"sha256": record.sha256}
         case Finding():
-            found |= {"component": record.component, "condition": record.condition, "belongs_to": record.of,
-                      "state": record.state, "standing": record.standing}
+            found |= {
+                "component": record.component,
+                "condition": record.condition,
+                "belongs_to": record.of,
+                "state": record.state,
+                "standing": record.standing,
+            }
         case Measurement():
             found |= {"quantity": record.quantity}
         case Consent():

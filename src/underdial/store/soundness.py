@@ -75,16 +75,25 @@ def _of_history(connection: sa.Connection) -> Iterator[Problem]:
     """Each record stands as its last event left it: a change that went round the history shows here."""
     for kind, table in TABLES.items():
         mine = table.c.clock_id if "clock_id" in table.c else None
-        last = sa.select(HISTORY.c.record_id, HISTORY.c.clock_id, sa.func.max(HISTORY.c.number).label("number")).where(HISTORY.c.record == kind)
+        last = sa.select(HISTORY.c.record_id, HISTORY.c.clock_id, sa.func.max(HISTORY.c.number).label("number")).where(
+            HISTORY.c.record == kind
+        )
         newest = last.group_by(HISTORY.c.record_id, HISTORY.c.clock_id).subquery()
-        meets = newest.c.record_id == table.c.id if mine is None else (newest.c.record_id == table.c.id) & (newest.c.clock_id == mine)
+        meets = (
+            newest.c.record_id == table.c.id
+            if mine is None
+            else (newest.c.record_id == table.c.id) & (newest.c.clock_id == mine)
+        )
         question = (
             sa.select(table.c.id, table.c.body, HISTORY.c.after, *([mine] if mine is not None else []))
-            .select_from(table.outerjoin(newest, meets).outerjoin(HISTORY, HISTORY.c.number == newest.c.number)).execution_options(yield_per=500)
+            .select_from(table.outerjoin(newest, meets).outerjoin(HISTORY, HISTORY.c.number == newest.c.number))
+            .execution_options(yield_per=500)
         )
         for row in connection.execute(question):
             if row.after != row.body:
-                yield Problem("the record is not as its history left it", f"{row[3]} {row.id}" if mine is not None else row.id)
+                yield Problem(
+                    "the record is not as its history left it", f"{row[3]} {row.id}" if mine is not None else row.id
+                )
 
 
 def _of_files(connection: sa.Connection, folder: Path) -> Iterator[Problem]:

@@ -16,7 +16,13 @@ from underdial.telling.heard import Order
 from underdial.telling.words import Word
 
 _ORDERS = (
-    ("private", re.compile(r"^(?:okay |now |right |and )*(?:this|that|what follows|the next bit|next bit) is (?:just )?private|^(?:okay |now |right )*(?:go )?private(?: now)?$|^off the record|^between you and me(?: and)?")),
+    (
+        "private",
+        re.compile(
+            r"^(?:okay |now |right |and )*(?:this|that|what follows|the next bit|next bit) is (?:just )?private"
+            r"|^(?:okay |now |right )*(?:go )?private(?: now)?$|^off the record|^between you and me(?: and)?"
+        ),
+    ),
     ("carry_on", re.compile(r"^(?:okay |right |and |so )*carry on(?: (?:recording|now))?(?=$| )")),
     ("pause", re.compile(r"^(?:okay |right )*pause(?: recording| there)?$|^stop recording$")),
     ("hours_start", re.compile(r"^hours start$|^start (?:the )?hours$")),
@@ -36,11 +42,15 @@ def not_ended(orders: Sequence[Order]) -> str | None:
             open_since = order
     if open_since is None:
         return None
-    when = "" if open_since.start_s is None else f" at {int(open_since.start_s // 60)}:{int(open_since.start_s % 60):02d}"
+    when = (
+        "" if open_since.start_s is None else f" at {int(open_since.start_s // 60)}:{int(open_since.start_s % 60):02d}"
+    )
     return f"“{open_since.order.capitalize()}” was said{when} and “carry on” never after: nothing behind it was taken."
 
 
-def take_out(sentences: Sequence[tuple[Word, ...]]) -> tuple[list[tuple[Word, ...]], list[Order], list[tuple[float | None, float | None]]]:
+def take_out(
+    sentences: Sequence[tuple[Word, ...]],
+) -> tuple[list[tuple[Word, ...]], list[Order], list[tuple[float | None, float | None]]]:
     """The sentences without orders and private stretches, the orders, and the times of the private stretches."""
     kept: list[tuple[Word, ...]] = []
     orders: list[Order] = []
@@ -64,7 +74,7 @@ def take_out(sentences: Sequence[tuple[Word, ...]]) -> tuple[list[tuple[Word, ..
         if hidden is not None:
             inside = re.search(r"\bcarry on\b", text)
             if inside:
-                cut = len(text[:inside.end()].split())
+                cut = len(text[: inside.end()].split())
                 if hidden == "private":
                     private.append((since, sentence[cut - 1].end_s))
                 hidden = None
@@ -77,7 +87,7 @@ def take_out(sentences: Sequence[tuple[Word, ...]]) -> tuple[list[tuple[Word, ..
             orders.append(Order(order, at))
             inside = re.search(r"\bcarry on\b", text)
             if inside:
-                cut = len(text[:inside.end()].split())
+                cut = len(text[: inside.end()].split())
                 if order == "private":
                     private.append((since, sentence[cut - 1].end_s))
                 hidden = None

@@ -26,13 +26,175 @@ _SPEAKER = re.compile(r"^\s*(?:>>\s*)?([A-Z][A-Za-z]{1,15}|SPEAKER[ _]\d+)\s*:\s
 _NOT_TEXT = ("%pdf", "<?xml", "<!doctype", "<html", "{\\rtf", "pk\x03\x04", "riff", "id3", "\x89png")
 
 # The commonest function words tell a language apart within one caption or two.
-_ENGLISH = frozenset(["the", "a", "is", "it", "and", "of", "to", "in", "on", "i", "that", "this", "no", "not", "s", "there", "one", "at", "for", "you", "what", "its", "he", "she", "be", "are", "was", "good"])
+_ENGLISH = frozenset(
+    [
+        "the",
+        "a",
+        "is",
+        "it",
+        "and",
+        "of",
+        "to",
+        "in",
+        "on",
+        "i",
+        "that",
+        "this",
+        "no",
+        "not",
+        "s",
+        "there",
+        "one",
+        "at",
+        "for",
+        "you",
+        "what",
+        "its",
+        "he",
+        "she",
+        "be",
+        "are",
+        "was",
+        "good",
+    ]
+)
 _OTHERS = {
-    "German": frozenset(["der", "die", "das", "und", "ist", "nicht", "ein", "eine", "ich", "auf", "mit", "den", "dem", "zu", "von", "es", "auch", "hier", "noch", "sehr", "aber", "wir", "sie", "im"]),
-    "French": frozenset(["le", "la", "les", "et", "est", "pas", "un", "une", "je", "il", "elle", "dans", "sur", "avec", "des", "du", "qui", "que", "ce", "cette", "au", "pour", "mais", "très", "nous"]),
-    "Spanish": frozenset(["el", "la", "los", "las", "y", "es", "no", "un", "una", "que", "en", "con", "del", "por", "para", "se", "lo", "pero", "muy", "aquí", "está", "este", "esta"]),
-    "Italian": frozenset(["il", "lo", "la", "gli", "e", "è", "non", "un", "una", "che", "in", "con", "del", "per", "si", "ma", "molto", "qui", "questo", "questa", "sono", "della"]),
-    "Dutch": frozenset(["de", "het", "een", "en", "is", "niet", "ik", "op", "met", "van", "te", "er", "dat", "deze", "dit", "ook", "maar", "zijn", "heeft", "hier", "naar", "bij"]),
+    "German": frozenset(
+        [
+            "der",
+            "die",
+            "das",
+            "und",
+            "ist",
+            "nicht",
+            "ein",
+            "eine",
+            "ich",
+            "auf",
+            "mit",
+            "den",
+            "dem",
+            "zu",
+            "von",
+            "es",
+            "auch",
+            "hier",
+            "noch",
+            "sehr",
+            "aber",
+            "wir",
+            "sie",
+            "im",
+        ]
+    ),
+    "French": frozenset(
+        [
+            "le",
+            "la",
+            "les",
+            "et",
+            "est",
+            "pas",
+            "un",
+            "une",
+            "je",
+            "il",
+            "elle",
+            "dans",
+            "sur",
+            "avec",
+            "des",
+            "du",
+            "qui",
+            "que",
+            "ce",
+            "cette",
+            "au",
+            "pour",
+            "mais",
+            "très",
+            "nous",
+        ]
+    ),
+    "Spanish": frozenset(
+        [
+            "el",
+            "la",
+            "los",
+            "las",
+            "y",
+            "es",
+            "no",
+            "un",
+            "una",
+            "que",
+            "en",
+            "con",
+            "del",
+            "por",
+            "para",
+            "se",
+            "lo",
+            "pero",
+            "muy",
+            "aquí",
+            "está",
+            "este",
+            "esta",
+        ]
+    ),
+    "Italian": frozenset(
+        [
+            "il",
+            "lo",
+            "la",
+            "gli",
+            "e",
+            "è",
+            "non",
+            "un",
+            "una",
+            "che",
+            "in",
+            "con",
+            "del",
+            "per",
+            "si",
+            "ma",
+            "molto",
+            "qui",
+            "questo",
+            "questa",
+            "sono",
+            "della",
+        ]
+    ),
+    "Dutch": frozenset(
+        [
+            "de",
+            "het",
+            "een",
+            "en",
+            "is",
+            "niet",
+            "ik",
+            "op",
+            "met",
+            "van",
+            "te",
+            "er",
+            "dat",
+            "deze",
+            "dit",
+            "ook",
+            "maar",
+            "zijn",
+            "heeft",
+            "hier",
+            "naar",
+            "bij",
+        ]
+    ),
 }
 
 
@@ -65,8 +227,12 @@ def parse(text: str, *, name: str = "captions") -> Transcript:
     if any(_TIMING.match(line) for line in lines):
         cues, warnings = _timed_blocks(lines)
     elif any("-->" in line for line in lines):
-        raise BadInput("file", name, "WebVTT, SubRip or plain text",
-                       f"file: {name} has caption arrows but not one time that can be read, such as 00:01.000 --> 00:04.000.")
+        raise BadInput(
+            "file",
+            name,
+            "WebVTT, SubRip or plain text",
+            f"file: {name} has caption arrows but not one time that can be read, such as 00:01.000 --> 00:04.000.",
+        )
     else:
         cues, warnings = _plain_lines(lines)
     cues = _without_rolling_repeats(_with_speakers(cues))
@@ -80,8 +246,12 @@ def _refuse_what_is_no_text(text: str, name: str) -> None:
     odd = sum(1 for c in head if (ord(c) < 32 and c not in "\n\t\f\v") or c == "\ufffd")
     data = head.startswith(("{", "[")) and re.match(r'^[\[{]\s*["\[{}\]]', head) is not None
     if head.startswith(_NOT_TEXT) or "\x00" in text or odd > max(2, len(head) // 50) or data:
-        raise BadInput("file", name, "WebVTT, SubRip or plain text",
-                       f"file: {name} is no transcript; WebVTT, SubRip or plain text is wanted.")
+        raise BadInput(
+            "file",
+            name,
+            "WebVTT, SubRip or plain text",
+            f"file: {name} is no transcript; WebVTT, SubRip or plain text is wanted.",
+        )
 
 
 def _seconds(hours: str | None, minutes: str, seconds: str, fraction: str | None) -> float:
@@ -149,12 +319,14 @@ def _with_speakers(cues: list[Cue]) -> list[Cue]:
         match = _SPEAKER.match(cue.text)
         if match:
             names[match[1]] = names.get(match[1], 0) + 1
-    spoken = {name for name, count in names.items() if name.upper().startswith("SPEAKER") or count >= max(3, len(cues) // 6)}
+    spoken = {
+        name for name, count in names.items() if name.upper().startswith("SPEAKER") or count >= max(3, len(cues) // 6)
+    }
     named: list[Cue] = []
     for cue in cues:
         match = _SPEAKER.match(cue.text)
         if match and match[1] in spoken and cue.speaker is None:
-            cue = Cue(cue.text[match.end():], cue.start_s, cue.end_s, match[1])
+            cue = Cue(cue.text[match.end() :], cue.start_s, cue.end_s, match[1])
         named.append(cue)
     return named
 
@@ -169,7 +341,7 @@ def _plain_lines(lines: list[str]) -> tuple[list[Cue], list[str]]:
     for line, time in zip(lines, times, strict=True):
         if time:
             start = _seconds(*time.group(1, 2, 3, 4))
-            line = line[time.end():]
+            line = line[time.end() :]
         if line.strip():
             cues.append(_cue(line, start, start))
     closed: list[Cue] = []
@@ -213,7 +385,10 @@ def _backwards(cues: list[Cue]) -> list[str]:
         last = cue.start_s
     if not count:
         return []
-    return [f"Times run backwards at {count} caption{'s' if count > 1 else ''}; the words were taken in the order of the file."]
+    return [
+        f"Times run backwards at {count} caption{'s' if count > 1 else ''}; the words were taken in the order of the "
+        "file."
+    ]
 
 
 def _english_only(cues: list[Cue]) -> tuple[list[Cue], list[str]]:
@@ -222,7 +397,7 @@ def _english_only(cues: list[Cue]) -> tuple[list[Cue], list[str]]:
     kept: list[Cue] = []
     named: dict[str, int] = {}
     for at, cue in enumerate(cues):
-        window = [word for bag in bags[max(0, at - 1): at + 2] for word in bag]
+        window = [word for bag in bags[max(0, at - 1) : at + 2] for word in bag]
         own = _language(bags[at])
         language = own if len(bags[at]) >= 7 else _language(window)
         touched = language is not None and (own == language or any(word in _OTHERS[language] for word in bags[at]))
@@ -230,8 +405,11 @@ def _english_only(cues: list[Cue]) -> tuple[list[Cue], list[str]]:
             named[language] = named.get(language, 0) + 1
         else:
             kept.append(cue)
-    return kept, [f"{count} caption{'s are' if count > 1 else ' is'} in another language ({language}, it seems) and "
-                  f"{'were' if count > 1 else 'was'} left out." for language, count in named.items()]
+    return kept, [
+        f"{count} caption{'s are' if count > 1 else ' is'} in another language ({language}, it seems) and "
+        f"{'were' if count > 1 else 'was'} left out."
+        for language, count in named.items()
+    ]
 
 
 def _clearly_english(bag: list[str]) -> bool:

@@ -1,4 +1,5 @@
-"""Everyday ways to say the state of a part, beyond the words of the trade: British, American, Australian, blunt or polite.
+"""Everyday ways to say the state of a part, beyond the words of the trade: British, American, Australian, blunt or
+polite.
 
 Lines as in `state_words`, behind which they stand: `phrases | parts | condition | sense`. Collected condition by
 condition from how people talk of worn, broken, dirty and sound things; nothing here is special to one clock.
@@ -8,8 +9,10 @@ Never here: words of the trade (`state_words`); a rule of grammar.
 
 from __future__ import annotations
 
-WEARING = ("pivot_hole pivot bush pallets entry_pallet exit_pallet pin_pallet pinion leaf tooth trundle lantern_pinion click ratchet_wheel sprocket cannon_pinion rack_hook gathering_pallet locking_lever count_hook "
-           "crutch_pin impulse_pin hammer_pin hammer_tip rack_tail snail anchor verge cone_pivot cup_bearing barrel_hook hook hinge winding_square pulley key weight_hook pallet_arbor pivot_shoulder")
+WEARING = (
+    "pivot_hole pivot bush pallets entry_pallet exit_pallet pin_pallet pinion leaf tooth trundle lantern_pinion click ratchet_wheel sprocket cannon_pinion rack_hook gathering_pallet locking_lever count_hook "
+    "crutch_pin impulse_pin hammer_pin hammer_tip rack_tail snail anchor verge cone_pivot cup_bearing barrel_hook hook hinge winding_square pulley key weight_hook pallet_arbor pivot_shoulder"
+)
 
 # Lines that are looked at before the words of the trade: the same words said of these parts mean something else.
 FIRST = f"""

@@ -11,8 +11,8 @@ import re
 from collections.abc import Sequence
 
 from underdial.telling import places_of_parts
+from underdial.telling.focus import Focus, Target
 from underdial.telling.heard import Finding
-from underdial.telling.subjects import Focus, Target
 
 
 def fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | None, str | None, str] | None:
@@ -31,8 +31,19 @@ def fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | No
     if component == "oil" and condition == "dirty" and focus.recent[:1] == ["oil"] and focus.denied == "old_oil":
         return ("movement", None, None, "dirty")
     if component == "oil":
-        return ("movement", None, place if place != "all" else None, "old_oil" if condition in ("dirty", "worn", "dry", "hardened", "verdigris", "tarnished") and condition != "dry" else condition)
-    if condition in ("out_of_true", "out_of_flat", "out_of_round") and component in ("tooth", "pinion") and of is not None:
+        return (
+            "movement",
+            None,
+            place if place != "all" else None,
+            "old_oil"
+            if condition in ("dirty", "worn", "dry", "hardened", "verdigris", "tarnished") and condition != "dry"
+            else condition,
+        )
+    if (
+        condition in ("out_of_true", "out_of_flat", "out_of_round")
+        and component in ("tooth", "pinion")
+        and of is not None
+    ):
         wheel = of.rsplit(".", 1)[-1]
         return (wheel, of.split(".")[0] if "." in of else None, None, condition)
     if condition == "worn" and component in places_of_parts.ON_PIVOTS:
@@ -47,31 +58,71 @@ def fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | No
         return ("warning", of, None, condition)
     if condition == "oval" and component in places_of_parts.WHEELS:
         return ("pivot_hole", places_of_parts.of_wheel(component, of), place, condition)
-    if component == "bush" and target.aspect == "bush" and (focus.bushing_said or focus.counting == "us") and condition in ("worn", "oval", "good", "too_much_sideshake", "bushed_before", "dry", "dirty"):
+    if (
+        component == "bush"
+        and target.aspect == "bush"
+        and (focus.bushing_said or focus.counting == "us")
+        and condition in ("worn", "oval", "good", "too_much_sideshake", "bushed_before", "dry", "dirty")
+    ):
         return ("pivot_hole", of, place, condition)
     if condition in ("trips",) and component not in places_of_parts.WHEELS and component != "pallets":
         return ("movement", None, None, condition)
     return (component, of, place, condition)
 
 
-def of_holes(component: str, of: str | None, place: str | None, condition: str, text: str, last: Sequence[Finding]) -> tuple[str, str | None, str | None, str]:
+def of_holes(
+    component: str, of: str | None, place: str | None, condition: str, text: str, last: Sequence[Finding]
+) -> tuple[str, str | None, str | None, str]:
     """Marks of earlier work belong to the holes they stand round, and what is "nowhere" to the plates."""
-    if re.search(r"\b(?:no|not)\b", text) and condition == "rusty" and re.search(r"\b(?:anything|anywhere|at all|everywhere)\b", text):
+    if (
+        re.search(r"\b(?:no|not)\b", text)
+        and condition == "rusty"
+        and re.search(r"\b(?:anything|anywhere|at all|everywhere)\b", text)
+    ):
         return ("movement", None, None, condition)
-    if condition in ("soldered", "punched") and re.fullmatch(r"(?:no|not any|and no) (?:\w+ )?\w+(?: \w+)?", text) and component in ("back_plate", "front_plate", "movement", "pillar", "pivot_hole"):
+    if (
+        condition in ("soldered", "punched")
+        and re.fullmatch(r"(?:no|not any|and no) (?:\w+ )?\w+(?: \w+)?", text)
+        and component in ("back_plate", "front_plate", "movement", "pillar", "pivot_hole")
+    ):
         return ("plates", None, None, condition)
-    if re.search(r"\b(?:anywhere|ever|nowhere)\b", text) and condition in ("bushed_before", "soldered", "punched") and re.search(r"\b(?:no|not|never|nowhere)\b", text):
+    if (
+        re.search(r"\b(?:anywhere|ever|nowhere)\b", text)
+        and condition in ("bushed_before", "soldered", "punched")
+        and re.search(r"\b(?:no|not|never|nowhere)\b", text)
+    ):
         return ("plates", None, None, condition)
     train = re.search(r"\b(strike|chime)\b", text)
-    if condition == "bushed_before" and component in ("front_plate", "back_plate", "plates") and last and last[0].component == "pivot_hole":
+    if (
+        condition == "bushed_before"
+        and component in ("front_plate", "back_plate", "plates")
+        and last
+        and last[0].component == "pivot_hole"
+    ):
         return ("pivot_hole", last[0].of, None, condition)
     if condition in ("punched", "bushed_before"):
         if component in places_of_parts.WHEELS:
             return ("pivot_hole", places_of_parts.of_wheel(component, of), place, condition)
         if component in ("front_plate", "back_plate", "plates") and re.search(r"\bholes?\b", text):
-            return ("pivot_hole", train[1] if train else None, {"front_plate": "front", "back_plate": "back"}.get(component, place), condition)
-    if component in places_of_parts.WHEELS and condition in ("bent", "broken", "missing", "chipped", "burred", "hooked") and last and last[0].component == "tooth" and re.search(r"\b(?:one|ones|two|three|couple|few)\b", text):
+            return (
+                "pivot_hole",
+                train[1] if train else None,
+                {"front_plate": "front", "back_plate": "back"}.get(component, place),
+                condition,
+            )
+    if (
+        component in places_of_parts.WHEELS
+        and condition in ("bent", "broken", "missing", "chipped", "burred", "hooked")
+        and last
+        and last[0].component == "tooth"
+        and re.search(r"\b(?:one|ones|two|three|couple|few)\b", text)
+    ):
         return ("tooth", places_of_parts.of_wheel(component, of), place, condition)
-    if condition in ("off_centre", "proud") and component in places_of_parts.WHEELS and last and last[0].condition == "bushed_before":
+    if (
+        condition in ("off_centre", "proud")
+        and component in places_of_parts.WHEELS
+        and last
+        and last[0].condition == "bushed_before"
+    ):
         return ("bush", places_of_parts.of_wheel(component, of), place, condition)
     return (component, of, place, condition)

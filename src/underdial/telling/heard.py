@@ -71,7 +71,9 @@ class Facts:
 
 @dataclass(frozen=True)
 class NotExamined:
-    """A part that was not looked at, and why: not_looked_at, not_reached or not_tested; not_mentioned when nothing was said."""
+    """A part that was not looked at, and why: not_looked_at, not_reached or not_tested; not_mentioned when nothing
+    was said.
+    """
 
     component: str
     of: str | None

@@ -19,15 +19,33 @@ from underdial.telling.states import state_phrases
 from underdial.telling.words import normal
 from underdial.trade import vocabulary
 
-TRAIN_NAMES = {"going": "going", "time": "going", "strike": "strike", "striking": "strike", "chime": "chime", "chiming": "chime",
-               "quarter": "chime", "alarm": "alarm"}
-_COMPOUNDS = (("main spring", "mainspring"), ("hair spring", "hairspring"), ("end stone", "endstone"), ("over coil", "overcoil"),
-              ("seat board", "seatboard"), ("back board", "backboard"), ("lock nut", "locknut"))
+TRAIN_NAMES = {
+    "going": "going",
+    "time": "going",
+    "strike": "strike",
+    "striking": "strike",
+    "chime": "chime",
+    "chiming": "chime",
+    "quarter": "chime",
+    "alarm": "alarm",
+}
+_COMPOUNDS = (
+    ("main spring", "mainspring"),
+    ("hair spring", "hairspring"),
+    ("end stone", "endstone"),
+    ("over coil", "overcoil"),
+    ("seat board", "seatboard"),
+    ("back board", "backboard"),
+    ("lock nut", "locknut"),
+)
 
 
 @dataclass(frozen=True)
 class Named:
-    """What a sequence of words names. `kind` is part, shared or state; `value` the id, the shared word, or the phrase."""
+    """What a sequence of words names.
+
+    `kind` is part, shared or state; `value` the id, the shared word, or the phrase.
+    """
 
     kind: str
     value: str
@@ -55,7 +73,7 @@ def table() -> Mapping[str, dict[tuple[str, ...], Named]]:
 def longest(words: list[str], at: int) -> Named | None:
     """The longest named sequence that begins at word `at`."""
     for length in _lengths().get(words[at], ()):
-        named = table()[words[at]].get(tuple(words[at:at + length]))
+        named = table()[words[at]].get(tuple(words[at : at + length]))
         if named is not None and named.length == length:
             return named
     return None
@@ -64,7 +82,10 @@ def longest(words: list[str], at: int) -> Named | None:
 @cache
 def _lengths() -> Mapping[str, tuple[int, ...]]:
     """First word to the lengths of the sequences that begin with it, the longest first."""
-    return {first: tuple(sorted({len(sequence) for sequence in sequences}, reverse=True)) for first, sequences in table().items()}
+    return {
+        first: tuple(sorted({len(sequence) for sequence in sequences}, reverse=True))
+        for first, sequences in table().items()
+    }
 
 
 @cache
@@ -73,7 +94,9 @@ def shared_words() -> Mapping[str, tuple[tuple[str, frozenset[str]], ...]]:
     found: dict[str, tuple[tuple[str, frozenset[str]], ...]] = {}
     for line in part_words.SHARED_WORDS.strip().splitlines():
         word, readings = line.split(":", 1)
-        found[word.strip()] = tuple((first, frozenset(rest)) for first, *rest in (r.split() for r in readings.split(";")))
+        found[word.strip()] = tuple(
+            (first, frozenset(rest)) for first, *rest in (r.split() for r in readings.split(";"))
+        )
     return found
 
 
@@ -82,9 +105,15 @@ def part_names() -> Mapping[str, tuple[str, ...]]:
     """All names of every part, in normal form; names of two words also turned round ("spring on the click")."""
     found: dict[str, set[str]] = {}
     for part in vocabulary.components().values():
-        names = {normal(re.sub(r"\(.*?\)", "", n)) for n in (part.preferred, *part.uk, *part.us, *part.spoken) if "," not in n}
+        names = {
+            normal(re.sub(r"\(.*?\)", "", n))
+            for n in (part.preferred, *part.uk, *part.us, *part.spoken)
+            if "," not in n
+        }
         barred = part_words.NOT_NAMES.get(part.id, ())
-        found[part.id] = {n for n in names if n and n not in part_words.NOT_ALONE and n not in shared_words() and n not in barred}
+        found[part.id] = {
+            n for n in names if n and n not in part_words.NOT_ALONE and n not in shared_words() and n not in barred
+        }
     for line in part_words.MORE_NAMES.strip().splitlines():
         part_id, listed = line.split(":", 1)
         if part_id in found:
@@ -94,7 +123,15 @@ def part_names() -> Mapping[str, tuple[str, ...]]:
 
 def singular(word: str) -> str:
     """The head noun without its plural ending."""
-    for many, one in (("feet", "foot"), ("teeth", "tooth"), ("leaves", "leaf"), ("pulleys", "pulley"), ("ies", "y"), ("sses", "ss"), ("xes", "x")):
+    for many, one in (
+        ("feet", "foot"),
+        ("teeth", "tooth"),
+        ("leaves", "leaf"),
+        ("pulleys", "pulley"),
+        ("ies", "y"),
+        ("sses", "ss"),
+        ("xes", "x"),
+    ):
         if word.endswith(many):
             return word[: -len(many)] + one
     return word[:-1] if word.endswith("s") and not word.endswith("ss") else word
@@ -107,9 +144,27 @@ def _turned(names: Iterable[str]) -> Iterator[str]:
                 yield name.replace(joined, apart)
         yield name
         pieces = name.split()
-        if len(pieces) == 2 and pieces[1] not in ("wheel", "work", "plate") and pieces[0] not in ("the", "both") and len(pieces[1]) > 2:
+        if (
+            len(pieces) == 2
+            and pieces[1] not in ("wheel", "work", "plate")
+            and pieces[0] not in ("the", "both")
+            and len(pieces[1]) > 2
+        ):
             yield f"{pieces[1]} of the {pieces[0]}"
-        if len(pieces) == 2 and pieces[1] in ("spring", "hook", "tail", "tip", "block", "stand", "saddle", "head", "leather", "chain", "pin", "click"):
+        if len(pieces) == 2 and pieces[1] in (
+            "spring",
+            "hook",
+            "tail",
+            "tip",
+            "block",
+            "stand",
+            "saddle",
+            "head",
+            "leather",
+            "chain",
+            "pin",
+            "click",
+        ):
             for link in ("on", "of", "for", "in"):
                 for the in ("the ", ""):
                     yield f"{pieces[1]} {link} {the}{pieces[0]}"
@@ -121,7 +176,11 @@ def _numbers_of(name: str) -> Iterator[tuple[str, bool]]:
     one = singular(head)
     yield name, one != head
     if one == head:
-        more = head[:-1] + "ies" if head.endswith("y") and head[-2:-1] not in "aeiou" else head + ("es" if head.endswith(("s", "x", "ch", "sh")) else "s")
+        more = (
+            head[:-1] + "ies"
+            if head.endswith("y") and head[-2:-1] not in "aeiou"
+            else head + ("es" if head.endswith(("s", "x", "ch", "sh")) else "s")
+        )
         yield " ".join([*lead, more]), True
     for at, piece in enumerate(lead):
         # "springs on the clicks": the first noun of a turned name is its head.

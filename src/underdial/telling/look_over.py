@@ -25,16 +25,32 @@ from underdial.telling import (
     numbers,
     part_words,
     second_reading,
+    spoken_units,
     words,
 )
+from underdial.telling.focus import Focus
 from underdial.telling.heard import Account
 from underdial.telling.notebook import Notebook, note
 from underdial.telling.owner_story import OwnerStory
 from underdial.telling.reading import read as read_sentence
-from underdial.telling.subjects import Focus
 from underdial.trade.families import families
 
-LAYERS = ("mishearing", "stops", "negation", "hedges", "focus", "references", "likely_parts", "corrections", "questions", "status", "weight", "merging", "owner_story", "learned")
+LAYERS = (
+    "mishearing",
+    "stops",
+    "negation",
+    "hedges",
+    "focus",
+    "references",
+    "likely_parts",
+    "corrections",
+    "questions",
+    "status",
+    "weight",
+    "merging",
+    "owner_story",
+    "learned",
+)
 _OF_THE_GOING = ("half_arc", "total_arc", "beat_error", "beat_rate", "rate")
 
 
@@ -47,7 +63,9 @@ class Settings:
     tenth_mm: float = 0.1
 
 
-def read(transcript: captions.Transcript, *, settings: Settings | None = None, layers: frozenset[str] = frozenset(LAYERS)) -> Account:
+def read(
+    transcript: captions.Transcript, *, settings: Settings | None = None, layers: frozenset[str] = frozenset(LAYERS)
+) -> Account:
     """Everything said in a look-over. Deterministic: the same words give the same account."""
     settings = settings or Settings()
     account = Account(warnings=list(transcript.warnings))
@@ -61,14 +79,25 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     if rough and "stops" in layers:
         said = breaks.with_stops(said)
     text = " ".join(word.text for word in said)
-    traits = _family_traits(settings.family) | frozenset(trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))
+    traits = _family_traits(settings.family) | frozenset(
+        trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text)
+    )
     several = len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2
     sentences, account.orders, account.private = bench_orders.take_out(clauses.sentences(said))
-    book = Notebook(focus=Focus(traits=traits, several_trains=several, counting=settings.counting), layers=layers, summary_from=int(0.8 * len(sentences)))
+    book = Notebook(
+        focus=Focus(traits=traits, several_trains=several, counting=settings.counting),
+        layers=layers,
+        summary_from=int(0.8 * len(sentences)),
+    )
     story = OwnerStory()
-    bench = measuring.Bench(tenth_value=settings.tenth_mm, oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum")
+    bench = spoken_units.Bench(
+        tenth_value=settings.tenth_mm,
+        oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum",
+    )
     for index, sentence in enumerate(sentences):
-        opening = len(book.findings) < 2 and index < max(12, len(sentences) // 4) and not _on_the_bench(account, sentence)
+        opening = (
+            len(book.findings) < 2 and index < max(12, len(sentences) // 4) and not _on_the_bench(account, sentence)
+        )
         told = "owner_story" in layers and story.hear(sentence, index, before_findings=opening)
         if told and rough:
             sentence = _behind_the_story(sentence)
@@ -84,7 +113,14 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
     account.private = [(start, closed if end is None else end) for start, end in account.private]
     account.findings, account.facts = book.findings, story.facts
     if "learned" in layers:
-        account.findings, account.measurements = second_reading.read_again(book.findings, account.measurements, sentences, rough=rough, tenth_mm=settings.tenth_mm, passed_over=frozenset(bench.passed_over) - {None})
+        account.findings, account.measurements = second_reading.read_again(
+            book.findings,
+            account.measurements,
+            sentences,
+            rough=rough,
+            tenth_mm=settings.tenth_mm,
+            passed_over=frozenset(bench.passed_over) - {None},
+        )
     if untimed:
         _without_times(account)
     not_ended = bench_orders.not_ended(account.orders)
@@ -94,12 +130,26 @@ def read(transcript: captions.Transcript, *, settings: Settings | None = None, l
 
 def _said_to_be_in_beat(sentence: Sequence[words.Word]) -> bool:
     """Whether the beat error is called small enough: a number alone does not put a clock out of beat."""
-    return re.search(r"(?<!not )\bin beat\b|\bbeat (?:is|was) (?:even|fine|good|right|okay)\b|\bacceptable\b", " ".join(word.text for word in sentence)) is not None
+    return (
+        re.search(
+            r"(?<!not )\bin beat\b|\bbeat (?:is|was) (?:even|fine|good|right|okay)\b|\bacceptable\b",
+            " ".join(word.text for word in sentence),
+        )
+        is not None
+    )
 
 
 def _on_the_bench(account: Account, sentence: Sequence[words.Word]) -> bool:
     """Whether the clock has been heard going: from then on a rate is a reading, and no complaint."""
-    return any(one.quantity in _OF_THE_GOING for one in account.measurements) or sentence[0].text == "rate" or re.search(r"\bon (?:the|my) (?:bench|stand|test|test stand)\b|\bby the machine\b", " ".join(word.text for word in sentence)) is not None
+    return (
+        any(one.quantity in _OF_THE_GOING for one in account.measurements)
+        or sentence[0].text == "rate"
+        or re.search(
+            r"\bon (?:the|my) (?:bench|stand|test|test stand)\b|\bby the machine\b",
+            " ".join(word.text for word in sentence),
+        )
+        is not None
+    )
 
 
 def _without_times(account: Account) -> None:
@@ -116,9 +166,14 @@ def _behind_the_story(sentence: tuple[words.Word, ...]) -> tuple[words.Word, ...
     """Where no stops were written the first finding may follow the owner's words in one breath: what begins with it."""
     for clause in clauses.clauses(sentence)[1:]:
         first = clause.phrases[0] if clause.phrases else None
-        named = first is not None and first.preposition is None and first.start - clause.start <= 2 and any(item.kind in ("part", "shared", "wheel") for item in first.items)
+        named = (
+            first is not None
+            and first.preposition is None
+            and first.start - clause.start <= 2
+            and any(item.kind in ("part", "shared", "wheel") for item in first.items)
+        )
         if named and clause.states and clause.states[0].start >= (first.end if first else 0):
-            return sentence[clause.start:]
+            return sentence[clause.start :]
     return ()
 
 
@@ -127,36 +182,81 @@ def _family_traits(family: str | None) -> frozenset[str]:
         return frozenset()
     known = families()
     if family not in known:
-        raise NotFound("family", family, ", ".join(known), f"family: {family} is not known; allowed: {', '.join(known)}")
+        raise NotFound(
+            "family", family, ", ".join(known), f"family: {family} is not known; allowed: {', '.join(known)}"
+        )
     return frozenset(known[family].traits)
 
 
-def _measure(account: Account, book: Notebook, sentence: tuple[words.Word, ...], index: int, bench: measuring.Bench) -> None:
+def _measure(
+    account: Account, book: Notebook, sentence: tuple[words.Word, ...], index: int, bench: spoken_units.Bench
+) -> None:
     """The numbers of a sentence, each of the part named with it, and the value of the finding it belongs to."""
     near = book.focus.subjects[0] if book.focus.subjects else None
-    if account.measurements and index - account.measurements[-1].sentence <= 1 and re.match(r"^(?:(?:no|oh|sorry|wait|hang on|er) )*(?:scratch that|strike that|correction|i tell a lie|make that|call that|i mean|sorry|no|rather)\b", " ".join(word.text for word in sentence)) and len(sentence) <= 8:
+    if (
+        account.measurements
+        and index - account.measurements[-1].sentence <= 1
+        and re.match(
+            r"^(?:(?:no|oh|sorry|wait|hang on|er) )*(?:scratch that|strike that|correction|i tell a lie|make that"
+            r"|call that|i mean|sorry|no|rather)\b",
+            " ".join(word.text for word in sentence),
+        )
+        and len(sentence) <= 8
+    ):
         last = account.measurements[-1]
         reads = measuring.read(sentence, index, near, book.named, bench)
-        spoken = next((one for one in reads if measuring.of_one_kind(one.unit, last.unit)), None)
+        spoken = next((one for one in reads if spoken_units.of_one_kind(one.unit, last.unit)), None)
         # With a unit of another kind it is another measurement, and corrects nothing.
-        value = spoken.value if spoken is not None else None if reads else next((one.value for at in range(len(sentence)) if (one := numbers.read([word.text for word in sentence], at)) is not None), None)
+        value = (
+            spoken.value
+            if spoken is not None
+            else None
+            if reads
+            else next(
+                (
+                    one.value
+                    for at in range(len(sentence))
+                    if (one := numbers.read([word.text for word in sentence], at)) is not None
+                ),
+                None,
+            )
+        )
         if value is not None:
             book.findings = [f for f in book.findings if not (f.rule == "told by the number" and f.value == last.value)]
             bench.passed_over.append(last.start_s)
             last.unit = spoken.unit if spoken is not None else last.unit
-            last.value, last.start_s, last.words, last.sentence = value, sentence[0].start_s, " ".join(word.raw for word in sentence), index
+            last.value, last.start_s, last.words, last.sentence = (
+                value,
+                sentence[0].start_s,
+                " ".join(word.raw for word in sentence),
+                index,
+            )
             return
     for measured in measuring.read(sentence, index, near, book.named, bench):
-        again = [m for m in account.measurements[-4:] if (m.value, m.unit, m.of) == (measured.value, measured.unit, measured.of)]
+        again = [
+            m
+            for m in account.measurements[-4:]
+            if (m.value, m.unit, m.of) == (measured.value, measured.unit, measured.of)
+        ]
         if again:
             continue
         account.measurements.append(measured)
         if measured.quantity in ("half_arc", "total_arc"):
             book.arc_at = index
-        if measured.quantity == "beat_error" and measured.value > 0 and "status" in book.layers and not _said_to_be_in_beat(sentence):
+        if (
+            measured.quantity == "beat_error"
+            and measured.value > 0
+            and "status" in book.layers
+            and not _said_to_be_in_beat(sentence)
+        ):
             note(book, "movement", "out_of_beat", sentence, index, measured.value, measured.unit)
         part = (measured.of or "").split(":")[0]
         for finding in reversed(book.findings[-6:]):
-            if finding.value is None and finding.component == part and index - finding.sentence <= 2 and finding.state == "present":
+            if (
+                finding.value is None
+                and finding.component == part
+                and index - finding.sentence <= 2
+                and finding.state == "present"
+            ):
                 finding.value, finding.unit = measured.value, measured.unit
                 break

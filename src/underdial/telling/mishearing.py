@@ -22,25 +22,25 @@ from difflib import SequenceMatcher
 from functools import cache
 
 from underdial.telling import lexicon
+from underdial.telling.misheard_words import (
+    AT_ONCE,
+    BEFORE_PART,
+    BEFORE_STATE,
+    BEHIND_PART,
+    EVERYDAY,
+    MISHEARD_PARTS,
+    MISHEARD_STATES,
+    NEVER,
+    PLAIN,
+    SOUNDING_LIKE_MANY,
+    SURE_SOUNDS,
+)
 from underdial.telling.words import Word, listed, normal
 from underdial.trade import vocabulary
 
 _COPULA = listed("is are was were 's be been has have looks look feels seems")
-_BEFORE_PART = listed("the a an this that these those both all each every my its front back upper lower top bottom entry exit entrance time strike going chime main second third fourth fifth escape "
-                         "centre great lantern other old new one his on of in no left right and inner outer hour minute side check gonna")
-_BEFORE_STATE = listed("is are was were 's been be a bit little so very pretty got it and both wheel too not no looks real kind sort some all has")
-# Everyday words that are left alone unless they stand in the place of a part or a state.
-_EVERYDAY = listed("""over awful warm born here air hare just try two real well we'll one stuff start stood court week speaks boat why levels below lover leather letter lever regular ruler clock clip strip
-bowls cut cub cop sent meant spoken sat kicked kick type sees ceased type place push pushing butch call collect cool lose looses games fast grips chips ships ship shipped listing pride crowd parish liquor
-table style food would final bass mountains seem black ship road colander calm calms loom lead liter robe barrow wade wait shell shall hulk threat drunk mere moan scandal day face missile pain pains flame
-rad fan fine gone good opinion merge private pirate folk fort palace church clutch crotch got line poorly hole whole morning food nail wine screen duel dual bell bowel flight fry quay truth bundle bundles hamster
-anger ballots tied tide bend rots rust dusty thirty dirt trusty bat bought heart parish worm bird heir lane mean pills pin chain tooth sheer robbing listen sipping ticking knit tracked pitied fitted grieved groomed
-lime fuse fuss fussy fuzzy battle beryl emotion canon canyon harbor harbour ours hour our crotch racket rachel rag wreck doom fiction contract country contrite bazaar basil bevel style then spare""")
-# What a rough transcript writes for these words wherever they stand.
-_AT_ONCE = listed("push pushing pushings privet privets opinion opinions merge emerge harbor harbors clique cliques hamster hamsters crotch shrewd warn bundles palettes ballots bushings palate palates pilot pilots onion onions")
-# Mishearings that are too likely to be the word itself, even in the place of a part.
-_NEVER = listed("leave thirty call places blued forty dirty comes killing zinc two one real well here air just try over why start stood strip clip clock table day face final below black food hole whole lead seem then wait would pin chain line got court rust strain style lever regular")
-
+_ALWAYS_OURS = listed("""second third fourth fifth first escape centre strike going time chime front back entry exit
+entrance wheel train side""")
 # How many words from the rack its snail is spoken of.
 _NEAR_COUNT = 10
 
@@ -49,8 +49,31 @@ _NEAR_COUNT = 10
 def key(word: str) -> str:
     """Consonants of a word as they sound, in capitals."""
     text = word.lower().replace("'", "")
-    for pattern, sound in (("^kn", "n"), ("^wr", "r"), ("^h", ""), ("que$", "k"), ("ques$", "ks"), ("tch", "X"), ("[cs]h", "X"), ("ph", "f"), ("th", "t"), ("wh", "w"), ("qu", "kw"), ("dge?(?=$|s$)", "J"), ("g(?=e$|es$|ed$)", "J"),
-                           ("gh", ""), ("ck", "k"), ("c(?=[eiy])", "s"), ("c", "k"), ("l(?=[mkf])", ""), ("x", "ks"), ("mb$", "m"), ("tion", "Xn"), ("sion", "Xn"), ("ts?ch", "X")):
+    for pattern, sound in (
+        ("^kn", "n"),
+        ("^wr", "r"),
+        ("^h", ""),
+        ("que$", "k"),
+        ("ques$", "ks"),
+        ("tch", "X"),
+        ("[cs]h", "X"),
+        ("ph", "f"),
+        ("th", "t"),
+        ("wh", "w"),
+        ("qu", "kw"),
+        ("dge?(?=$|s$)", "J"),
+        ("g(?=e$|es$|ed$)", "J"),
+        ("gh", ""),
+        ("ck", "k"),
+        ("c(?=[eiy])", "s"),
+        ("c", "k"),
+        ("l(?=[mkf])", ""),
+        ("x", "ks"),
+        ("mb$", "m"),
+        ("tion", "Xn"),
+        ("sion", "Xn"),
+        ("ts?ch", "X"),
+    ):
         text = re.sub(pattern, sound, text)
     text = re.sub(r"[aeiouyh]", "", text)
     text = text.translate(str.maketrans("bdvzgj", "ptfskJ")).upper()
@@ -74,7 +97,13 @@ def _weights(found: list[Word]) -> None:
     for at, word in enumerate(found):
         before = found[at - 1].text if at else ""
         after = found[at + 1].text if at + 1 < len(found) and not word.stop else ""
-        if word.text in ("wait", "waits") and ((before in ("the", "strike", "going", "driving", "time", "lead", "brass") and after in (*_COPULA, "it", "on", "that", "driven", "line", "cord", "hook", "pulley")) or after in ("driven", "driving")):
+        if word.text in ("wait", "waits") and (
+            (
+                before in ("the", "strike", "going", "driving", "time", "lead", "brass")
+                and after in (*_COPULA, "it", "on", "that", "driven", "line", "cord", "hook", "pulley")
+            )
+            or after in ("driven", "driving")
+        ):
             found[at] = replace(word, text="weights" if word.text.endswith("s") else "weight", guess=True)
 
 
@@ -82,7 +111,11 @@ def _snails(found: list[Word]) -> None:
     """The nail that is spoken of beside the rack is the snail."""
     for at, word in enumerate(found):
         before = found[at - 1].text if at else ""
-        if word.text == "nail" and before not in ("a", "my", "your", "finger") and "rack" in {one.text for one in found[max(0, at - _NEAR_COUNT):at + _NEAR_COUNT]}:
+        if (
+            word.text == "nail"
+            and before not in ("a", "my", "your", "finger")
+            and "rack" in {one.text for one in found[max(0, at - _NEAR_COUNT) : at + _NEAR_COUNT]}
+        ):
             found[at] = replace(word, text="snail", guess=True)
 
 
@@ -93,15 +126,28 @@ def _pairs(found: list[Word], rough: bool) -> None:
         one, two = found[at], found[at + 1]
         if one.stop or (one.text, two.text) in _names_of_two():
             continue
-        for partner, wrong, choices in ((two.text, one, heads.get(two.text, ())), (one.text, two, tails.get(one.text, ()))):
+        for partner, wrong, choices in (
+            (two.text, one, heads.get(two.text, ())),
+            (one.text, two, tails.get(one.text, ())),
+        ):
             # A back pilot is a pivot, though it sounds like a plate.
-            if not choices or wrong.text in choices or wrong.text in ("pilot", "pilots") or wrong.text in _PLAIN or wrong.text in _NEVER - {"well", "strip"}:
+            if (
+                not choices
+                or wrong.text in choices
+                or wrong.text in ("pilot", "pilots")
+                or wrong.text in PLAIN
+                or wrong.text in NEVER - {"well", "strip"}
+            ):
                 continue
             listed = _misheard().get(wrong.text)
             meant = listed[1] if listed is not None and listed[1] in choices else None
-            if meant is None and not _ours(wrong.text) and (rough or (partner in ("wheel", "spring") and wrong.text not in _EVERYDAY)):
+            if (
+                meant is None
+                and not _ours(wrong.text)
+                and (rough or (partner in ("wheel", "spring") and wrong.text not in EVERYDAY))
+            ):
                 meant = _close(wrong.text, choices, near=rough)
-            if meant is not None and (rough or wrong.text not in _EVERYDAY):
+            if meant is not None and (rough or wrong.text not in EVERYDAY):
                 place = at if wrong is one else at + 1
                 found[place] = replace(wrong, text=meant, guess=True)
                 break
@@ -117,7 +163,15 @@ def _close(word: str, choices: Sequence[str], *, near: bool) -> str | None:
         return min(same, key=len)
     if not near:
         return None
-    apart = [c for c in choices if len(c) >= 4 and len(mine) >= 3 and len(mine) == len(key(c)) and sum(a != b for a, b in zip(mine, key(c), strict=True)) == 1 and abs(len(c) - len(word)) <= 3]
+    apart = [
+        c
+        for c in choices
+        if len(c) >= 4
+        and len(mine) >= 3
+        and len(mine) == len(key(c))
+        and sum(a != b for a, b in zip(mine, key(c), strict=True)) == 1
+        and abs(len(c) - len(word)) <= 3
+    ]
     return min(apart, key=len) if apart else None
 
 
@@ -126,19 +180,31 @@ def _listed(found: list[Word], rough: bool) -> None:
     at = 0
     while at < len(found):
         for length in (3, 2, 1):
-            said = " ".join(word.text for word in found[at:at + length])
+            said = " ".join(word.text for word in found[at : at + length])
             meant = _misheard().get(said)
-            if meant is None or len(found) - at < length or any(word.stop for word in found[at:at + length - 1]):
+            if meant is None or len(found) - at < length or any(word.stop for word in found[at : at + length - 1]):
                 continue
             kind, right = meant
-            if said in _NEVER or (length == 1 and (_ours(said) or (not rough and said in _EVERYDAY))):
+            if said in NEVER or (length == 1 and (_ours(said) or (not rough and said in EVERYDAY))):
                 continue
-            if not rough and length > 1 and any(w.text in _PLAIN or w.text in _EVERYDAY or _ours(w.text) for w in found[at:at + length]):
+            if (
+                not rough
+                and length > 1
+                and any(w.text in PLAIN or w.text in EVERYDAY or _ours(w.text) for w in found[at : at + length])
+            ):
                 continue
-            if not (rough and said in _AT_ONCE) and not _fits(found, at, at + length, kind, loosely=length > 1):
+            if not (rough and said in AT_ONCE) and not _fits(found, at, at + length, kind, loosely=length > 1):
                 continue
             pieces = right.split()
-            found[at:at + length] = [replace(found[min(at + n, at + length - 1)], text=piece, guess=True, stop=found[at + length - 1].stop if n == len(pieces) - 1 else "") for n, piece in enumerate(pieces)]
+            found[at : at + length] = [
+                replace(
+                    found[min(at + n, at + length - 1)],
+                    text=piece,
+                    guess=True,
+                    stop=found[at + length - 1].stop if n == len(pieces) - 1 else "",
+                )
+                for n, piece in enumerate(pieces)
+            ]
             break
         at += 1
 
@@ -147,7 +213,14 @@ def _by_sound(found: list[Word]) -> None:
     """A word that is none of ours but sounds like a part or a state, in the very place of one."""
     for at, word in enumerate(found):
         sound = key(word.text)
-        if word.guess or word.text in _PLAIN or word.text in _EVERYDAY or _ours(word.text) or word.text in _NEVER or len(sound) < 3:
+        if (
+            word.guess
+            or word.text in PLAIN
+            or word.text in EVERYDAY
+            or _ours(word.text)
+            or word.text in NEVER
+            or len(sound) < 3
+        ):
             continue
         meant = _sounds().get(sound)
         if meant is None or (meant[0] == "state" and word.text.endswith("ing")):
@@ -155,9 +228,11 @@ def _by_sound(found: list[Word]) -> None:
         before = found[at - 1].text if at and not found[at - 1].stop else ""
         after = found[at + 1].text if at + 1 < len(found) and not word.stop else ""
         if meant[0] == "part":
-            sure = (before in _BEFORE_PART or _ours(before)) and (after in _COPULA or _is_state_word(after))
+            sure = (before in BEFORE_PART or _ours(before)) and (after in _COPULA or _is_state_word(after))
         else:
-            sure = before in ("is", "are", "'s", "was", "got", "wheel", "both") and (after in ("", "on", "and", "in", "at", "all", "front", "back", "but", "too") or _ours(after))
+            sure = before in ("is", "are", "'s", "was", "got", "wheel", "both") and (
+                after in ("", "on", "and", "in", "at", "all", "front", "back", "but", "too") or _ours(after)
+            )
         if sure:
             found[at] = replace(word, text=meant[1], guess=True)
 
@@ -167,18 +242,26 @@ def _fits(found: Sequence[Word], start: int, end: int, kind: str, *, loosely: bo
     before = found[start - 1].text if start and not found[start - 1].stop else ""
     after = found[end].text if end < len(found) and not found[end - 1].stop else ""
     if kind == "part":
-        follows = after in _COPULA or after in ("", "on", "of", "at", "and", "hole", "holes", "wheel", "both", "front", "back", "it", "those", "that", "from", "in", "out", "strike", "no", "loop", "spring", "side") or _is_state_word(after)
+        follows = after in _COPULA or after == "" or after in BEHIND_PART or _is_state_word(after)
         if loosely:
             return after in _COPULA or _is_state_word(after) or _ours(after)
-        return (follows and (before in _BEFORE_PART or before == "" or _known(before) or _is_state_word(before))) or (_known(before) and not _is_state_word(before))
-    return before in _BEFORE_STATE or _known(before) or (after != "" and _known(after) and before in ("the", "a", "no"))
+        return (follows and (before in BEFORE_PART or before == "" or _known(before) or _is_state_word(before))) or (
+            _known(before) and not _is_state_word(before)
+        )
+    return before in BEFORE_STATE or _known(before) or (after != "" and _known(after) and before in ("the", "a", "no"))
 
 
 @cache
 def _our_words() -> frozenset[str]:
     """Words that stand in a name of a part, and states of one word."""
-    ours = {word for sequences in lexicon.table().values() for sequence, named in sequences.items() if named.kind != "state" or len(sequence) == 1 for word in sequence}
-    return frozenset(ours | {"second", "third", "fourth", "fifth", "first", "escape", "centre", "strike", "going", "time", "chime", "front", "back", "entry", "exit", "entrance", "wheel", "train", "side"})
+    ours = {
+        word
+        for sequences in lexicon.table().values()
+        for sequence, named in sequences.items()
+        if named.kind != "state" or len(sequence) == 1
+        for word in sequence
+    }
+    return frozenset(ours) | _ALWAYS_OURS
 
 
 def _ours(word: str) -> bool:
@@ -187,7 +270,9 @@ def _ours(word: str) -> bool:
 
 @cache
 def _names_of_two() -> frozenset[tuple[str, str]]:
-    return frozenset((sequence[0], sequence[1]) for heads in lexicon.table().values() for sequence in heads if len(sequence) == 2) | {("time", "side"), ("strike", "side"), ("time", "train"), ("strike", "train")}
+    return frozenset(
+        (sequence[0], sequence[1]) for heads in lexicon.table().values() for sequence in heads if len(sequence) == 2
+    ) | {("time", "side"), ("strike", "side"), ("time", "train"), ("strike", "train")}
 
 
 @cache
@@ -223,9 +308,8 @@ def _misheard() -> Mapping[str, tuple[str, str]]:
     for said in list(found):
         if _is_state_word(said):
             del found[said]
-    found.update({"basil": ("part", "bezel"), "basal": ("part", "bezel"), "bassel": ("part", "bezel"), "canon": ("part", "cannon"), "canyon pinion": ("part", "cannon pinion"), "bin pallets": ("part", "pin pallets"), "bin palettes": ("part", "pin pallets"), "pen pallets": ("part", "pin pallets"), "die all": ("part", "dial"), "dye all": ("part", "dial"), "hair spring": ("part", "hairspring"), "here spring": ("part", "hairspring"), "hare spring": ("part", "hairspring"), "raiding nut": ("part", "rating nut"), "rating not": ("part", "rating nut"), "rating net": ("part", "rating nut"), "click wheel": ("part", "ratchet wheel"), "race hook": ("part", "rack hook"), "wreck tail": ("part", "rack tail"), "rag tail": ("part", "rack tail"), "rack tale": ("part", "rack tail"), "snale": ("part", "snail"), "gathering palette": ("part", "gathering pallet"), "gathering ballot": ("part", "gathering pallet"), "impulse spin": ("part", "impulse pin"), "harbour": ("part", "arbor"), "our wheel": ("part", "hour wheel"), "our hand": ("part", "hour hand"), "minute we will": ("part", "minute wheel"), "escape we will": ("part", "escape wheel"), "hour we will": ("part", "hour wheel"), "centre we will": ("part", "centre wheel"), "third we will": ("part", "third wheel"), "fourth we will": ("part", "fourth wheel"), "second we will": ("part", "second wheel"), "great we will": ("part", "great wheel"), "escape well": ("part", "escape wheel"), "count we will": ("part", "count wheel"), "plate in": ("state", "plating"), "our tube": ("part", "hour tube"), "canon tube": ("part", "cannon tube"), "merge": ("part", "verge"), "emerge": ("part", "verge"), "push": ("part", "bush"), "pushing": ("part", "bushing"), "pushings": ("part", "bushings"), "leathers gone": ("part", "leathers gone"), "gone is": ("part", "gong is"),
-                  "place are": ("part", "plates are"), "plays are": ("part", "plates are"), "morning": ("part", "warning"), "opinions": ("part", "pinions"), "harbors": ("part", "arbors"), "privets": ("part", "pivots"), "crotch": ("part", "crutch"),
-                  "palate": ("part", "pallet"), "palates": ("part", "pallets"), "pilot": ("part", "pivot"), "pilots": ("part", "pivots"), "onion": ("part", "pinion"), "onions": ("part", "pinions")})
+    found.update({wrong: ("part", right) for wrong, right in MISHEARD_PARTS.items()})
+    found.update({wrong: ("state", right) for wrong, right in MISHEARD_STATES.items()})
     return found
 
 
@@ -241,10 +325,14 @@ def _sounds() -> Mapping[str, tuple[str, str]]:
     found: dict[str, tuple[str, str]] = {}
     for sequences in lexicon.table().values():
         for sequence, named in sequences.items():
-            if len(sequence) == 1 and len(sequence[0]) >= 3 and sequence[0].isalpha() and sequence[0] not in ("set", "dead", "fast", "had", "stop", "hand", "base", "foot", "cap", "head", "lid", "door", "pad", "tip", "rub", "date"):
+            if (
+                len(sequence) == 1
+                and len(sequence[0]) >= 3
+                and sequence[0].isalpha()
+                and sequence[0] not in SOUNDING_LIKE_MANY
+            ):
                 found.setdefault(key(sequence[0]), ("state" if named.kind == "state" else "part", sequence[0]))
-    found.update({key("verge"): ("part", "verge"), key("bush"): ("part", "bush"), key("worn"): ("state", "worn"), key("loose"): ("state", "loose"), key("tight"): ("state", "tight"), key("bent"): ("state", "bent"),
-                  key("rod"): ("part", "rod"), key("click"): ("part", "click"), key("clicks"): ("part", "clicks"), key("ruts"): ("state", "ruts"), key("cams"): ("part", "cams"), key("cam"): ("part", "cam")})
+    found.update({key(word): (kind, word) for word, kind in SURE_SOUNDS.items()})
     return found
 
 
@@ -256,11 +344,3 @@ def _known(word: str) -> bool:
 def _is_state_word(word: str) -> bool:
     heads = lexicon.table().get(word)
     return heads is not None and any(named.kind == "state" for sequence, named in heads.items() if len(sequence) == 1)
-
-
-_PLAIN = listed("""the a an it its is are was were be been being i you he she we they them their his her my your our me us that this these those there what which who and or but so then now also too very quite rather
-just still only even well right yes no not oh er um look looks see got get has have had do does did can could will would might may in on at of for to from with by as if than up down out off over under round around
-about into onto back again all both each any some one two three four five six seven eight nine ten first next other another same more less most bit little lot way far much many few customer owner says said say think mean
-know guess reckon like really pretty nicely job let put give made make take took come came go goes going time side sure course enough since until before after need needs want wants clock movement day days hour hours
-minute minutes week running run runs ran stop stops keep kitchen oak old new paper winding case left right top bottom front hundred half quarter inch inches foot okay hungry nail finger never always ever what when where why how
-because here thing things place kill kills killing zinc blued glued hot gun glad nice guess grandson rosewood doing done count counts counted somebody someone already test tested rate line bottom gets gonna fixed whether likes""")

@@ -1,9 +1,9 @@
 """The learned reading's arithmetic: pieces of words in their context to vectors, vectors to what a saying says.
 
 A transformer encoder of a few layers, whose graph (ONNX) comes with its tables and is run by onnxruntime on the
-processor, in single precision; the small sums behind it are NumPy's. Every matrix is kept in eight bits a number with one
-scale a row. Sources: Vaswani et al. 2017, Attention is all you need; Devlin et al. 2019, BERT (layout of a layer, learned
-positions); Hendrycks and Gimpel 2016, Gaussian error linear units, the form with tanh.
+processor, in single precision; the small sums behind it are NumPy's. Every matrix is kept in eight bits a number with
+one scale a row. Sources: Vaswani et al. 2017, Attention is all you need; Devlin et al. 2019, BERT (layout of a layer,
+learned positions); Hendrycks and Gimpel 2016, Gaussian error linear units, the form with tanh.
 
 Never here: words, files.
 """
@@ -25,10 +25,12 @@ if TYPE_CHECKING:
 
 Array = npt.NDArray[np.float32]
 _KINDS: Mapping[str, Any] = {"I8": np.int8, "U8": np.uint8, "F32": np.float32}
-# The encoder's graph among the tables, and what the graph calls what it takes and gives: as teaching/encoder_graph.py writes them.
+# The encoder's graph among the tables, and what the graph calls what it takes and gives: as teaching/encoder_graph.py
+# writes them.
 _GRAPH = "encoder"
 _GIVEN, _WANTED = "pieces_with_marks", "vectors"
-# These stay in eight bits: of the thirty thousand pieces a look-over needs few, and the layers' matrices are laid into the graph once.
+# These stay in eight bits: of the thirty thousand pieces a look-over needs few, and the layers' matrices are laid into
+# the graph once.
 _STAY_PACKED = ("pieces", "layer")
 _JOINED = ("query", "key", "value")
 # Only errors are told.
@@ -37,7 +39,9 @@ _LOG_SEVERITY = 3
 
 @dataclass(frozen=True)
 class Packed:
-    """A matrix in eight bits a number: whole numbers, shape (rows, columns), and the scale of each row, shape (rows,)."""
+    """A matrix in eight bits a number: whole numbers, shape (rows, columns), and the scale of each row, shape
+    (rows,).
+    """
 
     whole: npt.NDArray[np.int8]
     scale: Array
@@ -51,7 +55,9 @@ class Packed:
 
 @dataclass(frozen=True)
 class Weights:
-    """The tables that the small sums use, in single precision; the names of their rows; matrices that stay packed; the encoder's graph as bytes."""
+    """The tables that the small sums use, in single precision; the names of their rows; matrices that stay packed;
+    the encoder's graph as bytes.
+    """
 
     of: Mapping[str, Array]
     names: Mapping[str, tuple[str, ...]]
@@ -75,7 +81,10 @@ class Weights:
                 tables[f"{layer}.attend"] = np.concatenate([self.packed[f"{layer}.{one}"].rows() for one in _JOINED])
             elif layer and part not in _JOINED:
                 tables[name] = matrix.rows()
-        options.add_external_initializers(list(tables), [onnxruntime.OrtValue.ortvalue_from_numpy(np.ascontiguousarray(table)) for table in tables.values()])
+        options.add_external_initializers(
+            list(tables),
+            [onnxruntime.OrtValue.ortvalue_from_numpy(np.ascontiguousarray(table)) for table in tables.values()],
+        )
         return onnxruntime.InferenceSession(self.graph, options, providers=["CPUExecutionProvider"])
 
 
@@ -87,10 +96,21 @@ def weights() -> Weights:
 
 def unpacked(learned: LearnedSpeech) -> Weights:
     """Tables to arrays; a pair NAME.int8 and NAME.scale becomes one matrix NAME, packed or not."""
-    raw = {name: np.frombuffer(learned.numbers, _KINDS[table.kind], int(np.prod(table.shape)), table.begin).reshape(table.shape) for name, table in learned.tables.items()}
-    pairs = {name.removesuffix(".int8"): Packed(table, raw[f"{name.removesuffix('.int8')}.scale"]) for name, table in raw.items() if name.endswith(".int8")}
+    raw = {
+        name: np.frombuffer(learned.numbers, _KINDS[table.kind], int(np.prod(table.shape)), table.begin).reshape(
+            table.shape
+        )
+        for name, table in learned.tables.items()
+    }
+    pairs = {
+        name.removesuffix(".int8"): Packed(table, raw[f"{name.removesuffix('.int8')}.scale"])
+        for name, table in raw.items()
+        if name.endswith(".int8")
+    }
     packed = {name: pair for name, pair in pairs.items() if name.startswith(_STAY_PACKED)}
-    found: dict[str, Array] = {name: table for name, table in raw.items() if not name.endswith((".int8", ".scale")) and name != _GRAPH}
+    found: dict[str, Array] = {
+        name: table for name, table in raw.items() if not name.endswith((".int8", ".scale")) and name != _GRAPH
+    }
     found |= {name: pair.rows() for name, pair in pairs.items() if name not in packed}
     for name in [name for name in found if name.endswith(".query.shift")]:
         layer = name.removesuffix(".query.shift")
@@ -113,7 +133,7 @@ def encode(w: Weights, ids: npt.NDArray[np.intp], marks: Array) -> Array:
     array, shape (n, d)
         One vector a piece.
     """
-    given = w.packed["pieces"].rows(ids) + w.of["position"][:len(ids)] + marks
+    given = w.packed["pieces"].rows(ids) + w.of["position"][: len(ids)] + marks
     vectors: Array = w.encoder.run([_WANTED], {_GIVEN: given})[0]
     return vectors
 

@@ -31,7 +31,11 @@ _LISTS: tuple[tuple[str, str, frozenset[str]], ...] = (
     ("going train", "great_wheel centre_wheel third_wheel escape_wheel", frozenset()),
     ("plates", "plates", frozenset()),
     ("motion work", "cannon_pinion minute_wheel hour_wheel", frozenset()),
-    ("pallets", "pallets", frozenset(("recoil", "deadbeat", "brocot", "strip_pallets", "pin_pallet", "lever", "pinwheel"))),
+    (
+        "pallets",
+        "pallets",
+        frozenset(("recoil", "deadbeat", "brocot", "strip_pallets", "pin_pallet", "lever", "pinwheel")),
+    ),
     ("cylinder", "cylinder", frozenset(("cylinder",))),
     ("crutch and suspension", "crutch suspension_spring pendulum", frozenset(("pendulum",))),
     ("torsion pendulum", "torsion_strip torsion_fork guide_cup", frozenset(("torsion",))),
@@ -45,12 +49,38 @@ _LISTS: tuple[tuple[str, str, frozenset[str]], ...] = (
     ("alarm", "alarm", frozenset(("alarm",))),
     ("bird and bellows", "bird bellows", frozenset(("cuckoo",))),
 )
-_ALSO = {"case": "bezel base moulding door veneer hood trunk backboard foot handle finial", "glass": "dome tablet", "dial": "chapter_ring numerals dial_foot", "hands": "minute_hand hour_hand seconds_hand",
-         "mainspring": "open_spring", "plates": "front_plate back_plate pillar", "pallets": "anchor entry_pallet exit_pallet pin_pallet pallet_stone lever", "gut_line": "rope weight_chain", "pulley": "sprocket",
-         "pendulum": "bob pendulum_rod rating_nut", "suspension_spring": "silk_thread", "regulator": "regulator_pins", "hairspring": "hairspring_stud hairspring_collet overcoil", "jewel": "end_stone",
-         "barrel": "barrel_cover barrel_arbor barrel_hook", "weight": "weight_shell", "hammer": "hammer_head hammer_spring hammer_tip", "fusee_chain": "chain_hook gut_line", "centre_wheel": "second_wheel intermediate_wheel",
-         "cannon_pinion": "motion_work", "minute_wheel": "motion_work", "hour_wheel": "motion_work", "bellows": "whistle", "chime_rod": "gong", "cone_pivot": "balance_staff", "torsion_strip": "suspension_spring",
-         "crutch": "crutch_pin", "ratchet_wheel": "winding_square", "great_wheel": "barrel", "balance": "balance_staff"}
+_ALSO = {
+    "case": "bezel base moulding door veneer hood trunk backboard foot handle finial",
+    "glass": "dome tablet",
+    "dial": "chapter_ring numerals dial_foot",
+    "hands": "minute_hand hour_hand seconds_hand",
+    "mainspring": "open_spring",
+    "plates": "front_plate back_plate pillar",
+    "pallets": "anchor entry_pallet exit_pallet pin_pallet pallet_stone lever",
+    "gut_line": "rope weight_chain",
+    "pulley": "sprocket",
+    "pendulum": "bob pendulum_rod rating_nut",
+    "suspension_spring": "silk_thread",
+    "regulator": "regulator_pins",
+    "hairspring": "hairspring_stud hairspring_collet overcoil",
+    "jewel": "end_stone",
+    "barrel": "barrel_cover barrel_arbor barrel_hook",
+    "weight": "weight_shell",
+    "hammer": "hammer_head hammer_spring hammer_tip",
+    "fusee_chain": "chain_hook gut_line",
+    "centre_wheel": "second_wheel intermediate_wheel",
+    "cannon_pinion": "motion_work",
+    "minute_wheel": "motion_work",
+    "hour_wheel": "motion_work",
+    "bellows": "whistle",
+    "chime_rod": "gong",
+    "cone_pivot": "balance_staff",
+    "torsion_strip": "suspension_spring",
+    "crutch": "crutch_pin",
+    "ratchet_wheel": "winding_square",
+    "great_wheel": "barrel",
+    "balance": "balance_staff",
+}
 
 
 class Spoken(Protocol):
@@ -68,18 +98,26 @@ class Spoken(Protocol):
 
 def said_not_examined(findings: Iterable[Spoken]) -> list[NotExamined]:
     """The parts of which the speaker said that they were not looked at, not reached or not tested."""
-    found = {NotExamined(f.component, f.of, _WHY.get(f.condition, "not_looked_at")): None for f in findings if f.state == "not_examined"}
+    found = {
+        NotExamined(f.component, f.of, _WHY.get(f.condition, "not_looked_at")): None
+        for f in findings
+        if f.state == "not_examined"
+    }
     return list(found)
 
 
-def not_mentioned(findings: Iterable[Spoken], *, family: str, traits: Collection[str] = ()) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def not_mentioned(
+    findings: Iterable[Spoken], *, family: str, traits: Collection[str] = ()
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Groups of the family's list with the parts of which nothing was said.
 
     A group that was spoken of in no word comes with all its parts. Raises NotFound for an unknown family.
     """
     known = families()
     if family not in known:
-        raise NotFound("family", family, ", ".join(known), f"family: {family} is not known; allowed: {', '.join(known)}")
+        raise NotFound(
+            "family", family, ", ".join(known), f"family: {family} is not known; allowed: {', '.join(known)}"
+        )
     carried = {*known[family].traits, *traits}
     spoken: set[str] = set()
     for finding in findings:

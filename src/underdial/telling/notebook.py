@@ -14,11 +14,14 @@ from dataclasses import dataclass, field
 
 from underdial.telling.clauses import Clause
 from underdial.telling.fitting import fitting
+from underdial.telling.focus import Focus, Target
 from underdial.telling.heard import Finding
-from underdial.telling.subjects import Focus, Target
 from underdial.telling.words import Word, listed
 
-_WEAR = listed("grooved scored pitted oval blunt hooked worn_thin tapered stretched stripped hardened too_much_sideshake")
+_WEAR = listed(
+    "grooved scored pitted oval blunt hooked worn_thin tapered stretched stripped hardened too_much_sideshake"
+)
+
 
 @dataclass
 class Notebook:
@@ -53,26 +56,44 @@ class Notebook:
     previous_length_count: int = 0
     arc_at: int = -9
 
-
     def claims(self, sentence: tuple[Word, ...]) -> None:
         """What the owner or somebody else says of a part: it stands open until it is denied."""
         if len(sentence) <= 14:
             self.open_question, self.only_claimed = sentence, True
 
 
-def note(book: Notebook, component: str, condition: str, sentence: Sequence[Word], index: int, value: float | None = None, unit: str | None = None) -> None:
+def note(
+    book: Notebook,
+    component: str,
+    condition: str,
+    sentence: Sequence[Word],
+    index: int,
+    value: float | None = None,
+    unit: str | None = None,
+) -> None:
     """Add a finding that a number tells, unless the words have told it already."""
     if any(f.component == component and f.condition == condition and index - f.sentence <= 2 for f in book.findings):
         return
     book.sentence = tuple(sentence)
-    finding = Finding(component, condition, "present", value=value, unit=unit, start_s=sentence[0].start_s, end_s=sentence[-1].end_s, words=raw_of(sentence), rule="told by the number", sentence=index)
+    finding = Finding(
+        component,
+        condition,
+        "present",
+        value=value,
+        unit=unit,
+        start_s=sentence[0].start_s,
+        end_s=sentence[-1].end_s,
+        words=raw_of(sentence),
+        rule="told by the number",
+        sentence=index,
+    )
     book.findings.append(finding)
     book.last = [finding]
 
 
 def stamped(book: Notebook, finding: Finding, clause: Clause) -> Finding:
     """A finding with its words, its time and its place in the look-over."""
-    said = book.sentence[clause.start:clause.end]
+    said = book.sentence[clause.start : clause.end]
     finding.start_s, finding.end_s = said[0].start_s, said[-1].end_s
     finding.words = raw_of(said)
     taken = [f"{word.raw} taken as {word.text}" for word in said if word.guess]
@@ -96,7 +117,13 @@ def keep(book: Notebook, fresh: Sequence[Finding]) -> None:
             kept.append(same)
             continue
         if book.summary:
-            known = [f for f in book.findings if f.component == finding.component and f.state == "present" and f.condition not in ("good", "endshake_ok")]
+            known = [
+                f
+                for f in book.findings
+                if f.component == finding.component
+                and f.state == "present"
+                and f.condition not in ("good", "endshake_ok")
+            ]
             if known and finding.start_s is not None:
                 known[0].also_s.append(finding.start_s)
                 kept.append(known[0])
@@ -108,7 +135,9 @@ def keep(book: Notebook, fresh: Sequence[Finding]) -> None:
     book.last = kept
 
 
-def emit_all(book: Notebook, targets: Sequence[Target], condition: str, state: str, clause: Clause, certainty: float, rule: str) -> None:
+def emit_all(
+    book: Notebook, targets: Sequence[Target], condition: str, state: str, clause: Clause, certainty: float, rule: str
+) -> None:
     """One finding for each part, all of one condition, state and certainty."""
     fresh = []
     for target in targets:
@@ -129,7 +158,13 @@ def _restated(book: Notebook, new: Finding) -> Finding | None:
         place_fits = old.place == new.place or new.place is None
         if of_fits and place_fits:
             return old
-        if old.of == new.of and old.place is None and old.sentence == book.index and old.clause >= new.clause - 1 and new.place is not None:
+        if (
+            old.of == new.of
+            and old.place is None
+            and old.sentence == book.index
+            and old.clause >= new.clause - 1
+            and new.place is not None
+        ):
             old.place = new.place
             return old
     return None
@@ -138,20 +173,46 @@ def _restated(book: Notebook, new: Finding) -> Finding | None:
 def _only_evidence(book: Notebook, new: Finding) -> bool:
     """What only shows or repeats less exactly what was just said of the same part is no second fact."""
     for old in reversed(book.findings[-6:]):
-        if old.component != new.component or old.of != new.of or book.index - old.sentence > 1 or old.state != new.state or not (old.place == new.place or None in (old.place, new.place)):
+        if (
+            old.component != new.component
+            or old.of != new.of
+            or book.index - old.sentence > 1
+            or old.state != new.state
+            or not (old.place == new.place or None in (old.place, new.place))
+        ):
             continue
-        if (new.state == "present" and (new.condition == "worn" and old.condition in _WEAR)) or (new.state == "present" and new.condition in ("too_much_sideshake", "rubbing_mark", "play") and old.condition in ("oval", "worn", "rubbing", "loose")):
+        if (new.state == "present" and (new.condition == "worn" and old.condition in _WEAR)) or (
+            new.state == "present"
+            and new.condition in ("too_much_sideshake", "rubbing_mark", "play")
+            and old.condition in ("oval", "worn", "rubbing", "loose")
+        ):
             return True
-        if (new.condition == "slipping" and old.condition == "loose") or (new.condition == "lumpy" and old.condition == "off_centre"):
+        if (new.condition == "slipping" and old.condition == "loose") or (
+            new.condition == "lumpy" and old.condition == "off_centre"
+        ):
             return True
-        if (old.condition == "worn" and new.condition in _WEAR - {"blunt"} and old.place in (None, new.place) and old.sentence >= book.index - 1 and old.state == "present"):
+        if (
+            old.condition == "worn"
+            and new.condition in _WEAR - {"blunt"}
+            and old.place in (None, new.place)
+            and old.sentence >= book.index - 1
+            and old.state == "present"
+        ):
             book.findings.remove(old)
             return False
-        if (new.condition == "missing" and new.state == "absent" and old.condition == "good") or (new.condition == "good" and new.state == "present" and old.condition in ("endshake_ok",)):
+        if (new.condition == "missing" and new.state == "absent" and old.condition == "good") or (
+            new.condition == "good" and new.state == "present" and old.condition in ("endshake_ok",)
+        ):
             return True
     if new.condition == "good" and new.state == "present":
         for old in list(book.findings[-2:]):
-            if old.sentence == book.index and old.component == new.component and old.of == new.of and old.condition == "missing" and old.state == "absent":
+            if (
+                old.sentence == book.index
+                and old.component == new.component
+                and old.of == new.of
+                and old.condition == "missing"
+                and old.state == "absent"
+            ):
                 book.findings.remove(old)
     return False
 
@@ -159,15 +220,47 @@ def _only_evidence(book: Notebook, new: Finding) -> bool:
 def _mere_contrast(book: Notebook, new: Finding) -> bool:
     """ "Old but not gummy", "cracked, but it works": a contrast in one breath grades; it does not take back."""
     text = text_of(book.sentence)
-    if new.condition == "good" and new.state == "present" and re.fullmatch(r"(?:but |and |well |so |still )*(?:it|they|that) (?:is|are) (?:still |probably )?(?:okay|fine|all right|allright|good enough)", text) and book.findings and book.findings[-1].state == "present" and book.findings[-1].condition not in ("good", "endshake_ok") and (book.findings[-1].component, book.findings[-1].of) == (new.component, new.of) and book.index - book.findings[-1].sentence == 1:
+    if (
+        new.condition == "good"
+        and new.state == "present"
+        and re.fullmatch(
+            r"(?:but |and |well |so |still )*(?:it|they|that) (?:is|are) (?:still |probably )?(?:okay|fine|all right"
+            r"|allright|good enough)",
+            text,
+        )
+        and book.findings
+        and book.findings[-1].state == "present"
+        and book.findings[-1].condition not in ("good", "endshake_ok")
+        and (book.findings[-1].component, book.findings[-1].of) == (new.component, new.of)
+        and book.index - book.findings[-1].sentence == 1
+    ):
         return True
     for old in book.findings[-4:]:
-        if old.component != new.component or old.of != new.of or old.state != "present" or old.condition in ("good", "endshake_ok"):
+        if (
+            old.component != new.component
+            or old.of != new.of
+            or old.state != "present"
+            or old.condition in ("good", "endshake_ok")
+        ):
             continue
-        if old.sentence == book.index and old.condition == new.condition and new.state == "absent" and old.place == new.place:
+        if (
+            old.sentence == book.index
+            and old.condition == new.condition
+            and new.state == "absent"
+            and old.place == new.place
+        ):
             return True
-        soft = re.search(r"\b(?:but|still|though|although|however)\b", text) is not None and re.search(r"\b(?:works?|all right|holds?|holding|all there|there|is okay|it is fine)\b", text) is not None
-        if soft and book.index - old.sentence <= 1 and (new.condition == "good" or (new.condition == "missing" and new.state == "absent")) and "otherwise" not in text:
+        soft = (
+            re.search(r"\b(?:but|still|though|although|however)\b", text) is not None
+            and re.search(r"\b(?:works?|all right|holds?|holding|all there|there|is okay|it is fine)\b", text)
+            is not None
+        )
+        if (
+            soft
+            and book.index - old.sentence <= 1
+            and (new.condition == "good" or (new.condition == "missing" and new.state == "absent"))
+            and "otherwise" not in text
+        ):
             return True
     return False
 
@@ -175,19 +268,40 @@ def _mere_contrast(book: Notebook, new: Finding) -> bool:
 def _overrule(book: Notebook, new: Finding) -> None:
     """Final words win: the same fact said the other way, or "good" of what is now found bad in the same breath."""
     for old in list(book.findings):
-        if old.component == new.component and old.of == new.of and old.condition == new.condition and {old.state, new.state} == {"present", "absent"} and (
-                old.place == new.place or (book.index - old.sentence <= 4 and new.place in ("both", "all", None))):
+        if (
+            old.component == new.component
+            and old.of == new.of
+            and old.condition == new.condition
+            and {old.state, new.state} == {"present", "absent"}
+            and (old.place == new.place or (book.index - old.sentence <= 4 and new.place in ("both", "all", None)))
+        ):
             book.findings.remove(old)
 
 
 def _keeps_extent(book: Notebook, new: Finding) -> None:
     """ "Worn, slightly, oval": the grade that was said of the wear holds for what is said more exactly."""
-    graded = next((f for f in book.last if f.component == new.component and f.of == new.of and f.sentence == book.index and f.extent is not None), None)
+    graded = next(
+        (
+            f
+            for f in book.last
+            if f.component == new.component and f.of == new.of and f.sentence == book.index and f.extent is not None
+        ),
+        None,
+    )
     if graded is not None and new.extent is None and new.state == "present" and new.condition in _WEAR:
         new.extent = graded.extent
 
 
-_OTHER_END = {"front": "back", "back": "front", "upper": "lower", "lower": "upper", "entry": "exit", "exit": "entry", "left": "right", "right": "left"}
+_OTHER_END = {
+    "front": "back",
+    "back": "front",
+    "upper": "lower",
+    "lower": "upper",
+    "entry": "exit",
+    "exit": "entry",
+    "left": "right",
+    "right": "left",
+}
 
 
 def _of_one_end_only(book: Notebook, new: Finding) -> None:
@@ -195,21 +309,37 @@ def _of_one_end_only(book: Notebook, new: Finding) -> None:
     if new.state != "present" or new.condition in ("good", "endshake_ok") or new.place not in _OTHER_END:
         return
     for old in book.findings:
-        if (old.component, old.of, old.place, old.condition) == (new.component, new.of, "both", "good") and book.index - old.sentence <= 8:
+        if (old.component, old.of, old.place, old.condition) == (
+            new.component,
+            new.of,
+            "both",
+            "good",
+        ) and book.index - old.sentence <= 8:
             old.place = _OTHER_END[new.place]
 
 
 def words_of(book: Notebook, clause: Clause) -> str:
     """The words of a clause, one blank apart."""
-    return " ".join(word.text for word in book.sentence[clause.start:clause.end])
+    return " ".join(word.text for word in book.sentence[clause.start : clause.end])
 
 
 def in_focus(book: Notebook) -> tuple[Target, ...]:
     """What is spoken of when a clause names no part: the last subject, or a whole list when one was opened."""
-    listed = book.listed or len(book.pending) >= 3 or book.colon or re.search(r"\b(?:all|both)\b", text_of(book.sentence)) is not None
+    listed = (
+        book.listed
+        or len(book.pending) >= 3
+        or book.colon
+        or re.search(r"\b(?:all|both)\b", text_of(book.sentence)) is not None
+    )
     if len(book.pending) > 1 and listed and set(book.pending) >= set(book.focus.subjects):
         return tuple(book.pending)
-    if len(book.pending) == 1 and len(book.focus.subjects) == 1 and book.pending[0].component == book.focus.subjects[0].component and book.pending[0].place in ("inside", "outside", "inner", "back", "front") and book.focus.subjects[0].place is None:
+    if (
+        len(book.pending) == 1
+        and len(book.focus.subjects) == 1
+        and book.pending[0].component == book.focus.subjects[0].component
+        and book.pending[0].place in ("inside", "outside", "inner", "back", "front")
+        and book.focus.subjects[0].place is None
+    ):
         return tuple(book.pending)
     return book.focus.subjects
 

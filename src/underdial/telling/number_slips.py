@@ -1,7 +1,9 @@
-"""Numbers put right by the one that follows: "two milliseconds. No, I beg your pardon, twelve", "sixty-four teeth, I counted again, sixty-six".
+"""Numbers put right by the one that follows: "two milliseconds.
 
-Two numbers in turn, with a word between them that takes the first back and nothing that names another thing: the second is
-meant, in its own unit or, when it has none, in that of the first.
+No, I beg your pardon, twelve", "sixty-four teeth, I counted again, sixty-six".
+
+Two numbers in turn, with a word between them that takes the first back and nothing that names another thing: the second
+is meant, in its own unit or, when it has none, in that of the first.
 
 Never here: whether a number was measured.
 """
@@ -12,31 +14,53 @@ import re
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from underdial.telling import measuring
+from underdial.telling import spoken_units
 from underdial.telling.number_words import NumberWords
 from underdial.telling.words import Word
 
 # A slip is put right soon.
 _MOST_WORDS_BETWEEN = 14
 _TAKES_BACK = re.compile(
-    r"\b(?:sorry|pardon|forgive me|tell a lie|scratch that|correction|misread|miscounted|misheard|i should say|should i say|(?:look|looked|count|counted|read|measure|measured|check|checked) (?:it |that |them )?again|"
-    r"(?:read|reading|had|got) (?:it|that|the scale) (?:wrong|right|upside down)|(?:reading it )?from the wrong|the wrong (?:end|line|jaw|jaws|range|way|scale|side)|too quick|my mistake|make that)\b"
+    r"\b(?:sorry|pardon|forgive me|tell a lie|scratch that|correction|misread|miscounted|misheard|i should say"
+    r"|should i say|(?:look|looked|count|counted|read|measure|measured|check|checked) (?:it |that |them )?again|"
+    r"(?:read|reading|had|got) (?:it|that|the scale) (?:wrong|right|upside down)|(?:reading it )?from the wrong"
+    r"|the wrong (?:end|line|jaw|jaws|range|way|scale|side)|too quick|my mistake|make that)\b"
 )
 # A bare "no" takes back only right before the number, or before words that go with it.
-_NO = re.compile(r"\bno(?: (?:no|wait|hang on|hold on|it is|that is|call it|make it|i make it|say|closer to|nearer|nearer to|about|more like|rather))*$")
-_OTHER_THING = re.compile(r"\b(?:front|back|entry|exit|upper|lower|top|bottom|left|right|strike|going|chime|alarm|other|hole|pivot|wide|high|thick|long|deep|wheel|the \w+ one)\b")
+_NO = re.compile(
+    r"\bno(?: (?:no|wait|hang on|hold on|it is|that is|call it|make it|i make it|say|closer to|nearer|nearer to|about"
+    r"|more like|rather))*$"
+)
+_OTHER_THING = re.compile(
+    r"\b(?:front|back|entry|exit|upper|lower|top|bottom|left|right|strike|going|chime|alarm|other|hole|pivot|wide"
+    r"|high|thick|long|deep|wheel|the \w+ one)\b"
+)
 
 
 def put_right(words: Sequence[Word], numbers: Sequence[NumberWords]) -> Mapping[int, NumberWords]:
-    """First word of each number that was a slip, to the number that was meant, in the unit of the slip where it has none of its own."""
+    """First word of each number that was a slip, to the number that was meant, in the unit of the slip where it has
+    none of its own.
+    """
     found: dict[int, NumberWords] = {}
     for slip, meant in pairwise(numbers):
-        between = words[slip.last + 1:meant.first]
+        between = words[slip.last + 1 : meant.first]
         text = " ".join(word.text for word in between)
-        if not 0 < len(between) <= _MOST_WORDS_BETWEEN or meant.spoken == slip.spoken or _OTHER_THING.search(text) or not (_TAKES_BACK.search(text) or _NO.search(text)):
+        if (
+            not 0 < len(between) <= _MOST_WORDS_BETWEEN
+            or meant.spoken == slip.spoken
+            or _OTHER_THING.search(text)
+            or not (_TAKES_BACK.search(text) or _NO.search(text))
+        ):
             continue
         if meant.unit is None and slip.unit is not None and slip.spoken:
-            found[slip.first] = NumberWords(meant.first, meant.last, meant.sentence, meant.spoken, meant.spoken * slip.value / slip.spoken, slip.unit)
-        elif meant.unit is None or slip.unit is None or measuring.of_one_kind(meant.unit, slip.unit):
+            found[slip.first] = NumberWords(
+                meant.first,
+                meant.last,
+                meant.sentence,
+                meant.spoken,
+                meant.spoken * slip.value / slip.spoken,
+                slip.unit,
+            )
+        elif meant.unit is None or slip.unit is None or spoken_units.of_one_kind(meant.unit, slip.unit):
             found[slip.first] = meant
     return found

@@ -1,7 +1,7 @@
 """Which words of a look-over are numbers, and what each is worth with the unit spoken behind it.
 
-"Six thou", "a tenth", "sixty-two": any of them may be a size, a count, an hour of the day or a price. What it is, is for
-the two readings to say (`measuring`, `second_numbers`).
+"Six thou", "a tenth", "sixty-two": any of them may be a size, a count, an hour of the day or a price. What it is, is
+for the two readings to say (`measuring`, `second_numbers`).
 
 Never here: whether a number was measured.
 """
@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from underdial.telling import measuring, numbers, rates
+from underdial.telling import numbers, rates, spoken_units
 from underdial.telling.words import Word
 
 # Eighths and smaller are those of an inch.
@@ -38,12 +38,12 @@ def number_words(sentences: Sequence[Sequence[Word]], *, tenth_mm: float = 0.1) 
     found: list[NumberWords] = []
     begin = 0
     for index, sentence in enumerate(sentences):
-        found += _of_sentence(sentence, index, begin, measuring.Bench(tenth_value=tenth_mm))
+        found += _of_sentence(sentence, index, begin, spoken_units.Bench(tenth_value=tenth_mm))
         begin += len(sentence)
     return found
 
 
-def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: measuring.Bench) -> list[NumberWords]:
+def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: spoken_units.Bench) -> list[NumberWords]:
     words = [word.text for word in sentence]
     found: list[NumberWords] = []
     at, limit = 0, 0
@@ -53,7 +53,7 @@ def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: measur
             limit = next((stop + 1 for stop in range(at, len(words)) if sentence[stop].stop), len(words))
         spoken = None if numbers.is_pronoun(words[:limit], at) else numbers.read(words[:limit], at)
         if spoken is None:
-            one = measuring.article(words, at, bench)
+            one = spoken_units.article(words, at, bench)
             if one is not None:
                 found.append(NumberWords(begin + at, begin + one.end - 1, index, 1.0, one.value, one.unit))
             at = one.end if one is not None else at + 1
@@ -63,13 +63,17 @@ def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: measur
             found.append(NumberWords(begin + at, begin + spoken.end - 1, index, spoken.value, rate[0], "s/d"))
             at = rate[1]
             continue
-        unit = measuring.unit_behind(words, spoken.end, bench) or rates.with_sign_before(words, at, spoken.end)
-        value, name, end = measuring.with_lesser_unit(words, sentence, spoken.value * unit[1], unit) if unit else (spoken.value, None, spoken.end)
+        unit = spoken_units.unit_behind(words, spoken.end, bench) or rates.with_sign_before(words, at, spoken.end)
+        value, name, end = (
+            spoken_units.with_lesser_unit(words, sentence, spoken.value * unit[1], unit)
+            if unit
+            else (spoken.value, None, spoken.end)
+        )
         if name == "s/d":
             value = rates.signed(words, at, value)
-        if name is None and any(word.startswith(_OF_INCH) for word in words[at:spoken.end]):
+        if name is None and any(word.startswith(_OF_INCH) for word in words[at : spoken.end]):
             name = "in"
-        if name is not None or words[at:spoken.end] != ["one"]:
+        if name is not None or words[at : spoken.end] != ["one"]:
             found.append(NumberWords(begin + at, begin + spoken.end - 1, index, spoken.value, value, name))
         at = end
     return found

@@ -13,13 +13,56 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-_ONES = {w: n for n, w in enumerate(
-    ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"])}
-_TENS = {w: 10 * n for n, w in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2)}
+_ONES = {
+    w: n
+    for n, w in enumerate(
+        [
+            "zero",
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+            "thirteen",
+            "fourteen",
+            "fifteen",
+            "sixteen",
+            "seventeen",
+            "eighteen",
+            "nineteen",
+        ]
+    )
+}
+_TENS = {
+    w: 10 * n
+    for n, w in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2)
+}
 _NOUGHT = {"nought": 0, "naught": 0, "oh": 0, "o": 0, "nil": 0, "zero": 0}
 _DIGITS = {**{w: n for w, n in _ONES.items() if n < 10}, **_NOUGHT}
-_PARTS = {"half": 2, "halves": 2, "quarter": 4, "quarters": 4, "third": 3, "thirds": 3, "fifth": 5, "fifths": 5, "eighth": 8,
-          "eighths": 8, "sixteenth": 16, "sixteenths": 16, "thirtysecond": 32, "sixtyfourth": 64, "sixtyfourths": 64}
+_PARTS = {
+    "half": 2,
+    "halves": 2,
+    "quarter": 4,
+    "quarters": 4,
+    "third": 3,
+    "thirds": 3,
+    "fifth": 5,
+    "fifths": 5,
+    "eighth": 8,
+    "eighths": 8,
+    "sixteenth": 16,
+    "sixteenths": 16,
+    "thirtysecond": 32,
+    "sixtyfourth": 64,
+    "sixtyfourths": 64,
+}
 _NUMERAL = re.compile(r"^(?:\d+/\d+|\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+)$")
 _POINT = ("point", "decimal")
 # "Point four one side": digits end before what is one of two.
@@ -27,7 +70,34 @@ _OF_TWO = ("side", "end", "way", "face")
 # "Point four eight, seven hundredths": nor do they run into a number of these.
 _SMALL_PARTS = ("tenth", "tenths", "hundredth", "hundredths")
 # "The front one eighty-two hundredths": behind these "one" stands for a thing, when a number follows it.
-_ONE_OF_THEM = frozenset(["front", "back", "upper", "lower", "top", "bottom", "left", "right", "other", "new", "old", "good", "bad", "strike", "going", "time", "chime", "alarm", "big", "small", "entry", "exit", "inner", "outer"])
+_ONE_OF_THEM = frozenset(
+    [
+        "front",
+        "back",
+        "upper",
+        "lower",
+        "top",
+        "bottom",
+        "left",
+        "right",
+        "other",
+        "new",
+        "old",
+        "good",
+        "bad",
+        "strike",
+        "going",
+        "time",
+        "chime",
+        "alarm",
+        "big",
+        "small",
+        "entry",
+        "exit",
+        "inner",
+        "outer",
+    ]
+)
 # With what a number begins, unless it is written in figures.
 _FIRST = frozenset((*_ONES, *_TENS, *_NOUGHT, "a", "an", "half", "hundred", "quarter", *_POINT))
 _NAMES = list(_ONES)
@@ -61,7 +131,14 @@ def read(words: Sequence[str], at: int) -> Spoken | None:
 
 def is_pronoun(words: Sequence[str], at: int) -> bool:
     """Whether a "one" stands for a thing and not for a number: "the back one", and a number behind it."""
-    return words[at] == "one" and at > 0 and words[at - 1] in _ONE_OF_THEM and at + 1 < len(words) and words[at + 1] not in ("hundred", "thousand", "and") and read(words, at + 1) is not None
+    return (
+        words[at] == "one"
+        and at > 0
+        and words[at - 1] in _ONE_OF_THEM
+        and at + 1 < len(words)
+        and words[at + 1] not in ("hundred", "thousand", "and")
+        and read(words, at + 1) is not None
+    )
 
 
 def spoken(value: float) -> str:
@@ -94,7 +171,10 @@ def _decimal(words: Sequence[str], at: int) -> Spoken | None:
     start = whole.end if whole else at
     if whole is None and words[at] in _NOUGHT:
         whole, start = Spoken(0.0, at + 1, True), at + 1
-    if start < len(words) and (words[start] in _POINT or (words[start] == "comma" and whole is not None and start + 1 < len(words) and words[start + 1] in _DIGITS)):
+    if start < len(words) and (
+        words[start] in _POINT
+        or (words[start] == "comma" and whole is not None and start + 1 < len(words) and words[start + 1] in _DIGITS)
+    ):
         places = _places(words, start + 1)
         if places is not None:
             value = (whole.value if whole else 0.0) + float("0." + places[0])
@@ -159,7 +239,12 @@ def _below_hundred(words: Sequence[str], at: int) -> tuple[int, int] | None:
 
 
 def _whole(words: Sequence[str], at: int) -> Spoken | None:
-    if words[at] == "hundred" and at + 1 < len(words) and words[at + 1] in ("degrees", "degree", "thou", "grams", "beats", "and") and (at == 0 or words[at - 1] not in _ONES):
+    if (
+        words[at] == "hundred"
+        and at + 1 < len(words)
+        and words[at + 1] in ("degrees", "degree", "thou", "grams", "beats", "and")
+        and (at == 0 or words[at - 1] not in _ONES)
+    ):
         first, end = 1, at
     elif words[at] == "a" and at + 1 < len(words) and words[at + 1] in ("hundred", "thousand", "dozen"):
         first, end = 1, at + 1
@@ -172,7 +257,13 @@ def _whole(words: Sequence[str], at: int) -> Spoken | None:
     if following == "dozen":
         return Spoken(12.0 * first, end + 1, True)
     # "one oh five": hundreds with a nought between.
-    if 1 <= first <= 9 and end == at + 1 and following in ("oh", "nought", "zero") and end + 1 < len(words) and 0 < _ONES.get(words[end + 1], 0) < 10:
+    if (
+        1 <= first <= 9
+        and end == at + 1
+        and following in ("oh", "nought", "zero")
+        and end + 1 < len(words)
+        and 0 < _ONES.get(words[end + 1], 0) < 10
+    ):
         return Spoken(float(100 * first + _ONES[words[end + 1]]), end + 2, True)
     # "one eighty" and "two seventy": hundreds without the word.
     if 1 <= first <= 9 and end == at + 1 and (following in _TENS or following in ("ten", "fifteen")):
@@ -180,7 +271,13 @@ def _whole(words: Sequence[str], at: int) -> Spoken | None:
         assert rest is not None
         return Spoken(float(100 * first + rest[0]), rest[1], True)
     # "Fourteen ninety-nine": thousands, as years are told; from seventeen on it would be one.
-    if 11 <= first <= 16 and end == at + 1 and following in _TENS and end + 1 < len(words) and 0 < _ONES.get(words[end + 1], 0) < 10:
+    if (
+        11 <= first <= 16
+        and end == at + 1
+        and following in _TENS
+        and end + 1 < len(words)
+        and 0 < _ONES.get(words[end + 1], 0) < 10
+    ):
         return Spoken(float(100 * first + _TENS[following] + _ONES[words[end + 1]]), end + 2, True)
     value, end = _hundreds(words, first, end)
     if end < len(words) and words[end] == "thousand":
@@ -204,7 +301,9 @@ def _hundreds(words: Sequence[str], first: int, end: int) -> tuple[int, int]:
 
 
 def _fraction_ahead(words: Sequence[str], at: int) -> bool:
-    return at < len(words) and (words[at] in _PARTS or (at + 1 < len(words) and words[at + 1] in _PARTS and words[at] in ("a", "an")))
+    return at < len(words) and (
+        words[at] in _PARTS or (at + 1 < len(words) and words[at + 1] in _PARTS and words[at] in ("a", "an"))
+    )
 
 
 def _fraction(words: Sequence[str], at: int) -> Spoken | None:
@@ -215,9 +314,20 @@ def _fraction(words: Sequence[str], at: int) -> Spoken | None:
         return Spoken(0.5, at + 1, False)
     if word in ("a", "an") and following in _PARTS and following not in ("third", "fifth"):
         return Spoken(1.0 / _PARTS[following], at + 2, False)
-    if word in ("a", "one") and following in ("sixty", "thirty") and at + 2 < len(words) and words[at + 2] in (("fourth", "fourths") if following == "sixty" else ("second", "seconds")):
+    if (
+        word in ("a", "one")
+        and following in ("sixty", "thirty")
+        and at + 2 < len(words)
+        and words[at + 2] in (("fourth", "fourths") if following == "sixty" else ("second", "seconds"))
+    ):
         return Spoken(1 / 64 if following == "sixty" else 1 / 32, at + 3, False)
-    if word in _ONES and _ONES[word] > 1 and following == "sixty" and at + 2 < len(words) and words[at + 2] == "fourths":
+    if (
+        word in _ONES
+        and _ONES[word] > 1
+        and following == "sixty"
+        and at + 2 < len(words)
+        and words[at + 2] == "fourths"
+    ):
         return Spoken(_ONES[word] / 64, at + 3, False)
     if word == "thirty" and following in ("second", "seconds") and at + 2 < len(words) and words[at + 2] == "of":
         return Spoken(1 / 32, at + 2, False)

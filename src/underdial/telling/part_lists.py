@@ -11,11 +11,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from underdial.telling.tags import Item
+from underdial.telling.items import Item
 from underdial.telling.words import Word, listed
 
 _JOINS = listed("and or nor plus also")
-_SMALL = listed("the a an its his her their that this these those both all each every either neither two three four old little big main other one")
+_SMALL = listed(
+    """
+        the a an its his her their that this these those both all each every either neither two three four old little
+        big main other one
+    """
+)
 _LINKS = listed("of on in for at to")
 _NAMING = ("part", "wheel", "shared")
 _BESIDE = ("place", "train", "quant", "aspect")
@@ -26,7 +31,9 @@ _BEHIND_COUNT = 6
 
 @dataclass(frozen=True)
 class Member:
-    """One name of a list: words `first` to `last` of the look-over, of which `head` names the part; what it names, as it is tagged."""
+    """One name of a list: words `first` to `last` of the look-over, of which `head` names the part; what it names,
+    as it is tagged.
+    """
 
     first: int
     last: int
@@ -48,7 +55,9 @@ class PartList:
 
 @dataclass
 class _Run:
-    """What was gathered of a list so far: whole members, the items of the one being read, whether an "and" was heard."""
+    """What was gathered of a list so far: whole members, the items of the one being read, whether an "and" was
+    heard.
+    """
 
     members: list[Member] = field(default_factory=list)
     open: list[Item] = field(default_factory=list)
@@ -82,7 +91,12 @@ def _take(run: _Run, item: Item, begin: int, sentence: Sequence[Word], *, rough:
         # "On the strike, the rack ...": where a list begins so, it is no name yet.
         run.linked_at = len(run.open) if any(one.kind in _NAMING for one in run.open) else -1
     elif item.kind in _NAMING or item.kind in _BESIDE:
-        if rough and item.kind in ("part", "shared") and run.linked_at is None and any(one.kind in ("part", "shared") for one in run.open):
+        if (
+            rough
+            and item.kind in ("part", "shared")
+            and run.linked_at is None
+            and any(one.kind in ("part", "shared") for one in run.open)
+        ):
             _end_member(run, begin)
             run.side_by_side = True
         run.open.append(item)
@@ -104,7 +118,9 @@ def _end_member(run: _Run, begin: int) -> None:
         return
     said_twice = len(items) == 1 and bool(run.members) and run.members[-1].name == heads[-1].value
     if not said_twice:
-        run.members.append(Member(begin + items[0].start, begin + items[-1].end - 1, begin + heads[-1].end - 1, heads[-1].value))
+        run.members.append(
+            Member(begin + items[0].start, begin + items[-1].end - 1, begin + heads[-1].end - 1, heads[-1].value)
+        )
 
 
 def _close(run: _Run, found: list[PartList], begin: int, sentence: Sequence[Word]) -> None:
@@ -112,6 +128,6 @@ def _close(run: _Run, found: list[PartList], begin: int, sentence: Sequence[Word
     _end_member(run, begin)
     if len(run.members) > 1 and (run.joined or not run.side_by_side):
         end = run.members[-1].last + 1 - begin
-        behind = {word.text for word in sentence[end:end + _BEHIND_COUNT]}
+        behind = {word.text for word in sentence[end : end + _BEHIND_COUNT]}
         found.append(PartList(tuple(run.members), run.joined or bool(behind & _OF_SEVERAL)))
     run.members, run.joined, run.side_by_side = [], False, False

@@ -220,18 +220,35 @@ self_correction: self correction, self correcting
 """
 
 # Names of the trade's list that speech does not use in that sense.
-NOT_NAMES = {"leaf": ("leaf", "leaves"), "anchor": ("pallets", "pallet", "verge"), "ring_weight": ("little ring",), "hammer_check_spring": ("the little spring",), "backboard": ("the back",), "back_cover": ("back",),
-             "site": ("the shelf", "the floor", "carpet", "shelf", "floor"), "movement": ("mechanism", "works"), "barrel": ("going barrel",), "suspension_block": ("top block", "bottom block", "brass ends"), "weight_chain": ("time chain",), "contrate_wheel": ("crown wheel",), "bellows_wire": (), "case": ("the case",), "trundle": ("wire", "pin"), "tooth": ("two",)}
+NOT_NAMES = {
+    "leaf": ("leaf", "leaves"),
+    "anchor": ("pallets", "pallet", "verge"),
+    "ring_weight": ("little ring",),
+    "hammer_check_spring": ("the little spring",),
+    "backboard": ("the back",),
+    "back_cover": ("back",),
+    "site": ("the shelf", "the floor", "carpet", "shelf", "floor"),
+    "movement": ("mechanism", "works"),
+    "barrel": ("going barrel",),
+    "suspension_block": ("top block", "bottom block", "brass ends"),
+    "weight_chain": ("time chain",),
+    "contrate_wheel": ("crown wheel",),
+    "bellows_wire": (),
+    "case": ("the case",),
+    "trundle": ("wire", "pin"),
+    "tooth": ("two",),
+}
 
 # Names in the trade's list that are too common as words of talk, or are settled by SHARED_WORDS.
 NOT_ALONE = listed("""
-pin pins wire hook hooks tail tip stop lock catch bolt bolts post block blocks saddle fork cup cups collet collar cap lid rod
-strip lever barrel drum chain line spring cock jumper latch support figure decoration loop point pairs screws weights packing
-numbers comb star crank jack motor contact contacts cover balls disc adjuster detent leather leathers bracket nut wire plug
-plugs stone stones hand index pointer hanger lining works mechanism back site shelf floor carpet shim washer regulation date
-washer notch spikes spike cam cams repeat clutch plastic cord thread pipe flute moon sink sinks top face seam wheel gear
-shaft axle spindle collar rods post posts head jewel square picture trunk waist mounts door handle base plinth column columns
-edge finger cone cones teeth tooth fan governor flex mercury silk cable idler support bankings contra loop magnets the
+    pin pins wire hook hooks tail tip stop lock catch bolt bolts post block blocks saddle fork cup cups collet
+    collar cap lid rod strip lever barrel drum chain line spring cock jumper latch support figure decoration loop
+    point pairs screws weights packing numbers comb star crank jack motor contact contacts cover balls disc adjuster
+    detent leather leathers bracket nut wire plug plugs stone stones hand index pointer hanger lining works
+    mechanism back site shelf floor carpet shim washer regulation date washer notch spikes spike cam cams repeat
+    clutch plastic cord thread pipe flute moon sink sinks top face seam wheel gear shaft axle spindle collar rods
+    post posts head jewel square picture trunk waist mounts door handle base plinth column columns edge finger cone
+    cones teeth tooth fan governor flex mercury silk cable idler support bankings contra loop magnets the
 """)
 
 SHARED_WORDS = """

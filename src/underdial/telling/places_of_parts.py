@@ -11,38 +11,114 @@ from __future__ import annotations
 from underdial.telling.words import listed
 from underdial.trade import vocabulary
 
-WHEELS = listed("""wheel great_wheel second_wheel centre_wheel third_wheel fourth_wheel fifth_wheel escape_wheel contrate_wheel intermediate_wheel crown_wheel
-pin_wheel locking_wheel warning_wheel count_wheel minute_wheel hour_wheel star_wheel bevel_wheel""")
-_CARRIERS = WHEELS | listed("pallet_arbor barrel_arbor fly fly_arbor fusee lever balance balance_staff barrel cylinder gathering_pallet rack lifting_piece hammer cannon_pinion chime_barrel weight_barrel")
+WHEELS = listed("""
+    wheel great_wheel second_wheel centre_wheel third_wheel fourth_wheel fifth_wheel escape_wheel contrate_wheel
+    intermediate_wheel crown_wheel pin_wheel locking_wheel warning_wheel count_wheel minute_wheel hour_wheel
+    star_wheel bevel_wheel
+""")
+_CARRIERS = WHEELS | listed(
+    """
+        pallet_arbor barrel_arbor fly fly_arbor fusee lever balance balance_staff barrel cylinder gathering_pallet rack
+        lifting_piece hammer cannon_pinion chime_barrel weight_barrel
+    """
+)
 _PINNED = listed("back_cock cock bridge balance_cock hour_bridge barrel_bridge escape_cock potence")
 _HINGED = listed("bezel door back_cover dome travelling_case tablet hood bird_door case")
 HOSTS = {
-    "pivot": _CARRIERS, "pivot_hole": _CARRIERS, "arbor": _CARRIERS, "bush": _CARRIERS, "pivot_shoulder": _CARRIERS, "oil_sink": WHEELS,
-    "pinion": WHEELS | {"fly"}, "leaf": WHEELS | {"fly"}, "lantern_pinion": WHEELS, "trundle": WHEELS, "shroud": WHEELS, "collet": WHEELS,
-    "tooth": WHEELS | {"barrel", "rack", "ratchet_wheel", "fusee", "chime_barrel", "calendar_ring", "date_wheel", "moon_disc", "sprocket", "quarter_rack", "weight_barrel"},
-    "hinge": _HINGED, "steady_pin": _PINNED,
-    "screw": _PINNED | listed("click gong_block gong hinge suspension_saddle platform dial_foot bell_stand self_correction movement_strap hammer gathering_pallet "
-                                 "snail rack fly crutch pallets hairspring_stud hairspring_collet bezel door base foot handle suspension_block jewel regulator seat_board "
-                                 "movement_bracket ratchet_cover cup_bearing minute_hand hands stop_work strike_cam collet"),
+    "pivot": _CARRIERS,
+    "pivot_hole": _CARRIERS,
+    "arbor": _CARRIERS,
+    "bush": _CARRIERS,
+    "pivot_shoulder": _CARRIERS,
+    "oil_sink": WHEELS,
+    "pinion": WHEELS | {"fly"},
+    "leaf": WHEELS | {"fly"},
+    "lantern_pinion": WHEELS,
+    "trundle": WHEELS,
+    "shroud": WHEELS,
+    "collet": WHEELS,
+    "tooth": WHEELS
+    | {
+        "barrel",
+        "rack",
+        "ratchet_wheel",
+        "fusee",
+        "chime_barrel",
+        "calendar_ring",
+        "date_wheel",
+        "moon_disc",
+        "sprocket",
+        "quarter_rack",
+        "weight_barrel",
+    },
+    "hinge": _HINGED,
+    "steady_pin": _PINNED,
+    "screw": _PINNED
+    | listed(
+        """
+            click gong_block gong hinge suspension_saddle platform dial_foot bell_stand self_correction movement_strap
+            hammer gathering_pallet snail rack fly crutch pallets hairspring_stud hairspring_collet bezel door base foot
+            handle suspension_block jewel regulator seat_board movement_bracket ratchet_cover cup_bearing minute_hand
+            hands
+            stop_work strike_cam collet
+        """
+    ),
 }
 # A part that stands for the arbor that carries it.
-CARRIED_BY = {"pallets": "pallet_arbor", "anchor": "pallet_arbor", "crutch": "pallet_arbor", "back_cock": "pallet_arbor", "verge": "pallet_arbor", "entry_pallet": "pallet_arbor",
-              "exit_pallet": "pallet_arbor", "pin_pallet": "pallet_arbor"}
-POWER = listed("""mainspring open_spring barrel barrel_cover barrel_hook barrel_arbor_hook weight gut_line weight_chain sprocket pulley click click_spring
-ratchet_wheel winding_square fusee fusee_chain chain_hook fusee_stop set_up weight_shell weight_barrel fusee_click set_up_click stop_work ratchet_cover weight_hook""")
+CARRIED_BY = {
+    "pallets": "pallet_arbor",
+    "anchor": "pallet_arbor",
+    "crutch": "pallet_arbor",
+    "back_cock": "pallet_arbor",
+    "verge": "pallet_arbor",
+    "entry_pallet": "pallet_arbor",
+    "exit_pallet": "pallet_arbor",
+    "pin_pallet": "pallet_arbor",
+}
+POWER = listed("""
+    mainspring open_spring barrel barrel_cover barrel_hook barrel_arbor_hook weight gut_line weight_chain sprocket
+    pulley click click_spring ratchet_wheel winding_square fusee fusee_chain chain_hook fusee_stop set_up
+    weight_shell weight_barrel fusee_click set_up_click stop_work ratchet_cover weight_hook
+""")
 TRAIN_WORK = listed("fly fly_spring warning warning_wheel locking_wheel pin_wheel fly_arbor")
-STRIKE_ONLY = listed("""rack rack_tail rack_hook rack_spring snail gathering_pallet count_wheel count_hook locking_lever lifting_piece hammer hammer_head hammer_tail
-hammer_tip hammer_spring hammer_check_spring hammer_pin bell gong gong_block fly fly_spring pin_wheel locking_wheel warning_wheel warning strike_cam drop_lever""")
+STRIKE_ONLY = listed("""
+    rack rack_tail rack_hook rack_spring snail gathering_pallet count_wheel count_hook locking_lever lifting_piece
+    hammer hammer_head hammer_tail hammer_tip hammer_spring hammer_check_spring hammer_pin bell gong gong_block fly
+    fly_spring pin_wheel locking_wheel warning_wheel warning strike_cam drop_lever
+""")
 CHIME_ONLY = listed("chime_barrel chime_pin chime_rod self_correction quarter_snail quarter_rack")
 # Wheels that exist once in a clock and carry no train before their name.
-ONE_OF_A_KIND = listed("escape_wheel contrate_wheel minute_wheel hour_wheel pin_wheel locking_wheel warning_wheel count_wheel crown_wheel star_wheel centre_wheel intermediate_wheel bevel_wheel")
-NO_TRAIN_GROUPS = frozenset(("case", "dial", "motion", "pendulum", "balance", "escapement", "platform", "hands", "bezel", "cuckoo"))
+ONE_OF_A_KIND = listed(
+    """
+        escape_wheel contrate_wheel minute_wheel hour_wheel pin_wheel locking_wheel warning_wheel count_wheel
+        crown_wheel star_wheel centre_wheel intermediate_wheel bevel_wheel
+    """
+)
+NO_TRAIN_GROUPS = frozenset(
+    ("case", "dial", "motion", "pendulum", "balance", "escapement", "platform", "hands", "bezel", "cuckoo")
+)
 # Parts with two ends or faces, whose place stays in mind; parts that are never "both" or "all" by place.
-WITH_ENDS = listed("pivot pivot_hole bush cone_pivot cup_bearing jewel end_stone pallets pin_pallet pallet_stone bellows bellows_wire pulley weight_guide glass plates foot oil_sink suspension_block chain_hook pivot_shoulder universal_joint entry_pallet")
+WITH_ENDS = listed(
+    """
+        pivot pivot_hole bush cone_pivot cup_bearing jewel end_stone pallets pin_pallet pallet_stone bellows
+        bellows_wire pulley weight_guide glass plates foot oil_sink suspension_block chain_hook pivot_shoulder
+        universal_joint entry_pallet
+    """
+)
 # Wheels of which "wear" is said of the holes they run in.
 ON_PIVOTS = listed("second_wheel third_wheel fourth_wheel fifth_wheel centre_wheel intermediate_wheel escape_wheel")
-NOT_BOTH = listed("hands case_screw screw movement_strap weight foot hinge pillar hand_nut glass back_plate front_plate plates rope gut_line")
-NOT_ALL = listed("hammer_pin taper_pin case_screw screw torsion_ball pillar hands movement_strap steady_pin plates movement bellows whistle weight chime_rod hammer")
+NOT_BOTH = listed(
+    """
+        hands case_screw screw movement_strap weight foot hinge pillar hand_nut glass back_plate front_plate plates rope
+        gut_line
+    """
+)
+NOT_ALL = listed(
+    """
+        hammer_pin taper_pin case_screw screw torsion_ball pillar hands movement_strap steady_pin plates movement
+        bellows whistle weight chime_rod hammer
+    """
+)
 PLACE_PARTS = listed("winding_hole numerals spandrel dial_centre")
 
 
@@ -77,4 +153,6 @@ def host_for(part: str, host: str | None) -> str | None:
 
 def of_wheel(wheel: str, train: str | None) -> str:
     """`strike.great_wheel` for a wheel in another than the going train."""
-    return f"{train}.{wheel}" if train not in (None, "going") and wheel in WHEELS and wheel not in ONE_OF_A_KIND else wheel
+    return (
+        f"{train}.{wheel}" if train not in (None, "going") and wheel in WHEELS and wheel not in ONE_OF_A_KIND else wheel
+    )

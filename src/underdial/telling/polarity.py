@@ -10,23 +10,40 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from underdial.telling.tags import Item
+from underdial.telling.items import Item
 from underdial.telling.words import listed
 
-_GRADING = listed("only just so too as very terribly badly much all exactly deep bad half entirely quite that enough especially particularly unduly")
+_GRADING = listed("""only just so too as very terribly badly much all exactly deep bad half entirely quite that enough
+especially particularly unduly""")
 _BARRIERS = listed("but because that which although though apart except however where unless")
-_DENYING_PAIRS = (("free", "of"), ("free", "from"), ("clear", "of"), ("lack", "of"), ("instead", "of"), ("rather", "than"))
-_ONLY_BETWEEN = listed("or nor and any other sign of much a the no not signs trace traces at all real obvious visible great")
+_DENYING_PAIRS = (
+    ("free", "of"),
+    ("free", "from"),
+    ("clear", "of"),
+    ("lack", "of"),
+    ("instead", "of"),
+    ("rather", "than"),
+)
+_ONLY_BETWEEN = listed(
+    "or nor and any other sign of much a the no not signs trace traces at all real obvious visible great"
+)
+
+
+# Behind "no" these begin a correction, or a statement of their own.
+_CORRECTING = ("it", "wait", "sorry", "i", "they", "that", "the")
+_EXTENTS = (
+    ("slight", listed("slightly slight bit touch little hardly barely trace tiny hair shade lightly wee faint minor")),
+    ("bad", listed("badly heavily very right deep deeply terrible awful huge lot way far completely severely")),
+    ("moderate", listed("quite moderate moderately fairly rather pretty")),
+)
 
 
 def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied: bool) -> bool:
     """Whether the state is denied. `from_word` is where the last state ended, `before_denied` what it was."""
     between = [item for item in items if from_word <= item.start and item.end <= state.start]
-    if before_denied and between and all(item.kind == "not" or (item.kind == "word" and item.value in _ONLY_BETWEEN) for item in between) and \
-            any(item.value in ("or", "nor") for item in between):
+    if before_denied and _carries_denial(between):
         return True
-    lead = [item.value for item in items if item.end <= state.start]
-    if lead[:3] in (["it", "is", "not"], ["that", "is", "not"]) and "that" in lead[3:] and any(item.kind in ("part", "shared", "wheel") for item in items if item.end <= state.start):
+    if _not_that(items, state):
         return True
     copula_passed = False
     part_passed = False
@@ -36,33 +53,98 @@ def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied:
             copula_passed = True
         if copula_passed and item.kind in ("part", "shared", "wheel"):
             part_passed = True
-        # "Nothing about the strike, the count hook is bent": the statement has its own subject and verb.
-        if item.kind == "not" and item.value == "not" and at + 1 < len(between) and (between[at + 1].kind == "number" or between[at + 1].value in ("a", "any", "many", "one")) and part_passed:
-            return True
-        if item.kind == "not" and part_passed and item.value in ("not", "nothing", "never") and at + 2 < len(between):
-            return False
-        following = between[at + 1] if at + 1 < len(between) else None
-        if item.kind == "hedge" and item.value.endswith("n"):
-            return True
-        if item.kind == "not":
-            if item.value == "no" and following is not None and following.kind == "word" and following.value in ("it", "wait", "sorry", "i", "they", "that", "the"):
-                return False
-            return not (following is not None and following.kind == "word" and following.value in _GRADING and item.value in ("not", "no"))
-        if item.kind == "word":
-            if item.value in _BARRIERS and not (item.value == "that" and at and (between[at - 1].value == "of" or (at >= 2 and between[at - 1].kind == "number" and between[at - 2].kind == "not"))) and not (item.value == "that" and at and between[at - 1].kind in ("hedge", "word") and between[at - 1].value in ("think", "say", "find")):
-                return False
-            if following is not None and (item.value, following.value) in _DENYING_PAIRS:
-                return True
+        verdict = _verdict(between, at, part_passed=part_passed)
+        if verdict is not None:
+            return verdict
     return False
+
+
+def _carries_denial(between: Sequence[Item]) -> bool:
+    """ "No cracks or chips": nothing but an "or" and small words since the state denied before."""
+    return (
+        len(between) > 0
+        and all(item.kind == "not" or (item.kind == "word" and item.value in _ONLY_BETWEEN) for item in between)
+        and any(item.value in ("or", "nor") for item in between)
+    )
+
+
+def _not_that(items: Sequence[Item], state: Item) -> bool:
+    """ "It is not that the pivots are worn"."""
+    before = [item for item in items if item.end <= state.start]
+    lead = [item.value for item in before]
+    return (
+        lead[:3] in (["it", "is", "not"], ["that", "is", "not"])
+        and "that" in lead[3:]
+        and any(item.kind in ("part", "shared", "wheel") for item in before)
+    )
+
+
+def _verdict(between: Sequence[Item], at: int, *, part_passed: bool) -> bool | None:
+    """What the item at this place settles of the state behind it; None when it settles nothing.
+
+    `part_passed`: a part with its verb stands between the item and the state.
+    """
+    item = between[at]
+    following = between[at + 1] if at + 1 < len(between) else None
+    if item.kind == "hedge" and item.value.endswith("n"):
+        return True
+    if item.kind == "not":
+        if part_passed and _denies_number(item, following):
+            return True
+        # "Nothing about the strike, the count hook is bent": the statement has its own subject and verb.
+        if part_passed and item.value in ("not", "nothing", "never") and at + 2 < len(between):
+            return False
+        return _reaches(item, following)
+    if item.kind == "word":
+        if _bars(between, at):
+            return False
+        if following is not None and (item.value, following.value) in _DENYING_PAIRS:
+            return True
+    return None
+
+
+def _denies_number(item: Item, following: Item | None) -> bool:
+    """ "Not one of the bushes", "not a tooth"."""
+    return (
+        item.value == "not"
+        and following is not None
+        and (following.kind == "number" or following.value in ("a", "any", "many", "one"))
+    )
+
+
+def _reaches(item: Item, following: Item | None) -> bool:
+    """Whether a negation holds for what comes behind it: not one that corrects ("no, wait") or grades ("not too")."""
+    if following is None or following.kind != "word":
+        return True
+    if item.value == "no" and following.value in _CORRECTING:
+        return False
+    return not (following.value in _GRADING and item.value in ("not", "no"))
+
+
+def _bars(between: Sequence[Item], at: int) -> bool:
+    """Whether no negation reaches over this word: "but", "because", "that" unless it is part of a denial."""
+    return between[at].value in _BARRIERS and not (
+        between[at].value == "that" and at > 0 and (_that_counted(between, at) or _that_thought(between[at - 1]))
+    )
+
+
+def _that_counted(between: Sequence[Item], at: int) -> bool:
+    """ "None of that", "not one that"."""
+    return between[at - 1].value == "of" or (
+        at >= 2 and between[at - 1].kind == "number" and between[at - 2].kind == "not"
+    )
+
+
+def _that_thought(before: Item) -> bool:
+    """ "I do not think that", "can not say that"."""
+    return before.kind in ("hedge", "word") and before.value in ("think", "say", "find")
 
 
 def graded(items: Sequence[Item], state: Item) -> str | None:
     """Slight, moderate or bad, from the words around a state; None when nothing was said."""
-    near = {item.value for item in items if item.kind in ("word", "not", "quant") and state.start - 6 <= item.start <= state.end + 5}
-    if near & {"slightly", "slight", "bit", "touch", "little", "hardly", "barely", "trace", "tiny", "hair", "shade", "lightly", "wee", "faint", "minor"}:
-        return "slight"
-    if near & {"badly", "heavily", "very", "right", "deep", "deeply", "terrible", "awful", "huge", "lot", "way", "far", "completely", "severely"}:
-        return "bad"
-    if near & {"quite", "moderate", "moderately", "fairly", "rather", "pretty"}:
-        return "moderate"
-    return None
+    near = {
+        item.value
+        for item in items
+        if item.kind in ("word", "not", "quant") and state.start - 6 <= item.start <= state.end + 5
+    }
+    return next((extent for extent, said in _EXTENTS if near & said), None)

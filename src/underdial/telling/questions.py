@@ -17,15 +17,34 @@ from underdial.telling.tags import tag
 from underdial.telling.words import Word
 
 # What asks for an amount, a reason, a wish or a plan is answered by no yes or no about the clock.
-_OPEN = re.compile(r"\b(?:what|which|who|whose|how|why|when|where|shall|should|would|could|will|want|need|wants|needs|do you|did you|have you|are you|can you|can i|or)\b")
-_YES = re.compile(r"^(?:oh |well |and |er )*(?:(?:yes|yep|correct|indeed|exactly|agreed|definitely|absolutely|certainly|of course|for sure|sure|sure is|afraid so|i am afraid so|sadly|sadly yes|i agree|you are right|right enough|that is right|i think so|looks like it|i would say so|very much so|too right)\b"
-                  r"(?=$|(?: (?:it|they|there|he|she|that|this|sir|ma'am|i am|slightly|a|very|badly|and|but|the|just|all|both|on|at|in|by|only|quite|to|sadly|afraid)\b))"
-                  r"|(?:just|only) (?:the |a )?(?:one|two|three|few|couple|bit|touch|little|trace)\b|(?:some|loads|lots|plenty|a bit|a little|a few|a touch|slightly|badly|a trace|very)(?=$)"
-                  r"|(?:it|they|there|that|he|she) (?:is|are|does|do|has|have|was)(?= (?:a bit|slightly|indeed|very|rather|all right)\b|$)(?: (?:a bit|slightly|indeed|very|rather))?)")
-_NO = re.compile(r"^(?:oh |well |and |er )*(?:(?:no|nope|none|never|nothing|neither|nowhere|(?:can|could) not (?:find|see|feel) any|have not (?:seen|found) any|not (?:a bit(?: of it)?|at all|really|one|any|that i can (?:see|find|tell)|a trace|a sign|a mark|a scrap|here|there|yet))(?= |$)"
-                 r"|(?:it|they|there|that|he|she) (?:is|are|does|do|has|have|was) not(?=$| (?:i|it|that|but|and|the)\b))")
-_UNDECIDED = re.compile(r"^(?:no (?:idea|way|matter|need|point|wait|sorry|doubt|question|more|longer|one|problem|worries)|nothing (?:to|that)|none of (?:your|the above)|not yet|not generally|not quite|never mind)\b")
-_HEDGED = re.compile(r"\b(?:i think|i would say|i reckon|i guess|i suppose|maybe|probably|right|yes|huh|eh|though|surely)\b")
+_OPEN = re.compile(
+    r"\b(?:what|which|who|whose|how|why|when|where|shall|should|would|could|will|want|need|wants|needs|do you|did you"
+    r"|have you|are you|can you|can i|or)\b"
+)
+_YES = re.compile(
+    r"^(?:oh |well |and |er )*(?:(?:yes|yep|correct|indeed|exactly|agreed|definitely|absolutely|certainly|of course"
+    r"|for sure|sure|sure is|afraid so|i am afraid so|sadly|sadly yes|i agree|you are right|right enough"
+    r"|that is right|i think so|looks like it|i would say so|very much so|too right)\b"
+    r"(?=$|(?: (?:it|they|there|he|she|that|this|sir|ma'am|i am|slightly|a|very|badly|and|but|the|just|all|both|on|at"
+    r"|in|by|only|quite|to|sadly|afraid)\b))"
+    r"|(?:just|only) (?:the |a )?(?:one|two|three|few|couple|bit|touch|little|trace)\b|(?:some|loads|lots|plenty"
+    r"|a bit|a little|a few|a touch|slightly|badly|a trace|very)(?=$)"
+    r"|(?:it|they|there|that|he|she) (?:is|are|does|do|has|have|was)(?= (?:a bit|slightly|indeed|very|rather"
+    r"|all right)\b|$)(?: (?:a bit|slightly|indeed|very|rather))?)"
+)
+_NO = re.compile(
+    r"^(?:oh |well |and |er )*(?:(?:no|nope|none|never|nothing|neither|nowhere|(?:can|could) not (?:find|see"
+    r"|feel) any|have not (?:seen|found) any|not (?:a bit(?: of it)?|at all|really|one|any|that i can (?:see|find"
+    r"|tell)|a trace|a sign|a mark|a scrap|here|there|yet))(?= |$)"
+    r"|(?:it|they|there|that|he|she) (?:is|are|does|do|has|have|was) not(?=$| (?:i|it|that|but|and|the)\b))"
+)
+_UNDECIDED = re.compile(
+    r"^(?:no (?:idea|way|matter|need|point|wait|sorry|doubt|question|more|longer|one|problem|worries)|nothing (?:to"
+    r"|that)|none of (?:your|the above)|not yet|not generally|not quite|never mind)\b"
+)
+_HEDGED = re.compile(
+    r"\b(?:i think|i would say|i reckon|i guess|i suppose|maybe|probably|right|yes|huh|eh|though|surely)\b"
+)
 
 
 def is_open(sentence: Sequence[Word]) -> bool:
@@ -70,4 +89,6 @@ def stated(question: Sequence[Word], said: str | None) -> tuple[Word, ...]:
 
 
 def _without_any(words: tuple[Word, ...]) -> tuple[Word, ...]:
-    return tuple(word for at, word in enumerate(words) if not (word.text in ("any", "anything") and at < len(words) - 1))
+    return tuple(
+        word for at, word in enumerate(words) if not (word.text in ("any", "anything") and at < len(words) - 1)
+    )

@@ -1,7 +1,8 @@
-"""Rates as they are spoken: "minus eleven minutes a day", "two minutes fast", "plus one minute forty", "thirty seconds fast a day".
+"""Rates as they are spoken: "minus eleven minutes a day", "two minutes fast", "plus one minute forty", "thirty
+seconds fast a day".
 
-Slow is negative, in seconds a day. Without "a day" a time that is called fast or slow is a rate where the words speak of one
-("rate", "the timer says"); else it may be told by the church clock, and is for the learned reading to weigh.
+Slow is negative, in seconds a day. Without "a day" a time that is called fast or slow is a rate where the words speak
+of one ("rate", "the timer says"); else it may be told by the church clock, and is for the learned reading to weigh.
 
 Never here: whether a rate is good.
 """
@@ -13,10 +14,21 @@ from collections.abc import Sequence
 
 from underdial.telling import numbers
 
-_SECONDS = {"second": 1.0, "seconds": 1.0, "sec": 1.0, "secs": 1.0, "minute": 60.0, "minutes": 60.0, "min": 60.0, "mins": 60.0}
+_SECONDS = {
+    "second": 1.0,
+    "seconds": 1.0,
+    "sec": 1.0,
+    "secs": 1.0,
+    "minute": 60.0,
+    "minutes": 60.0,
+    "min": 60.0,
+    "mins": 60.0,
+}
 _DAYS = {"day": 1.0, "week": 7.0, "hour": 1.0 / 24.0}
 _SIGNED = {"fast": 1.0, "slow": -1.0, "late": -1.0, "behind": -1.0, "early": 1.0, "ahead": 1.0}
-_PER = re.compile(r"(?:or so |about |roughly )?(?:a|an|per|the|every|in a|in the|on the|each|over a|in) (day|week|hour)\b")
+_PER = re.compile(
+    r"(?:or so |about |roughly )?(?:a|an|per|the|every|in a|in the|on the|each|over a|in) (day|week|hour)\b"
+)
 _SLOW, _FAST = re.compile(r"(?:slow|los\w+|lost|behind|down|late)$"), re.compile(r"(?:fast|gain\w*|ahead|wins?|early)$")
 _SIGNS = ("minus", "plus")
 _OF_RATE = re.compile(r"\b(?:rate|timer|reads?|reading|timing|machine|trace|daily)\b")
@@ -32,7 +44,7 @@ def behind(words: Sequence[str], at: int) -> tuple[str, float, int] | None:
     end = at if size is None else at + 1
     sign = _SIGNED.get(words[end], 0.0) if end < len(words) else 0.0
     end += sign != 0.0
-    per = _PER.match(" ".join(words[end:end + 5]))
+    per = _PER.match(" ".join(words[end : end + 5]))
     if (size is None and (not sign or per is None)) or (per is None and not sign):
         return None
     if per is not None:
@@ -54,7 +66,9 @@ def _sign_of(words: Sequence[str], at: int) -> float:
 
 
 def with_sign_before(words: Sequence[str], at: int, end: int) -> tuple[str, float, int] | None:
-    """ "Minus twenty-two minutes": the same as `behind`, of the number of words `at` to `end`, where no day is named."""
+    """ "Minus twenty-two minutes": the same as `behind`, of the number of words `at` to `end`, where no day is
+    named.
+    """
     size = _SECONDS.get(words[end]) if end < len(words) else None
     return ("s/d", size, end + 1) if size is not None and at and words[at - 1] in _SIGNS else None
 
@@ -67,7 +81,11 @@ def signed(words: Sequence[str], at: int, value: float) -> float:
 
 def told(words: Sequence[str], at: int, end: int) -> bool:
     """Whether the words say for certain that it is a rate: a day is named, or the reading."""
-    return any(word in _DAYS for word in words[at:end]) or (at > 0 and words[at - 1] in _SIGNS) or speaks_of_rate(" ".join(words))
+    return (
+        any(word in _DAYS for word in words[at:end])
+        or (at > 0 and words[at - 1] in _SIGNS)
+        or speaks_of_rate(" ".join(words))
+    )
 
 
 def speaks_of_rate(text: str) -> bool:
@@ -81,14 +99,15 @@ def asked_for(before: str) -> bool:
 
 
 def compound(words: Sequence[str], at: int) -> tuple[float, int] | None:
-    """ "One minute forty", "two minutes and twenty seconds a day": the rate that begins with the number at word `at`, and the place behind it.
+    """ "One minute forty", "two minutes and twenty seconds a day": the rate that begins with the number at word
+    `at`, and the place behind it.
 
     Without "a day" behind it "minus" or "plus" must stand before.
     """
     first = numbers.read(words, at)
     if first is None or first.end >= len(words) or _SECONDS.get(words[first.end]) != _SECONDS["minute"]:
         return None
-    next_at = first.end + 1 + (words[first.end + 1:first.end + 2] == ["and"])
+    next_at = first.end + 1 + (words[first.end + 1 : first.end + 2] == ["and"])
     more = numbers.read(words, next_at)
     if more is None or not more.whole or not _LEAST_SECONDS <= more.value < _SECONDS["minute"]:
         return None

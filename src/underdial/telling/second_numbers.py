@@ -1,8 +1,9 @@
-"""The numbers of both readings brought together: which of them were measured on this clock, in what unit, on which part.
+"""The numbers of both readings brought together: which of them were measured on this clock, in what unit, on which
+part.
 
-What the grammar took for a measurement stays unless the learned reading is sure that it was none (the size of a dial in its
-name, a target, where along something a fault sits). What the grammar passed over is added when the learned reading is
-sure enough that it was measured: a number without a unit takes the likeliest, one with a unit keeps it.
+What the grammar took for a measurement stays unless the learned reading is sure that it was none (the size of a dial in
+its name, a target, where along something a fault sits). What the grammar passed over is added when the learned reading
+is sure enough that it was measured: a number without a unit takes the likeliest, one with a unit keeps it.
 
 Never here: the network; what a value means.
 """
@@ -37,15 +38,29 @@ _ONE_ORDER = 6.0
 _BEATS = {"hour": "/h", "minute": "/min"}
 _COUNTED = ("teeth", "leaves", "strands", "swings", "count")
 _PLAINEST = {
-    **dict.fromkeys(("mm", "thou", "in", "um", "cm", "m", "ft"), "length"), **dict.fromkeys(("g", "kg", "lb", "oz", "cwt"), "mass"), **dict.fromkeys(("s/d", "min/d"), "rate"),
-    **dict.fromkeys(("s", "min", "h", "d"), "duration"), "ms": "beat_error", "deg": "half_arc", "turns": "turns", "/h": "beat_rate", "/min": "beats_per_minute",
-}  # fmt: skip
+    **dict.fromkeys(("mm", "thou", "in", "um", "cm", "m", "ft"), "length"),
+    **dict.fromkeys(("g", "kg", "lb", "oz", "cwt"), "mass"),
+    **dict.fromkeys(("s/d", "min/d"), "rate"),
+    **dict.fromkeys(("s", "min", "h", "d"), "duration"),
+    "ms": "beat_error",
+    "deg": "half_arc",
+    "turns": "turns",
+    "/h": "beat_rate",
+    "/min": "beats_per_minute",
+}
 # A rate told without its sign is slow when one of these stands before it in the sentence.
 _SLOW = re.compile(r"\b(?:minus|slow|los\w+|lost|behind|down|drops?)\b")
 
 
-def measured_again(measurements: Sequence[Measurement], said: Sequence[NumberSaid], words: Sequence[Word], *, passed_over: frozenset[float | None] = frozenset()) -> list[Measurement]:
-    """The measurements of a look-over after both readings, in the order they were said; `words` are those of the whole look-over.
+def measured_again(
+    measurements: Sequence[Measurement],
+    said: Sequence[NumberSaid],
+    words: Sequence[Word],
+    *,
+    passed_over: frozenset[float | None] = frozenset(),
+) -> list[Measurement]:
+    """The measurements of a look-over after both readings, in the order they were said; `words` are those of the
+    whole look-over.
 
     Numbers whose times are `passed_over` were wished for, asked or taken back, as the grammar has it.
     """
@@ -60,14 +75,18 @@ def measured_again(measurements: Sequence[Measurement], said: Sequence[NumberSai
                 kept.append((one.words.first, _of_what(own, one, words)))
             continue
         one = _in_unit_of(before, one)
-        if one.probability >= (ADD_AGAINST_PROBABILITY if words[one.words.first].start_s in passed_over else ADD_PROBABILITY):
+        if one.probability >= (
+            ADD_AGAINST_PROBABILITY if words[one.words.first].start_s in passed_over else ADD_PROBABILITY
+        ):
             kept.append((one.words.first, _measured(one, words)))
     kept += [(_first_word(measured, said), measured) for measured in left]
     return [measured for _, measured in sorted(kept, key=lambda pair: pair[0])]
 
 
 def _without_slips(said: Sequence[NumberSaid], left: list[Measurement], words: Sequence[Word]) -> list[NumberSaid]:
-    """The numbers without those that were put right; what was measured by a slip is measured by what was meant, in `left` as well."""
+    """The numbers without those that were put right; what was measured by a slip is measured by what was meant, in
+    `left` as well.
+    """
     slips = number_slips.put_right(words, [one.words for one in said])
     if not slips:
         return list(said)
@@ -75,7 +94,9 @@ def _without_slips(said: Sequence[NumberSaid], left: list[Measurement], words: S
     for first, meant in slips.items():
         wrong, right = kept.pop(first), kept[meant.first]
         of_wrong = next((measured for measured in left if _is_of(measured, wrong, words)), None)
-        of_right = next((measured for measured in left if measured is not of_wrong and _is_of(measured, right, words)), None)
+        of_right = next(
+            (measured for measured in left if measured is not of_wrong and _is_of(measured, right, words)), None
+        )
         if of_wrong is not None:
             left.remove(of_wrong)
         if of_wrong is None and of_right is None and max(wrong.probability, right.probability) < ADD_PROBABILITY:
@@ -83,7 +104,15 @@ def _without_slips(said: Sequence[NumberSaid], left: list[Measurement], words: S
         if of_right is None:
             base = of_wrong or _measured(wrong, words)
             value = -abs(meant.value) if base.value < 0 else meant.value
-            left.append(replace(base, value=round(value, 6), unit=meant.unit or base.unit, start_s=words[meant.first].start_s, sentence=meant.sentence))
+            left.append(
+                replace(
+                    base,
+                    value=round(value, 6),
+                    unit=meant.unit or base.unit,
+                    start_s=words[meant.first].start_s,
+                    sentence=meant.sentence,
+                )
+            )
         elif right.words.unit is None and meant.unit is not None:
             of_right.value, of_right.unit = round(meant.value, 6), meant.unit
             if of_wrong is not None:
@@ -93,10 +122,20 @@ def _without_slips(said: Sequence[NumberSaid], left: list[Measurement], words: S
 
 
 def _in_unit_of(before: NumberSaid | None, one: NumberSaid) -> NumberSaid:
-    """ "Pivot sixty-three hundredths, hole seventy": a size without a unit is in that of the one before it, where both are small sizes of about one order."""
-    if before is None or one.words.unit is not None or before.words.unit is None or not (one.quantity in _SMALL and before.quantity in _SMALL):
+    """ "Pivot sixty-three hundredths, hole seventy": a size without a unit is in that of the one before it, where
+    both are small sizes of about one order.
+    """
+    if (
+        before is None
+        or one.words.unit is not None
+        or before.words.unit is None
+        or not (one.quantity in _SMALL and before.quantity in _SMALL)
+    ):
         return one
-    if one.words.sentence - before.words.sentence > 1 or not 1 / _ONE_ORDER <= one.words.spoken / (before.words.spoken or 1.0) <= _ONE_ORDER:
+    if (
+        one.words.sentence - before.words.sentence > 1
+        or not 1 / _ONE_ORDER <= one.words.spoken / (before.words.spoken or 1.0) <= _ONE_ORDER
+    ):
         return one
     value = one.words.spoken * before.words.value / before.words.spoken
     return replace(one, words=replace(one.words, value=value, unit=before.words.unit))
@@ -105,17 +144,27 @@ def _in_unit_of(before: NumberSaid | None, one: NumberSaid) -> NumberSaid:
 def _is_of(measured: Measurement, one: NumberSaid, words: Sequence[Word]) -> bool:
     if measured.sentence != one.words.sentence:
         return False
-    return measured.start_s == words[one.words.first].start_s or any(abs(abs(measured.value) - value) <= _SAME_RATIO * value for value in (one.words.value, one.words.spoken))
+    return measured.start_s == words[one.words.first].start_s or any(
+        abs(abs(measured.value) - value) <= _SAME_RATIO * value for value in (one.words.value, one.words.spoken)
+    )
 
 
 def _first_word(measured: Measurement, said: Sequence[NumberSaid]) -> int:
-    """Where a measurement stands that is no single number of the words: behind the numbers of the sentences before it."""
+    """Where a measurement stands that is no single number of the words: behind the numbers of the sentences before
+    it.
+    """
     return max((one.words.last for one in said if one.words.sentence < measured.sentence), default=-1)
 
 
 def _of_what(measured: Measurement, one: NumberSaid, words: Sequence[Word]) -> Measurement:
-    """The grammar's measurement with the part and the quantity that the learned reading is sure of, and a unit that nobody spoke."""
-    if one.words.unit is None and one.unit_probability >= SURE_PROBABILITY and measured.value == round(one.words.spoken, 6):
+    """The grammar's measurement with the part and the quantity that the learned reading is sure of, and a unit that
+    nobody spoke.
+    """
+    if (
+        one.words.unit is None
+        and one.unit_probability >= SURE_PROBABILITY
+        and measured.value == round(one.words.spoken, 6)
+    ):
         value, measured.unit = _in_unit(one, words)
         measured.value = round(value, 6)
     if one.part_probability >= SURE_PROBABILITY and one.quantity_probability >= SURE_PROBABILITY:
@@ -137,18 +186,28 @@ def _measured(one: NumberSaid, words: Sequence[Word]) -> Measurement:
     number = one.words
     value, unit = (number.value, number.unit) if number.unit is not None else _in_unit(one, words)
     begin, end = _around(words, number, stops=",:.?")
-    return Measurement(_quantity(one.quantity, unit), _part_of(one), round(value, 6), unit, words[number.first].start_s, raw_of(words[begin:end + 1]), sentence=number.sentence)
+    return Measurement(
+        _quantity(one.quantity, unit),
+        _part_of(one),
+        round(value, 6),
+        unit,
+        words[number.first].start_s,
+        raw_of(words[begin : end + 1]),
+        sentence=number.sentence,
+    )
 
 
 def _in_unit(one: NumberSaid, words: Sequence[Word]) -> tuple[float, str]:
-    """The value and the unit of a number without a unit: a rate with its sign, a width told in hundredths as millimetres."""
+    """The value and the unit of a number without a unit: a rate with its sign, a width told in hundredths as
+    millimetres.
+    """
     value = one.words.spoken
     if one.unit == "mm" and one.quantity in _SMALL and value >= _LARGEST_MM and value == int(value):
         return value / 100.0, one.unit
     counted = _counted_in(words, one.words.last)
     if counted is not None:
         return value, counted
-    said_before = words[_around(words, one.words, stops=".?")[0]:one.words.first]
+    said_before = words[_around(words, one.words, stops=".?")[0] : one.words.first]
     if one.unit == "s/d" and _SLOW.search(" ".join(word.text for word in said_before)):
         return -abs(value), one.unit
     return value, one.unit
@@ -156,7 +215,7 @@ def _in_unit(one: NumberSaid, words: Sequence[Word]) -> tuple[float, str]:
 
 def _counted_in(words: Sequence[Word], last: int) -> str | None:
     """The unit of beats counted "an hour" or "a minute" behind the number."""
-    behind = [word.text for word in words[last + 1:last + 3]]
+    behind = [word.text for word in words[last + 1 : last + 3]]
     return _BEATS.get(behind[1]) if len(behind) > 1 and behind[0] in ("a", "an", "per") else None
 
 

@@ -17,14 +17,14 @@ GROUPS = {
     "@main": "mainspring open_spring",
     "@strip": "suspension_spring torsion_strip balance_wire silk_thread",
     "@fixed": "screw collet hairspring_collet pillar case_screw barrel_cover hairspring_stud wheel great_wheel second_wheel centre_wheel "
-              "third_wheel fourth_wheel fifth_wheel escape_wheel contrate_wheel pin_wheel locking_wheel warning_wheel count_wheel intermediate_wheel "
-              "click gong gong_block bell bell_stand hammer_head taper_pin frame_bolt dial_foot cock back_cock bridge balance_cock "
-              "shroud handle foot finial column bezel minute_wheel_post steady_pin movement_strap fly gathering_pallet snail torsion_ball "
-              "suspension_block suspension_saddle crutch pallets pallet_stone impulse_pin jewel end_stone roller key glass dome minute_hand "
-              "hour_hand seconds_hand hands cannon_pinion hammer chime_rod cup_bearing lock_nut banking_pin guard_pin seat_board "
-              "movement_bracket balance_screw timing_weight cylinder_plug hook barrel_hook barrel_arbor_hook strike_cam backboard veneer moulding "
-              "door_catch plates front_plate back_plate ornament trundle lantern_pinion back_cover chapter_ring dial spandrel label case base "
-              "pallet_arbor weight_hook wall_fixing alarm_cam hand_nut ratchet_wheel case leather pinion stop_work platform bob pendulum_rod",
+    "third_wheel fourth_wheel fifth_wheel escape_wheel contrate_wheel pin_wheel locking_wheel warning_wheel count_wheel intermediate_wheel "
+    "click gong gong_block bell bell_stand hammer_head taper_pin frame_bolt dial_foot cock back_cock bridge balance_cock "
+    "shroud handle foot finial column bezel minute_wheel_post steady_pin movement_strap fly gathering_pallet snail torsion_ball "
+    "suspension_block suspension_saddle crutch pallets pallet_stone impulse_pin jewel end_stone roller key glass dome minute_hand "
+    "hour_hand seconds_hand hands cannon_pinion hammer chime_rod cup_bearing lock_nut banking_pin guard_pin seat_board "
+    "movement_bracket balance_screw timing_weight cylinder_plug hook barrel_hook barrel_arbor_hook strike_cam backboard veneer moulding "
+    "door_catch plates front_plate back_plate ornament trundle lantern_pinion back_cover chapter_ring dial spandrel label case base "
+    "pallet_arbor weight_hook wall_fixing alarm_cam hand_nut ratchet_wheel case leather pinion stop_work platform bob pendulum_rod",
     "@turning": "pivot pivot_hole hinge rating_nut arbor rack rack_hook rack_tail lifting_piece lever regulator hammer_lever calendar_ring date_wheel moon_disc door silent_lever locking_lever alarm_lever balance torsion_adjuster drop_lever winding_square bevel_wheel",
     "@wood": "case base moulding hood backboard veneer door seat_board trunk column ornament finial pendulum_rod",
     "@dialish": "dial chapter_ring numerals dial_centre glass jewel",
@@ -32,13 +32,13 @@ GROUPS = {
     "@painted": "dial numerals tablet bird spandrel moon_disc ornament glass",
     "@plated": "case bezel handle base balance bob pendulum dial hands dome",
     "@wheels": "wheel great_wheel second_wheel centre_wheel third_wheel fourth_wheel fifth_wheel escape_wheel contrate_wheel pin_wheel "
-               "locking_wheel warning_wheel intermediate_wheel hour_wheel minute_wheel crown_wheel star_wheel bevel_wheel",
+    "locking_wheel warning_wheel intermediate_wheel hour_wheel minute_wheel crown_wheel star_wheel bevel_wheel",
     "@pinions": "pinion leaf lantern_pinion trundle",
     "@cones": "cone_pivot guide_spike pivot balance_staff pin_pallet click sprocket rack_hook gathering_pallet",
     "@soft": "hammer_tip rope gut_line bellows side_fret travelling_case",
     "@turns": "rating_nut hand_nut pulley regulator screw",
     "@movers": "rack rack_hook rack_tail lifting_piece locking_lever lever hammer silent_lever alarm_lever pendulum_lock warning count_hook calendar_ring "
-               "date_wheel moon_disc door fly bird bird_door pulley torsion_adjuster regulator balance drop_lever flirt pulley arbor hinge",
+    "date_wheel moon_disc door fly bird bird_door pulley torsion_adjuster regulator balance drop_lever flirt pulley arbor hinge",
     "@holes": "pivot_hole bush",
     "@pivots": "pivot cone_pivot pallet_arbor",
     "@arbors": "arbor pivot balance_staff pallet_arbor barrel_arbor fly_arbor",
@@ -268,13 +268,76 @@ lumpy, rough | * | lumpy | +
 """
 
 # What a surface is called, and the condition when it is said to be worn or gone.
-SURFACES = {"silvering": "silvering_worn", "silver": "silvering_worn", "plating": "plating_worn", "gilding": "plating_worn", "gilt": "plating_worn", "nickel": "plating_worn", "lacquer": "lacquer_worn", "gold": "plating_worn", "chrome": "plating_worn", "varnish": "lacquer_worn", "enamel paint": "flaking",
-            "lume": "missing", "paint": "flaking"}
-SURFACE_GONE = ("gone", "worn", "worn through", "worn off", "worn away", "rubbed", "rubbed off", "rubbed through", "thin", "patchy", "going", "coming off", "gone in patches", "gone thin", "lost", "flaked off", "gone off", "wearing thin", "worn thin", "come off")
+SURFACES = {
+    "silvering": "silvering_worn",
+    "silver": "silvering_worn",
+    "plating": "plating_worn",
+    "gilding": "plating_worn",
+    "gilt": "plating_worn",
+    "nickel": "plating_worn",
+    "lacquer": "lacquer_worn",
+    "gold": "plating_worn",
+    "chrome": "plating_worn",
+    "varnish": "lacquer_worn",
+    "enamel paint": "flaking",
+    "lume": "missing",
+    "paint": "flaking",
+}
+SURFACE_GONE = (
+    "gone",
+    "worn",
+    "worn through",
+    "worn off",
+    "worn away",
+    "rubbed",
+    "rubbed off",
+    "rubbed through",
+    "thin",
+    "patchy",
+    "going",
+    "coming off",
+    "gone in patches",
+    "gone thin",
+    "lost",
+    "flaked off",
+    "gone off",
+    "wearing thin",
+    "worn thin",
+    "come off",
+)
 
 # Spoken forms of the trade's list that are too common, or that the lines above settle.
 NOT_STATES = listed("""
-moves solid dies slow fast heavy short hair here thread egg later filed set moved thin caught clean nice gone lost rough flaking
-light off weak stops stopped stalls loses losing gains gaining absent lifting set flat races number a number on the back plate hardly rings
-marriage wax music slack solid daylight sloppy eccentric touching needs it together check later signature ding speaks numbers catch slow
-""") | {"no strike", "no chime", "tired", "weak", "set", "no life in it", "no snap", "feeble", "wrong pin", "eccentric", "daylight", "sloppy", "lot of slop", "one too many", "a hair round it", "not good", "teeth gone", "wont move", "not there", "not checked", "haven't looked", "a number on the back plate", "check later", "needs it together", "not tested", "runs out", "run out"}
+    moves solid dies slow fast heavy short hair here thread egg later filed set moved thin caught clean nice gone
+    lost rough flaking light off weak stops stopped stalls loses losing gains gaining absent lifting set flat races
+    number a number on the back plate hardly rings marriage wax music slack solid daylight sloppy eccentric touching
+    needs it together check later signature ding speaks numbers catch slow
+""") | {
+    "no strike",
+    "no chime",
+    "tired",
+    "weak",
+    "set",
+    "no life in it",
+    "no snap",
+    "feeble",
+    "wrong pin",
+    "eccentric",
+    "daylight",
+    "sloppy",
+    "lot of slop",
+    "one too many",
+    "a hair round it",
+    "not good",
+    "teeth gone",
+    "wont move",
+    "not there",
+    "not checked",
+    "haven't looked",
+    "a number on the back plate",
+    "check later",
+    "needs it together",
+    "not tested",
+    "runs out",
+    "run out",
+}

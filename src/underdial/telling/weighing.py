@@ -11,10 +11,10 @@ import re
 
 from underdial.telling import subjects
 from underdial.telling.clauses import Clause
+from underdial.telling.focus import Target
 from underdial.telling.heard import Finding
+from underdial.telling.items import Item
 from underdial.telling.notebook import Notebook, emit_all
-from underdial.telling.subjects import Target
-from underdial.telling.tags import Item
 
 
 def weigh(book: Notebook, clause: Clause) -> None:
@@ -41,8 +41,14 @@ _IMPLIED = {"bush": "worn", "clean": "dirty", "straighten": "bent", "tighten": "
 
 def _implied(book: Notebook, clause: Clause, item: Item) -> list[Finding]:
     """ "The third wants bushing": the part named in the clause has what the work is for."""
-    inside = " ".join(word.text for word in book.sentence[item.start:item.end])
-    if item.value not in _IMPLIED or clause.states or not clause.phrases or book.question or not re.match(r"(?:will |still |both |all |really )*(?:wants?|needs?|must be|has to be|have to be)\b", inside):
+    inside = " ".join(word.text for word in book.sentence[item.start : item.end])
+    if (
+        item.value not in _IMPLIED
+        or clause.states
+        or not clause.phrases
+        or book.question
+        or not re.match(r"(?:will |still |both |all |really )*(?:wants?|needs?|must be|has to be|have to be)\b", inside)
+    ):
         return []
     if clause.phrases[0].preposition is not None and clause.phrases[0].start < item.start:
         return []
@@ -55,14 +61,21 @@ def _implied(book: Notebook, clause: Clause, item: Item) -> list[Finding]:
 def _weighed(book: Notebook, clause: Clause, item: Item) -> list[Finding]:
     """The findings a turn is said of: of the parts named with it, else the last fault spoken of."""
     faults = [f for f in book.findings if f.state == "present" and f.condition not in ("good", "endshake_ok")]
-    inside = " ".join(word.text for word in book.sentence[item.start:item.end])
+    inside = " ".join(word.text for word in book.sentence[item.start : item.end])
     named: list[Target] = []
     if not clause.states:
         for phrase in clause.phrases:
             held = book.focus.subjects, book.focus.hosts, book.focus.train
             named += subjects.targets(phrase, book.focus)
             book.focus.subjects, book.focus.hosts, book.focus.train = held
-    matched = [f for t in named for f in faults if f.component == t.component and (t.of is None or f.of == t.of) and (t.place is None or f.place in (t.place, "both"))]
+    matched = [
+        f
+        for t in named
+        for f in faults
+        if f.component == t.component
+        and (t.of is None or f.of == t.of)
+        and (t.place is None or f.place in (t.place, "both"))
+    ]
     if named:
         return matched
     here = [f for f in faults if f.sentence == book.index and f.clause == book.clause_count]
@@ -70,6 +83,10 @@ def _weighed(book: Notebook, clause: Clause, item: Item) -> list[Finding]:
         return here
     latest = [f for f in book.last if f in faults] or faults[-1:]
     if re.search(r"\b(?:both|the two|pair|two|baith|them|those|these)\b", inside) and len(latest) == 1:
-        before = [f for f in faults if f not in latest and latest[0].sentence - f.sentence <= 3 and f.component == latest[0].component]
+        before = [
+            f
+            for f in faults
+            if f not in latest and latest[0].sentence - f.sentence <= 3 and f.component == latest[0].component
+        ]
         return [*before[-1:], *latest] if re.search(r"\b(?:both|the two|pair|two|baith)\b", inside) else latest
     return [f for f in latest if book.index - f.sentence <= 4 or book.summary is False]

@@ -19,37 +19,292 @@ from underdial.telling.captions import Cue
 
 # A silence this long between two captions ends a sentence when the recogniser wrote no stops.
 _SENTENCE_GAP_S = 0.3
-_PIECE = re.compile(r"\d+(?:st|nd|rd|th)s?\b|\d+/\d+|\d+(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|['’][^\W\d_]+|[.,;:?!…]+|-{2,}|[–—°%½¼¾⅛]")
+_PIECE = re.compile(
+    r"\d+(?:st|nd|rd|th)s?\b|\d+/\d+|\d+(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|['’][^\W\d_]+"
+    r"|[.,;:?!…]+|-{2,}|[–—°%½¼¾⅛]"
+)
 _HALVES = {"½": "half", "¼": "quarter", "¾": "0.75", "⅛": "0.125"}
-_IS_BEFORE_S = frozenset(["it", "that", "there", "what", "here", "who", "he", "she", "this", "where", "everything", "nothing", "something", "one", "how"])
+_IS_BEFORE_S = frozenset(
+    [
+        "it",
+        "that",
+        "there",
+        "what",
+        "here",
+        "who",
+        "he",
+        "she",
+        "this",
+        "where",
+        "everything",
+        "nothing",
+        "something",
+        "one",
+        "how",
+    ]
+)
 _SPELLING = {
-    "center": "centre", "centers": "centres", "centred": "centred", "centered": "centred", "arbour": "arbor",
-    "arbours": "arbors", "ok": "okay", "k": "okay", "alright": "allright", "nowt": "nothing", "owt": "anything",
-    "summat": "something", "yep": "yes", "yeah": "yes", "aye": "yes", "yup": "yes", "nope": "no", "nah": "no",
-    "scape": "escape", "molding": "moulding", "moldings": "mouldings", "alarum": "alarm", "fuzee": "fusee",
-    "magnetized": "magnetised", "oxidized": "oxidised", "colour": "colour", "color": "colour", "gray": "grey",
-    "millimeter": "millimetre", "millimeters": "millimetres", "centimeter": "centimetre", "centimeters": "centimetres", "meters": "metres", "mum": "mother", "cos": "because", "cause": "cause",
-    "till": "until", "collette": "collet", "traveling": "travelling", "leveling": "levelling", "em": "them",
-    "thru": "through", "mils": "millimetres", "summats": "something", "tis": "is", "gotta": "must", "y'know": "you know",
-    "lead": "lead", "wheels'": "wheels", "recoloured": "repainted", "re": "re", "loosey": "loose", "o'clock": "oclock",
-    "mm": "mm", "ive": "i have", "dont": "do not", "isnt": "is not", "cant": "can not", "wont": "will not",
-    "thats": "that is", "theres": "there is", "didnt": "did not", "doesnt": "does not", "hasnt": "has not",
-    "havent": "have not", "wasnt": "was not", "arent": "are not", "im": "i am", "ill": "i will", "youre": "you are",
-    "theyre": "they are", "wouldnt": "would not", "couldnt": "could not", "shouldnt": "should not", "cannot": "can not",
-    "dunno": "do not know", "havenae": "have not", "isnae": "is not", "cannae": "can not", "wasnae": "was not", "dinnae": "do not", "doesnae": "does not", "hasnae": "has not", "didnae": "did not", "wisnae": "was not", "arenae": "are not", "wee": "wee", "baith": "both", "wi": "with", "thegither": "together", "ain't": "is not", "aint": "is not", "won't": "will not", "can't": "can not", "shan't": "will not",
-    "kinda": "kind of", "sorta": "sort of", "lotta": "lot of", "outta": "out of", "lemme": "let me", "gimme": "give me", "oughta": "ought to", "wanna": "want to", "coulda": "could have", "shoulda": "should have",
-    "woulda": "would have", "whatcha": "what you", "wot": "what", "ya": "you", "yer": "your", "nothin": "nothing", "nuffin": "nothing", "nuthin": "nothing", "somethin": "something", "summink": "something", "bugger-all": "nothing",
-    "s'pose": "suppose", "'spose": "suppose", "spose": "suppose", "couple'a": "couple of", "dodgey": "dodgy", "theirselves": "themselves", "'un": "one", "uns": "ones", "'uns": "ones", "un": "one", "yon": "that", "yonder": "that", "canny": "fine",
-    "wheelie": "wheel", "teensy": "tiny", "weensy": "tiny", "teeny": "tiny", "fairish": "fair", "1st": "first", "2nd": "second", "3rd": "third", "4th": "fourth", "5th": "fifth", "6th": "sixth", "4ths": "fourths", "8th": "eighth", "8ths": "eighths",
-    "16th": "sixteenth", "16ths": "sixteenths", "32nd": "thirtysecond", "64th": "sixtyfourth", "64ths": "sixtyfourths", "32nds": "thirtysecond", "thirty-second": "thirtysecond", "10th": "tenth", "10ths": "tenths", "100th": "hundredth", "100ths": "hundredths", "1000ths": "thousandths", "1000th": "thousandth",
-    "let's": "let us", "lets": "let us", "what's": "what is", "whats": "what is", "'em": "them", "'scape": "escape", "'cause": "because",
+    "center": "centre",
+    "centers": "centres",
+    "centred": "centred",
+    "centered": "centred",
+    "arbour": "arbor",
+    "arbours": "arbors",
+    "ok": "okay",
+    "k": "okay",
+    "alright": "allright",
+    "nowt": "nothing",
+    "owt": "anything",
+    "summat": "something",
+    "yep": "yes",
+    "yeah": "yes",
+    "aye": "yes",
+    "yup": "yes",
+    "nope": "no",
+    "nah": "no",
+    "scape": "escape",
+    "molding": "moulding",
+    "moldings": "mouldings",
+    "alarum": "alarm",
+    "fuzee": "fusee",
+    "magnetized": "magnetised",
+    "oxidized": "oxidised",
+    "colour": "colour",
+    "color": "colour",
+    "gray": "grey",
+    "millimeter": "millimetre",
+    "millimeters": "millimetres",
+    "centimeter": "centimetre",
+    "centimeters": "centimetres",
+    "meters": "metres",
+    "mum": "mother",
+    "cos": "because",
+    "cause": "cause",
+    "till": "until",
+    "collette": "collet",
+    "traveling": "travelling",
+    "leveling": "levelling",
+    "em": "them",
+    "thru": "through",
+    "mils": "millimetres",
+    "summats": "something",
+    "tis": "is",
+    "gotta": "must",
+    "y'know": "you know",
+    "lead": "lead",
+    "wheels'": "wheels",
+    "recoloured": "repainted",
+    "re": "re",
+    "loosey": "loose",
+    "o'clock": "oclock",
+    "mm": "mm",
+    "ive": "i have",
+    "dont": "do not",
+    "isnt": "is not",
+    "cant": "can not",
+    "wont": "will not",
+    "thats": "that is",
+    "theres": "there is",
+    "didnt": "did not",
+    "doesnt": "does not",
+    "hasnt": "has not",
+    "havent": "have not",
+    "wasnt": "was not",
+    "arent": "are not",
+    "im": "i am",
+    "ill": "i will",
+    "youre": "you are",
+    "theyre": "they are",
+    "wouldnt": "would not",
+    "couldnt": "could not",
+    "shouldnt": "should not",
+    "cannot": "can not",
+    "dunno": "do not know",
+    "havenae": "have not",
+    "isnae": "is not",
+    "cannae": "can not",
+    "wasnae": "was not",
+    "dinnae": "do not",
+    "doesnae": "does not",
+    "hasnae": "has not",
+    "didnae": "did not",
+    "wisnae": "was not",
+    "arenae": "are not",
+    "wee": "wee",
+    "baith": "both",
+    "wi": "with",
+    "thegither": "together",
+    "ain't": "is not",
+    "aint": "is not",
+    "won't": "will not",
+    "can't": "can not",
+    "shan't": "will not",
+    "kinda": "kind of",
+    "sorta": "sort of",
+    "lotta": "lot of",
+    "outta": "out of",
+    "lemme": "let me",
+    "gimme": "give me",
+    "oughta": "ought to",
+    "wanna": "want to",
+    "coulda": "could have",
+    "shoulda": "should have",
+    "woulda": "would have",
+    "whatcha": "what you",
+    "wot": "what",
+    "ya": "you",
+    "yer": "your",
+    "nothin": "nothing",
+    "nuffin": "nothing",
+    "nuthin": "nothing",
+    "somethin": "something",
+    "summink": "something",
+    "bugger-all": "nothing",
+    "s'pose": "suppose",
+    "'spose": "suppose",
+    "spose": "suppose",
+    "couple'a": "couple of",
+    "dodgey": "dodgy",
+    "theirselves": "themselves",
+    "'un": "one",
+    "uns": "ones",
+    "'uns": "ones",
+    "un": "one",
+    "yon": "that",
+    "yonder": "that",
+    "canny": "fine",
+    "wheelie": "wheel",
+    "teensy": "tiny",
+    "weensy": "tiny",
+    "teeny": "tiny",
+    "fairish": "fair",
+    "1st": "first",
+    "2nd": "second",
+    "3rd": "third",
+    "4th": "fourth",
+    "5th": "fifth",
+    "6th": "sixth",
+    "4ths": "fourths",
+    "8th": "eighth",
+    "8ths": "eighths",
+    "16th": "sixteenth",
+    "16ths": "sixteenths",
+    "32nd": "thirtysecond",
+    "64th": "sixtyfourth",
+    "64ths": "sixtyfourths",
+    "32nds": "thirtysecond",
+    "thirty-second": "thirtysecond",
+    "10th": "tenth",
+    "10ths": "tenths",
+    "100th": "hundredth",
+    "100ths": "hundredths",
+    "1000ths": "thousandths",
+    "1000th": "thousandth",
+    "let's": "let us",
+    "lets": "let us",
+    "what's": "what is",
+    "whats": "what is",
+    "'em": "them",
+    "'scape": "escape",
+    "'cause": "because",
 }
 # Sounds of hesitation say nothing; the break behind one is kept.
-_HESITATIONS = frozenset(["uh", "uhh", "um", "umm", "erm", "er", "err", "ehm", "hmm", "hm", "hmmm", "mhm", "ah", "ahh", "ach", "och", "eh", "huh", "ooh", "phew", "ugh", "tsk", "oops", "yikes", "whoa", "wow", "haha", "ha", "crikey", "blimey", "jeez", "gee", "heck", "gosh"])
+_HESITATIONS = frozenset(
+    [
+        "uh",
+        "uhh",
+        "um",
+        "umm",
+        "erm",
+        "er",
+        "err",
+        "ehm",
+        "hmm",
+        "hm",
+        "hmmm",
+        "mhm",
+        "ah",
+        "ahh",
+        "ach",
+        "och",
+        "eh",
+        "huh",
+        "ooh",
+        "phew",
+        "ugh",
+        "tsk",
+        "oops",
+        "yikes",
+        "whoa",
+        "wow",
+        "haha",
+        "ha",
+        "crikey",
+        "blimey",
+        "jeez",
+        "gee",
+        "heck",
+        "gosh",
+    ]
+)
 # Stops that are spoken when a text is dictated.
-_DICTATED = re.compile(r"[,.]?\s*\b(full stop|new (?:paragraph|line|heading|section)|semi ?colon|next paragraph)\b[.,]?", re.IGNORECASE)
+_DICTATED = re.compile(
+    r"[,.]?\s*\b(full stop|new (?:paragraph|line|heading|section)|semi ?colon|next paragraph)\b[.,]?", re.IGNORECASE
+)
 # Behind these words a silence ends no thought.
-_GOING_ON = frozenset(["the", "a", "an", "no", "not", "is", "are", "was", "'s", "of", "on", "at", "in", "to", "by", "for", "with", "from", "and", "or", "but", "its", "his", "her", "their", "my", "your", "this", "these", "those", "very", "too", "quite", "i", "have", "has", "had", "got", "every", "both", "each", "all", "some", "any", "than", "into", "onto", "round", "under"])
+_GOING_ON = frozenset(
+    [
+        "the",
+        "a",
+        "an",
+        "no",
+        "not",
+        "is",
+        "are",
+        "was",
+        "'s",
+        "of",
+        "on",
+        "at",
+        "in",
+        "to",
+        "by",
+        "for",
+        "with",
+        "from",
+        "and",
+        "or",
+        "but",
+        "its",
+        "his",
+        "her",
+        "their",
+        "my",
+        "your",
+        "this",
+        "these",
+        "those",
+        "very",
+        "too",
+        "quite",
+        "i",
+        "have",
+        "has",
+        "had",
+        "got",
+        "every",
+        "both",
+        "each",
+        "all",
+        "some",
+        "any",
+        "than",
+        "into",
+        "onto",
+        "round",
+        "under",
+    ]
+)
 _ENDINGS = (("n't", " not"), ("'ll", " will"), ("'ve", " have"), ("'re", " are"), ("'d", " would"), ("'m", " am"))
 
 
@@ -80,12 +335,20 @@ def normal(text: str) -> str:
 def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
     """All words of the cues in order; the time within a cue is shared out by the length of the words."""
     words: list[Word] = []
-    cues = [replace(cue, text=_DICTATED.sub(lambda m: "," if m[1][0] in "cCsS" else ".", cue.text)) if _DICTATED.search(cue.text) else cue for cue in cues]
+    cues = [
+        replace(cue, text=_DICTATED.sub(lambda m: "," if m[1][0] in "cCsS" else ".", cue.text))
+        if _DICTATED.search(cue.text)
+        else cue
+        for cue in cues
+    ]
     unpunctuated = is_unpunctuated(cues)
     for at, cue in enumerate(cues):
         words += _of_cue(cue)
         following = cues[at + 1] if at + 1 < len(cues) else None
-        if words and (following is None or (_ends_here(cue, following, unpunctuated) and not (unpunctuated and words[-1].text in _GOING_ON))):
+        if words and (
+            following is None
+            or (_ends_here(cue, following, unpunctuated) and not (unpunctuated and words[-1].text in _GOING_ON))
+        ):
             words[-1] = replace(words[-1], stop=words[-1].stop if words[-1].stop in (".", "?") else ".")
     return tuple(_as_spoken(words))
 
@@ -126,7 +389,9 @@ def _of_cue(cue: Cue) -> list[Word]:
             if out:
                 out[-1] = replace(out[-1], stop=_stronger(out[-1].stop, raw))
             continue
-        if raw.lower() in _HESITATIONS or (raw.lower() == "mm" and not (out and (out[-1].text[-1:].isdigit() or numbers.read([out[-1].text], 0)))):
+        if raw.lower() in _HESITATIONS or (
+            raw.lower() == "mm" and not (out and (out[-1].text[-1:].isdigit() or numbers.read([out[-1].text], 0)))
+        ):
             continue
         start = _moment(cue, piece.start() / length)
         end = _moment(cue, piece.end() / length)

@@ -60,12 +60,15 @@ def due(present: Iterable[str], *, reader: Reader | None = None) -> tuple[Cautio
     called = [
         caution
         for caution in cautions().values()
-        if (reader is None or reader in caution.audience) and any(there.issuperset(entry) for entry in caution.show_when)
+        if (reader is None or reader in caution.audience)
+        and any(there.issuperset(entry) for entry in caution.show_when)
     ]
     return tuple(sorted(called, key=lambda caution: _ORDER.index(caution.rank)))
 
 
-def shown(present: Iterable[str], *, reader: Reader | None = None, acknowledged: Collection[str] = ()) -> tuple[Caution, ...]:
+def shown(
+    present: Iterable[str], *, reader: Reader | None = None, acknowledged: Collection[str] = ()
+) -> tuple[Caution, ...]:
     """What one screen shows: at most two, the highest rank first; ids already acknowledged give way to the rest."""
     return tuple(caution for caution in due(present, reader=reader) if caution.id not in acknowledged)[:AT_MOST_COUNT]
 
@@ -76,8 +79,11 @@ def read_cautions(folder: Path) -> Mapping[str, Caution]:
     found = keyed(path, read_record(path, tuple[Caution, ...]), lambda one: one.id)
     words, texts = read_vocabulary(folder), read_texts(folder)
     known: dict[str, Collection[str]] = {
-        "fault": read_faults(folder), "component": words.components, "condition": words.conditions, "trait": read_traits(folder),
-    }  # fmt: skip
+        "fault": read_faults(folder),
+        "component": words.components,
+        "condition": words.conditions,
+        "trait": read_traits(folder),
+    }
     for number, caution in enumerate(found.values(), 1):
         if caution.id != f"C{number:02d}":
             raise broken(path, f"[{caution.id}].id", caution.id, f"C{number:02d}: cautions are numbered in order")
@@ -87,7 +93,12 @@ def read_cautions(folder: Path) -> Mapping[str, Caution]:
         for trigger in (one for entry in caution.show_when for one in entry):
             kind, _, what = trigger.partition(":")
             if not what or kind not in {"work", "step", *known} or (kind in known and what not in known[kind]):
-                raise broken(path, f"[{caution.id}].show_when", trigger, "fault:, component:, condition: or trait: with a known id, work: or step:")
+                raise broken(
+                    path,
+                    f"[{caution.id}].show_when",
+                    trigger,
+                    "fault:, component:, condition: or trait: with a known id, work: or step:",
+                )
     return found
 
 

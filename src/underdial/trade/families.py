@@ -20,7 +20,9 @@ from underdial.trade.traits import Trait, read_traits
 
 @dataclass(frozen=True, slots=True)
 class Computed(Strict):
-    """Figures that follow from the values by the energy balance, full wind, position of use: a check, no measurement."""
+    """Figures that follow from the values by the energy balance, full wind, position of use: a check, no
+    measurement.
+    """
 
     great_to_escape_ratio: float
     escape_torque_n_m: float
@@ -115,22 +117,36 @@ def _check_traits(path: Path, family: Family, kinds: Mapping[str, Trait]) -> Non
     both = set(family.traits) & set(family.may_have)
     if both:
         raise broken(path, f"[{family.id}].may_have", min(both), "a trait that the family does not carry already")
-    carried = {kind: [one for one in family.traits if kinds[one].kind == kind] for kind in ("power", "oscillator", "escapement")}
+    carried = {
+        kind: [one for one in family.traits if kinds[one].kind == kind]
+        for kind in ("power", "oscillator", "escapement")
+    }
     if len(carried["power"]) != 1 or not carried["escapement"]:
         raise broken(path, f"[{family.id}].traits", ", ".join(family.traits), "one kind of power, and an escapement")
     if carried["oscillator"] != [family.oscillator]:
-        raise broken(path, f"[{family.id}].oscillator", family.oscillator, f"what the traits say, {carried['oscillator']}")
+        raise broken(
+            path, f"[{family.id}].oscillator", family.oscillator, f"what the traits say, {carried['oscillator']}"
+        )
     if (family.balance_axis_in_use is not None) != (family.oscillator == "balance"):
-        raise broken(path, f"[{family.id}].balance_axis_in_use", family.balance_axis_in_use, "horizontal or vertical with a balance, else null")
+        raise broken(
+            path,
+            f"[{family.id}].balance_axis_in_use",
+            family.balance_axis_in_use,
+            "horizontal or vertical with a balance, else null",
+        )
 
 
 def _check_shape(path: Path, family: Family) -> None:
     arbors = len(family.wheel_teeth) + 1
     for key in ("pivot_radius_m", "pinion_radius_m", "wheel_radius_m", "arbor_weight_n"):
         if len(getattr(family, key)) != arbors:
-            raise broken(path, f"[{family.id}].{key}", len(getattr(family, key)), f"one value for each of {arbors} arbors")
+            raise broken(
+                path, f"[{family.id}].{key}", len(getattr(family, key)), f"one value for each of {arbors} arbors"
+            )
     if len(family.pinion_leaves) != arbors - 1:
-        raise broken(path, f"[{family.id}].pinion_leaves", len(family.pinion_leaves), f"as many as wheels, {arbors - 1}")
+        raise broken(
+            path, f"[{family.id}].pinion_leaves", len(family.pinion_leaves), f"as many as wheels, {arbors - 1}"
+        )
     if family.pinion_radius_m[0] is not None or None in family.pinion_radius_m[1:]:
         raise broken(path, f"[{family.id}].pinion_radius_m", family.pinion_radius_m, "null for the great wheel only")
     if not 0 <= family.hour_arbor <= arbors:
@@ -138,4 +154,9 @@ def _check_shape(path: Path, family: Family) -> None:
     if not 0.0 < family.end_torque_ratio <= 1.0:
         raise broken(path, f"[{family.id}].end_torque_ratio", family.end_torque_ratio, "above 0, up to 1")
     if not family.impulse_begins_rad < 0.0 < family.impulse_ends_rad < family.least_amplitude_rad:
-        raise broken(path, f"[{family.id}].impulse_ends_rad", family.impulse_ends_rad, "impulse from before rest to after it, within the least swing")
+        raise broken(
+            path,
+            f"[{family.id}].impulse_ends_rad",
+            family.impulse_ends_rad,
+            "impulse from before rest to after it, within the least swing",
+        )

@@ -1,7 +1,7 @@
 """Faults by the words a repairer would use, where part and condition alone would not say which fault is meant.
 
-`The mainspring may be broken at its inner eye` against `in the body`: both are a broken mainspring. Each is kept as what
-may be so; what is so is made from it.
+`The mainspring may be broken at its inner eye` against `in the body`: both are a broken mainspring. Each is kept as
+what may be so; what is so is made from it.
 
 Limits: English; faults that are not listed are said by part and condition (`phrases`).
 """

@@ -124,7 +124,12 @@ def matching(component: str, condition: str, of: str | None = None) -> tuple[Fau
 @cache
 def read_faults(folder: Path) -> Mapping[str, Fault]:
     """The faults of a data folder; BadInput, naming file and key, when a file is broken or names what is not there."""
-    scales, words, kinds, known = read_fault_scales(folder), read_vocabulary(folder), read_traits(folder), read_texts(folder)
+    scales, words, kinds, known = (
+        read_fault_scales(folder),
+        read_vocabulary(folder),
+        read_traits(folder),
+        read_texts(folder),
+    )
     found: list[Fault] = []
     for group in scales.groups:
         path = folder / "faults" / f"{group}.json"
@@ -141,7 +146,9 @@ def read_faults(folder: Path) -> Mapping[str, Fault]:
     for fault in by_id.values():
         for other in (*fault.raises, *fault.replaced_by):
             if other not in by_id or other == fault.id:
-                raise broken(folder / "faults" / f"{fault.group}.json", f"[{fault.id}]", other, "the id of another fault")
+                raise broken(
+                    folder / "faults" / f"{fault.group}.json", f"[{fault.id}]", other, "the id of another fault"
+                )
     return by_id
 
 
@@ -177,7 +184,14 @@ def _steps(fault: Fault, kinds: tuple[str, ...], condition: str) -> int | None:
     return next((step for step, part in enumerate(kinds) if (part, condition) in fault.matches), None)
 
 
-def _check(path: Path, fault: Fault, scales: FaultScales, words: Vocabulary, kinds: Mapping[str, Trait], known: Mapping[str, Text]) -> None:
+def _check(
+    path: Path,
+    fault: Fault,
+    scales: FaultScales,
+    words: Vocabulary,
+    kinds: Mapping[str, Trait],
+    known: Mapping[str, Text],
+) -> None:
     if not _ID.fullmatch(fault.id):
         raise broken(path, f"[{fault.id}].id", fault.id, "three capital letters, a dash, two digits")
     check_sources(path, fault.id, fault.sources, known)
@@ -191,7 +205,12 @@ def _check(path: Path, fault: Fault, scales: FaultScales, words: Vocabulary, kin
         ("match_of", fault.match_of, {*parts, *TRAINS}, "a component or a train"),
         ("effects", fault.effects, {one.id for one in scales.effects}, "an effect of fault_scales.json"),
         ("stops_alone", (fault.stops_alone,), {one.id for one in scales.stops_alone}, "a step of fault_scales.json"),
-        ("rate_sign", (fault.rate_sign,) if fault.rate_sign else (), {one.id for one in scales.rate_signs}, "a sign of fault_scales.json"),
+        (
+            "rate_sign",
+            (fault.rate_sign,) if fault.rate_sign else (),
+            {one.id for one in scales.rate_signs},
+            "a sign of fault_scales.json",
+        ),
     )
     for key, given, allowed, what in rows:
         strange = next((one for one in given if one not in allowed), None)
@@ -211,4 +230,9 @@ def _check_remedies(path: Path, fault: Fault, ranks: set[int]) -> None:
         if remedy.invasiveness not in ranks:
             raise broken(path, f"{key}.invasiveness", remedy.invasiveness, "a rank of fault_scales.json")
         if not 0.0 <= remedy.time_low_h <= remedy.time_high_h or remedy.time_high_h == 0.0:
-            raise broken(path, f"{key}.time_low_h", remedy.time_low_h, f"0 to time_high_h, here {remedy.time_high_h:g}, which is above 0")
+            raise broken(
+                path,
+                f"{key}.time_low_h",
+                remedy.time_low_h,
+                f"0 to time_high_h, here {remedy.time_high_h:g}, which is above 0",
+            )

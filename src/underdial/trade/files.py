@@ -1,8 +1,8 @@
 """Data files of this room, read once into frozen records; a broken file gives one sentence with file and key.
 
-A folder is read once in the life of the program. The record is the schema: a key that it does not know, a key that is missing, or a value of another kind is
-refused. The checking is handed to pydantic; what is ours is the sentence and the way to the key, in which a
-record in a list is named by its id.
+A folder is read once in the life of the program. The record is the schema: a key that it does not know, a key that is
+missing, or a value of another kind is refused. The checking is handed to pydantic; what is ours is the sentence and the
+way to the key, in which a record in a list is named by its id.
 """
 
 from __future__ import annotations
@@ -70,7 +70,11 @@ def _key(raw: Any, loc: tuple[int | str, ...]) -> str:
     for step in loc:
         inside = isinstance(step, int) and isinstance(at, list) and step < len(at)
         named = at[step] if inside else None
-        name = next((named[key] for key in ("id", "key", "act") if key in named), step) if isinstance(named, dict) else step
+        name = (
+            next((named[key] for key in ("id", "key", "act") if key in named), step)
+            if isinstance(named, dict)
+            else step
+        )
         steps.append(f"[{name}]" if isinstance(step, int) else f".{step}")
         try:
             at = at[step]

@@ -52,12 +52,12 @@ def learned_speech(path: Path = FILE) -> LearnedSpeech:
         raise broken(path, "file", wrong.strerror, "a file that can be read") from wrong
     length = int.from_bytes(raw[:_LENGTH_BYTES], "little")
     try:
-        header = json.loads(raw[_LENGTH_BYTES:_LENGTH_BYTES + length])
+        header = json.loads(raw[_LENGTH_BYTES : _LENGTH_BYTES + length])
         names = {name: tuple(json.loads(rows)) for name, rows in header.pop("__metadata__").items()}
         tables = {name: Table(one["dtype"], tuple(one["shape"]), *one["data_offsets"]) for name, one in header.items()}
     except (ValueError, KeyError, TypeError, AttributeError) as wrong:
         raise broken(path, "header", str(wrong), "a header in JSON as the safetensors layout has it") from None
-    numbers = raw[_LENGTH_BYTES + length:]
+    numbers = raw[_LENGTH_BYTES + length :]
     if max((table.end for table in tables.values()), default=0) > len(numbers):
         raise broken(path, "file", f"{len(raw)} bytes", "the whole file; it was cut short")
     return LearnedSpeech(tables, names, numbers)

@@ -20,7 +20,9 @@ Colour = Literal["yellow", "red", "grey", "white"]
 
 @dataclass(frozen=True, slots=True)
 class Treatment(Strict):
-    """Something done to metal at the bench; `trigger` is the work that a caution waits for, None where there is none."""
+    """Something done to metal at the bench; `trigger` is the work that a caution waits for, None where there is
+    none.
+    """
 
     id: str
     words: str
@@ -38,7 +40,9 @@ class Forbidden(Strict):
 
 @dataclass(frozen=True, slots=True)
 class Metal(Strict):
-    """One metal. `share_ratio` is how often a part that is weighed turns out to be it: a guess, summing to 1 over all."""
+    """One metal. `share_ratio` is how often a part that is weighed turns out to be it: a guess, summing to 1 over
+    all.
+    """
 
     id: str
     title: str
@@ -81,7 +85,9 @@ def read_materials(folder: Path) -> Materials:
     for metal in keyed(path, found.metals, lambda one: one.id).values():
         check_sources(path, metal.id, metal.sources, texts)
         if not 0.0 < metal.density_low_kg_per_m3 < metal.density_high_kg_per_m3:
-            raise broken(path, f"[{metal.id}].density_low_kg_per_m3", metal.density_low_kg_per_m3, "above 0, below the high one")
+            raise broken(
+                path, f"[{metal.id}].density_low_kg_per_m3", metal.density_low_kg_per_m3, "above 0, below the high one"
+            )
         for row in metal.forbids:
             check_sources(path, f"{metal.id}].forbids[{row.treatment}", row.sources, texts)
             if row.treatment not in known:

@@ -16,9 +16,26 @@ from underdial.trade.sources import Source, check_sources, read_texts
 from underdial.trade.vocabulary import read_vocabulary
 
 Sense = Literal[
-    "absent", "not_observed", "sound", "both_absent", "absent_but", "trace", "slight", "too_little", "not_stopping", "contributes",
-    "replaced", "untouched", "unlikely", "not_examined", "was", "past", "contrast", "restart", "original",
-]  # fmt: skip
+    "absent",
+    "not_observed",
+    "sound",
+    "both_absent",
+    "absent_but",
+    "trace",
+    "slight",
+    "too_little",
+    "not_stopping",
+    "contributes",
+    "replaced",
+    "untouched",
+    "unlikely",
+    "not_examined",
+    "was",
+    "past",
+    "contrast",
+    "restart",
+    "original",
+]
 Effect = Literal["recheck", "slight", "judged_untested", "pending", "limited_access", "owner_claims"]
 
 
@@ -120,7 +137,12 @@ def read_speech(folder: Path) -> Speech:
     words = read_vocabulary(folder)
     for hedge in found.hedges:
         if hedge.certainty_probability is not None and not 0.0 < hedge.certainty_probability <= 1.0:
-            raise broken(path, f"hedges[{hedge.phrases[0]}].certainty_probability", hedge.certainty_probability, "above 0, up to 1")
+            raise broken(
+                path,
+                f"hedges[{hedge.phrases[0]}].certainty_probability",
+                hedge.certainty_probability,
+                "above 0, up to 1",
+            )
     for doubt in found.ambiguities:
         known = words.components if doubt.of == "component" else words.conditions
         strange = next((one for one in doubt.ids if one not in known), None)

@@ -17,7 +17,20 @@ from types import MappingProxyType
 from underdial.trade.files import DATA, Strict, broken, keyed, read_record
 
 # Heads under which a part stands that is part of no other component.
-_GROUPS = ("accessories", "chime", "clock", "cuckoo", "electric", "escapement", "leading_off", "motion", "power", "strike", "train", "winding")
+_GROUPS = (
+    "accessories",
+    "chime",
+    "clock",
+    "cuckoo",
+    "electric",
+    "escapement",
+    "leading_off",
+    "motion",
+    "power",
+    "strike",
+    "train",
+    "winding",
+)
 _ID = re.compile(r"[a-z][a-z0-9_]*")
 
 
@@ -93,7 +106,9 @@ def read_vocabulary(folder: Path) -> Vocabulary:
     for state in states.values():
         _check_words(path, state.id, state.spoken)
     measured = folder / "quantities.json"
-    return Vocabulary(parts, states, keyed(measured, read_record(measured, tuple[QuantityKind, ...]), lambda one: one.id))
+    return Vocabulary(
+        parts, states, keyed(measured, read_record(measured, tuple[QuantityKind, ...]), lambda one: one.id)
+    )
 
 
 @cache

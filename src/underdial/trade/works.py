@@ -59,7 +59,9 @@ def read_works(folder: Path) -> Mapping[str, Work]:
     for work in found.values():
         check_sources(path, work.id, work.sources, texts)
         if not 0.0 <= work.time_low_h <= work.time_high_h:
-            raise broken(path, f"[{work.id}].time_low_h", work.time_low_h, f"0 to time_high_h, here {work.time_high_h:g}")
+            raise broken(
+                path, f"[{work.id}].time_low_h", work.time_low_h, f"0 to time_high_h, here {work.time_high_h:g}"
+            )
         if (work.scope == "overhaul") != (work.trains_count is not None):
             raise broken(path, f"[{work.id}].trains_count", work.trains_count, "a number for an overhaul, else null")
     for fault in read_faults(folder).values():

@@ -1,8 +1,8 @@
 """The app over one shop: routes, the frame of every page, one table of refusals, and who may ask.
 
-The app answers only to names of this machine; with `lan` also to numbers and to names that only the shop's own network gives
-out. So a page of elsewhere whose name is made to point here reads nothing. A change is taken only from a page of this app: a
-page that hides where it is from (`Origin: null`, as a sandboxed frame sends) is a page of elsewhere.
+The app answers only to names of this machine; with `lan` also to numbers and to names that only the shop's own network
+gives out. So a page of elsewhere whose name is made to point here reads nothing. A change is taken only from a page of
+this app: a page that hides where it is from (`Origin: null`, as a sandboxed frame sends) is a page of elsewhere.
 """
 
 from __future__ import annotations
@@ -24,15 +24,7 @@ from underdial.bench.microphone import Listener
 from underdial.bench.shop import Shop
 from underdial.bench.speaking import Speaking
 from underdial.bench.taking_in import Films
-from underdial.errors import (
-    BadInput,
-    MachineRefused,
-    NotFound,
-    OutOfRange,
-    OutsideModel,
-    RuleBroken,
-    UnderdialError,
-)
+from underdial.errors import BadInput, MachineRefused, NotFound, OutOfRange, OutsideModel, RuleBroken, UnderdialError
 from underdial.web import (
     bench_routes,
     clock_routes,
@@ -53,11 +45,39 @@ from underdial.web.refusals import form_sentence, refused
 
 HERE = Path(__file__).parent
 # Kind of refusal -> status. The most particular kind that fits is taken.
-STATUSES: dict[type[UnderdialError], int] = {NotFound: 404, RuleBroken: 409, OutsideModel: 422, OutOfRange: 422, BadInput: 422, MachineRefused: 507, UnderdialError: 400}
+STATUSES: dict[type[UnderdialError], int] = {
+    NotFound: 404,
+    RuleBroken: 409,
+    OutsideModel: 422,
+    OutOfRange: 422,
+    BadInput: 422,
+    MachineRefused: 507,
+    UnderdialError: 400,
+}
+_ROUTERS = (
+    shop_routes.router,
+    bench_routes.router,
+    listen_routes.router,
+    recorder_routes.router,
+    confirm_routes.router,
+    film_routes.router,
+    picture_routes.router,
+    clock_routes.router,
+    reading_routes.router,
+    counter_routes.router,
+    doing_routes.router,
+    work_routes.router,
+    handbook_routes.router,
+    taught_routes.router,
+)
 _LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]", "testserver"})
-# Endings that no name of the public internet has: .local by RFC 6762, .home.arpa by RFC 8375, the others by the custom of routers.
+# Endings that no name of the public internet has: .local by RFC 6762, .home.arpa by RFC 8375, the others by the custom
+# of routers.
 _NEAR_ENDINGS = (".local", ".home.arpa", ".lan", ".home", ".internal", ".localdomain")
-_POLICY = "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; style-src 'self' 'unsafe-inline'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+_POLICY = (
+    "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; style-src 'self' 'unsafe-inline'; "
+    "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+)
 
 
 def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
@@ -69,8 +89,15 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     app.state.films = Films(shop)
     app.state.being_taught = BeingTaught(shop)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for router in (shop_routes.router, bench_routes.router, listen_routes.router, recorder_routes.router, confirm_routes.router, film_routes.router, picture_routes.router, clock_routes.router, reading_routes.router, counter_routes.router, doing_routes.router, work_routes.router, handbook_routes.router, taught_routes.router):
+    for router in _ROUTERS:
         app.include_router(router)
+    _guard(app, lan)
+    _tell_refusals(app)
+    return app
+
+
+def _guard(app: FastAPI, lan: bool) -> None:
+    """Who may not ask is turned away, and every answer says what a page of ours may do."""
 
     @app.middleware("http")
     async def guard(request: Request, call_next: Callable[[Request], Awaitable[Response]]) -> Response:
@@ -83,40 +110,21 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
             response.headers["Cache-Control"] = "no-store"
         return response
 
-    @app.exception_handler(UnderdialError)
-    async def tell_refusal(request: Request, wrong: UnderdialError) -> Response:
-        status = next(code for kind, code in STATUSES.items() if isinstance(wrong, kind))
-        # What was typed from a page that is no longer the newest is shown again, to be taken over by hand.
-        sent = await request.form() if isinstance(wrong, RuleBroken) and wrong.field == "version" else {}
-        typed = [(name.replace("_", " "), words.replace("_", " ")) for name, words in sent.items()
-                 if isinstance(words, str) and words.strip() and name != "version" and not (name.endswith("_unit") and not sent.get(name.removesuffix("_unit")))]
-        return refused(request, wrong.message, status, field=wrong.field, typed=typed)
-
-    @app.exception_handler(RequestValidationError)
-    async def tell_form(request: Request, wrong: RequestValidationError) -> Response:
-        return refused(request, form_sentence(wrong.errors()[0]), 422)
-
-    @app.exception_handler(HTTPException)
-    async def tell_http(request: Request, wrong: HTTPException) -> Response:
-        words = {404: "There is no such page here.", 405: "That cannot be done on this page."}.get(wrong.status_code, str(wrong.detail))
-        return refused(request, words, wrong.status_code)
-
-    @app.exception_handler(Exception)
-    async def tell_fault(request: Request, fault: Exception) -> Response:
-        logging.getLogger("underdial.web").exception("a fault of ours")
-        return refused(request, "A fault of ours. What was confirmed is safe. The window in which Underdial was started names the place.", 500)
-
-    return app
-
 
 def _refused_asker(request: Request, lan: bool) -> Response | None:
     """None when the asker may ask: by a name of this machine or its network, and for a change from our own page."""
     asked = request.headers.get("host", "").casefold()
     name = asked if asked.endswith("]") else asked.rsplit(":", 1)[0]
     if name not in _LOOPBACK and not lan:
-        return PlainTextResponse("This shop answers only on its own machine. Start it with --lan to open it to the shop's network.", 403)
+        return PlainTextResponse(
+            "This shop answers only on its own machine. Start it with --lan to open it to the shop's network.", 403
+        )
     if name not in _LOOPBACK and not _is_near(name):
-        return PlainTextResponse("This shop answers only to the address that was shown where it was started, or to the number of that machine.", 403)
+        return PlainTextResponse(
+            "This shop answers only to the address that was shown where it was started, "
+            "or to the number of that machine.",
+            403,
+        )
     if request.method not in ("GET", "HEAD", "OPTIONS"):
         origin = request.headers.get("origin")
         if origin is not None and origin.casefold().partition("://")[2] != asked:
@@ -129,5 +137,50 @@ def _is_near(name: str) -> bool:
     try:
         ipaddress.ip_address(name.strip("[]"))
     except ValueError:
-        return bool(name) and ("." not in name or name.endswith(_NEAR_ENDINGS) or name == socket.gethostname().casefold())
+        return bool(name) and (
+            "." not in name or name.endswith(_NEAR_ENDINGS) or name == socket.gethostname().casefold()
+        )
     return True
+
+
+def _tell_refusals(app: FastAPI) -> None:
+    """Each kind of refusal as a page with its status; a fault of ours is logged, and told without its insides."""
+
+    @app.exception_handler(UnderdialError)
+    async def tell_refusal(request: Request, wrong: UnderdialError) -> Response:
+        status = next(code for kind, code in STATUSES.items() if isinstance(wrong, kind))
+        typed = await _typed(request) if isinstance(wrong, RuleBroken) and wrong.field == "version" else []
+        return refused(request, wrong.message, status, field=wrong.field, typed=typed)
+
+    @app.exception_handler(RequestValidationError)
+    async def tell_form(request: Request, wrong: RequestValidationError) -> Response:
+        return refused(request, form_sentence(wrong.errors()[0]), 422)
+
+    @app.exception_handler(HTTPException)
+    async def tell_http(request: Request, wrong: HTTPException) -> Response:
+        words = {404: "There is no such page here.", 405: "That cannot be done on this page."}.get(
+            wrong.status_code, str(wrong.detail)
+        )
+        return refused(request, words, wrong.status_code)
+
+    @app.exception_handler(Exception)
+    async def tell_fault(request: Request, fault: Exception) -> Response:
+        logging.getLogger("underdial.web").exception("a fault of ours")
+        return refused(
+            request,
+            "A fault of ours. What was confirmed is safe. The window in which Underdial was started names the place.",
+            500,
+        )
+
+
+async def _typed(request: Request) -> list[tuple[str, str]]:
+    """What was typed on a page that is no longer the newest: it is shown again, to be taken over by hand."""
+    sent = await request.form()
+    return [
+        (name.replace("_", " "), words.replace("_", " "))
+        for name, words in sent.items()
+        if isinstance(words, str)
+        and words.strip()
+        and name != "version"
+        and not (name.endswith("_unit") and not sent.get(name.removesuffix("_unit")))
+    ]

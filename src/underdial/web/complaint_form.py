@@ -18,16 +18,45 @@ from underdial.record.complaint import Complaint
 _Word = Annotated[str, Form(max_length=200)]
 # Field of the complaint -> its answers by the record's own words, and how an owner would say them.
 PICKS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "stops_at": (("same_dial_time", "at one time on the dial"), ("same_minute", "each hour at one minute"), ("before_hour", "just before the hour"),
-                 ("same_wind", "at the same state of wind"), ("irregular", "at any time")),
-    "since": (("moved", "it was moved"), ("repair", "a repair"), ("cleaned", "it was cleaned"), ("fall", "a fall"), ("wound", "it was wound"), ("owner_work", "the owner worked on it")),
-    "rate_kind": (("gains", "gains"), ("loses", "loses"), ("irregular", "now gains, now loses"), ("changes_over_wind", "changes as it runs down")),
+    "stops_at": (
+        ("same_dial_time", "at one time on the dial"),
+        ("same_minute", "each hour at one minute"),
+        ("before_hour", "just before the hour"),
+        ("same_wind", "at the same state of wind"),
+        ("irregular", "at any time"),
+    ),
+    "since": (
+        ("moved", "it was moved"),
+        ("repair", "a repair"),
+        ("cleaned", "it was cleaned"),
+        ("fall", "a fall"),
+        ("wound", "it was wound"),
+        ("owner_work", "the owner worked on it"),
+    ),
+    "rate_kind": (
+        ("gains", "gains"),
+        ("loses", "loses"),
+        ("irregular", "now gains, now loses"),
+        ("changes_over_wind", "changes as it runs down"),
+    ),
     "winding": (("slips", "slips back"), ("will_not_wind", "cannot be wound")),
-    "strikes": (("wrong_count", "the wrong number"), ("one_hour_wrong", "wrong at one hour"), ("never", "never"), ("runs_on", "does not stop"), ("slow", "slowly"), ("too_fast", "too fast")),
+    "strikes": (
+        ("wrong_count", "the wrong number"),
+        ("one_hour_wrong", "wrong at one hour"),
+        ("never", "never"),
+        ("runs_on", "does not stop"),
+        ("slow", "slowly"),
+        ("too_fast", "too fast"),
+    ),
     "chimes": (("out_of_order", "out of order"), ("never", "never"), ("runs_on", "does not stop")),
     "alarm": (("wrong_time", "at the wrong time"), ("never", "never")),
     "never_runs": (("yes", "never, not for a minute"), ("no", "it does go")),
-    "goes_only": (("tilted", "when it stands tilted"), ("dial_up", "lying dial up"), ("hands_off", "with its hands off"), ("more_weight", "with more weight")),
+    "goes_only": (
+        ("tilted", "when it stands tilted"),
+        ("dial_up", "lying dial up"),
+        ("hands_off", "with its hands off"),
+        ("more_weight", "with more weight"),
+    ),
     "swing": (("too_small", "too small"), ("too_big", "too big"), ("knocks", "so big that it knocks")),
     "races": (("yes", "it races"), ("no", "it does not race")),
     "hands_stand": (("yes", "stand while it ticks"), ("no", "go with it")),
@@ -80,7 +109,9 @@ def told_in_words(says: OwnerSays, sent: frozenset[str]) -> dict[str, Any]:
         answer: str = getattr(says, name).strip()
         if name in _YES_NO_FIELDS and answer not in ("", *_YES_NO):
             raise BadInput(name, answer, ", ".join(_YES_NO))
-        told[name] = _YES_NO.get(answer, answer or None) if name in _YES_NO_FIELDS or name == "noise" else answer or None
+        told[name] = (
+            _YES_NO.get(answer, answer or None) if name in _YES_NO_FIELDS or name == "noise" else answer or None
+        )
     return told
 
 
@@ -92,7 +123,10 @@ def seconds_in(unit: str) -> float:
 
 
 def answers_shown(complaint: Complaint) -> dict[str, str]:
-    """Each field as the form shows it. A time to go is in the largest unit that gives it short and whole, so that nothing is lost when it is sent back."""
+    """Each field as the form shows it.
+
+    A time to go is in the largest unit that gives it short and whole, so that nothing is lost when it is sent back.
+    """
     out: dict[str, str] = {}
     for name in ("words", "noise", *PICKS):
         value = getattr(complaint, name)

@@ -1,4 +1,6 @@
-"""The page Confirm: a look-over read through with one thumb, each deed written as it is done; a line spoken to the tablet."""
+"""The page Confirm: a look-over read through with one thumb, each deed written as it is done; a line spoken to the
+tablet.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ from underdial.bench.shop import Shop, clock_page
 from underdial.errors import BadInput, NotFound
 from underdial.web.sheet import clock_sheet, shop_of
 
-router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+router = APIRouter(
+    prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)}
+)
 MOST_LINE_BYTES = 4_000_000
 MOST_DEEDS_REMEMBERED = 1000
 Short = Annotated[str, Form(max_length=200)]
@@ -41,17 +45,31 @@ async def undo(request: Request, tag: str, once: Once = "") -> Response:
 
 @router.post("/{tag}/confirm/line")
 async def hear(request: Request, tag: str, only: Annotated[str, Query(pattern="^(orders|)$")] = "") -> Response:
-    """Hear one line or order (a WAV as the body) and say what it was taken for; nothing is kept. With `only=orders` all else is passed over."""
+    """Hear one line or order (a WAV as the body) and say what it was taken for; nothing is kept. With `only=orders`
+    all else is passed over.
+    """
     await run_in_threadpool(clock_page, shop_of(request), tag)
     body = bytearray()
     async for piece in request.stream():
         body += piece
         if len(body) > MOST_LINE_BYTES:
-            raise BadInput("line", f"over {MOST_LINE_BYTES} bytes", "up to 4 MB", "line: this is longer than one line; say one finding at a time.")
+            raise BadInput(
+                "line",
+                f"over {MOST_LINE_BYTES} bytes",
+                "up to 4 MB",
+                "line: this is longer than one line; say one finding at a time.",
+            )
     if only:
         return JSONResponse({"order": await run_in_threadpool(hear_order, bytes(body))})
     heard = await run_in_threadpool(hear_line, bytes(body))
-    return JSONResponse({"text": heard.text, "reads": heard.line.reads if heard.line else "", "twice": heard.twice, "order": heard.order})
+    return JSONResponse(
+        {
+            "text": heard.text,
+            "reads": heard.line.reads if heard.line else "",
+            "twice": heard.twice,
+            "order": heard.order,
+        }
+    )
 
 
 @router.post("/{tag}/confirm/line/keep")
@@ -61,9 +79,27 @@ async def keep_line(request: Request, tag: str, text: Short, once: Once = "") ->
 
 
 @router.post("/{tag}/confirm/{finding_id}/{deed}")
-async def judge(request: Request, tag: str, finding_id: str, deed: str, field: Short = "", value: Short = "", other: Short = "", once: Once = "") -> Response:
+async def judge(
+    request: Request,
+    tag: str,
+    finding_id: str,
+    deed: str,
+    field: Short = "",
+    value: Short = "",
+    other: Short = "",
+    once: Once = "",
+) -> Response:
     """Accept, reject, pick, merge or split; then the next finding that waits, or the same one."""
-    return _to(tag, await _once(request, once, lambda: _judge(shop_of(request), tag, finding_id, deed, field=field, value=value, other=other, by=_by(request))))
+    return _to(
+        tag,
+        await _once(
+            request,
+            once,
+            lambda: _judge(
+                shop_of(request), tag, finding_id, deed, field=field, value=value, other=other, by=_by(request)
+            ),
+        ),
+    )
 
 
 @router.get("/{tag}/recording/{attachment_id}")
@@ -81,14 +117,20 @@ async def _page(request: Request, tag: str, finding_id: str | None) -> Response:
 
 
 class _Deeds:
-    """What was done by each word of the tablets: the finding to go to next. One deed at a time, so that one sent twice at once is done once too."""
+    """What was done by each word of the tablets: the finding to go to next.
+
+    One deed at a time, so that one sent twice at once is done once too.
+    """
 
     def __init__(self) -> None:
         self._done: OrderedDict[str, str | None] = OrderedDict()
         self._lock = threading.Lock()
 
     def once(self, word: str, deed: Callable[[], str | None]) -> str | None:
-        """Do a deed unless it was done already: a tablet that slept before it had the answer sends it again. One that failed is not remembered."""
+        """Do a deed unless it was done already: a tablet that slept before it had the answer sends it again.
+
+        One that failed is not remembered.
+        """
         if not word:
             return deed()
         with self._lock:
@@ -127,7 +169,12 @@ def _judge(shop: Shop, tag: str, finding_id: str, deed: str, *, field: str, valu
         return confirming.merge_findings(shop, tag, finding_id, other, by=by).id
     if deed == "split":
         return confirming.split_finding(shop, tag, finding_id, by=by).id
-    raise NotFound("deed", deed, "accept, reject, pick, merge, split", "deed: a finding is accepted, rejected, picked, merged or split.")
+    raise NotFound(
+        "deed",
+        deed,
+        "accept, reject, pick, merge, split",
+        "deed: a finding is accepted, rejected, picked, merged or split.",
+    )
 
 
 def _by(request: Request) -> str:

@@ -1,4 +1,7 @@
-"""What is written at the counter: people and the parts they play, loose parts, where things are, the aim and its day, holds, who collected it."""
+"""What is written at the counter.
+
+People and the parts they play, loose parts, where things are, the aim and its day, holds, who collected it.
+"""
 
 from __future__ import annotations
 
@@ -23,10 +26,12 @@ from underdial.record.people import Person
 from underdial.record.visit import HandedOver
 from underdial.web.sheet import back_to, shop_of, writer_of
 
-router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+router = APIRouter(
+    prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)}
+)
 Short = Annotated[str, Form(max_length=200)]
 Long = Annotated[str, Form(max_length=2000)]
-Ticks = Annotated[list[str], Form()]
+Ticks = Annotated[tuple[str, ...], Form()]
 # The version of the record that the page was made from: what somebody else has changed since is not written over.
 Version = Annotated[int | None, Form(ge=1)]
 # Where a thing is when nobody and no place is named.
@@ -34,51 +39,127 @@ _USUALLY = {"with_owner": "at home", "lent_by_shop": "on the clock"}
 
 
 @router.post("/{tag}/people")
-def name_one(request: Request, tag: str, name: Short, address: Long = "", telephone: Short = "", email: Short = "", part: Ticks = []) -> Response:  # noqa: B006
+def name_one(
+    request: Request,
+    tag: str,
+    name: Short,
+    address: Long = "",
+    telephone: Short = "",
+    email: Short = "",
+    part: Ticks = (),
+) -> Response:
     """Name somebody, with where they are reached and the parts they play."""
     if not part:
-        raise BadInput("part", "nothing", "owns, brings, pays, may instruct, may collect", f"part: say what {name.strip() or 'this person'} does: owns it, brings it, pays, may instruct or may collect.")
-    person = Person(name=name.strip(), address=address.strip() or None, telephone=telephone.strip() or None, email=email.strip() or None)
+        raise BadInput(
+            "part",
+            "nothing",
+            "owns, brings, pays, may instruct, may collect",
+            f"part: say what {name.strip() or 'this person'} does: "
+            "owns it, brings it, pays, may instruct or may collect.",
+        )
+    person = Person(
+        name=name.strip(),
+        address=address.strip() or None,
+        telephone=telephone.strip() or None,
+        email=email.strip() or None,
+    )
     people.name_person(shop_of(request), tag, person, tuple(dict.fromkeys(part)), by=writer_of(request))
     return back_to(tag, "received")
 
 
 @router.post("/{tag}/people/{person_id}")
-def write_one(request: Request, tag: str, person_id: str, name: Short, address: Long = "", telephone: Short = "", email: Short = "", part: Ticks = [], version: Version = None) -> Response:  # noqa: B006
+def write_one(
+    request: Request,
+    tag: str,
+    person_id: str,
+    name: Short,
+    address: Long = "",
+    telephone: Short = "",
+    email: Short = "",
+    part: Ticks = (),
+    version: Version = None,
+) -> Response:
     """Change where somebody is reached, and the parts they play at this visit; a part that ends stays in the record."""
     shop = shop_of(request)
     if person_id not in clock_page(shop, tag).people:
         raise NotFound("person", person_id, "somebody named for this clock")
-    told = {"name": name.strip(), "address": address.strip() or None, "telephone": telephone.strip() or None, "email": email.strip() or None}
-    people.write_person(shop, tag, person_id, told, tuple(part), version_count=version, by=writer_of(request))
+    told = {
+        "name": name.strip(),
+        "address": address.strip() or None,
+        "telephone": telephone.strip() or None,
+        "email": email.strip() or None,
+    }
+    people.write_person(shop, tag, person_id, told, part, version_count=version, by=writer_of(request))
     return back_to(tag, "received")
 
 
 @router.post("/{tag}/came-with")
-def write_part(request: Request, tag: str, component: Short, status: Short = "with_clock", how_many: Short = "1", note: Short = "") -> Response:
-    """Write down a loose part: with the clock, left at home, or missing. The same part written again takes the place of its line."""
+def write_part(
+    request: Request, tag: str, component: Short, status: Short = "with_clock", how_many: Short = "1", note: Short = ""
+) -> Response:
+    """Write down a loose part: with the clock, left at home, or missing.
+
+    The same part written again takes the place of its line.
+    """
     if not how_many.strip().isdigit() or int(how_many) > 1000:
-        raise BadInput("how_many", how_many, "a whole number from 0 to 1000", f"how many: {how_many} is no number of parts; 0 to 1000 is wanted.")
+        raise BadInput(
+            "how_many",
+            how_many,
+            "a whole number from 0 to 1000",
+            f"how many: {how_many} is no number of parts; 0 to 1000 is wanted.",
+        )
     shop = shop_of(request)
-    line = HandedOver(component=part_named(component), status=status, how_many_count=int(how_many), note=note.strip() or None)
+    line = HandedOver(
+        component=part_named(component), status=status, how_many_count=int(how_many), note=note.strip() or None
+    )
     page = clock_page(shop, tag)
     kept = tuple(one for one in page.visit.handed_over if one.component != line.component)
-    receiving.change_visit(shop, tag, {"handed_over": (*kept, line)}, version_count=page.versions[page.visit.id], by=writer_of(request))
+    receiving.change_visit(
+        shop, tag, {"handed_over": (*kept, line)}, version_count=page.versions[page.visit.id], by=writer_of(request)
+    )
     return back_to(tag, "received")
 
 
 @router.post("/{tag}/custody")
 def send_out(
-    request: Request, tag: str, what: Short, kind: Short = "sent_out", with_whom: Short = "", where: Short = "", due: Short = "", note: Short = "", condition: Short = "", insured: Short = "",
+    request: Request,
+    tag: str,
+    what: Short,
+    kind: Short = "sent_out",
+    with_whom: Short = "",
+    where: Short = "",
+    due: Short = "",
+    note: Short = "",
+    condition: Short = "",
+    insured: Short = "",
 ) -> Response:
     """Write where a part is: sent out to somebody, with the owner, on order, or one of the shop's own on the clock."""
     if kind not in dict(MOVES):
-        raise BadInput("it is", kind, ", ".join(dict(MOVES)), f"it is: {kind} will not do; a part is {', '.join(words for _, words in MOVES)}.")
+        raise BadInput(
+            "it is",
+            kind,
+            ", ".join(dict(MOVES)),
+            f"it is: {kind} will not do; a part is {', '.join(words for _, words in MOVES)}.",
+        )
     if kind not in _USUALLY and not with_whom.strip():
-        raise BadInput("with whom", "nothing", "a name", "with whom: nobody is named; say to whom it goes, or from whom it is ordered.")
+        raise BadInput(
+            "with whom",
+            "nothing",
+            "a name",
+            "with whom: nobody is named; say to whom it goes, or from whom it is ordered.",
+        )
     shop = shop_of(request)
-    line = CustodyLine(what=what.strip(), kind=kind, with_whom=with_whom.strip() or None, where=where.strip() or _USUALLY.get(kind) or with_whom.strip(), since=shop.now(),
-                       due=_day(shop, due, "due"), note=note.strip() or None, condition_going=condition.strip() or None, insured=_sum(shop, "insured for", insured))
+    line = CustodyLine(
+        what=what.strip(),
+        kind=kind,
+        with_whom=with_whom.strip() or None,
+        where=where.strip() or _USUALLY.get(kind) or with_whom.strip(),
+        since=shop.now(),
+        due=_day(shop, due, "due"),
+        note=note.strip() or None,
+        condition_going=condition.strip() or None,
+        insured=_sum(shop, "insured for", insured),
+    )
     working.move_part(shop, tag, line, by=writer_of(request))
     return back_to(tag, "received")
 
@@ -98,21 +179,39 @@ def give_out(request: Request, tag: str, person_id: Short, why: Short = "") -> R
 
 
 @router.post("/{tag}/aim")
-def write_aim(request: Request, tag: str, what: Short = "to_run", needed_by: Short = "", wishes: Long = "", version: Version = None) -> Response:
+def write_aim(
+    request: Request,
+    tag: str,
+    what: Short = "to_run",
+    needed_by: Short = "",
+    wishes: Long = "",
+    version: Version = None,
+) -> Response:
     """Write what the clock is to do afterwards, by when, and what the owner wishes outright, a line each."""
     shop = shop_of(request)
     page = clock_page(shop, tag)
     aim: Aim = page.visit.aim
     wanted = tuple(line.strip() for line in wishes.splitlines() if line.strip())
-    receiving.change_visit(shop, tag, {"aim": replace(aim, what=what, needed_by=_day(shop, needed_by, "needed by"), wishes=wanted)}, version_count=version or page.versions[page.visit.id], by=writer_of(request))
+    receiving.change_visit(
+        shop,
+        tag,
+        {"aim": replace(aim, what=what, needed_by=_day(shop, needed_by, "needed by"), wishes=wanted)},
+        version_count=version or page.versions[page.visit.id],
+        by=writer_of(request),
+    )
     return back_to(tag, "owner")
 
 
 @router.post("/{tag}/holds")
-def write_hold(request: Request, tag: str, reason: Short, why: Long, forbids: Ticks = []) -> Response:  # noqa: B006
+def write_hold(request: Request, tag: str, reason: Short, why: Long, forbids: Ticks = ()) -> Response:
     """Set a hold: what may not be done until somebody lifts it."""
     shop = shop_of(request)
-    holding.set_hold(shop, tag, Hold(reason=reason, why=why.strip(), forbids=tuple(dict.fromkeys(forbids)), since=shop.now()), by=writer_of(request))
+    holding.set_hold(
+        shop,
+        tag,
+        Hold(reason=reason, why=why.strip(), forbids=tuple(dict.fromkeys(forbids)), since=shop.now()),
+        by=writer_of(request),
+    )
     return back_to(tag, "received")
 
 
@@ -129,7 +228,9 @@ def _day(shop: Shop, written: str, field: str) -> Day | None:
     try:
         return Day(on=date.fromisoformat(written.strip()), zone=shop.settings.zone)
     except ValueError:
-        raise BadInput(field, written, "a day such as 2026-12-20", f"{field}: {written} is no day; write it as 2026-12-20.") from None
+        raise BadInput(
+            field, written, "a day such as 2026-12-20", f"{field}: {written} is no day; write it as 2026-12-20."
+        ) from None
 
 
 def _sum(shop: Shop, field: str, written: str) -> Money | None:
@@ -137,5 +238,7 @@ def _sum(shop: Shop, field: str, written: str) -> Money | None:
         return None
     found = re.fullmatch(r"([0-9]{1,9})(?:[.,]([0-9]{2}))?", written.strip())
     if found is None:
-        raise BadInput(field, written, "a sum such as 250 or 250.00", f"{field}: {written} is no sum; write it as 250 or 250.00.")
+        raise BadInput(
+            field, written, "a sum such as 250 or 250.00", f"{field}: {written} is no sum; write it as 250 or 250.00."
+        )
     return Money(amount_minor=100 * int(found[1]) + int(found[2] or 0), currency=shop.settings.currency)

@@ -26,10 +26,12 @@ from underdial.web.complaint_form import OwnerSays, fields_sent, seconds_in, tol
 from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import back_to, shop_of, writer_of
 
-router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+router = APIRouter(
+    prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)}
+)
 Short = Annotated[str, Form(max_length=200)]
 Long = Annotated[str, Form(max_length=4000)]
-Ticks = Annotated[list[str], Form(max_length=100)]
+Ticks = Annotated[tuple[str, ...], Form(max_length=100)]
 # The version of the record that the page was made from: what somebody else has changed since is not written over.
 Version = Annotated[int | None, Form(ge=1)]
 # Eleven years: longer than a clock goes between two windings or two visits.
@@ -37,7 +39,12 @@ _LONGEST_S = 3.6e8
 
 
 @router.post("/{tag}/owner")
-def write_complaint(request: Request, tag: str, says: Annotated[OwnerSays, Form()], sent: Annotated[frozenset[str], Depends(fields_sent)]) -> Response:
+def write_complaint(
+    request: Request,
+    tag: str,
+    says: Annotated[OwnerSays, Form()],
+    sent: Annotated[frozenset[str], Depends(fields_sent)],
+) -> Response:
     """Keep what the owner says: what the form has takes the place of what was told, and all else stays."""
     told = told_in_words(says, sent)
     if "rate_s_per_day" in sent:
@@ -51,47 +58,104 @@ def write_complaint(request: Request, tag: str, says: Annotated[OwnerSays, Form(
     page = clock_page(shop, tag)
     changes: dict[str, object] = {"complaint": replace(page.visit.complaint, **told)}
     if "last_done" in sent:
-        changes["last_done"] = tuple(dict.fromkeys(line.strip() for line in says.last_done.splitlines() if line.strip()))
-    receiving.change_visit(shop, tag, changes, version_count=says.version or page.versions[page.visit.id], by=writer_of(request))
+        changes["last_done"] = tuple(
+            dict.fromkeys(line.strip() for line in says.last_done.splitlines() if line.strip())
+        )
+    receiving.change_visit(
+        shop, tag, changes, version_count=says.version or page.versions[page.visit.id], by=writer_of(request)
+    )
     return back_to(tag, "owner")
 
 
 @router.post("/{tag}/movement")
-def describe_movement(request: Request, tag: str, family: Short = "", train: Short = "", escape: Short = "", power: Short = "", oscillator: Short = "", escapement: Short = "", version: Version = None) -> Response:
-    """Say what kind of movement it is, its counts where they were counted, and how it is made where no kind of the list fits."""
+def describe_movement(
+    request: Request,
+    tag: str,
+    family: Short = "",
+    train: Short = "",
+    escape: Short = "",
+    power: Short = "",
+    oscillator: Short = "",
+    escapement: Short = "",
+    version: Version = None,
+) -> Response:
+    """Say what kind of movement it is, its counts where they were counted, and how it is made where no kind of the
+    list fits.
+    """
     counts: dict[str, object] = {}
     if train.strip():
         count = number_typed("escape", escape, 1.0, 500.0)
         if count is None or not count.is_integer():
-            raise BadInput("escape", escape, "the number of teeth of the escape wheel", "escape: with the counts of the train say the teeth of the escape wheel too.")
+            raise BadInput(
+                "escape",
+                escape,
+                "the number of teeth of the escape wheel",
+                "escape: with the counts of the train say the teeth of the escape wheel too.",
+            )
         reckon_train(train, escape_count=int(count), hour_arbor=1)
         counts = {"train": train.strip(), "escape": int(count)}
-    movement = told_by_hand(family or None, {"power": power, "oscillator": oscillator, "escapement": escapement}, counts)
+    movement = told_by_hand(
+        family or None, {"power": power, "oscillator": oscillator, "escapement": escapement}, counts
+    )
     shop = shop_of(request)
     page = clock_page(shop, tag)
     kept = {key: value for key, value in page.clock.movement.items() if key not in ("train", "escape", *MAKES)}
-    receiving.change_clock(shop, tag, {"family": family or None, "movement": {**kept, **movement}}, version_count=version or page.versions[page.clock.id], by=writer_of(request))
+    receiving.change_clock(
+        shop,
+        tag,
+        {"family": family or None, "movement": {**kept, **movement}},
+        version_count=version or page.versions[page.clock.id],
+        by=writer_of(request),
+    )
     return back_to(tag, "movement")
 
 
 @router.post("/{tag}/dangers")
-def write_dangers(request: Request, tag: str, danger: Ticks = [], version: Version = None) -> Response:  # noqa: B006 (read as a form, never changed)
+def write_dangers(request: Request, tag: str, danger: Ticks = (), version: Version = None) -> Response:
     """Write down what is dangerous about the clock; its cautions then stand at the top of its pages."""
     name_dangers(shop_of(request), tag, danger, version_count=version, by=writer_of(request))
     return back_to(tag, "received")
 
 
 @router.post("/{tag}/findings")
-def write_finding(request: Request, tag: str, component: Short, condition: Short, of: Short = "", place: Short = "", state: Short = "present", extent: Short = "", significance: Short = "") -> Response:
+def write_finding(
+    request: Request,
+    tag: str,
+    component: Short,
+    condition: Short,
+    of: Short = "",
+    place: Short = "",
+    state: Short = "present",
+    extent: Short = "",
+    significance: Short = "",
+) -> Response:
     """Write a finding by hand."""
-    finding = Finding(component=part_named(component), condition=state_named(condition), state=state, of=owner_part_named(of), place=place_named(place),  # type: ignore[arg-type]
-                      extent=extent or None, significance=significance or None)
+    finding = Finding(
+        component=part_named(component),
+        condition=state_named(condition),
+        state=state,  # type: ignore[arg-type]
+        of=owner_part_named(of),
+        place=place_named(place),
+        extent=extent or None,
+        significance=significance or None,
+    )
     looking.add_finding(shop_of(request), tag, finding, by=writer_of(request))
     return back_to(tag, "findings")
 
 
 @router.post("/{tag}/findings/{finding_id}/{deed}")
-def judge_finding(request: Request, tag: str, finding_id: str, deed: str, component: Short = "", condition: Short = "", of: Short = "", place: Short = "", state: Short = "", version: Version = None) -> Response:
+def judge_finding(
+    request: Request,
+    tag: str,
+    finding_id: str,
+    deed: str,
+    component: Short = "",
+    condition: Short = "",
+    of: Short = "",
+    place: Short = "",
+    state: Short = "",
+    version: Version = None,
+) -> Response:
     """Accept, correct or reject one finding."""
     shop, by = shop_of(request), writer_of(request)
     if deed == "accept" and finding_id == "all":
@@ -101,23 +165,55 @@ def judge_finding(request: Request, tag: str, finding_id: str, deed: str, compon
     elif deed == "reject":
         looking.reject_finding(shop, tag, finding_id, by=by)
     elif deed == "correct":
-        told = {"component": part_named(component) if component.strip() else None, "condition": state_named(condition) if condition.strip() else None, "state": state.strip() or None}
-        changes = {**{name: value for name, value in told.items() if value}, "of": owner_part_named(of), "place": place_named(place)}
-        looking.correct_finding(shop, tag, finding_id, changes, version_count=version, by=by, why="corrected on reading through")
+        told = {
+            "component": part_named(component) if component.strip() else None,
+            "condition": state_named(condition) if condition.strip() else None,
+            "state": state.strip() or None,
+        }
+        changes = {
+            **{name: value for name, value in told.items() if value},
+            "of": owner_part_named(of),
+            "place": place_named(place),
+        }
+        looking.correct_finding(
+            shop, tag, finding_id, changes, version_count=version, by=by, why="corrected on reading through"
+        )
     else:
         raise NotFound("deed", deed, "accept, correct, reject", "deed: a finding is accepted, corrected or rejected.")
     return back_to(tag, "findings")
 
 
 @router.post("/{tag}/measurements")
-def write_measurement(request: Request, tag: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", of: Short = "", position: Short = "", instrument: Short = "") -> Response:
+def write_measurement(
+    request: Request,
+    tag: str,
+    quantity: Short,
+    value: Short,
+    unit: Short = "",
+    u: Short = "",
+    of: Short = "",
+    position: Short = "",
+    instrument: Short = "",
+) -> Response:
     """Write a reading by hand."""
     number = number_typed("value", value)
     if number is None:
         raise BadInput("value", value, "a number", "value: what was read is missing; write a number.")
     name, unit = quantity_named(quantity, unit)
-    looking.add_measurement(shop_of(request), tag, Measurement(quantity=name, value=number, unit=unit, u=number_typed("give or take", u, 0.0), of=owner_part_named(of),
-                                                               position=place_named(position), instrument=instrument.strip() or None), by=writer_of(request))
+    looking.add_measurement(
+        shop_of(request),
+        tag,
+        Measurement(
+            quantity=name,
+            value=number,
+            unit=unit,
+            u=number_typed("give or take", u, 0.0),
+            of=owner_part_named(of),
+            position=place_named(position),
+            instrument=instrument.strip() or None,
+        ),
+        by=writer_of(request),
+    )
     return back_to(tag, "measurements")
 
 
@@ -130,8 +226,16 @@ async def lay_out(request: Request, tag: str) -> Response:
 
 @router.post("/{tag}/agreed")
 def note_answer(
-    request: Request, tag: str, choice_id: Short, person_id: Short, words: Long, channel: Short = "in_person", limit: Short = "", ceiling: Short = "", answer: Short = "yes",
-    yes: Ticks = [],  # noqa: B006 (read as a form, never changed)
+    request: Request,
+    tag: str,
+    choice_id: Short,
+    person_id: Short,
+    words: Long,
+    channel: Short = "in_person",
+    limit: Short = "",
+    ceiling: Short = "",
+    answer: Short = "yes",
+    yes: Ticks = (),
 ) -> Response:
     """Keep the owner's answer to a choice line by line, in their words, with the sum that is not to be passed."""
     shop = shop_of(request)
@@ -141,9 +245,22 @@ def note_answer(
     if answer not in ("yes", "no"):
         raise BadInput("answer", answer, "yes, no")
     if answer == "yes" and choice.works and not yes:
-        raise BadInput("yes", "nothing", "the works they said yes to", "yes: no work is ticked; tick what they said yes to, or keep it as a no.")
-    consent = Consent(choice_id=choice_id, person_id=person_id, channel=channel, words=words, given_at=shop.now(), lines=answer_lines(choice, yes if answer == "yes" else ()),
-                      ceiling=_ceiling(choice, ceiling, shop.settings.currency) if answer == "yes" else None, limits=(limit.strip(),) if limit.strip() else ())
+        raise BadInput(
+            "yes",
+            "nothing",
+            "the works they said yes to",
+            "yes: no work is ticked; tick what they said yes to, or keep it as a no.",
+        )
+    consent = Consent(
+        choice_id=choice_id,
+        person_id=person_id,
+        channel=channel,
+        words=words,
+        given_at=shop.now(),
+        lines=answer_lines(choice, yes if answer == "yes" else ()),
+        ceiling=_ceiling(choice, ceiling, shop.settings.currency) if answer == "yes" else None,
+        limits=(limit.strip(),) if limit.strip() else (),
+    )
     record_consent(shop, tag, consent, by=writer_of(request))
     return back_to(tag, "agreed")
 
@@ -156,7 +273,9 @@ def take_back(request: Request, tag: str, consent_id: str, words: Long) -> Respo
 
 
 def _ceiling(choice: Choice, written: str, currency: str) -> Money | None:
-    """The sum the owner named, in the currency of the choice or else of the shop; the choice's own where they named none."""
+    """The sum the owner named, in the currency of the choice or else of the shop; the choice's own where they named
+    none.
+    """
     named = number_typed("not above", written, 0.0, 10_000_000.0)
     if named is None or not choice.works:
         return ceiling_of(choice)

@@ -1,4 +1,6 @@
-"""A look-over handed in: captions at once; sound and film laid down as they come and heard beside the pages, with progress and *Stop*."""
+"""A look-over handed in: captions at once; sound and film laid down as they come and heard beside the pages, with
+progress and *Stop*.
+"""
 
 from __future__ import annotations
 
@@ -18,18 +20,29 @@ from underdial.bench.taking_in import Films, Taking
 from underdial.errors import BadInput
 from underdial.web.sheet import MOST_WARNED, clock_sheet, shop_of
 
-router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+router = APIRouter(
+    prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)}
+)
 MOST_CAPTIONS_BYTES = 8_000_000
 _PIECE_BYTES = 1 << 20
 
 
 @router.post("/{tag}/as-found")
-async def hand_in(request: Request, tag: str, file: Annotated[UploadFile, File()], captions: Annotated[UploadFile | None, File()] = None) -> Response:
-    """Take in a look-over: captions, or sound or film, with captions that another recogniser made when there are some."""
+async def hand_in(
+    request: Request,
+    tag: str,
+    file: Annotated[UploadFile, File()],
+    captions: Annotated[UploadFile | None, File()] = None,
+) -> Response:
+    """Take in a look-over: captions, or sound or film, with captions that another recogniser made when there are
+    some.
+    """
     name, films = file.filename or "captions", _films(request)
     if Path(name).suffix.lower() not in MEDIA_TYPES:
         content = await _captions(file)
-        taken = await run_in_threadpool(hear_captions, shop_of(request), tag, content, file_name=name, by=shop_of(request).settings.repairer)
+        taken = await run_in_threadpool(
+            hear_captions, shop_of(request), tag, content, file_name=name, by=shop_of(request).settings.repairer
+        )
         warned = f"?{urlencode({'warned': ' '.join(taken.warnings)[:MOST_WARNED]})}" if taken.warnings else ""
         return RedirectResponse(f"/clock/{tag}/findings{warned}", 303)
     text = await _captions(captions) if captions is not None and captions.filename else None
@@ -46,7 +59,9 @@ async def lay_down(request: Request, tag: str, name: Annotated[str, Query(max_le
     """Take in sound or film as the body, laid down as it comes; where its page is."""
     films = _films(request)
     told = request.headers.get("content-length", "")
-    path = await run_in_threadpool(lambda: films.place(tag, name, has_captions=False, size_bytes=int(told) if told.isdigit() else None))
+    path = await run_in_threadpool(
+        lambda: films.place(tag, name, has_captions=False, size_bytes=int(told) if told.isdigit() else None)
+    )
     try:
         with path.open("wb") as out:
             async for piece in request.stream():
@@ -81,13 +96,26 @@ def _films(request: Request) -> Films:
 
 def _said(taking: Taking) -> dict[str, Any]:
     """What is done and left, in words."""
-    heard = f"Heard {taking.at_words} of {taking.lasts_words}." if taking.lasts_s else "Hearing it; how long it lasts it does not say."
-    words = {"waits": "Another recording is being heard; this one waits.", "heard": heard, "stills": f"All is heard. Stills: {round(100 * taking.done_ratio)} of 100 parts are done."}
+    heard = (
+        f"Heard {taking.at_words} of {taking.lasts_words}."
+        if taking.lasts_s
+        else "Hearing it; how long it lasts it does not say."
+    )
+    words = {
+        "waits": "Another recording is being heard; this one waits.",
+        "heard": heard,
+        "stills": f"All is heard. Stills: {round(100 * taking.done_ratio)} of 100 parts are done.",
+    }
     return {"now": words[taking.doing], "ratio": taking.done_ratio}
 
 
 async def _captions(file: UploadFile) -> bytes:
     content = await file.read(MOST_CAPTIONS_BYTES + 1)
     if len(content) > MOST_CAPTIONS_BYTES:
-        raise BadInput("file", file.filename or "file", "captions of up to 8 MB", f"file: {file.filename or 'this'} is larger than captions can be, and its ending is none of sound or film.")
+        raise BadInput(
+            "file",
+            file.filename or "file",
+            "captions of up to 8 MB",
+            f"file: {file.filename or 'this'} is larger than captions can be, and its ending is none of sound or film.",
+        )
     return content

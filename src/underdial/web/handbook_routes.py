@@ -19,7 +19,11 @@ router = APIRouter(responses={status: {"description": "said in one sentence"} fo
 def handbook(request: Request, search: str = "") -> Response:
     """Every computation by name and title."""
     wanted = search.casefold()
-    found = [one for one in list_formulas()["formulas"] if wanted in f"{one['name']} {one['title']}".replace("_", " ").casefold()]
+    found = [
+        one
+        for one in list_formulas()["formulas"]
+        if wanted in f"{one['name']} {one['title']}".replace("_", " ").casefold()
+    ]
     return sheet(request, "handbook.html", formulas=found, search=search)
 
 

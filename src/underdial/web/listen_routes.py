@@ -22,7 +22,10 @@ from underdial.errors import BadInput
 from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import clock_sheet, shop_of
 
-router = APIRouter(prefix="/clock/{tag}/listen", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+router = APIRouter(
+    prefix="/clock/{tag}/listen",
+    responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)},
+)
 MOST_BLOCK_BYTES = 8_000_000
 Short = Annotated[str, Form(max_length=80)]
 
@@ -32,17 +35,34 @@ async def listen_page(request: Request, tag: str) -> Response:
     """The page that listens."""
     page = await run_in_threadpool(clock_page, shop_of(request), tag)
     known = await run_in_threadpool(recorders, shop_of(request))
-    return clock_sheet(request, "listen.html", page, "measurements", devices=list(dict.fromkeys(one.device for one in known)), **_known(page))
+    return clock_sheet(
+        request,
+        "listen.html",
+        page,
+        "measurements",
+        devices=list(dict.fromkeys(one.device for one in known)),
+        **_known(page),
+    )
 
 
 @router.post("")
 async def hear_upload(
-    request: Request, tag: str, file: Annotated[UploadFile, File()], beats: Short = "", lift: Short = "", lift_u: Short = "", position: Short = "", since: Short = "",
-    recorder: Short = "", warmth: Short = "",
+    request: Request,
+    tag: str,
+    file: Annotated[UploadFile, File()],
+    beats: Short = "",
+    lift: Short = "",
+    lift_u: Short = "",
+    position: Short = "",
+    since: Short = "",
+    recorder: Short = "",
+    warmth: Short = "",
 ) -> Response:
     """Listen to a recording from a file."""
     told = _told(beats, lift, lift_u, position, since, recorder, warmth)
-    word = await run_in_threadpool(_listener(request).hear_file, shop_of(request), tag, told, file.file, name=file.filename or "recording")
+    word = await run_in_threadpool(
+        _listener(request).hear_file, shop_of(request), tag, told, file.file, name=file.filename or "recording"
+    )
     return RedirectResponse(f"/clock/{tag}/listen/heard/{word}", 303)
 
 
@@ -59,14 +79,33 @@ async def heard_page(request: Request, tag: str, word: str) -> Response:
 @router.post("/heard/{word}/keep")
 async def keep(request: Request, tag: str, word: str, test: Short = "") -> Response:
     """Put the readings and the recording into the record, as results of a test where one is named."""
-    await run_in_threadpool(partial(keep_heard, shop_of(request), _listener(request), tag, word, proof_id=test or None, by=shop_of(request).settings.repairer))
+    await run_in_threadpool(
+        partial(
+            keep_heard,
+            shop_of(request),
+            _listener(request),
+            tag,
+            word,
+            proof_id=test or None,
+            by=shop_of(request).settings.repairer,
+        )
+    )
     return RedirectResponse(f"/clock/{tag}/{'test' if test else 'measurements'}", 303)
 
 
 @router.post("/live")
 async def begin(
-    request: Request, tag: str, sample_hz: Annotated[int, Form(ge=1, le=1_000_000)], beats: Short = "", lift: Short = "", lift_u: Short = "", position: Short = "", since: Short = "",
-    recorder: Short = "", device: Annotated[str, Form(max_length=200)] = "", warmth: Short = "",
+    request: Request,
+    tag: str,
+    sample_hz: Annotated[int, Form(ge=1, le=1_000_000)],
+    beats: Short = "",
+    lift: Short = "",
+    lift_u: Short = "",
+    position: Short = "",
+    since: Short = "",
+    recorder: Short = "",
+    device: Annotated[str, Form(max_length=200)] = "",
+    warmth: Short = "",
 ) -> Response:
     """Begin to hear a clock by the browser's microphone, which goes by the name that is written or by its own."""
     told = _told(beats, lift, lift_u, position, since, recorder.strip() or device[:80], warmth)
@@ -81,17 +120,31 @@ async def take(request: Request, tag: str, word: str, first: Annotated[int, Quer
     async for part in request.stream():
         block += part
         if len(block) > MOST_BLOCK_BYTES:
-            raise BadInput("block", f"over {MOST_BLOCK_BYTES} bytes", f"up to {MOST_BLOCK_BYTES} bytes", "block: too much sound at once.")
-    told = await run_in_threadpool(_listener(request).take, shop_of(request), tag, word, bytes(block), first_frame=first)
+            raise BadInput(
+                "block",
+                f"over {MOST_BLOCK_BYTES} bytes",
+                f"up to {MOST_BLOCK_BYTES} bytes",
+                "block: too much sound at once.",
+            )
+    told = await run_in_threadpool(
+        _listener(request).take, shop_of(request), tag, word, bytes(block), first_frame=first
+    )
     loud = await run_in_threadpool(loud_shown, told["loud"], min(LOUD_SPAN_S, told["heard_s"]))
-    answer: dict[str, Any] = {"heard_s": told["heard_s"], "loud": loud, "lost": lost_words(told["lost_s"]), "shown": None}
+    answer: dict[str, Any] = {
+        "heard_s": told["heard_s"],
+        "loud": loud,
+        "lost": lost_words(told["lost_s"]),
+        "shown": None,
+    }
     if told["listened"] is not None:
         answer["shown"] = asdict(await run_in_threadpool(meanwhile, told["listened"]))
     return JSONResponse(answer)
 
 
 @router.post("/live/{word}/stop")
-async def stop(request: Request, tag: str, word: str, wanted: Annotated[str, Form(pattern="^(keep|drop)$")] = "keep") -> Response:
+async def stop(
+    request: Request, tag: str, word: str, wanted: Annotated[str, Form(pattern="^(keep|drop)$")] = "keep"
+) -> Response:
     """End the recording: keep its readings when it was accepted, or keep nothing."""
     listener, shop = _listener(request), shop_of(request)
     if wanted == "drop":
@@ -113,11 +166,20 @@ def _known(page: ClockPage) -> dict[str, Any]:
     """What the page may say of this clock before it listens."""
     expected, _, _ = expect(**expected_of(page, Told()))
     movement = movement_of(page)
-    return {"count": expected.beats_per_hour.value if expected.beats_per_hour else None, "from_train": expected.nominal_from == "train",
-            "oscillator": movement.oscillator.kind if movement else None}
+    return {
+        "count": expected.beats_per_hour.value if expected.beats_per_hour else None,
+        "from_train": expected.nominal_from == "train",
+        "oscillator": movement.oscillator.kind if movement else None,
+    }
 
 
 def _told(beats: str, lift: str, lift_u: str, position: str, since: str, recorder: str, warmth: str) -> Told:
-    return Told(beats_per_hour=number_typed("beats an hour", beats, 1.0, 72000.0), lift_deg=number_typed("lift", lift, 5.0, 120.0), lift_u_deg=number_typed("give or take", lift_u, 0.0, 60.0),
-                position=place_named(position), since_winding_h=number_typed("hours since winding", since, 0.0, 20000.0),
-                recorder=recorder.strip() or None, temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0))
+    return Told(
+        beats_per_hour=number_typed("beats an hour", beats, 1.0, 72000.0),
+        lift_deg=number_typed("lift", lift, 5.0, 120.0),
+        lift_u_deg=number_typed("give or take", lift_u, 0.0, 60.0),
+        position=place_named(position),
+        since_winding_h=number_typed("hours since winding", since, 0.0, 20000.0),
+        recorder=recorder.strip() or None,
+        temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0),
+    )

@@ -19,7 +19,11 @@ def number_typed(field: str, text: str, lowest: float = -_MOST, highest: float =
     typed = text.strip()
     if not typed:
         return None
-    allowed = "a number such as 1.5 or −3" if (lowest, highest) == (-_MOST, _MOST) else f"{_shown(lowest)} to {_shown(highest)}"
+    allowed = (
+        "a number such as 1.5 or −3"
+        if (lowest, highest) == (-_MOST, _MOST)
+        else f"{_shown(lowest)} to {_shown(highest)}"
+    )
     plain = typed.replace("−", "-")
     if _NUMBER.fullmatch(plain) is None:
         raise BadInput(field, typed, allowed, f"{field}: {typed} is no number; allowed: {allowed}.")

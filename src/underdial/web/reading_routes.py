@@ -9,7 +9,9 @@ from underdial.bench import looking
 from underdial.errors import NotFound
 from underdial.web.sheet import back_to, shop_of, writer_of
 
-router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+router = APIRouter(
+    prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)}
+)
 
 
 @router.post("/{tag}/measurements/{measurement_id}/{deed}")

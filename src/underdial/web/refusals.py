@@ -1,4 +1,6 @@
-"""What cannot be done, told where it was asked: as a page, or as the part of a page that waited for it; what a form refuses in our own words."""
+"""What cannot be done, told where it was asked: as a page, or as the part of a page that waited for it; what a form
+refuses in our own words.
+"""
 
 from __future__ import annotations
 
@@ -14,32 +16,68 @@ from underdial.web.sheet import SECTIONS, refused_sheet, sheet
 _MOST_SHOWN_COUNT = 60
 # Kind of a form's refusal -> what is allowed; the limits come with the refusal.
 _ALLOWED = {
-    "string_too_long": "up to {max_length} letters", "string_too_short": "{min_length} letters or more", "string_type": "a line of words", "too_long": "up to {max_length} of them",
-    "too_short": "{min_length} of them or more", "list_type": "a list", "int_parsing": "a whole number", "int_type": "a whole number", "int_from_float": "a whole number",
-    "int_parsing_size": "a whole number", "float_parsing": "a number", "float_type": "a number", "finite_number": "a number", "bool_parsing": "yes or no", "bool_type": "yes or no",
-    "greater_than_equal": "{ge:g} or more", "greater_than": "more than {gt:g}", "less_than_equal": "{le:g} or less", "less_than": "less than {lt:g}",
-    "value_error": "a file", "date_parsing": "a day such as 2026-03-02", "date_from_datetime_parsing": "a day such as 2026-03-02",
-}  # fmt: skip
+    "string_too_long": "up to {max_length} letters",
+    "string_too_short": "{min_length} letters or more",
+    "string_type": "a line of words",
+    "too_long": "up to {max_length} of them",
+    "too_short": "{min_length} of them or more",
+    "list_type": "a list",
+    "int_parsing": "a whole number",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "int_parsing_size": "a whole number",
+    "float_parsing": "a number",
+    "float_type": "a number",
+    "finite_number": "a number",
+    "bool_parsing": "yes or no",
+    "bool_type": "yes or no",
+    "greater_than_equal": "{ge:g} or more",
+    "greater_than": "more than {gt:g}",
+    "less_than_equal": "{le:g} or less",
+    "less_than": "less than {lt:g}",
+    "value_error": "a file",
+    "date_parsing": "a day such as 2026-03-02",
+    "date_from_datetime_parsing": "a day such as 2026-03-02",
+}
 _LIST = re.compile(r"\^\(([\w|]*)\)\$")
 _NAMES = {"u": "give or take", "tag": "ticket"}
 # What a case holds -> the page on which it is put right.
-_PUT_RIGHT_ON = {"measurements": "measurements", "findings": "findings", "movement": "movement", "family": "movement", "complaint": "owner"}
+_PUT_RIGHT_ON = {
+    "measurements": "measurements",
+    "findings": "findings",
+    "movement": "movement",
+    "family": "movement",
+    "complaint": "owner",
+}
 
 
-def refused(request: Request, sentence: str, status: int, *, field: str = "", typed: Sequence[tuple[str, str]] = ()) -> Response:
-    """The refusal as a page, with what was `typed` for it; as a part of the page where a part of one asked, with the way to where `field` is put right."""
+def refused(
+    request: Request, sentence: str, status: int, *, field: str = "", typed: Sequence[tuple[str, str]] = ()
+) -> Response:
+    """The refusal as a page, with what was `typed` for it; as a part of the page where a part of one asked, with the
+    way to where `field` is put right.
+    """
     if "hx-request" not in request.headers:
         return refused_sheet(request, sentence, status, typed=typed)
     _, first, tag, *_ = (*request.url.path.split("/"), "", "")
     section = _PUT_RIGHT_ON.get(re.split(r"[.\[]", field)[0]) if first == "clock" else None
     if section:
         sentence = sentence.replace(f"{field}:", f"{SECTIONS[section]}:", 1)
-    return sheet(request, "refused_part.html", status, sentence=sentence, target=request.headers.get("hx-target", "refused"), back=f"/clock/{tag}/{section}" if section else None,
-                 title=SECTIONS[section] if section else "")
+    return sheet(
+        request,
+        "refused_part.html",
+        status,
+        sentence=sentence,
+        target=request.headers.get("hx-target", "refused"),
+        back=f"/clock/{tag}/{section}" if section else None,
+        title=SECTIONS[section] if section else "",
+    )
 
 
 def form_sentence(wrong: Mapping[str, Any]) -> str:
-    """One refusal of a form (its `type`, `loc`, `input`, `ctx`) in one sentence: the field, what was given, what is allowed."""
+    """One refusal of a form (its `type`, `loc`, `input`, `ctx`) in one sentence: the field, what was given, what is
+    allowed.
+    """
     name = str(wrong["loc"][-1])
     field = _NAMES.get(name, name.replace("_", " "))
     if wrong["type"] == "missing":

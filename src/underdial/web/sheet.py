@@ -21,11 +21,31 @@ HERE = Path(__file__).parent
 MOST_WARNED = 1000
 # Address -> title, in the order of the job.
 SECTIONS: dict[str, str] = {
-    "received": "Received", "owner": "What the owner says", "as-found": "As found", "movement": "Movement", "findings": "Findings",
-    "measurements": "Measurements", "wrong": "What is wrong", "choices": "Choices", "agreed": "Agreed", "work": "Work", "test": "On test", "papers": "Papers",
+    "received": "Received",
+    "owner": "What the owner says",
+    "as-found": "As found",
+    "movement": "Movement",
+    "findings": "Findings",
+    "measurements": "Measurements",
+    "wrong": "What is wrong",
+    "choices": "Choices",
+    "agreed": "Agreed",
+    "work": "Work",
+    "test": "On test",
+    "papers": "Papers",
 }
 # Where something is asked for that has an address of its own -> the page it is asked on.
-_ASKED_ON = {"people": "received", "came-with": "received", "custody": "received", "holds": "received", "aim": "owner", "rounds": "work", "sizes": "work", "release": "papers", "again": "again"}
+_ASKED_ON = {
+    "people": "received",
+    "came-with": "received",
+    "custody": "received",
+    "holds": "received",
+    "aim": "owner",
+    "rounds": "work",
+    "sizes": "work",
+    "release": "papers",
+    "again": "again",
+}
 templates = Jinja2Templates(directory=HERE / "templates")
 templates.env.filters["as_written"] = as_written
 templates.env.filters["day"] = lambda written: f"{date.fromisoformat(written[:10]):%-d %B %Y}"
@@ -54,7 +74,10 @@ def sheet(request: Request, template: str, status: int = 200, **more: Any) -> Re
     context = {
         "lamp": request.cookies.get("lamp") if request.cookies.get("lamp") in ("day", "night") else None,
         "hand": "left" if request.cookies.get("hand") == "left" else "right",
-        "static": _static, "shop": shop.settings, "kept": f"{shop.now():%H:%M}", **more,
+        "static": _static,
+        "shop": shop.settings,
+        "kept": f"{shop.now():%H:%M}",
+        **more,
     }
     return templates.TemplateResponse(request, template, context, status_code=status)
 
@@ -62,11 +85,23 @@ def sheet(request: Request, template: str, status: int = 200, **more: Any) -> Re
 def clock_sheet(request: Request, template: str, page: ClockPage, section: str, **more: Any) -> Response:
     """A page of one clock with its rail."""
     counts = {
-        "findings": sum(1 for one in page.findings if one.standing != "rejected"), "measurements": sum(1 for one in page.measurements if one.standing != "rejected"),
-        "choices": sum(1 for one in page.choices if not one.withdrawn), "work": len(page.works),
+        "findings": sum(1 for one in page.findings if one.standing != "rejected"),
+        "measurements": sum(1 for one in page.measurements if one.standing != "rejected"),
+        "choices": sum(1 for one in page.choices if not one.withdrawn),
+        "work": len(page.works),
     }
     rail = [(address, title, counts.get(address, 0)) for address, title in SECTIONS.items()]
-    return sheet(request, template, page=page, clock=page.clock, visit=page.visit, section=section, rail=rail, title=SECTIONS[section], **more)
+    return sheet(
+        request,
+        template,
+        page=page,
+        clock=page.clock,
+        visit=page.visit,
+        section=section,
+        rail=rail,
+        title=SECTIONS[section],
+        **more,
+    )
 
 
 def refused_sheet(request: Request, sentence: str, status: int, *, typed: Sequence[tuple[str, str]] = ()) -> Response:
@@ -74,7 +109,14 @@ def refused_sheet(request: Request, sentence: str, status: int, *, typed: Sequen
     # What could not be done was asked for on a page of a clock: the way back leads there, not out to the list.
     _, first, tag, asked, *_ = (*request.url.path.split("/"), "", "", "")
     page = asked if asked in SECTIONS else _ASKED_ON.get(asked)
-    return sheet(request, "refused.html", status, sentence=sentence, typed=typed, back=f"/clock/{tag}/{page}" if request.method == "POST" and first == "clock" and page else None)
+    return sheet(
+        request,
+        "refused.html",
+        status,
+        sentence=sentence,
+        typed=typed,
+        back=f"/clock/{tag}/{page}" if request.method == "POST" and first == "clock" and page else None,
+    )
 
 
 @functools.cache

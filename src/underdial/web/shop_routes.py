@@ -1,4 +1,6 @@
-"""The list of all clocks, In the shop, that of the clocks gone home, and the counter where one is received, for the first time or again."""
+"""The list of all clocks, In the shop, that of the clocks gone home, and the counter where one is received, for the
+first time or again.
+"""
 
 from __future__ import annotations
 
@@ -21,23 +23,55 @@ from underdial.web.sheet import back_to, sheet, shop_of, writer_of
 router = APIRouter(responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422)})
 LINES_A_PAGE = 50
 STAGE_WORDS = {
-    "received": "received, not looked over", "as_found": "looked over", "waiting_for_owner": "waits for the owner", "agreed": "agreed, waits for the bench",
-    "at_the_bench": "at the bench", "waiting_for_parts": "waits for parts", "on_test": "on test", "ready": "ready to go home", "gone": "gone",
+    "received": "received, not looked over",
+    "as_found": "looked over",
+    "waiting_for_owner": "waits for the owner",
+    "agreed": "agreed, waits for the bench",
+    "at_the_bench": "at the bench",
+    "waiting_for_parts": "waits for parts",
+    "on_test": "on test",
+    "ready": "ready to go home",
+    "gone": "gone",
 }
 
 
 @router.get("/")
-def list_clocks(request: Request, search: Annotated[str, Query(max_length=80)] = "", first: Annotated[int, Query(ge=0, le=1_000_000)] = 0) -> Response:
+def list_clocks(
+    request: Request,
+    search: Annotated[str, Query(max_length=80)] = "",
+    first: Annotated[int, Query(ge=0, le=1_000_000)] = 0,
+) -> Response:
     """Every clock in the shop, the earliest needed first."""
     found = in_the_shop(shop_of(request), search=search, first_count=first, most_count=LINES_A_PAGE)
-    return sheet(request, "in_the_shop.html", lines=found.lines, all_count=found.all_count, search=search, first=first, step=LINES_A_PAGE, stages=STAGE_WORDS)
+    return sheet(
+        request,
+        "in_the_shop.html",
+        lines=found.lines,
+        all_count=found.all_count,
+        search=search,
+        first=first,
+        step=LINES_A_PAGE,
+        stages=STAGE_WORDS,
+    )
 
 
 @router.get("/gone")
-def list_gone(request: Request, search: Annotated[str, Query(max_length=80)] = "", first: Annotated[int, Query(ge=0, le=1_000_000)] = 0) -> Response:
+def list_gone(
+    request: Request,
+    search: Annotated[str, Query(max_length=80)] = "",
+    first: Annotated[int, Query(ge=0, le=1_000_000)] = 0,
+) -> Response:
     """The clocks that have gone home, the last received first."""
     found = in_the_shop(shop_of(request), search=search, gone=True, first_count=first, most_count=LINES_A_PAGE)
-    return sheet(request, "gone.html", lines=found.lines, all_count=found.all_count, search=search, first=first, step=LINES_A_PAGE)
+    return sheet(
+        request,
+        "gone.html",
+        lines=found.lines,
+        all_count=found.all_count,
+        search=search,
+        first=first,
+        step=LINES_A_PAGE,
+    )
 
 
 @router.get("/clock/{tag}/again")
@@ -51,12 +85,22 @@ def counter_again(request: Request, tag: str) -> Response:
 
 @router.post("/clock/{tag}/again")
 def receive_once_more(
-    request: Request, tag: str, words: Annotated[str, Form(max_length=2000)] = "", came_as: Annotated[str, Form(max_length=20)] = "whole", under_warranty: Annotated[str, Form(max_length=3)] = "",
+    request: Request,
+    tag: str,
+    words: Annotated[str, Form(max_length=2000)] = "",
+    came_as: Annotated[str, Form(max_length=20)] = "whole",
+    under_warranty: Annotated[str, Form(max_length=3)] = "",
 ) -> Response:
     """Take a clock in once more: a new visit, which names the one before."""
     shop = shop_of(request)
     last = clock_page(shop, tag).visit.id
-    visit = Visit(received_at=shop.now(), arrived_as=came_as, complaint=Complaint(words=words.strip() or None), earlier_visit_id=last, under_warranty=under_warranty == "yes")
+    visit = Visit(
+        received_at=shop.now(),
+        arrived_as=came_as,
+        complaint=Complaint(words=words.strip() or None),
+        earlier_visit_id=last,
+        under_warranty=under_warranty == "yes",
+    )
     receive_again(shop, tag, visit, by=writer_of(request))
     return back_to(tag, "received")
 
@@ -69,15 +113,25 @@ def counter(request: Request) -> Response:
 
 @router.post("/receive")
 def receive(
-    request: Request, name: Annotated[str, Form(max_length=200)], family: Annotated[str, Form(max_length=80)] = "", owner: Annotated[str, Form(max_length=200)] = "",
-    words: Annotated[str, Form(max_length=2000)] = "", came_as: Annotated[str, Form(max_length=20)] = "whole",
-    danger: Annotated[list[str], Form(max_length=20)] = [],  # noqa: B006 (read as a form, never changed)
+    request: Request,
+    name: Annotated[str, Form(max_length=200)],
+    family: Annotated[str, Form(max_length=80)] = "",
+    owner: Annotated[str, Form(max_length=200)] = "",
+    words: Annotated[str, Form(max_length=2000)] = "",
+    came_as: Annotated[str, Form(max_length=20)] = "whole",
+    danger: Annotated[tuple[str, ...], Form(max_length=20)] = (),
 ) -> Response:
     """Take a clock in and open its first page."""
     shop = shop_of(request)
     people = ((Person(name=owner), ("owns", "brings")),) if owner.strip() else ()
     visit = Visit(received_at=shop.now(), arrived_as=came_as, complaint=Complaint(words=words.strip() or None))
-    received = receive_clock(shop, Clock(tag="new", name=name, family=family or None, hazards=dangers_named(danger)), visit, people, by=shop.settings.repairer)
+    received = receive_clock(
+        shop,
+        Clock(tag="new", name=name, family=family or None, hazards=dangers_named(danger)),
+        visit,
+        people,
+        by=shop.settings.repairer,
+    )
     return RedirectResponse(f"/clock/{received.tag}/received", 303)
 
 

@@ -1,4 +1,6 @@
-"""What finished jobs taught: whether what was said has held, what the jobs would change, taking it up and going back."""
+"""What finished jobs taught: whether what was said has held, what the jobs would change, taking it up and going
+back.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +15,10 @@ from underdial.bench.said_and_seen import counted, how_it_held
 from underdial.bench.teaching import go_back, take_up, what_is_taught
 from underdial.web.sheet import sheet, shop_of
 
-router = APIRouter(prefix="/taught", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+router = APIRouter(
+    prefix="/taught",
+    responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)},
+)
 Name = Annotated[str, Form(max_length=120)]
 Why = Annotated[str, Form(max_length=1000)]
 # The name that stands in the settings while a shop has written none: nobody is called so.
@@ -56,7 +61,9 @@ def stop_work(request: Request) -> Response:
 
 
 @router.post("/take-up")
-def take_it_up(request: Request, key: Annotated[str, Form(pattern="^[0-9a-f]{64}$")], by: Name = "", why: Why = "") -> Response:
+def take_it_up(
+    request: Request, key: Annotated[str, Form(pattern="^[0-9a-f]{64}$")], by: Name = "", why: Why = ""
+) -> Response:
     """Take up what was told, by somebody with a name."""
     take_up(shop_of(request), key, by=by, why=why.strip() or None)
     return RedirectResponse("/taught#versions", 303)
@@ -78,4 +85,9 @@ def _being_taught(request: Request) -> BeingTaught:
 def _view(request: Request) -> dict[str, Any]:
     shop = shop_of(request)
     name = shop.settings.repairer
-    return {"taught": what_is_taught(shop), "being": _being_taught(request), "counted": counted, "named": "" if name == _NOBODY else name}
+    return {
+        "taught": what_is_taught(shop),
+        "being": _being_taught(request),
+        "counted": counted,
+        "named": "" if name == _NOBODY else name,
+    }

@@ -1,4 +1,7 @@
-"""What is done on the pages Work and On test: works with sizes, rounds, planned sizes, and the test from its plan to its verdict."""
+"""What is done on the pages Work and On test.
+
+Works with sizes, rounds, planned sizes, and the test from its plan to its verdict.
+"""
 
 from __future__ import annotations
 
@@ -21,18 +24,31 @@ from underdial.record.work import Size, Work
 from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import back_to, shop_of, writer_of
 
-router = APIRouter(prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)})
+router = APIRouter(
+    prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)}
+)
 Short = Annotated[str, Form(max_length=200)]
 Long = Annotated[str, Form(max_length=4000)]
-Many = Annotated[list[str], Form(max_length=12)]
+Many = Annotated[tuple[str, ...], Form(max_length=12)]
 # Quantities that a plan names and the trade's list does not: the page made them, so the page takes them back.
 _OURS = frozenset({"rate_drift"})
 
 
 @router.post("/{tag}/work")
 def write_work(
-    request: Request, tag: str, line: Short, why: Long = "", hours_h: Short = "", materials: Short = "", old_part: Short = "", charged: Short = "",
-    size_what: Many = [], size_before: Many = [], size_after: Many = [], size_u: Many = [], size_unit: Many = [],  # noqa: B006 (read as a form, never changed)
+    request: Request,
+    tag: str,
+    line: Short,
+    why: Long = "",
+    hours_h: Short = "",
+    materials: Short = "",
+    old_part: Short = "",
+    charged: Short = "",
+    size_what: Many = (),
+    size_before: Many = (),
+    size_after: Many = (),
+    size_u: Many = (),
+    size_unit: Many = (),
 ) -> Response:
     """Write a work that was done on a line the owner agreed to, with its sizes before and after."""
     shop = shop_of(request)
@@ -40,12 +56,26 @@ def write_work(
     agreed = next((one for one in agreed_works(page) if line_key(one) == line), None)
     if agreed is None:
         raise NotFound("line", line, "a line that was agreed", "line: nobody has agreed to this line; see Agreed.")
-    sizes = tuple(size for row in zip(size_what, size_before, size_after, size_u, size_unit, strict=False) if (size := _size(*row)) is not None)
+    sizes = tuple(
+        size
+        for row in zip(size_what, size_before, size_after, size_u, size_unit, strict=False)
+        if (size := _size(*row)) is not None
+    )
     open_round = page.rounds[-1].id if page.rounds else None
     money = number_typed("charged", charged)
-    done = Work(work=agreed.work, component=agreed.component, of=agreed.of, by=writer_of(request), why=why.strip() or None, hours_h=number_typed("hours", hours_h), sizes=sizes, round_id=open_round,
-                materials=tuple(one.strip() for one in materials.split(",") if one.strip()), old_part_kept=old_part.strip() or None,
-                charged=None if money is None else Money(amount_minor=round(100 * money), currency=shop.settings.currency))
+    done = Work(
+        work=agreed.work,
+        component=agreed.component,
+        of=agreed.of,
+        by=writer_of(request),
+        why=why.strip() or None,
+        hours_h=number_typed("hours", hours_h),
+        sizes=sizes,
+        round_id=open_round,
+        materials=tuple(one.strip() for one in materials.split(",") if one.strip()),
+        old_part_kept=old_part.strip() or None,
+        charged=None if money is None else Money(amount_minor=round(100 * money), currency=shop.settings.currency),
+    )
     working.enter_work(shop, tag, done, by=writer_of(request))
     return back_to(tag, "work")
 
@@ -62,19 +92,44 @@ def begin_round(request: Request, tag: str, thought: Long = "") -> Response:
     """Begin a round with what is thought, and with what the agreed choice expects."""
     shop = shop_of(request)
     page = clock_page(shop, tag)
-    working.begin_round(shop, tag, thought=thought.strip() or None, predicted=foreseeing.predictions_of(page, left_answer(shop, page)), by=writer_of(request))
+    working.begin_round(
+        shop,
+        tag,
+        thought=thought.strip() or None,
+        predicted=foreseeing.predictions_of(page, left_answer(shop, page)),
+        by=writer_of(request),
+    )
     return back_to(tag, "work")
 
 
 @router.post("/{tag}/rounds/{round_id}/seen")
-def see_in_round(request: Request, tag: str, round_id: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", position: Short = "", since_winding_h: Short = "", lent: Short = "") -> Response:
+def see_in_round(
+    request: Request,
+    tag: str,
+    round_id: str,
+    quantity: Short,
+    value: Short,
+    unit: Short = "",
+    u: Short = "",
+    position: Short = "",
+    since_winding_h: Short = "",
+    lent: Short = "",
+) -> Response:
     """Write what was read after the work, beside what was predicted."""
-    working.see_in_round(shop_of(request), tag, round_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=writer_of(request))
+    working.see_in_round(
+        shop_of(request),
+        tag,
+        round_id,
+        _reading(quantity, value, unit, u, position, since_winding_h, lent),
+        by=writer_of(request),
+    )
     return back_to(tag, "work")
 
 
 @router.post("/{tag}/rounds/{round_id}/tried")
-def try_in_round(request: Request, tag: str, round_id: str, component: Short, result: Short, of: Short = "") -> Response:
+def try_in_round(
+    request: Request, tag: str, round_id: str, component: Short, result: Short, of: Short = ""
+) -> Response:
     """Write that a good part was tried in the place of the clock's own, and whether it cured the clock."""
     shop = shop_of(request)
     page = clock_page(shop, tag)
@@ -82,7 +137,14 @@ def try_in_round(request: Request, tag: str, round_id: str, component: Short, re
     if found is None:
         raise NotFound("round", round_id, "a round of this visit")
     tried = Trial(component=part_named(component), of=owner_part_named(of), result=result)
-    working.change_round(shop, tag, round_id, {"trials": (*found.trials, tried)}, version_count=page.versions[round_id], by=writer_of(request))
+    working.change_round(
+        shop,
+        tag,
+        round_id,
+        {"trials": (*found.trials, tried)},
+        version_count=page.versions[round_id],
+        by=writer_of(request),
+    )
     return back_to(tag, "work")
 
 
@@ -90,23 +152,55 @@ def try_in_round(request: Request, tag: str, round_id: str, component: Short, re
 def learn_in_round(request: Request, tag: str, round_id: str, learned: Long) -> Response:
     """Close a round with what was learned."""
     if not learned.strip():
-        raise BadInput("learned", "nothing", "a sentence", "learned: nothing is written there; write what this round has taught.")
+        raise BadInput(
+            "learned", "nothing", "a sentence", "learned: nothing is written there; write what this round has taught."
+        )
     working.change_round(shop_of(request), tag, round_id, {"learned": learned.strip()}, by=writer_of(request))
     return back_to(tag, "work")
 
 
 @router.post("/{tag}/test")
 def lay_down(
-    request: Request, tag: str, title: Short, lasts_h: Short, cased: Short = "", reference: Short = "",
-    line_what: Many = [], line_low: Many = [], line_high: Many = [], line_unit: Many = [], line_words: Many = [],  # noqa: B006 (read as a form, never changed)
+    request: Request,
+    tag: str,
+    title: Short,
+    lasts_h: Short,
+    cased: Short = "",
+    reference: Short = "",
+    line_what: Many = (),
+    line_low: Many = (),
+    line_high: Many = (),
+    line_unit: Many = (),
+    line_words: Many = (),
 ) -> Response:
     """Lay down a test: what each reading must be, and for how long."""
     shop = shop_of(request)
-    lines = tuple(line for row in zip(line_what, line_low, line_high, line_unit, line_words, strict=False) if (line := _pass_line(*row)) is not None)
+    lines = tuple(
+        line
+        for row in zip(line_what, line_low, line_high, line_unit, line_words, strict=False)
+        if (line := _pass_line(*row)) is not None
+    )
     hours = number_typed("hours", lasts_h)
     if hours is None or not 0.0 < hours <= 10_000.0:
-        raise BadInput("hours", lasts_h or "nothing", "above 0 to 10000", "hours: say how long it has to go without a stop, above 0 to 10000 hours.")
-    proving.plan_proof(shop, tag, Proof(title=title.strip(), planned_at=shop.now(), lines=lines, lasts_h=hours, cased=cased == "yes", reference_clock=reference.strip() or None), by=writer_of(request))
+        raise BadInput(
+            "hours",
+            lasts_h or "nothing",
+            "above 0 to 10000",
+            "hours: say how long it has to go without a stop, above 0 to 10000 hours.",
+        )
+    proving.plan_proof(
+        shop,
+        tag,
+        Proof(
+            title=title.strip(),
+            planned_at=shop.now(),
+            lines=lines,
+            lasts_h=hours,
+            cased=cased == "yes",
+            reference_clock=reference.strip() or None,
+        ),
+        by=writer_of(request),
+    )
     return back_to(tag, "test")
 
 
@@ -118,9 +212,26 @@ def begin_test(request: Request, tag: str, proof_id: str) -> Response:
 
 
 @router.post("/{tag}/test/{proof_id}/reading")
-def read_on_test(request: Request, tag: str, proof_id: str, quantity: Short, value: Short, unit: Short = "", u: Short = "", position: Short = "", since_winding_h: Short = "", lent: Short = "") -> Response:
+def read_on_test(
+    request: Request,
+    tag: str,
+    proof_id: str,
+    quantity: Short,
+    value: Short,
+    unit: Short = "",
+    u: Short = "",
+    position: Short = "",
+    since_winding_h: Short = "",
+    lent: Short = "",
+) -> Response:
     """Write a reading as a result of the test."""
-    proving.read_on_test(shop_of(request), tag, proof_id, _reading(quantity, value, unit, u, position, since_winding_h, lent), by=writer_of(request))
+    proving.read_on_test(
+        shop_of(request),
+        tag,
+        proof_id,
+        _reading(quantity, value, unit, u, position, since_winding_h, lent),
+        by=writer_of(request),
+    )
     return back_to(tag, "test")
 
 
@@ -128,7 +239,12 @@ def read_on_test(request: Request, tag: str, proof_id: str, quantity: Short, val
 def note_stop(request: Request, tag: str, proof_id: str, stop: Short) -> Response:
     """It stopped on test: when, and where the hands stood."""
     if not stop.strip():
-        raise BadInput("stop", "nothing", "when it stopped and where the hands stood", "stop: write when it stopped and where the hands stood.")
+        raise BadInput(
+            "stop",
+            "nothing",
+            "when it stopped and where the hands stood",
+            "stop: write when it stopped and where the hands stood.",
+        )
     proving.note_stop(shop_of(request), tag, proof_id, stop.strip(), by=writer_of(request))
     return back_to(tag, "test")
 
@@ -140,7 +256,9 @@ def end_test(request: Request, tag: str, proof_id: str) -> Response:
     return back_to(tag, "test")
 
 
-def _reading(quantity: str, value: str, unit: str, u: str, position: str, since_winding_h: str, lent: str) -> Measurement:
+def _reading(
+    quantity: str, value: str, unit: str, u: str, position: str, since_winding_h: str, lent: str
+) -> Measurement:
     # A list of the page gives what and unit in one: `half_arc deg`.
     what, _, joined = quantity.strip().partition("|")
     number = number_typed("value", value)
@@ -149,8 +267,15 @@ def _reading(quantity: str, value: str, unit: str, u: str, position: str, since_
     name, kept_unit = (what, joined or unit.strip()) if what in _OURS else quantity_named(what, joined or unit)
     if lent and lent not in LENT_PARTS:
         raise BadInput("lent", lent, ", ".join(LENT_PARTS))
-    return Measurement(quantity=name, value=number, unit=kept_unit, u=number_typed("give or take", u), position=place_named(position), since_winding_h=number_typed("hours since winding", since_winding_h),
-                       lent_parts=(lent,) if lent else ())
+    return Measurement(
+        quantity=name,
+        value=number,
+        unit=kept_unit,
+        u=number_typed("give or take", u),
+        position=place_named(position),
+        since_winding_h=number_typed("hours since winding", since_winding_h),
+        lent_parts=(lent,) if lent else (),
+    )
 
 
 def _size(what: str, before: str, after: str, u: str, unit: str) -> Size | None:
@@ -160,7 +285,12 @@ def _size(what: str, before: str, after: str, u: str, unit: str) -> Size | None:
         return None
     name = place_named(what)
     if name is None or not unit.strip():
-        raise BadInput("size", what or "nothing", "a name and a unit beside its numbers", "size: numbers are written without saying of what, or in which unit.")
+        raise BadInput(
+            "size",
+            what or "nothing",
+            "a name and a unit beside its numbers",
+            "size: numbers are written without saying of what, or in which unit.",
+        )
     return Size(quantity=name, unit=unit.strip(), before=old, after=new, u=number_typed("give or take", u))
 
 
@@ -170,6 +300,11 @@ def _pass_line(what: str, low: str, high: str, unit: str, words: str) -> PassLin
         return None
     least, most = number_typed("from", low), number_typed("to", high)
     if least is None or most is None or least > most:
-        raise BadInput("from" if least is None else "to", low if least is None else high or "nothing", "two numbers, the smaller first", f"{words or what}: write from and to, the smaller first.")
+        raise BadInput(
+            "from" if least is None else "to",
+            low if least is None else high or "nothing",
+            "two numbers, the smaller first",
+            f"{words or what}: write from and to, the smaller first.",
+        )
     name, kept_unit = (what, unit.strip()) if what in _OURS else quantity_named(what, unit)
     return PassLine(quantity=name, unit=kept_unit, low=least, high=most, words=words.strip() or None)

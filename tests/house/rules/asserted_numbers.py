@@ -5,8 +5,8 @@ in arithmetic, or as an argument of a comparison (`approx`, `isclose`, `allclose
 plain wrapper (`abs`, `round`, `array`, `float`, `min`, `max`, `sum`). Not asserted are
 
 * an input: an argument of any other call, an index, a slice;
-* what is structure and not measure: 0, 1, -1; lengths (`len`, `shape`, `ndim`, `size`); codes (`exit_code`, `returncode`,
-  `status_code`);
+* what is structure and not measure: 0, 1, -1; lengths (`len`, `shape`, `ndim`, `size`); codes (`exit_code`,
+  `returncode`, `status_code`);
 * a tolerance up to 1e-6 (`abs`, `rel`, `atol`, `rtol`): rounding of the machine. A wider one is a claim and is marked.
 
 The word stands on a line of the assert, or on one of the three lines above it or above the unbroken run of asserts it
@@ -24,9 +24,28 @@ from pathlib import Path
 MARKS = ("Source:", "Derived:", "Pinned:")
 ABOVE = 3
 _COMPARISONS = {
-    "approx", "isclose", "allclose", "assert_allclose", "array_equal", "array_equiv", "abs", "round", "array", "float", "int", "min", "max", "sum",
-    "tuple", "list", "set", "sorted", "asarray", "all", "any",
-}  # fmt: skip
+    "approx",
+    "isclose",
+    "allclose",
+    "assert_allclose",
+    "array_equal",
+    "array_equiv",
+    "abs",
+    "round",
+    "array",
+    "float",
+    "int",
+    "min",
+    "max",
+    "sum",
+    "tuple",
+    "list",
+    "set",
+    "sorted",
+    "asarray",
+    "all",
+    "any",
+}
 _STRUCTURE = {"shape", "ndim", "size", "exit_code", "returncode", "status_code"}
 _TOLERANCES = {"abs", "rel", "atol", "rtol", "abs_tol", "rel_tol"}
 _SMALL = 1e-6
@@ -46,16 +65,24 @@ def asserted_number_problems(files: Iterable[Path], root: Path) -> list[str]:
                     continue
                 numbers = sorted({str(number) for number in _numbers(one.test)})
                 if numbers:
-                    found.append(f"{where}:{one.lineno}: {', '.join(numbers)} asserted without Source:, Derived: or Pinned:")
+                    found.append(
+                        f"{where}:{one.lineno}: {', '.join(numbers)} asserted without Source:, Derived: or Pinned:"
+                    )
                 named = {name for name in _expected_names(one.test) if name in given}
                 for decorator in {id(given[name]): given[name] for name in sorted(named)}.values():
-                    if _has_number(decorator) and not _marked(lines, decorator.lineno - ABOVE, decorator.end_lineno or decorator.lineno):
-                        found.append(f"{where}:{one.lineno}: {', '.join(sorted(named))} expected without Source:, Derived: or Pinned:")
+                    if _has_number(decorator) and not _marked(
+                        lines, decorator.lineno - ABOVE, decorator.end_lineno or decorator.lineno
+                    ):
+                        found.append(
+                            f"{where}:{one.lineno}: {', '.join(sorted(named))} expected without Source:, Derived: or "
+                            "Pinned:"
+                        )
     return found
 
 
 def _runs(tree: ast.AST) -> Iterator[tuple[list[ast.Assert], dict[str, ast.Call]]]:
     """Unbroken runs of asserts, each with the names that `parametrize` gives to the test it stands in."""
+
     def walk(node: ast.AST, given: dict[str, ast.Call]) -> Iterator[tuple[list[ast.Assert], dict[str, ast.Call]]]:
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             given = {**given, **_parameters(node)}
@@ -138,8 +165,14 @@ def _is_small(node: ast.AST) -> bool:
 
 def _has_number(node: ast.Call) -> bool:
     rows = [*node.args[1:], *(word.value for word in node.keywords if word.arg == "argvalues")]
-    return any(isinstance(one, ast.Constant) and isinstance(one.value, int | float) and not isinstance(one.value, bool) and one.value not in (0, 1)
-               for row in rows for one in ast.walk(row))  # fmt: skip
+    return any(
+        isinstance(one, ast.Constant)
+        and isinstance(one.value, int | float)
+        and not isinstance(one.value, bool)
+        and one.value not in (0, 1)
+        for row in rows
+        for one in ast.walk(row)
+    )
 
 
 def _marked(lines: list[str], first: int, last: int) -> bool:

@@ -1,8 +1,9 @@
-"""A public function of `bench` is a deed of the repairer, so it is done from somewhere: from `web`, from `cli`, or by another deed that is.
+"""A public function of `bench` is a deed of the repairer, so it is done from somewhere: from `web`, from `cli`, or by
+another deed that is.
 
-A name counts as called wherever it stands as a name or an attribute: in `web` and `cli`, in what the modules of `bench` hold beside
-their functions (tables of sums, classes), and in the bodies of functions that count as called themselves. Two functions of one name
-count together. So one without a door may be missed here, but none is named wrongly.
+A name counts as called wherever it stands as a name or an attribute: in `web` and `cli`, in what the modules of `bench`
+hold beside their functions (tables of sums, classes), and in the bodies of functions that count as called themselves.
+Two functions of one name count together. So one without a door may be missed here, but none is named wrongly.
 """
 
 from __future__ import annotations
@@ -30,7 +31,12 @@ def doorless_deeds(package: Path) -> list[str]:
         fresh = {name for _, node in deeds[waiting.pop()] for name in _names(node)} - called
         called |= fresh
         waiting += [name for name in fresh if name in deeds]
-    return [f"{where}: {name} has no door" for name, many in deeds.items() if name not in called and not name.startswith("_") for where, _ in many]
+    return [
+        f"{where}: {name} has no door"
+        for name, many in deeds.items()
+        if name not in called and not name.startswith("_")
+        for where, _ in many
+    ]
 
 
 def _read(path: Path) -> ast.Module:

@@ -20,14 +20,22 @@ def error_problems(errors: Path, page: Path) -> list[str]:
     """One line for each exception class without a heading of its name on the page."""
     told = _text(page)
     names = [one.name for one in ast.parse(_text(errors)).body if isinstance(one, ast.ClassDef)]
-    return [f"{page.name}: {name} has no heading" for name in names if not re.search(rf"^#+ `?{name}`?$", told, re.MULTILINE)]
+    return [
+        f"{page.name}: {name} has no heading"
+        for name in names
+        if not re.search(rf"^#+ `?{name}`?$", told, re.MULTILINE)
+    ]
 
 
 def setting_problems(files: Iterable[Path], page: Path) -> list[str]:
     """One line for each environment variable that is read and not on the page."""
     told = _text(page)
     read = {name: path for path in files for name in settings_read(path)}
-    return [f"{page.name}: {name} is read in {path.name} and not told" for name, path in sorted(read.items()) if f"`{name}`" not in told]
+    return [
+        f"{page.name}: {name} is read in {path.name} and not told"
+        for name, path in sorted(read.items())
+        if f"`{name}`" not in told
+    ]
 
 
 def settings_read(path: Path) -> set[str]:
@@ -49,7 +57,11 @@ def source_key_problems(files: Iterable[Path], page: Path) -> list[str]:
     """One line for each source that a docstring cites and the page does not have."""
     told = _text(page)
     cited = {key: path for path in files for key in _KEY.findall(_text(path))}
-    return [f"{page.name}: [{key}] is cited in {path.name} and not there" for key, path in sorted(cited.items()) if not re.search(rf"\b{re.escape(key)}\b", told)]
+    return [
+        f"{page.name}: [{key}] is cited in {path.name} and not there"
+        for key, path in sorted(cited.items())
+        if not re.search(rf"\b{re.escape(key)}\b", told)
+    ]
 
 
 def _names(nodes: Iterable[ast.AST]) -> set[str]:

@@ -25,7 +25,21 @@ TABLE: dict[str, frozenset[str]] = {
     "papers": frozenset({"record", "movement"}),
     "capture": frozenset(),
     "store": frozenset({"record"}),
-    "bench": frozenset({"trade", "movement", "mechanics", "gauging", "listening", "record", "telling", "diagnosis", "papers", "capture", "store"}),
+    "bench": frozenset(
+        {
+            "trade",
+            "movement",
+            "mechanics",
+            "gauging",
+            "listening",
+            "record",
+            "telling",
+            "diagnosis",
+            "papers",
+            "capture",
+            "store",
+        }
+    ),
     "web": frozenset({"bench", "record"}),
     "cli": frozenset({"bench", "record", "web"}),
 }
@@ -104,9 +118,17 @@ def _imports(tree: ast.AST, package: str, inside: Path) -> Iterator[tuple[int, s
         if isinstance(node, ast.Import):
             yield from ((node.lineno, alias.name) for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
-            base = ".".join([*here[: len(here) - node.level], *([node.module] if node.module else [])]) if node.level else node.module or ""
+            base = (
+                ".".join([*here[: len(here) - node.level], *([node.module] if node.module else [])])
+                if node.level
+                else node.module or ""
+            )
             yield from ((node.lineno, f"{base}.{alias.name}") for alias in node.names)
-        elif isinstance(node, ast.Call) and _name(node.func) in ("importlib.import_module", "import_module", "__import__") and node.args:
+        elif (
+            isinstance(node, ast.Call)
+            and _name(node.func) in ("importlib.import_module", "import_module", "__import__")
+            and node.args
+        ):
             first = node.args[0]
             text = first.values[0] if isinstance(first, ast.JoinedStr) and first.values else first
             if isinstance(text, ast.Constant) and isinstance(text.value, str):
@@ -119,7 +141,9 @@ def _calls(where: str, room: str, tree: ast.AST) -> list[str]:
         if not isinstance(node, ast.Call):
             continue
         name = _name(node.func)
-        if room in NO_RANDOM_SOURCE and (name.startswith(("np.random.", "numpy.random.")) or name.endswith("default_rng")):
+        if room in NO_RANDOM_SOURCE and (
+            name.startswith(("np.random.", "numpy.random.")) or name.endswith("default_rng")
+        ):
             found.append(f"{where}:{node.lineno}: {room} makes no random source of its own; it is handed one")
         if room in NO_OPEN and name == "open":
             found.append(f"{where}:{node.lineno}: {room} opens no file")

@@ -1,8 +1,8 @@
 """Manners of tests: a name that is a sentence, something asserted, and neither sleep nor stop-watch.
 
 A test asserts when it, or a function of its own module that it calls, holds an `assert`, a `pytest.raises` or `warns`,
-or a call of a function named `assert_…`, `check_…` (ours raise when something is wrong) or `expect`. A name is a sentence
-from three words on behind `test_`.
+or a call of a function named `assert_…`, `check_…` (ours raise when something is wrong) or `expect`. A name is a
+sentence from three words on behind `test_`.
 """
 
 from __future__ import annotations
@@ -12,7 +12,17 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 LEAST_WORDS = 3
-_WATCHES = {"time.sleep", "time.time", "time.perf_counter", "time.monotonic", "time.process_time", "sleep", "perf_counter", "monotonic", "process_time"}
+_WATCHES = {
+    "time.sleep",
+    "time.time",
+    "time.perf_counter",
+    "time.monotonic",
+    "time.process_time",
+    "sleep",
+    "perf_counter",
+    "monotonic",
+    "process_time",
+}
 _ASSERTING = {"raises", "warns", "expect", "fail"}
 
 
@@ -38,7 +48,10 @@ def manners_problems(files: Iterable[Path], root: Path) -> list[str]:
 def _asserting(own: dict[str, ast.FunctionDef | ast.AsyncFunctionDef]) -> set[str]:
     """Names of functions that assert, by themselves or through others of the module."""
     known = {name for name, node in own.items() if any(_asserts(one) for one in ast.walk(node))}
-    calls = {name: {ast.unparse(one.func) for one in ast.walk(node) if isinstance(one, ast.Call)} for name, node in own.items()}
+    calls = {
+        name: {ast.unparse(one.func) for one in ast.walk(node) if isinstance(one, ast.Call)}
+        for name, node in own.items()
+    }
     while more := {name for name, called in calls.items() if called & known} - known:
         known |= more
     return known

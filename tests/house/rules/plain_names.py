@@ -11,7 +11,9 @@ import ast
 from collections.abc import Iterable
 from pathlib import Path
 
-EMPTY_MODULES = frozenset({"utils", "util", "helpers", "helper", "manager", "managers", "common", "misc", "core", "base", "tools", "handler"})
+EMPTY_MODULES = frozenset(
+    {"utils", "util", "helpers", "helper", "manager", "managers", "common", "misc", "core", "base", "tools", "handler"}
+)
 EMPTY_VERBS = ("get_", "process_", "handle_", "do_", "manage_")
 
 
@@ -23,6 +25,8 @@ def plain_name_problems(files: Iterable[Path], root: Path) -> list[str]:
         if path.stem in EMPTY_MODULES:
             found.append(f"{where}: {path.stem} is no noun of the trade")
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
-            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.name.lstrip("_").startswith(EMPTY_VERBS):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.name.lstrip("_").startswith(
+                EMPTY_VERBS
+            ):
                 found.append(f"{where}:{node.lineno}: {node.name} does not say what it does")
     return found

@@ -35,7 +35,10 @@ def size_problems(now: Mapping[str, int], listed: Mapping[str, int]) -> list[str
         if name not in listed:
             found.append(f"{name}: {lines} lines, over the limit of {BODY_LINES if '::' in name else MODULE_LINES}")
         elif lines != listed[name]:
-            found.append(f"{name}: {lines} lines, listed with {listed[name]}; " + ("make it smaller" if lines > listed[name] else "list the smaller size"))
+            found.append(
+                f"{name}: {lines} lines, listed with {listed[name]}; "
+                + ("make it smaller" if lines > listed[name] else "list the smaller size")
+            )
     found += [f"{name}: no longer over the limit; take it off the list" for name in listed if name not in now]
     return found
 
@@ -44,6 +47,14 @@ def _bodies(node: ast.AST, prefix: str) -> Iterable[tuple[str, int]]:
     for child in ast.iter_child_nodes(node):
         if isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef):
             body = child.body[1:] if ast.get_docstring(child) is not None else child.body
-            yield prefix + child.name, (max(one.end_lineno or one.lineno for one in body) - body[0].lineno + 1) if body else 0
+            yield (
+                prefix + child.name,
+                (max(one.end_lineno or one.lineno for one in body) - body[0].lineno + 1) if body else 0,
+            )
         name = getattr(child, "name", "")
-        yield from _bodies(child, f"{prefix}{name}." if name and isinstance(child, ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef) else prefix)
+        yield from _bodies(
+            child,
+            f"{prefix}{name}."
+            if name and isinstance(child, ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef)
+            else prefix,
+        )

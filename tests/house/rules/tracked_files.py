@@ -11,12 +11,24 @@ from pathlib import Path
 
 # Each name cut in two, and its ending.
 _HOSTS = (
-    ("py", "pi", "org"), ("python", "hosted", "org"), ("registry.n", "pmjs", "org"), ("yarn", "pkg", "com"), ("deb.de", "bian", "org"), ("ana", "conda", "org"),
-    ("proxy.go", "lang", "org"), ("gh", "cr", "io"), ("registry-1.do", "cker", "io"), ("js", "delivr", "net"), ("un", "pkg", "com"), ("cr", "ates", "io"),
-)  # fmt: skip
+    ("py", "pi", "org"),
+    ("python", "hosted", "org"),
+    ("registry.n", "pmjs", "org"),
+    ("yarn", "pkg", "com"),
+    ("deb.de", "bian", "org"),
+    ("ana", "conda", "org"),
+    ("proxy.go", "lang", "org"),
+    ("gh", "cr", "io"),
+    ("registry-1.do", "cker", "io"),
+    ("js", "delivr", "net"),
+    ("un", "pkg", "com"),
+    ("cr", "ates", "io"),
+)
 _HOST = re.compile("|".join(re.escape(first + second + "." + end) for first, second, end in _HOSTS))
 # A folder of a person, of the administrator, of a work tree; not a folder that every Debian has.
-_PLACE = re.compile(r"(?<![\w.~}\])-])/(?:" + "|".join(("home", "root", "work", "Users", "workspace")) + r")/[\w.]|[A-Z]:\\+" + "Users")
+_PLACE = re.compile(
+    r"(?<![\w.~}\])-])/(?:" + "|".join(("home", "root", "work", "Users", "workspace")) + r")/[\w.]|[A-Z]:\\+" + "Users"
+)
 _BESIDE = re.compile(re.escape("../" + "shared"))
 
 
@@ -37,7 +49,11 @@ def host_and_path_problems(files: list[Path], root: Path) -> list[str]:
         if b"\0" in held[:8192]:
             continue
         for number, line in enumerate(held.decode("utf-8", errors="replace").splitlines(), 1):
-            for pattern, what in ((_HOST, "the host of a registry"), (_PLACE, "a place on one machine"), (_BESIDE, "a folder outside the project")):
+            for pattern, what in (
+                (_HOST, "the host of a registry"),
+                (_PLACE, "a place on one machine"),
+                (_BESIDE, "a folder outside the project"),
+            ):
                 if match := pattern.search(line):
                     found.append(f"{path.relative_to(root).as_posix()}:{number}: {match[0]!r} is {what}")
     return found

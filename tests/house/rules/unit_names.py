@@ -9,8 +9,9 @@ In the rooms that compute, a public function's plain numbers cross a boundary, s
 * every field annotated `float` of a public record.
 
 A unit is the last part of a name (`_m`, `_n_m_per_rad`, `_per_k`), or the name tells a share (`_ratio`, `_count`) or
-begins or ends with what is counted (`turns_wound`, `beats_per_tooth`). Where the numpydoc docstring gives a unit in brackets, `[m]`, it has to be the same one. A number
-that may be in any unit, as in statistics, says `[any]` in its docstring (for a field: in that of the record).
+begins or ends with what is counted (`turns_wound`, `beats_per_tooth`). Where the numpydoc docstring gives a unit in
+brackets, `[m]`, it has to be the same one. A number that may be in any unit, as in statistics, says `[any]` in its
+docstring (for a field: in that of the record).
 """
 
 from __future__ import annotations
@@ -23,14 +24,89 @@ from pathlib import Path
 ROOMS = ("movement", "mechanics", "gauging", "listening", "units")
 # Units as they stand at the end of a name, the longer first, and behind a `per`.
 _UNITS = (
-    "kg_m2", "kg_m", "n_m_s", "n_m", "n_s", "n2", "d2", "k2", "m2", "m3", "m4", "s2", "bit", "rad2", "rad", "deg", "ms", "um", "mm", "kg", "mg", "pa", "hz", "db", "ppm",
-    "degc", "cst", "min", "week", "hour", "day", "month", "year", "m", "s", "n", "k", "h", "d", "j", "w",
-)  # fmt: skip
+    "kg_m2",
+    "kg_m",
+    "n_m_s",
+    "n_m",
+    "n_s",
+    "n2",
+    "d2",
+    "k2",
+    "m2",
+    "m3",
+    "m4",
+    "s2",
+    "bit",
+    "rad2",
+    "rad",
+    "deg",
+    "ms",
+    "um",
+    "mm",
+    "kg",
+    "mg",
+    "pa",
+    "hz",
+    "db",
+    "ppm",
+    "degc",
+    "cst",
+    "min",
+    "week",
+    "hour",
+    "day",
+    "month",
+    "year",
+    "m",
+    "s",
+    "n",
+    "k",
+    "h",
+    "d",
+    "j",
+    "w",
+)
 _UNIT = "(?:" + "|".join(_UNITS) + ")"
 # What is counted has no unit of its own: per turn, per tooth is a number of the same kind.
-_COUNTED = ("turn", "turns", "tooth", "teeth", "leaf", "leaves", "beat", "beats", "blow", "blows", "arbor", "draw", "pins", "falls", "coils", "pitches", "modules",
-            "parts", "swings", "cycles", "rev", "revs", "samples", "places", "nats")  # fmt: skip
-_SHARES = ("ratio", "ratios", "count", "counts", "probability", "probabilities", "efficiency", "minor", "product", "coefficients")
+_COUNTED = (
+    "turn",
+    "turns",
+    "tooth",
+    "teeth",
+    "leaf",
+    "leaves",
+    "beat",
+    "beats",
+    "blow",
+    "blows",
+    "arbor",
+    "draw",
+    "pins",
+    "falls",
+    "coils",
+    "pitches",
+    "modules",
+    "parts",
+    "swings",
+    "cycles",
+    "rev",
+    "revs",
+    "samples",
+    "places",
+    "nats",
+)
+_SHARES = (
+    "ratio",
+    "ratios",
+    "count",
+    "counts",
+    "probability",
+    "probabilities",
+    "efficiency",
+    "minor",
+    "product",
+    "coefficients",
+)
 _DIMENSIONLESS = (*_COUNTED, *_SHARES)
 _PER_COUNTED = re.compile(rf"_per_(?:great_)?(?:{'|'.join(_COUNTED)})(?=_|$)")
 _NAME_UNIT = re.compile(rf"(?:^|_)((?:{_UNIT})?(?:_?per_{_UNIT}(?:_{_UNIT})?)+|{_UNIT})$")
@@ -67,8 +143,13 @@ def unit_name_problems(package: Path) -> list[str]:
             if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
                 found += [f"{where}:{node.lineno}: {node.name}: {one}" for one in _function(node, path.stem)]
             elif isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
-                found += [f"{where}:{one.lineno}: {node.name}: {one.target.id} tells no unit" for one in _fields(node)
-                          if unit_of(one.target.id) is None and _ANY not in (ast.get_docstring(node) or "") and not _free(path.stem, one.target.id)]  # fmt: skip
+                found += [
+                    f"{where}:{one.lineno}: {node.name}: {one.target.id} tells no unit"
+                    for one in _fields(node)
+                    if unit_of(one.target.id) is None
+                    and _ANY not in (ast.get_docstring(node) or "")
+                    and not _free(path.stem, one.target.id)
+                ]
     return found
 
 
@@ -92,7 +173,12 @@ def _returned(node: ast.FunctionDef, module: str) -> Iterator[str]:
     named = name if unit_of(name) is not None else node.name
     unit = unit_of(named)
     bracket = _BRACKET.search(text)
-    if unit is None and not bracket and not set(_DIMENSIONLESS) & set(node.name.split("_")) and not _free(module, node.name):
+    if (
+        unit is None
+        and not bracket
+        and not set(_DIMENSIONLESS) & set(node.name.split("_"))
+        and not _free(module, node.name)
+    ):
         yield "what it returns has no unit, in its name or in brackets"
     elif unit is not None and told and _ANY not in text:
         yield from _disagreement(named, unit, text)
@@ -107,12 +193,19 @@ def _disagreement(name: str, unit: str, text: str) -> Iterator[str]:
 
 def _modules(package: Path, room: str) -> list[Path]:
     single = package / f"{room}.py"
-    return [single] if single.exists() else [one for one in (package / room).glob("*.py") if not one.name.startswith("_")]
+    return (
+        [single] if single.exists() else [one for one in (package / room).glob("*.py") if not one.name.startswith("_")]
+    )
 
 
 def _fields(node: ast.ClassDef) -> Iterator[ast.AnnAssign]:
     for one in node.body:
-        if isinstance(one, ast.AnnAssign) and isinstance(one.target, ast.Name) and not one.target.id.startswith("_") and _is_float(one.annotation):
+        if (
+            isinstance(one, ast.AnnAssign)
+            and isinstance(one.target, ast.Name)
+            and not one.target.id.startswith("_")
+            and _is_float(one.annotation)
+        ):
             yield one
 
 
@@ -145,6 +238,13 @@ def _entries(text: str) -> list[tuple[str, str]]:
 
 def _one_way(unit: str) -> str:
     """What stands above and below the stroke, each in order: everything behind the first `per` is below it."""
-    above, _, below = unit.replace("deg_c", "degc").removeprefix("per_").partition("_per_") if not unit.startswith("per_") else ("", "", unit[4:])
-    tops, belows = ([kept for one in part.replace("_per_", "_").split("_") if (kept := _SAME.get(one, one))] for part in (above, below))
+    above, _, below = (
+        unit.replace("deg_c", "degc").removeprefix("per_").partition("_per_")
+        if not unit.startswith("per_")
+        else ("", "", unit[4:])
+    )
+    tops, belows = (
+        [kept for one in part.replace("_per_", "_").split("_") if (kept := _SAME.get(one, one))]
+        for part in (above, below)
+    )
     return "_".join(sorted(tops)) + ("/" + "_".join(sorted(belows)) if belows else "")

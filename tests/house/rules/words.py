@@ -19,8 +19,12 @@ SCREEN = ("error", "errors", "invalid", "please", "oops", "insight", "insights",
 PAPER = ("as new", "safe", "bodge", "bodged", "bodger", "botched", "butchered", "cowboy", "got at")
 # Terms of the trade's textbooks that hold such a word.
 _TRADE_TERMS = re.compile(r"\b(?:beat|circular) errors?\b", re.IGNORECASE)
-_TEMPLATE = re.compile(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}|<!--.*?-->|<script\b.*?</script>|<style\b.*?</style>", re.DOTALL | re.IGNORECASE)
-_SPOKEN = re.compile(r"""\b(?:title|alt|placeholder|aria-label|aria-description|summary|label)\s*=\s*("[^"]*"|'[^']*')""", re.IGNORECASE)
+_TEMPLATE = re.compile(
+    r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}|<!--.*?-->|<script\b.*?</script>|<style\b.*?</style>", re.DOTALL | re.IGNORECASE
+)
+_SPOKEN = re.compile(
+    r"""\b(?:title|alt|placeholder|aria-label|aria-description|summary|label)\s*=\s*("[^"]*"|'[^']*')""", re.IGNORECASE
+)
 _TAG = re.compile(r"<[^>]*>", re.DOTALL)
 _QUOTED = re.compile(r'"(?:\\.|[^"\\\n])*"|\'(?:\\.|[^\'\\\n])*\'|`(?:\\.|[^`\\])*`')
 _TYPST_COMMENT = re.compile(r"(?<!:)//[^\n]*|/\*.*?\*/", re.DOTALL)
@@ -38,7 +42,10 @@ def word_problems(package: Path) -> list[str]:
                 text = _TRADE_TERMS.sub("", whole)
                 for word in words:
                     if re.search(rf"\b{word}\b", text, re.IGNORECASE):
-                        found.append(f"{path.relative_to(package).as_posix()}:{line}: {word!r} in {' '.join(text.split())[:60]!r}")
+                        found.append(
+                            f"{path.relative_to(package).as_posix()}:{line}: {word!r} in "
+                            f"{' '.join(text.split())[:60]!r}"
+                        )
     return found
 
 
@@ -59,10 +66,20 @@ def _read_by_people(path: Path) -> Iterator[tuple[int, str]]:
 
 def _python(text: str) -> Iterator[tuple[int, str]]:
     tree = ast.parse(text)
-    docs = {id(node.body[0].value) for node in ast.walk(tree) if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef)
-            and node.body and isinstance(node.body[0], ast.Expr)}  # fmt: skip
+    docs = {
+        id(node.body[0].value)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef)
+        and node.body
+        and isinstance(node.body[0], ast.Expr)
+    }
     for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs and " " in node.value.strip():
+        if (
+            isinstance(node, ast.Constant)
+            and isinstance(node.value, str)
+            and id(node) not in docs
+            and " " in node.value.strip()
+        ):
             yield node.lineno, node.value
 
 
@@ -70,7 +87,11 @@ def _html(text: str) -> Iterator[tuple[int, str]]:
     bare = _blanked(_TEMPLATE, text)
     for part in _TEMPLATE.finditer(text):
         if part[0].startswith(("{{", "{%")):
-            yield from ((text.count("\n", 0, part.start()) + 1, quoted) for quoted in _QUOTED.findall(part[0]) if " " in quoted.strip("\"'` "))
+            yield from (
+                (text.count("\n", 0, part.start()) + 1, quoted)
+                for quoted in _QUOTED.findall(part[0])
+                if " " in quoted.strip("\"'` ")
+            )
     for match in _SPOKEN.finditer(bare):
         yield bare.count("\n", 0, match.start()) + 1, match[1]
     yield from enumerate(_blanked(_TAG, bare).splitlines(), 1)
@@ -78,7 +99,11 @@ def _html(text: str) -> Iterator[tuple[int, str]]:
 
 def _typst_prose(line: str) -> bool:
     """A line of typst code without a quoted sentence or content in brackets says nothing to anybody."""
-    return "[" in line or bool(re.search(r'"[^"]* [^"]*"', line)) or not line.lstrip().startswith(("#", "let ", "set ", "show ", "if ", "for "))
+    return (
+        "[" in line
+        or bool(re.search(r'"[^"]* [^"]*"', line))
+        or not line.lstrip().startswith(("#", "let ", "set ", "show ", "if ", "for "))
+    )
 
 
 def _blanked(pattern: re.Pattern[str], text: str) -> str:

@@ -26,8 +26,14 @@ _CLOCK_TABLES: dict[str, list[tuple[str, str, bool]]] = {
     "attachment": [("sha256", _TEXT, True)],
     "look_over": [],
     "round": [],
-    "finding": [("component", _TEXT, True), ("condition", _TEXT, True), ("belongs_to", _TEXT, False), ("state", _TEXT, True),
-                ("standing", _TEXT, True), ("round_id", _TEXT, False)],
+    "finding": [
+        ("component", _TEXT, True),
+        ("condition", _TEXT, True),
+        ("belongs_to", _TEXT, False),
+        ("state", _TEXT, True),
+        ("standing", _TEXT, True),
+        ("round_id", _TEXT, False),
+    ],
     "measurement": [("quantity", _TEXT, True), ("round_id", _TEXT, False)],
     "choice": [],
     "consent": [("choice_id", _TEXT, True), ("person_id", _TEXT, True)],
@@ -36,10 +42,15 @@ _CLOCK_TABLES: dict[str, list[tuple[str, str, bool]]] = {
 }
 _REFERENCES = {"person_id": "person.id", "sha256": "file.sha256"}
 _INDICES = (
-    ("ix_person_search", "person", ["search", "id"]), ("ix_clock_search", "clock", ["search", "id"]), ("ix_visit_in_shop", "visit", ["gone", "needed_by", "received_at"]),
-    ("ix_part_person", "part", ["person_id", "clock_id"]), ("ix_part_visit", "part", ["clock_id", "visit_id"]),
-    ("ix_hold_standing", "hold", ["lifted", "clock_id"]), ("ix_custody_out", "custody", ["back", "kind", "due"]),
-    ("ix_attachment_sha256", "attachment", ["sha256"]), ("ix_finding_part", "finding", ["component", "condition", "state"]),
+    ("ix_person_search", "person", ["search", "id"]),
+    ("ix_clock_search", "clock", ["search", "id"]),
+    ("ix_visit_in_shop", "visit", ["gone", "needed_by", "received_at"]),
+    ("ix_part_person", "part", ["person_id", "clock_id"]),
+    ("ix_part_visit", "part", ["clock_id", "visit_id"]),
+    ("ix_hold_standing", "hold", ["lifted", "clock_id"]),
+    ("ix_custody_out", "custody", ["back", "kind", "due"]),
+    ("ix_attachment_sha256", "attachment", ["sha256"]),
+    ("ix_finding_part", "finding", ["component", "condition", "state"]),
     ("ix_history_clock", "history", ["clock_id", "number"]),
 )
 
@@ -48,15 +59,23 @@ def upgrade() -> None:
     op.create_table("file", _key("sha256"), _column("size_bytes", _COUNT, True), sqlite_strict=True)
     for name, columns in _SHOP_TABLES.items():
         op.create_table(
-            name, _key("id"), _column("version", _COUNT, True), _column("body", _TEXT, True), *(_column(*one) for one in columns),
-            *([sa.UniqueConstraint("tag", name="uq_clock_tag")] if name == "clock" else []), sqlite_strict=True,
+            name,
+            _key("id"),
+            _column("version", _COUNT, True),
+            _column("body", _TEXT, True),
+            *(_column(*one) for one in columns),
+            *([sa.UniqueConstraint("tag", name="uq_clock_tag")] if name == "clock" else []),
+            sqlite_strict=True,
         )
     for name, columns in _CLOCK_TABLES.items():
         _of_clock(name, columns)
     op.create_table(
-        "history", sa.Column("number", _kind(_COUNT), primary_key=True, autoincrement=True),
-        sa.Column("clock_id", sa.Text, sa.ForeignKey("clock.id")), *(_column(one, _TEXT, True) for one in ("at", "by", "deed", "record", "record_id")),
-        *(_column(one, _TEXT, False) for one in ("before", "after", "why")), sqlite_strict=True,
+        "history",
+        sa.Column("number", _kind(_COUNT), primary_key=True, autoincrement=True),
+        sa.Column("clock_id", sa.Text, sa.ForeignKey("clock.id")),
+        *(_column(one, _TEXT, True) for one in ("at", "by", "deed", "record", "record_id")),
+        *(_column(one, _TEXT, False) for one in ("before", "after", "why")),
+        sqlite_strict=True,
     )
     for index, table, names in _INDICES:
         op.create_index(index, table, names)
@@ -66,17 +85,29 @@ def upgrade() -> None:
 def _of_clock(name: str, columns: list[tuple[str, str, bool]]) -> None:
     names = [one[0] for one in columns]
     parts: list[Any] = [
-        sa.Column("clock_id", sa.Text, sa.ForeignKey("clock.id"), primary_key=True, nullable=False), _key("id"),
-        _column("number", _COUNT, True), _column("version", _COUNT, True), _column("body", _TEXT, True),
+        sa.Column("clock_id", sa.Text, sa.ForeignKey("clock.id"), primary_key=True, nullable=False),
+        _key("id"),
+        _column("number", _COUNT, True),
+        _column("version", _COUNT, True),
+        _column("body", _TEXT, True),
         sa.UniqueConstraint("clock_id", "number", name=f"uq_{name}_number"),
     ]
     if name != "visit":
-        parts += [_column("visit_id", _TEXT, False), sa.ForeignKeyConstraint(["clock_id", "visit_id"], ["visit.clock_id", "visit.id"], name=f"fk_{name}_visit")]
+        parts += [
+            _column("visit_id", _TEXT, False),
+            sa.ForeignKeyConstraint(["clock_id", "visit_id"], ["visit.clock_id", "visit.id"], name=f"fk_{name}_visit"),
+        ]
     parts += [_column(*one) for one in columns]
     if "round_id" in names:
-        parts.append(sa.ForeignKeyConstraint(["clock_id", "round_id"], ["round.clock_id", "round.id"], name=f"fk_{name}_round"))
+        parts.append(
+            sa.ForeignKeyConstraint(["clock_id", "round_id"], ["round.clock_id", "round.id"], name=f"fk_{name}_round")
+        )
     if name == "consent":
-        parts.append(sa.ForeignKeyConstraint(["clock_id", "choice_id"], ["choice.clock_id", "choice.id"], name="fk_consent_choice"))
+        parts.append(
+            sa.ForeignKeyConstraint(
+                ["clock_id", "choice_id"], ["choice.clock_id", "choice.id"], name="fk_consent_choice"
+            )
+        )
     op.create_table(name, *parts, sqlite_strict=True)
 
 
@@ -84,13 +115,19 @@ def _keep_history() -> None:
     """The history is added to and never altered: the database itself says no."""
     if op.get_bind().dialect.name == "sqlite":
         for deed in ("update", "delete"):
-            op.execute(f"create trigger history_no_{deed} before {deed} on history begin select raise(abort, 'the history is only added to'); end")
+            op.execute(
+                f"create trigger history_no_{deed} before {deed} on history begin select raise(abort, 'the history "
+                "is only added to'); end"
+            )
         return
     op.execute(
         "create function history_stays() returns trigger language plpgsql as "
-        "$$ begin raise exception 'the history is only added to' using errcode = 'integrity_constraint_violation'; end $$"
+        "$$ begin raise exception 'the history is only added to' using errcode = 'integrity_constraint_violation'; "
+        "end $$"
     )
-    op.execute("create trigger history_stays before update or delete on history for each row execute function history_stays()")
+    op.execute(
+        "create trigger history_stays before update or delete on history for each row execute function history_stays()"
+    )
 
 
 def _kind(kind: str) -> Any:
