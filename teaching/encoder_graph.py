@@ -1,8 +1,10 @@
 """The encoder's sums as a graph in the open ONNX format, which onnxruntime runs for the reading.
 
 The graph holds no numbers: every table stands in it by name and shape only, and is laid in when the graph is loaded
-(`underdial.telling.network`). Sums are those of `teaching.network.Layer`, for one stretch at a time.
-Source: the ONNX operators Gemm, MatMul, Softmax, LayerNormalization and Gelu, operator set 20.
+(`underdial.telling.network`). Sums are those of `teaching.network.Layer`, for one stretch at a time: what comes to a
+matrix is cut to eight bits between its least and largest number, multiplied in whole numbers, and given its size back.
+Source: the ONNX operators DynamicQuantizeLinear, MatMulInteger, MatMul, Softmax, LayerNormalization and Gelu, operator
+set 20.
 
 Never here: numbers, torch. Needs onnx.
 """
@@ -21,6 +23,9 @@ EPSILON = 1e-12
 # Where the numbers of a table lie: not in a file of the graph's own, so any name will do.
 _ELSEWHERE = "tables"
 GIVEN, WANTED = "pieces_with_marks", "vectors"
+# Matrices go from minus this to this: two products of such a number and one of eight bits add up within sixteen bits,
+# which older processors need.
+LARGEST_WHOLE = 63
 
 
 class _Graph:
@@ -36,9 +41,9 @@ class _Graph:
         self.nodes.append(helper.make_node(operator, list(given), [name], **settings))
         return name
 
-    def table(self, name: str) -> str:
+    def table(self, name: str, dims: Sequence[int] | None = None, kind: int = TensorProto.FLOAT) -> str:
         table = TensorProto(
-            name=name, data_type=TensorProto.FLOAT, dims=self.shapes[name], data_location=TensorProto.EXTERNAL
+            name=name, data_type=kind, dims=dims or self.shapes[name], data_location=TensorProto.EXTERNAL
         )
         table.external_data.add(key="location", value=_ELSEWHERE)
         self.tables[name] = table
@@ -49,7 +54,21 @@ class _Graph:
         return name
 
     def affine(self, name: str, given: str) -> str:
-        return self.node("Gemm", given, self.table(name), self.table(f"{name}.shift"), transB=1)
+        """A matrix times each row, and a shift; the matrix lies with its columns beside each other, a scale for each
+        row of its own.
+        """
+        height, breadth = self.shapes[name]
+        whole, step, zero = (f"{name}.{one}" for one in ("whole", "step", "zero"))
+        self.nodes.append(helper.make_node("DynamicQuantizeLinear", [given], [whole, step, zero]))
+        summed = self.node(
+            "MatMulInteger", whole, self.table(f"{name}.int8", (breadth, height), TensorProto.INT8), zero
+        )
+        sized = self.node(
+            "Mul",
+            self.node("Cast", summed, to=TensorProto.FLOAT),
+            self.node("Mul", step, self.table(f"{name}.scale", (height,))),
+        )
+        return self.node("Add", sized, self.table(f"{name}.shift"))
 
     def normed(self, name: str, given: str, made: str | None = None) -> str:
         return self.node(

@@ -18,6 +18,7 @@ import numpy.typing as npt
 
 from teaching.answers import COMPONENTS, CONDITIONS, OFS, PLACES, QUANTITIES, UNITS, TagNumbers
 from teaching.base_weights import WordPieces
+from teaching.encoder_graph import LARGEST_WHOLE
 from underdial.telling import lexicon
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 Tables = dict[str, npt.NDArray[np.generic]]
 # Pieces of other signs than plain letters are kept when they are shorter than this: signs, digits, pairs of them.
 SHORT_PIECE = 3
-_LARGEST = 127.0
+_LARGEST = 127
 # A row of zeros has no scale of its own.
 _LEAST_SCALE = 1e-9
 _ALIGNMENT_BYTES = 8
@@ -71,7 +72,11 @@ def tables_of(network: Network, kept: Sequence[int]) -> Tables:
             # copy.
             found[table] = array.reshape(array.shape or 1)
         else:
-            found |= in_eight_bits(table, array[list(kept)] if table == "pieces" else array)
+            found |= in_eight_bits(
+                table,
+                array[list(kept)] if table == "pieces" else array,
+                LARGEST_WHOLE if name.startswith("layers.") else _LARGEST,
+            )
     return found | {"encoder": _graph_of(network)}
 
 
@@ -101,11 +106,11 @@ def table_of(name: str) -> str:
     return f"{stem}.gain" if "norm" in stem else stem
 
 
-def in_eight_bits(name: str, matrix: npt.NDArray[np.float32]) -> Tables:
-    """A matrix as whole numbers from -127 to 127 and the scale of each row; off by half a scale at most."""
-    scale = np.abs(matrix).max(axis=1) / _LARGEST
+def in_eight_bits(name: str, matrix: npt.NDArray[np.float32], largest: int = _LARGEST) -> Tables:
+    """A matrix as whole numbers from -`largest` to `largest` and the scale of each row; off by half a scale at most."""
+    scale = np.abs(matrix).max(axis=1) / np.float32(largest)
     scale[scale == 0.0] = _LEAST_SCALE
-    whole = np.clip(np.rint(matrix / scale[:, None]), -_LARGEST, _LARGEST)
+    whole = np.clip(np.rint(matrix / scale[:, None]), -largest, largest)
     return {f"{name}.int8": whole.astype(np.int8), f"{name}.scale": scale.astype(np.float32)}
 
 

@@ -18,7 +18,7 @@ import torch
 import torch.nn.functional as F
 from torch import Tensor, nn
 
-from teaching import attention
+from teaching import attention, whole
 from teaching.answers import (
     COMPONENTS,
     CONDITIONS,
@@ -98,12 +98,16 @@ class Layer(nn.Module):
     def forward(self, x: Tensor, mask: Tensor) -> Tensor:
         """Vectors in their context; x of shape (b, n, d), mask of shape (b, n) true at pieces."""
         b, n, d = x.shape
+        given = whole.cut(x)
         query, key, value = (
-            one(x).view(b, n, HEADS, d // HEADS).transpose(1, 2) for one in (self.query, self.key, self.value)
+            whole.affine(one, given).view(b, n, HEADS, d // HEADS).transpose(1, 2)
+            for one in (self.query, self.key, self.value)
         )
         mixed = attention.mixed(query, key, value, mask)
-        x = self.norm1(x + self.dropped(self.out(mixed.transpose(1, 2).reshape(b, n, d))))
-        return self.norm2(x + self.dropped(self.narrow(F.gelu(self.widen(x)))))
+        x = self.norm1(x + self.dropped(whole.affine(self.out, whole.cut(mixed.transpose(1, 2).reshape(b, n, d)))))
+        return self.norm2(
+            x + self.dropped(whole.affine(self.narrow, whole.cut(F.gelu(whole.affine(self.widen, whole.cut(x))))))
+        )
 
     def take_base(self, tensors: dict[str, Tensor], number: int) -> None:
         """Lay in the numbers of one layer of the sentence encoder."""

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import itertools
 import json
+from collections.abc import Callable
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
@@ -16,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy.special import erf
-from teaching.encoder_graph import encoder_graph
+from teaching.encoder_graph import LARGEST_WHOLE, encoder_graph
 
 from underdial.errors import BadInput
 from underdial.telling import captions, look_over, network, sayings, second_reading, tags
@@ -69,39 +70,63 @@ def random_weights(width_count: int = 24, pieces_count: int = 11, layers_count: 
     for at in range(layers_count):
         name = f"layer{at}"
         for part, rows, columns in (
-            ("attend", 3 * width_count, width_count),
-            ("out", width_count, width_count),
+            *((one, width_count, width_count) for one in ("query", "key", "value", "out")),
             ("widen", 2 * width_count, width_count),
             ("narrow", width_count, 2 * width_count),
         ):
-            of |= {f"{name}.{part}": table(rows, columns), f"{name}.{part}.shift": table(rows)}
+            packed[f"{name}.{part}"] = network.Packed(
+                rng.integers(-LARGEST_WHOLE, LARGEST_WHOLE + 1, (rows, columns), dtype=np.int8),
+                np.abs(table(rows)) / np.float32(LARGEST_WHOLE),
+            )
+        of |= {
+            f"{name}.{part}.shift": table(rows)
+            for part, rows in (
+                ("attend", 3 * width_count),
+                ("out", width_count),
+                ("widen", 2 * width_count),
+                ("narrow", width_count),
+            )
+        }
         for norm in ("norm1", "norm2"):
             of |= {f"{name}.{norm}.gain": table(width_count), f"{name}.{norm}.shift": table(width_count)}
-    return network.Weights(
-        of,
-        {},
-        packed,
-        encoder_graph({name: array.shape for name, array in of.items()}, layers_count=layers_count, heads_count=HEADS),
-    )
+    shapes = {name: array.shape for name, array in of.items()} | {name: one.whole.shape for name, one in packed.items()}
+    shapes |= {f"layer{at}.attend": (3 * width_count, width_count) for at in range(layers_count)}
+    return network.Weights(of, {}, packed, encoder_graph(shapes, layers_count=layers_count, heads_count=HEADS))
 
 
-def by_loops(w: network.Weights, ids: list[int], marks: np.ndarray) -> np.ndarray:
+def on_steps(x: np.ndarray) -> np.ndarray:
+    """Numbers on 256 even steps between the least and the largest, 0 being one of them.
+
+    Source: the ONNX operator DynamicQuantizeLinear.
+    """
+    least, largest = min(0.0, x.min()), max(0.0, x.max())
+    step = (largest - least) / 255
+    zero = np.rint(-least / step)
+    return (np.clip(np.rint(x / step) + zero, 0, 255) - zero) * step
+
+
+def by_loops(
+    w: network.Weights, ids: list[int], marks: np.ndarray, cut: Callable[[np.ndarray], np.ndarray]
+) -> np.ndarray:
     """The same encoder written out piece by piece and head by head in double precision, with the exact error
-    function.
+    function; what comes to a matrix is `cut`.
     """
     of = {name: table.astype(float) for name, table in w.of.items()}
+    of |= {name: one.rows().astype(float) for name, one in w.packed.items()}
 
     def normed(name: str, row: np.ndarray) -> np.ndarray:
         return (row - row.mean()) / np.sqrt(row.var() + 1e-12) * of[f"{name}.gain"] + of[f"{name}.shift"]
 
-    rows = [
-        normed("norm", w.packed["pieces"].rows()[one] + of["position"][at] + marks[at]) for at, one in enumerate(ids)
-    ]
-    width = len(rows[0])
+    def affine(name: str, rows: np.ndarray) -> list[np.ndarray]:
+        return [of[name] @ row + of[f"{name}.shift"] for row in cut(rows)]
+
+    rows = np.array([normed("norm", of["pieces"][one] + of["position"][at] + marks[at]) for at, one in enumerate(ids)])
+    width = rows.shape[1]
     head = width // HEADS
     for at in range(LAYERS):
         name = f"layer{at}"
-        mixed = [of[f"{name}.attend"] @ row + of[f"{name}.attend.shift"] for row in rows]
+        of[f"{name}.attend"] = np.concatenate([of[f"{name}.{one}"] for one in ("query", "key", "value")])
+        mixed = affine(f"{name}.attend", rows)
         seen = []
         for mine in mixed:
             parts = []
@@ -117,19 +142,17 @@ def by_loops(w: network.Weights, ids: list[int], marks: np.ndarray) -> np.ndarra
                     )
                 )
             seen.append(np.concatenate(parts))
-        rows = [
-            normed(f"{name}.norm1", row + of[f"{name}.out"] @ one + of[f"{name}.out.shift"])
-            for row, one in zip(rows, seen, strict=True)
-        ]
-        wide = [of[f"{name}.widen"] @ row + of[f"{name}.widen.shift"] for row in rows]
-        rows = [
-            normed(
-                f"{name}.norm2",
-                row + of[f"{name}.narrow"] @ (one * 0.5 * (1 + erf(one / np.sqrt(2)))) + of[f"{name}.narrow.shift"],
-            )
-            for row, one in zip(rows, wide, strict=True)
-        ]
-    return np.array(rows)
+        rows = np.array(
+            [
+                normed(f"{name}.norm1", row + one)
+                for row, one in zip(rows, affine(f"{name}.out", np.array(seen)), strict=True)
+            ]
+        )
+        wide = np.array([one * 0.5 * (1 + erf(one / np.sqrt(2))) for one in affine(f"{name}.widen", rows)])
+        rows = np.array(
+            [normed(f"{name}.norm2", row + one) for row, one in zip(rows, affine(f"{name}.narrow", wide), strict=True)]
+        )
+    return rows
 
 
 def test_the_encoder_is_that_of_the_papers() -> None:
@@ -137,9 +160,12 @@ def test_the_encoder_is_that_of_the_papers() -> None:
     ids = [3, 0, 7, 7, 10, 2, 5]
     marks = np.random.default_rng(6).normal(scale=0.2, size=(len(ids), 24)).astype(np.float32)
     got = network.encode(w, np.array(ids), marks)
-    # Derived: the same by loops in double precision; what is left over is single precision and the form of the error
-    # unit with tanh.
-    assert np.abs(got - by_loops(w, ids, marks)).max() < 5e-3
+    # Derived: the same by loops in double precision; what is left over is single precision, the form of the error unit
+    # with tanh, and a number here and there that falls on the next step.
+    assert np.abs(got - by_loops(w, ids, marks, on_steps)).max() < 0.05
+    # Pinned: what whole numbers of eight bits cost, in spreads of a vector; chance numbers are harder to cut than
+    # taught ones.
+    assert np.abs(got - by_loops(w, ids, marks, np.asarray)).mean() < 0.05
 
 
 @given(st.lists(st.floats(-30, 30, width=32), min_size=1, max_size=12))

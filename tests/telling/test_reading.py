@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from underdial.errors import BadInput
-from underdial.telling import captions, look_over
+from underdial.telling import captions, look_over, tags
 from underdial.telling.heard import Account, Finding
 
 _SENTENCES = [
@@ -331,3 +331,16 @@ def test_a_nail_that_catches_is_no_snail() -> None:
         )
     ).findings
     assert "snail" not in {one.component for one in found}
+
+
+@pytest.mark.parametrize("said", ["all over", "all right", "all round"])
+def test_all_before_over_or_right_is_no_number_of_parts(said: str) -> None:
+    kinds = [item.kind for item in tags.tag(f"the plates are rusty {said}".split())]
+
+    assert "quant" not in kinds
+    assert "quant" in [item.kind for item in tags.tag(["all", "the", "plates", "are", "rusty"])]
+
+
+def test_face_it_and_face_up_name_no_face() -> None:
+    for said in ("turned face up", "the side you face", "face it and look"):
+        assert [item for item in tags.tag(said.split()) if item.kind == "part"] == []

@@ -159,8 +159,9 @@ def _item(words: Sequence[str], at: int, limit: int, before: Sequence[Item], sto
 
 def _is_facing(words: Sequence[str], at: int) -> bool:
     """`when you face it`."""
+    following = words[at + 1] if at + 1 < len(words) else ""
     return words[at] == "face" and (
-        (at and words[at - 1] in ("you", "we", "i", "to")) or words[at + 1 : at + 2] in (["it"], ["up"], ["on"])
+        (at > 0 and words[at - 1] in ("you", "we", "i", "to")) or following in ("it", "up", "on")
     )
 
 
@@ -244,9 +245,9 @@ def _small_word(words: Sequence[str], at: int, limit: int) -> Item:
         and words[at - 1] in ("in", "on", "over", "all", "across", "black", "dry")
     ):
         return Item("part", "movement", at, at + 1)
+    following = words[at + 1] if at + 1 < len(words) else ""
     if word == "all" and (
-        (at and words[at - 1] == "at")
-        or words[at + 1 : at + 2] in (["right"], ["over"], ["along"], ["through"], ["round"])
+        (at and words[at - 1] == "at") or following in ("right", "over", "along", "through", "round")
     ):
         return Item("word", word, at, at + 1)
     if word in ("both", "baith", "all", "each", "every", "either"):
