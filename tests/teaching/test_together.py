@@ -13,6 +13,7 @@ torch = pytest.importorskip("torch", reason="torch is wanted for teaching only: 
 
 from teaching.answers import COMPONENTS  # noqa: E402
 from teaching.base_weights import WordPieces  # noqa: E402
+from teaching.encoder_graph import LARGEST_WHOLE  # noqa: E402
 from teaching.examples import Example, example_of  # noqa: E402
 from teaching.network import WIDTH, Network  # noqa: E402
 from teaching.together import Share, together  # noqa: E402
@@ -82,10 +83,10 @@ def test_the_network_of_the_package_is_taken_up_again(network: Network, pieces: 
 
     assert again.tags == network.tags
     for name, numbers in network.state_dict().items():
-        # Derived: eight bits a number err by half of a 127th of the largest of a row.
-        assert torch.allclose(
-            again.state_dict()[name], numbers, atol=float(numbers.abs().max()) / 127.0 / 2.0 + 1e-6
-        ), name
+        steps_count = LARGEST_WHOLE if name.startswith("layers.") else 127
+        # Derived: whole numbers err by half a step, of which so many make the largest of a row.
+        half_step = float(numbers.abs().max()) / steps_count / 2.0
+        assert torch.allclose(again.state_dict()[name], numbers, atol=half_step + 1e-6), name
 
 
 @pytest.mark.usefixtures("base")
