@@ -33,6 +33,10 @@ def told(text: str) -> list[tuple[float, str]]:
         ("Rate, call it three minutes a day slow.", -180.0),
         ("The rate is six minutes a day slow just now.", -360.0),
         ("It is losing two minutes and twenty seconds a day here.", -140.0),
+        ("It is losing two minutes twenty a day here.", -140.0),
+        ("Minus two minutes and twenty seconds a day.", -140.0),
+        ("Minus two minutes twenty a day.", -140.0),
+        ("Two minutes twenty a day fast on the timer.", 140.0),
         ("Rate plus one minute forty.", 100.0),
         ("And the daily rate, the middle of it is minus twenty-two minutes.", -1320.0),
         ("Minus one hundred and fifty seconds a day late.", -150.0),
@@ -71,9 +75,18 @@ def test_what_is_fast_without_a_day_is_left_to_the_learned_reading() -> None:
     assert [(one.value, one.unit) for one in number_words(sentences)] == [(-600.0, "s/d")]
 
 
-@given(st.integers(1, 30), st.integers(5, 59), st.sampled_from([("minus", -1.0), ("plus", 1.0)]))
-def test_minutes_and_seconds_add_up(minutes: int, seconds: int, sign: tuple[str, float]) -> None:
-    said = f"{sign[0]} {numbers.spoken(minutes)} minutes {numbers.spoken(seconds)}".split()
+@given(
+    st.integers(1, 30),
+    st.integers(5, 59),
+    st.sampled_from([("minus", -1.0), ("plus", 1.0)]),
+    st.sampled_from(["", "and"]),
+    st.sampled_from(["", "seconds"]),
+    st.sampled_from(["", "a day", "slow a day"]),
+)
+def test_minutes_and_seconds_add_up(
+    minutes: int, seconds: int, sign: tuple[str, float], joined: str, unit: str, per: str
+) -> None:
+    said = f"{sign[0]} {numbers.spoken(minutes)} minutes {joined} {numbers.spoken(seconds)} {unit} {per}".split()
     found = rates.compound(said, 1)
 
     assert found is not None

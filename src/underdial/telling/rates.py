@@ -29,7 +29,7 @@ _SIGNED = {"fast": 1.0, "slow": -1.0, "late": -1.0, "behind": -1.0, "early": 1.0
 _PER = re.compile(
     r"(?:or so |about |roughly )?(?:a|an|per|the|every|in a|in the|on the|each|over a|in) (day|week|hour)\b"
 )
-_SLOW, _FAST = re.compile(r"(?:slow|los\w+|lost|behind|down|late)$"), re.compile(r"(?:fast|gain\w*|ahead|wins?|early)$")
+_SLOW, _FAST = re.compile(r"(?:slow|los\w+|behind|down|late)$"), re.compile(r"(?:fast|gain\w*|ahead|wins?|early)$")
 _SIGNS = ("minus", "plus")
 _OF_RATE = re.compile(r"\b(?:rate|timer|reads?|reading|timing|machine|trace|daily)\b")
 # A sentence that only names what is read next.
@@ -113,9 +113,9 @@ def compound(words: Sequence[str], at: int) -> tuple[float, int] | None:
         return None
     end, value = more.end, 60.0 * first.value + more.value
     named = end < len(words) and _SECONDS.get(words[end]) == 1.0
-    unit = behind(words, end) if named else behind(["seconds", *words[end:]], 0)
+    unit = behind(words if named else [*words[:end], "seconds", *words[end:]], end)
     if unit is not None:
-        return value * unit[1], (unit[2] if named else end + unit[2] - 1)
+        return signed(words, at, value * unit[1]), unit[2] - (not named)
     if at and words[at - 1] in _SIGNS:
         return signed(words, at, value), end + named
     return None

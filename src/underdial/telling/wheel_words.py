@@ -40,7 +40,7 @@ _BEFORE_ORDINAL = listed("the on of no and than strike chime my time both not")
 _NOT_MIDDLE_BEFORE_THE = listed("on of for than bar and except bushed rebushed punched")
 _TRAINS_OF_PARTICIPLE = listed("going time striking chiming quarter")
 _BEFORE_GOING_ON = listed("is 's are it keep get getting still was of been am be not started set")
-_BEFORE_STRIKING_VERB = ("it", "will", "will not", "they", "to", "not", "and")
+_BEFORE_STRIKING_VERB = ("it", "will", "they", "to", "not", "and")
 
 
 def wheel_at(words: list[str], at: int) -> Item | None:
