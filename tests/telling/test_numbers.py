@@ -113,6 +113,9 @@ _MEASURED = {
         (1501.0, "g"),
         (1499.0, "g"),
     ],
+    "Letting it down. One, two, three, four, and a half.": [(4.5, "turns")],
+    "Screws: one missing, two loose, three good, four bent.": [],
+    "The pivot's gone pale, and it's four thou under.": [(4.0, "thou")],
 }
 
 

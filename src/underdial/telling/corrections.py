@@ -38,7 +38,8 @@ _MIXED_UP = re.compile(
     r"(?:upside down|back to front|the wrong way (?:round|up|about)|the wrong way|mixed up|muddled)\b"
 )
 _IGNORE = re.compile(r"^(?:ignore|forget|scratch|never mind) (?:that|it)(?: one)?$")
-_OTHER_END = {"front": "back", "back": "front", "left": "right", "right": "left", "entry": "exit", "exit": "entry"}
+_ENDS = ("front back", "left right", "entry exit", "upper lower", "top bottom", "inner outer", "inside outside")
+_OTHER_END = {one: other for ends in map(str.split, _ENDS) for one, other in (ends, ends[::-1])}
 # Words between a slip of the tongue and what was meant.
 _BEFORE_MEANT = listed("no sorry wait call it make that the i mean hang on tell a lie is")
 

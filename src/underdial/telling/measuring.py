@@ -28,7 +28,9 @@ _ARC_TALK = re.compile(
 _POSITIONS = re.compile(r"\b(dial up|dial down|twelve up|three up|six up|nine up|upright|on its back)\b")
 _GIVES_ARC = re.compile(r"\b(?:each way|each side|in all|dial up|dial down|twelve up|swing|amplitude)\b")
 _WISH = re.compile(r"\blike to see\b")
-_MONEY = re.compile(r"\b(?:cost|costs|charge|charged|quote|price|quid|pale|invoice|bill)\b")
+_MONEY = re.compile(r"\b(?:cost|costs|charge|charged|quote|price|quid|invoice|bill)\b")
+# What stands between the numbers of a count said aloud.
+_COUNTING = listed("and er um so that is it makes there we are i count turns turn yes right counting call about nearly")
 _ORDINALS = ("first", "second", "third", "fourth", "last", "next")
 # Behind a number: an hour, a date, a price, a position, a while.
 _NO_SIZE = listed("""oclock up ago years year hours hour days day weeks week months quid bucks dollars euros percent ies
@@ -114,16 +116,16 @@ def _amounts(words: list[str], sentence: Sequence[Word], bench: Bench, index: in
 
 
 def _counted_out(words: list[str]) -> float | None:
-    """ "One, two, three, four, five and a half": the last of a count said aloud, one by one."""
+    """ "One, two, three, four, five and a half": the last of a count said aloud, with nothing told between."""
     values: list[float] = []
     at = 0
     while at < len(words):
         spoken = numbers.read(words, at)
+        if spoken is None and values and words[at] not in _COUNTING:
+            return None
         if spoken is not None:
             values.append(spoken.value)
-            at = spoken.end
-        else:
-            at += 1
+        at = spoken.end if spoken is not None else at + 1
     rising = (
         len(values) >= 4
         and values[:3] == [1.0, 2.0, 3.0]
