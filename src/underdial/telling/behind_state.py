@@ -172,11 +172,9 @@ def _is_lost(said: Predicate, found: Found, phrase: Phrase) -> bool:
 
 def _as_part_of(book: Notebook, targets: tuple[Target, ...], phrase: Phrase) -> tuple[Target, ...]:
     """What a phrase names when these parts are spoken of; the focus stays as it was."""
-    held = book.focus.subjects, book.focus.hosts, book.focus.host_train, list(book.focus.recent), book.focus.train
-    book.focus.settle(targets)
-    found = subjects.targets(phrase, book.focus)
-    book.focus.subjects, book.focus.hosts, book.focus.host_train, book.focus.recent, book.focus.train = held
-    return found
+    with book.focus.as_it_was():
+        book.focus.settle(targets)
+        return subjects.targets(phrase, book.focus)
 
 
 def _done_by_somebody(said: Predicate, found: Found, phrase: Phrase) -> bool:

@@ -88,10 +88,9 @@ def read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: in
 
 def _note_named(book: Notebook, clause: Clause) -> None:
     """Write down the parts a clause names; the focus stays as it was."""
-    held = book.focus.subjects, book.focus.hosts, book.focus.host_train, list(book.focus.recent), book.focus.train
-    for phrase in clause.phrases:
-        book.named += [(phrase.start, target) for target in subjects.targets(phrase, book.focus)[:1]]
-    book.focus.subjects, book.focus.hosts, book.focus.host_train, book.focus.recent, book.focus.train = held
+    with book.focus.as_it_was():
+        for phrase in clause.phrases:
+            book.named += [(phrase.start, target) for target in subjects.targets(phrase, book.focus)[:1]]
 
 
 def _supposed(book: Notebook, clause: Clause, text: str) -> bool:

@@ -7,7 +7,8 @@ Never here: noun phrases (`noun_phrases`); the state of a part.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
 from underdial.telling import places_of_parts
@@ -46,6 +47,13 @@ class Focus:
     bushing_said: bool = False
     nearby: list[str] = field(default_factory=list)
     denied: str | None = None
+
+    @contextmanager
+    def as_it_was(self) -> Iterator[None]:
+        """What is looked up within moves no "it": subjects, hosts, trains and parts of late stand behind as before."""
+        held = self.subjects, self.hosts, self.host_train, list(self.recent), self.train
+        yield
+        self.subjects, self.hosts, self.host_train, self.recent, self.train = held
 
     def settle(self, targets: Sequence[Target], *, stated: bool = False) -> None:
         """Make these the subjects that a later "it" means; `stated` when something was said of them."""

@@ -65,9 +65,8 @@ def _weighed(book: Notebook, clause: Clause, item: Item) -> list[Finding]:
     named: list[Target] = []
     if not clause.states:
         for phrase in clause.phrases:
-            held = book.focus.subjects, book.focus.hosts, book.focus.train
-            named += subjects.targets(phrase, book.focus)
-            book.focus.subjects, book.focus.hosts, book.focus.train = held
+            with book.focus.as_it_was():
+                named += subjects.targets(phrase, book.focus)
     matched = [
         f
         for t in named
