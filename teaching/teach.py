@@ -31,6 +31,7 @@ from teaching import aligned, checkpoint, deeper, export, joining, shipped, told
 from teaching.answers import TagNumbers
 from teaching.base_weights import WordPieces, base_arrays, word_pieces
 from teaching.examples import Example, example_of
+from teaching.exchanged import Phrases, exchanged, phrases
 from teaching.first_heads import begin_heads
 from teaching.lessons import Piece, Softened, losses
 from teaching.network import LAYERS, Network
@@ -219,14 +220,17 @@ def teach(
     )
     torch.manual_seed(seed * share.count + share.number)
     optimiser = _optimiser(network, rate)
-    lessons_count = epochs * sum(1 for _ in lessons(share.of(taught), pieces, network.tags, random.Random(0)))
+    of_others = phrases(example for one in taught for example in (one.with_stops, one.without_stops))
+    lessons_count = epochs * sum(
+        1 for _ in lessons(share.of(taught), of_others, pieces, network.tags, random.Random(0))
+    )
     schedule = torch.optim.lr_scheduler.LambdaLR(optimiser, lambda step: rate_ratio(step, lessons_count))
     began_s = time.monotonic()
     for epoch in range(epochs):
         network.train()
         total: dict[str, float] = {}
         sayings_count = 0
-        own = list(lessons(share.of(order.sample(taught, len(taught))), pieces, network.tags, rng))
+        own = list(lessons(share.of(order.sample(taught, len(taught))), of_others, pieces, network.tags, rng))
         for number, lesson in enumerate(own[: share.least(len(own))], 1):
             parts, count = losses(network, lesson, pieces, hiding, softened)
             optimiser.zero_grad()
@@ -253,14 +257,15 @@ def rate_ratio(step: int, lessons_count: float) -> float:
 
 
 def lessons(
-    taught: Sequence[Taught], pieces: WordPieces, tags: TagNumbers, rng: random.Random
+    taught: Sequence[Taught], of_others: Phrases, pieces: WordPieces, tags: TagNumbers, rng: random.Random
 ) -> Iterator[list[Piece]]:
     """The stretches of one epoch in chance order: each file once, with stops or without, some parts under other
-    names.
+    names, some states told in words of others.
     """
     cut: list[Piece] = []
     for one in taught:
-        laid = lay_out(varied(rng.choice((one.with_stops, one.without_stops)), rng), pieces, tags)
+        said = rng.choice((one.with_stops, one.without_stops))
+        laid = lay_out(exchanged(varied(said, rng), of_others, rng), pieces, tags)
         cut += [(laid, stretch) for stretch in stretches(len(laid.ids), shift_count=rng.randint(0, LARGEST_SHIFT))]
     rng.shuffle(cut)
     found = [

@@ -201,7 +201,9 @@ def test_a_rate_of_learning_rises_then_falls(network: Network) -> None:
 def test_an_epoch_goes_through_every_file_once(example: Example, pieces: WordPieces, network: Network) -> None:
     own = teach.Taught(example, example)
     cut = [
-        piece for lesson in teach.lessons([own] * 8, pieces, network.tags, teach.random.Random(0)) for piece in lesson
+        piece
+        for lesson in teach.lessons([own] * 8, {}, pieces, network.tags, teach.random.Random(0))
+        for piece in lesson
     ]
 
     assert sum(stretch.end - stretch.begin for _, stretch in cut) == sum(
