@@ -44,6 +44,11 @@ def told(text: str) -> list[tuple[float, str]]:
         ("Rate minus two point eight.", -2.8),
         ("Eighteen hundred seconds slow on the timer.", -1800.0),
         ("It gains a minute, no, seven minutes a week.", 60.0),
+        ("A hundred and eighty a day to the bad on the beat meter.", -180.0),
+        ("Eighty seconds a day to the good.", 80.0),
+        ("I make that thirty a day slow.", -30.0),
+        ("I'm getting a minute and a half a day fast.", 90.0),
+        ("The bob is bent. It gains one and a half minutes a day on the timer.", 90.0),
         ("It was gaining. Now it is losing ten seconds an hour.", -240.0),
     ],
 )
@@ -61,6 +66,7 @@ def test_a_rate_is_told_in_seconds_a_day(text: str, rate_s_per_day: float) -> No
         "The hall clock was ten minutes slow by the church.",
         "I gave it two minutes to settle.",
         "It ran for forty seconds and quit.",
+        "The alarm goes off half an hour late.",
     ],
 )
 def test_a_time_is_no_rate(text: str) -> None:

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from underdial.errors import BadInput
-from underdial.telling import captions, look_over, tags
+from underdial.telling import captions, look_over, numbers, tags
 from underdial.telling.heard import Account, Finding
 
 _SENTENCES = [
@@ -344,3 +344,30 @@ def test_all_before_over_or_right_is_no_number_of_parts(said: str) -> None:
 def test_face_it_and_face_up_name_no_face() -> None:
     for said in ("turned face up", "the side you face", "face it and look"):
         assert [item for item in tags.tag(said.split()) if item.kind == "part"] == []
+
+
+@given(st.integers(20, 29), st.sampled_from(["thou", "degrees each side", "grams"]))
+def test_what_is_read_first_of_all_is_no_year(value: int, unit: str) -> None:
+    account = _read(f"The third front hole, {numbers.spoken(value)} {unit}.")
+
+    # Derived: the number as it was put in.
+    assert [one.value for one in account.measurements] == [value]
+    assert account.facts.last_done == []
+
+
+@pytest.mark.parametrize(
+    "year", ["nineteen eighty-four", "twenty fifteen", "two thousand and three", "nineteen oh six"]
+)
+def test_a_year_tells_when_it_was_last_worked_on(year: str) -> None:
+    account = _read(f"It was {year} when somebody was last in here. The bob is bent.")
+
+    assert account.facts.last_done
+    assert account.measurements == []
+
+
+def test_a_rate_that_is_read_first_of_all_is_no_complaint() -> None:
+    account = _read("The rate is two minutes a day slow. The bob is bent.")
+
+    # Derived: two minutes of sixty seconds, slow.
+    assert [(one.value, one.unit) for one in account.measurements] == [(-120.0, "s/d")]
+    assert account.facts.rate_s_per_day is None

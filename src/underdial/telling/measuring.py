@@ -45,7 +45,8 @@ _AIM_BEFORE = re.compile(
         (
             "would not hang|over somebody|ought to|should|wants?|needs?|supposed|meant|nearer|looking for",
             "like to see|be happy|i would want|instead of|rather than|must have|requires?|required|minimum|at least",
-            "(?:a|any) (?:healthy|good|decent|fresh|new) one|i (?:would )?(?:like|prefer|fit)",
+            "(?:a|any) (?:healthy|good|decent|fresh|new) one|i (?:would )?(?:like|prefer|fit)|i would go",
+            "clean up (?:to|at)|(?:can|could) be (?:shifted|moved)",
         )
     )
     + r")\b(?!.*\bi (?:make|get|measure))"
@@ -53,7 +54,7 @@ _AIM_BEFORE = re.compile(
 _AIM_BEHIND = re.compile(
     r"\b(?:is what it (?:should|ought)|is what i would (?:like|want)|at least|from the \w+ end)\b"
     r"|^\S+(?: \S+){0,2}"
-    r" (?:(?:is|would be) (?:usual|normal|healthy|what (?:it|i) (?:should|would))|wanted)\b"
+    r" (?:(?:will|would) do|(?:is|would be) (?:usual|normal|healthy|what (?:it|i) (?:should|would))|wanted)\b"
 )
 _TAKES_BACK = re.compile(r"\b(?:no|sorry|call it|i make it|make that|say|rather|so)\b")
 _OF_ANOTHER = re.compile(r"\b(?:strike|front|back|one is|top|bottom|upper|lower|entry|exit|other|end|left|right)\b")
@@ -76,7 +77,7 @@ def read(
     for one in held:
         clause = _clause_around(one, words, sentence)
         quantity, of = quantity_of(one, clause, text, _measured_part(one, near, named), oscillator=bench.oscillator)
-        bench.last_unit, bench.last_sentence = one.unit, index
+        bench.remember(one, index)
         found.append(
             Measurement(
                 quantity, of, round(one.value, 6), one.unit, sentence[one.start].start_s, clause, _position(text), index
@@ -103,7 +104,9 @@ def _amounts(words: list[str], sentence: Sequence[Word], bench: Bench, index: in
     at = 0
     while at < len(words):
         limit = next((i + 1 for i in range(at, len(words)) if sentence[i].stop), len(words))
-        spoken = None if numbers.is_pronoun(words[:limit], at) else numbers.read(words[:limit], at)
+        behind_stop = at > 0 and bool(sentence[at - 1].stop)
+        pronoun = numbers.is_pronoun(words[:limit], at, behind_stop=behind_stop)
+        spoken = None if pronoun else numbers.read(words[:limit], at)
         if spoken is not None:
             amounts, at = _of_number(words, at, spoken, bench, index, sentence)
             found += amounts
@@ -154,14 +157,14 @@ def _of_number(
             return [], spoken.end
     else:
         value, name, end = with_lesser_unit(words, sentence, spoken.value * unit[1], unit)
-        one = Amount(rates.signed(words, at, value) if name == "s/d" else value, name, at, end)
+        one = Amount(rates.signed(words, at, value) if name == "s/d" else value, name, at, end, abs(unit[1]))
         if _is_no_size(words, spoken, one, bench):
             return [], end
     behind = max(spoken.end, one.end)
     if _is_aim(words, sentence, at):
         bench.passed_over.append(sentence[at].start_s)
         return [], behind
-    bench.last_unit, bench.last_sentence = one.unit, index
+    bench.remember(one, index)
     return [one], behind
 
 

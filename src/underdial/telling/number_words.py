@@ -51,7 +51,9 @@ def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: spoken
         # A number ends where a stop is.
         if at >= limit:
             limit = next((stop + 1 for stop in range(at, len(words)) if sentence[stop].stop), len(words))
-        spoken = None if numbers.is_pronoun(words[:limit], at) else numbers.read(words[:limit], at)
+        behind_stop = at > 0 and bool(sentence[at - 1].stop)
+        pronoun = numbers.is_pronoun(words[:limit], at, behind_stop=behind_stop)
+        spoken = None if pronoun else numbers.read(words[:limit], at)
         if spoken is None:
             one = spoken_units.article(words, at, bench)
             if one is not None:

@@ -63,6 +63,8 @@ _PARTS = {
     "sixtyfourth": 64,
     "sixtyfourths": 64,
 }
+# "A half" and "one quarter"; a third and a fifth are wheels.
+_HALVES = _PARTS.keys() - {"third", "fifth"}
 _NUMERAL = re.compile(r"^(?:\d+/\d+|\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+)$")
 _POINT = ("point", "decimal")
 # "Point four one side": digits end before what is one of two.
@@ -129,11 +131,14 @@ def read(words: Sequence[str], at: int) -> Spoken | None:
     return base
 
 
-def is_pronoun(words: Sequence[str], at: int) -> bool:
-    """Whether a "one" stands for a thing and not for a number: "the back one", and a number behind it."""
+def is_pronoun(words: Sequence[str], at: int, *, behind_stop: bool) -> bool:
+    """Whether a "one" stands for a thing and not for a number: "the back one", with no stop between, and a number
+    behind it.
+    """
     return (
         words[at] == "one"
         and at > 0
+        and not behind_stop
         and words[at - 1] in _ONE_OF_THEM
         and at + 1 < len(words)
         and words[at + 1] not in ("hundred", "thousand", "and")
@@ -265,8 +270,8 @@ def _whole(words: Sequence[str], at: int) -> Spoken | None:
         and 0 < _ONES.get(words[end + 1], 0) < 10
     ):
         return Spoken(float(100 * first + _ONES[words[end + 1]]), end + 2, True)
-    # "one eighty" and "two seventy": hundreds without the word.
-    if 1 <= first <= 9 and end == at + 1 and (following in _TENS or following in ("ten", "fifteen")):
+    # "one eighty", "two seventy" and "one twelve": hundreds without the word.
+    if 1 <= first <= 9 and end == at + 1 and (following in _TENS or _ONES.get(following, 0) >= 10):
         rest = _below_hundred(words, end)
         assert rest is not None
         return Spoken(float(100 * first + rest[0]), rest[1], True)
@@ -312,7 +317,7 @@ def _fraction(words: Sequence[str], at: int) -> Spoken | None:
     following = words[at + 1] if at + 1 < len(words) else ""
     if word == "half":
         return Spoken(0.5, at + 1, False)
-    if word in ("a", "an") and following in _PARTS and following not in ("third", "fifth"):
+    if (word in ("a", "an") or (word == "one" and not following.endswith("s"))) and following in _HALVES:
         return Spoken(1.0 / _PARTS[following], at + 2, False)
     if (
         word in ("a", "one")

@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from underdial.telling import numbers, turns
+from underdial.telling import numbers, rates, turns
 from underdial.telling.heard import Facts
 from underdial.telling.words import Word
 
@@ -41,12 +41,17 @@ _WISHES = re.compile(
     r"|smarten|touch|polish)|no matter what|leave the|leave it as|whatever i do|is not bothered|to be kept|shall not"
     r"|keep (?:the|it|to)|not bothered)\b"
 )
+# "Nineteen eighty-four", "twenty fifteen", "two thousand and three"; not "twenty-two thou" or "nineteen degrees".
+_TEENS = r"(?:ten|eleven|twelve|\w+teen)"
+_YEAR = (
+    rf"nineteen (?:oh|hundred|{_TEENS}|twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety)"
+    rf"|twenty (?:oh|{_TEENS}|twenty)|(?:in|since|round|around|about) two thousand"
+    rf"|two thousand(?: and)? (?:one|two|three|four|five|six|seven|eight|nine|{_TEENS})(?! hundred)"
+)
 _DONE = re.compile(
     r"\b(?:last (?:done|serviced|overhauled|cleaned|man|seen|had)|(?:years?|year) (?:ago|back)"
     r"|never (?:been )?(?:serviced|cleaned|touched|had)|serviced|overhauled|back in the|in the (?:nineteen )?\w+ties"
-    r"|"
-    r"(?:nineteen|two thousand|twenty)(?= (?!years?|minutes?|hours?|days?|weeks?|months?|seconds?|past|to|odd"
-    r"|five years|one years|or|and a)\w+)|had it (?:to bits|in|apart)|was in with|new \w+(?: \w+)? then|cleaned it"
+    rf"|{_YEAR}|had it (?:to bits|in|apart)|was in with|new \w+(?: \w+)? then|cleaned it"
     r"|got new|changed the|oiled it|put \w+ \w+ oil in)\b"
 )
 _OWNER_WORD = re.compile(
@@ -97,7 +102,8 @@ class OwnerStory:
         )
         done = _DONE.search(text) is not None
         runs = _runs_for(words) if before_findings or owner_says or self._under_heading else None
-        rate = _rate(words) if before_findings or owner_says or self._under_heading else None
+        told = owner_says or self._under_heading or (before_findings and not rates.speaks_of_rate(text))
+        rate = _rate(words) if told else None
         owned = _OWNER_WORD.search(text) is not None
         opening = before_findings or self._under_heading
         story = (

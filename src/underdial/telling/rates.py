@@ -26,12 +26,13 @@ _SECONDS = {
 }
 _DAYS = {"day": 1.0, "week": 7.0, "hour": 1.0 / 24.0}
 _SIGNED = {"fast": 1.0, "slow": -1.0, "late": -1.0, "behind": -1.0, "early": 1.0, "ahead": 1.0}
+_TO_THE = {"good": 1.0, "bad": -1.0}
 _PER = re.compile(
     r"(?:or so |about |roughly )?(?:a|an|per|the|every|in a|in the|on the|each|over a|in) (day|week|hour)\b"
 )
 _SLOW, _FAST = re.compile(r"(?:slow|los\w+|behind|down|late)$"), re.compile(r"(?:fast|gain\w*|ahead|wins?|early)$")
 _SIGNS = ("minus", "plus")
-_OF_RATE = re.compile(r"\b(?:rate|timer|reads?|reading|timing|machine|trace|daily)\b")
+_OF_RATE = re.compile(r"\b(?:rate|meter|timer|reads?|reading|timing|machine|trace|daily)\b")
 # A sentence that only names what is read next.
 _SHORT_COUNT = 6
 # "One minute forty": seconds behind minutes, without their word from here on.
@@ -41,17 +42,26 @@ _LEAST_SECONDS = 5.0
 def behind(words: Sequence[str], at: int) -> tuple[str, float, int] | None:
     """Unit, factor and the place behind it, where the words from `at` on make the number before them a rate."""
     size = _SECONDS.get(words[at]) if at < len(words) else None
-    end = at if size is None else at + 1
-    sign = _SIGNED.get(words[end], 0.0) if end < len(words) else 0.0
-    end += sign != 0.0
-    per = _PER.match(" ".join(words[end : end + 5]))
-    if (size is None and (not sign or per is None)) or (per is None and not sign):
+    if size is None and at and words[at - 1] in ("half", "quarter"):
+        # "Half an hour late", "a minute and a half a day": no half a second.
         return None
+    sign, end = _sign_at(words, at if size is None else at + 1)
+    per = _PER.match(" ".join(words[end : end + 5]))
     if per is not None:
         end += len(per[0].split())
-        if end < len(words) and words[end] in _SIGNED and not sign:
-            sign, end = _SIGNED[words[end]], end + 1
+        sign, end = (sign, end) if sign else _sign_at(words, end)
+    if (not sign and (size is None or per is None)) or (size is None and per is None):
+        return None
     return "s/d", (sign or _sign_of(words, at)) * (size or 1.0) / (_DAYS[per[1]] if per else 1.0), end
+
+
+def _sign_at(words: Sequence[str], at: int) -> tuple[float, int]:
+    """1 or -1 where the word at this place says fast or slow, else 0; and the place behind it."""
+    if words[at : at + 2] == ["to", "the"]:
+        sign = _TO_THE.get(words[at + 2], 0.0) if at + 2 < len(words) else 0.0
+        return sign, at + 3 if sign else at
+    sign = _SIGNED.get(words[at], 0.0) if at < len(words) else 0.0
+    return sign, at + (sign != 0.0)
 
 
 def _sign_of(words: Sequence[str], at: int) -> float:
@@ -63,6 +73,14 @@ def _sign_of(words: Sequence[str], at: int) -> float:
             if _FAST.match(word):
                 return 1.0
     return 1.0
+
+
+def one_and_a_half(words: Sequence[str], at: int) -> tuple[float, int] | None:
+    """ "A minute and a half a day", from its article on: the rate and the place behind it."""
+    if words[at + 2 : at + 5] != ["and", "a", "half"]:
+        return None
+    unit = behind([*words[: at + 2], *words[at + 5 :]], at + 1) if words[at + 1] in _SECONDS else None
+    return (signed(words, at, 1.5 * unit[1]), unit[2] + 3) if unit is not None else None
 
 
 def with_sign_before(words: Sequence[str], at: int, end: int) -> tuple[str, float, int] | None:

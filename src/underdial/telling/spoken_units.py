@@ -104,9 +104,23 @@ _KINDS = {
 }
 
 
+@dataclass(frozen=True)
+class Amount:
+    """A value in the unit that was spoken, and its words: from `start` to before `end`.
+
+    `factor` is what the number was multiplied with: 0.01 of "hundredths".
+    """
+
+    value: float
+    unit: str
+    start: int
+    end: int
+    factor: float = 1.0
+
+
 @dataclass
 class Bench:
-    """What numbers of one speaker mean: the size of a spoken tenth, and the unit last spoken.
+    """What numbers of one speaker mean: the size of a spoken tenth, and the unit last spoken with its factor.
 
     `passed_over` are the times of numbers that are none of this clock for certain: aims, what was corrected, what was
     asked.
@@ -115,21 +129,18 @@ class Bench:
     tenth_value: float = 0.1
     tenth_unit: str = "mm"
     last_unit: str | None = None
+    last_factor: float = 1.0
+    last_number: float = 0.0
     last_sentence: int = -9
     before: str = ""
     arcs_spoken: int = -9
     oscillator: str = "pendulum"
     passed_over: list[float | None] = field(default_factory=list)
 
-
-@dataclass(frozen=True)
-class Amount:
-    """A value in the unit that was spoken, and its words: from `start` to before `end`."""
-
-    value: float
-    unit: str
-    start: int
-    end: int
+    def remember(self, one: Amount, index: int) -> None:
+        """Note the size that was spoken last, in sentence `index`."""
+        self.last_unit, self.last_factor, self.last_number = one.unit, one.factor, abs(one.value) / one.factor
+        self.last_sentence = index
 
 
 def of_one_kind(unit: str, other: str) -> bool:
@@ -145,6 +156,9 @@ def article(words: list[str], at: int, bench: Bench) -> Amount | None:
             return Amount(1 + tail.value, {"inch": "in", "turn": "turns"}[words[at]], at, at + 1 + tail.end)
     if words[at] not in ("a", "an") or at + 1 >= len(words):
         return None
+    rate = rates.one_and_a_half(words, at)
+    if rate is not None:
+        return Amount(rate[0], "s/d", at, rate[1])
     if (
         words[at + 1] in _OF_ONE
         and words[at + 2 : at + 4] in (["of", "a"], ["of", "an"])
@@ -258,9 +272,10 @@ def _past_small_words(words: Sequence[str], at: int) -> int:
 
 
 def _beats(words: Sequence[str], at: int) -> tuple[str, float, int] | None:
-    said = " ".join(words[at : at + 3])
-    if re.match(r"^(?:beats? )?(?:an|per) hour\b", said) and words[at] == "beats":
-        return "/h", 1.0, at + 3
+    said = " ".join(words[at : at + 4])
+    hourly = re.match(r"^beats (?:an|per|every|(?:in|to) (?:an|the)) hour\b", said)
+    if hourly is not None:
+        return "/h", 1.0, at + len(hourly[0].split())
     return ("/min", 1.0, at + 3) if re.match(r"^(?:beats?|ticks?) (?:a|per) minute\b", said) else None
 
 

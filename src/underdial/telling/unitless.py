@@ -18,6 +18,13 @@ from underdial.telling.words import Word
 
 _SIGNED = re.compile(r"\b(?:minus|plus)$")
 _OF_PIVOT_OR_HOLE = re.compile(r"\b(?:hole|pivot|front|back|bush|other|one) (?:is|'s)(?: about)?$")
+_BEHIND_END_OR_HOLE = re.compile(
+    r"\b(?:front|back|rear|upper|lower|top|bottom|left|right|entry|exit|other|hole|pivot|bush)"
+    r"(?: (?:one|hole|pivot|end|side))*(?: (?:is|'s|at|plus|by|only|about|just|nearer|takes|the|in it))*$"
+)
+# Sizes of two ends differ by less than this factor.
+_ONE_ORDER = 3.0
+_LEAVES = range(5, 21)
 _COUNT_OF_TEETH = re.compile(r"\bcount(?:ed|ing|s)?\b.*\bteeth\b|\bteeth\b.*\bcount")
 _LESS_ARC = re.compile(r"\b(?:hardly|barely|only|drops? to|down to|on edge|on its edge|stood up|upright)\b")
 _READING = re.compile(r"\b(?:rate|reads|reading)\b")
@@ -92,6 +99,11 @@ class _Unitless:
         """This number in a unit, with so many words behind it."""
         return Amount(value, unit, self.at, self.spoken.end + more)
 
+    def in_last_unit(self, *, more: int = 0) -> Amount:
+        """This number in the unit spoken last: hundredths where those were."""
+        factor = self.bench.last_factor
+        return Amount(self.value * factor, self.last_unit, self.at, self.spoken.end + more, factor)
+
 
 def unitless(
     words: list[str], at: int, spoken: numbers.Spoken, bench: Bench, index: int, sentence: Sequence[Word]
@@ -141,6 +153,8 @@ def _whole(one: _Unitless) -> Amount | None:
     """The first that tells the unit: a unit, or None for that spoken last, and how many words behind belong to it."""
     tells: tuple[tuple[Callable[[_Unitless], bool], str | None, int], ...] = (
         (_is_of_other_hole, None, 0),
+        (_is_of_other_end, None, 0),
+        (_is_of_pinion, "leaves", 0),
         (_ends_count_of_teeth, "teeth", 0),
         (_is_lesser_arc, "deg", 0),
         (_is_rate_a_day, "s/d", 2),
@@ -159,7 +173,9 @@ def _whole(one: _Unitless) -> Amount | None:
     )
     for is_told, unit, more in tells:
         if is_told(one):
-            return one.amount(_slow_is_negative(one) if unit == "s/d" else one.value, unit or one.last_unit, more=more)
+            if unit is None:
+                return one.in_last_unit(more=more)
+            return one.amount(_slow_is_negative(one) if unit == "s/d" else one.value, unit, more=more)
     return None
 
 
@@ -170,6 +186,20 @@ def _is_of_other_hole(one: _Unitless) -> bool:
         and one.ends_statement
         and (_OF_PIVOT_OR_HOLE.search(one.before) is not None or (one.words[0] == "so" and len(one.words) <= 3))
     )
+
+
+def _is_of_other_end(one: _Unitless) -> bool:
+    return (
+        one.last_unit in ("thou", "mm")
+        and one.since_unit <= 1
+        and one.ends_statement
+        and _BEHIND_END_OR_HOLE.search(one.before) is not None
+        and 1.0 / _ONE_ORDER <= one.value / (one.bench.last_number or 1.0) <= _ONE_ORDER
+    )
+
+
+def _is_of_pinion(one: _Unitless) -> bool:
+    return one.ends_statement and one.before.endswith("pinion of") and one.value in _LEAVES
 
 
 def _ends_count_of_teeth(one: _Unitless) -> bool:
