@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from fastapi.testclient import TestClient
 
+from tests.made_films import WORDS, write_film
 from underdial.bench.demo import open_demo
 from underdial.bench.shop import clock_page
 from underdial.bench.taking_in import Films
@@ -19,10 +20,6 @@ from underdial.errors import MachineRefused
 from underdial.web.app import create_app
 
 TAG = "32"
-WORDS = (
-    b"WEBVTT\n\n00:00:01.000 --> 00:00:03.000\nThird wheel, front pivot is scored.\n\n00:00:03.200 --> "
-    b"00:00:05.000\nThe crutch is loose.\n"
-)
 PRIVATE = WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPrivate.\n\n00:00:05.600 --> 00:00:06.000\nHe owes me money.\n"
 
 
@@ -39,25 +36,7 @@ def app(shop):
 @pytest.fixture(scope="module")
 def film(tmp_path_factory):
     """Six seconds of a drawn picture with a tone; made on 3 May 2026 at ten."""
-    path = tmp_path_factory.mktemp("made") / "look.mp4"
-    rng = np.random.default_rng(5)
-    with av.open(str(path), "w") as out:
-        out.metadata["creation_time"] = "2026-05-03T10:00:00Z"
-        picture = out.add_stream("mpeg4", rate=10)
-        picture.width, picture.height, picture.pix_fmt = 160, 120, "yuv420p"
-        sound = out.add_stream("aac", rate=16000)
-        for _ in range(60):
-            for packet in picture.encode(
-                av.VideoFrame.from_ndarray(rng.integers(0, 255, (120, 160, 3), dtype=np.uint8), format="rgb24")
-            ):
-                out.mux(packet)
-        frame = av.AudioFrame.from_ndarray(
-            (0.3 * np.sin(np.arange(96000) * 0.2)).astype(np.float32)[None, :], format="fltp", layout="mono"
-        )
-        frame.sample_rate = 16000
-        for packet in [*sound.encode(frame), *sound.encode(None), *picture.encode(None)]:
-            out.mux(packet)
-    return path.read_bytes()
+    return write_film(tmp_path_factory.mktemp("made") / "look.mp4").read_bytes()
 
 
 @pytest.fixture(scope="module")

@@ -5,6 +5,7 @@ to be read through.
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -29,11 +30,19 @@ _EXTENTS = {"slight": "slight", "moderate": "moderate", "bad": "bad", "severe": 
 
 
 def hear_captions(
-    shop: Shop, clock: str, content: bytes, *, file_name: str, begins_at: datetime | None = None, by: str = "repairer"
+    shop: Shop,
+    clock: str,
+    content: bytes,
+    *,
+    file_name: str,
+    begins_at: datetime | None = None,
+    by: str = "repairer",
+    keeping: Callable[[TakenIn], None] = lambda taken: None,
 ) -> TakenIn:
     """Read captions and keep what was said, all of it or nothing.
 
-    `begins_at` is when the recording they belong to began, where it says so.
+    `begins_at` is when the recording they belong to began, where it says so. `keeping` is told what is about to be
+    kept, the last thing before it is; when it raises, nothing is.
 
     Raises BadInput when the bytes are no captions, or nothing was said of any part nor of what the owner tells.
     """
@@ -76,12 +85,14 @@ def hear_captions(
             [_measurement(one) for one in account.measurements],
         )
         _keep_story(at, account)
-    only_story = (
-        ()
-        if taken.findings or taken.measurements
-        else ("Nothing was said of a part; what was told stands on What the owner says.",)
-    )
-    return replace(taken, warnings=(*taken.warnings, *account.warnings, *only_story))
+        only_story = (
+            ()
+            if taken.findings or taken.measurements
+            else ("Nothing was said of a part; what was told stands on What the owner says.",)
+        )
+        taken = replace(taken, warnings=(*taken.warnings, *account.warnings, *only_story))
+        keeping(taken)
+    return taken
 
 
 def _keep_story(at: Job, account: Account) -> None:

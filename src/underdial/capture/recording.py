@@ -31,17 +31,11 @@ class Shelf:
         default_factory=lambda: tempfile.TemporaryDirectory(prefix="underdial-heard-")
     )
 
-    @classmethod
-    def under(cls, folder: Path) -> Shelf:
-        """A shelf inside a folder, where large files may lie on the disk they will be kept on."""
-        return cls(tempfile.TemporaryDirectory(prefix="underdial-heard-", dir=folder))
-
     def place(self, name: str) -> Path:
         """A path for a new file of this name in a folder of its own."""
-        plain = re.sub(r"[^\w.-]+", "_", Path(name.replace("\\", "/")).name).lstrip(".")[-80:] or "recording"
         folder = Path(self._folder.name) / secrets.token_hex(8)
         folder.mkdir()
-        return folder / plain
+        return folder / plain_name(name)
 
     def lay(self, source: BinaryIO, name: str) -> Path:
         """Lay a whole file on the shelf."""
@@ -59,6 +53,12 @@ class Shelf:
     def clear(self, path: Path) -> None:
         """Take a file off the shelf."""
         shutil.rmtree(path.parent, ignore_errors=True)
+
+
+def plain_name(name: str) -> str:
+    """A name for a file that every disk takes, without a path in it; a plain name stays as it is."""
+    last = re.sub(r"[^\w.-]+", "_", Path(name.replace("\\", "/")).name)
+    return last[-80:].lstrip(".") or "recording"
 
 
 class Recording:

@@ -10,7 +10,8 @@ from __future__ import annotations
 import ipaddress
 import logging
 import socket
-from collections.abc import Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 from fastapi import FastAPI, Request
@@ -82,7 +83,9 @@ _POLICY = (
 
 def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     """The app for an open shop."""
-    app = FastAPI(title="Underdial", docs_url=None, redoc_url=None, openapi_url="/openapi.json")
+    app = FastAPI(
+        title="Underdial", docs_url=None, redoc_url=None, openapi_url="/openapi.json", lifespan=_open_to_close
+    )
     app.state.shop = shop
     app.state.speaking = Speaking()
     app.state.listener = Listener()
@@ -94,6 +97,15 @@ def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     _guard(app, lan)
     _tell_refusals(app)
     return app
+
+
+@asynccontextmanager
+async def _open_to_close(app: FastAPI) -> AsyncIterator[None]:
+    """From the first page to the last: films that a cut left are taken up beside the pages, and put by at the end."""
+    films: Films = app.state.films
+    films.take_up()
+    yield
+    films.close()
 
 
 def _guard(app: FastAPI, lan: bool) -> None:

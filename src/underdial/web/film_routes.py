@@ -76,7 +76,7 @@ async def lay_down(request: Request, tag: str, name: Annotated[str, Query(max_le
 @router.get("/{tag}/film/{word}")
 async def film_page(request: Request, tag: str, word: str) -> Response:
     """How far a recording is, or what came of it."""
-    taking = _films(request).find(tag, word)
+    taking = await run_in_threadpool(_films(request).find, tag, word)
     page = await run_in_threadpool(clock_page, shop_of(request), tag)
     return clock_sheet(request, "film.html", page, "as-found", taking=taking, word=word, said=_said(taking))
 
