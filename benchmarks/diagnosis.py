@@ -327,7 +327,7 @@ def _speed() -> dict[str, float]:
     """Seconds of an answer with two swings, with eight readings, and of one more finding as one speaks; the second time
     each.
     """
-    from underdial.bench.diagnose import diagnose
+    from underdial.bench.causes.diagnose import diagnose
     from underdial.diagnosis.as_spoken import begin, with_finding
 
     case = {

@@ -24,7 +24,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
-from underdial.bench.forms_of_trains import SUMS
+from underdial.bench.sums.forms_of_trains import SUMS
 from underdial.cli.frame import underdial
 
 LIMIT_S = 0.5

@@ -276,7 +276,7 @@ def _alone(function: Callable[[Any], dict[str, Any]], job: Any) -> dict[str, Any
 
 
 def _listen_long(job: tuple[str, float, float]) -> dict[str, Any]:
-    from underdial.bench.listening import follow_sound
+    from underdial.bench.by_ear.listening import follow_sound
     from underdial.capture.sound import open_sound
 
     path, count, seconds = job

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from benchmarks.lookover_score import Score, score
-from underdial.bench.lookover import answer_of
+from underdial.bench.as_found.lookover import answer_of
 from underdial.telling import captions, look_over, tags
 
 FOLDER = Path(__file__).parents[1] / "tests" / "data" / "lookovers"

@@ -23,8 +23,8 @@ from typing import Any
 
 import numpy as np
 
-from underdial.bench.dictating import PROMPT, QUIET_S
-from underdial.bench.one_line import MOST_ORDER_S, ORDERS, SOUNDS, line_grammar, read_line
+from underdial.bench.as_found.dictating import PROMPT, QUIET_S
+from underdial.bench.as_found.one_line import MOST_ORDER_S, ORDERS, SOUNDS, line_grammar, read_line
 from underdial.capture import speech
 from underdial.capture.film import speech_blocks
 from underdial.errors import UnderdialError

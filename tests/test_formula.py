@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from underdial.bench.handbook import pages
+from underdial.bench.shown.handbook import pages
 from underdial.errors import BadInput, OutOfRange
 from underdial.formula import Formula, Parameter, formula, read_formula
 

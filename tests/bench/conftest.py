@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from underdial.bench.receiving import Received, receive_clock
+from underdial.bench.counter.receiving import Received, receive_clock
 from underdial.bench.shop import Shop, open_shop
 from underdial.record.clock import Clock
 from underdial.record.people import Person

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from tests.bench.conftest import NOON
-from underdial.bench.agreeing import agree_to_all, offer_choices, record_consent
-from underdial.bench.looking import add_finding, add_measurement
-from underdial.bench.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
-from underdial.bench.receiving import Received, receive_clock
+from underdial.bench.as_found.looking import add_finding, add_measurement
+from underdial.bench.causes.agreeing import agree_to_all, offer_choices, record_consent
+from underdial.bench.counter.receiving import Received, receive_clock
 from underdial.bench.shop import Shop
-from underdial.bench.working import begin_round, enter_work
+from underdial.bench.work.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
+from underdial.bench.work.working import begin_round, enter_work
 from underdial.record.choice import Choice, PlannedWork
 from underdial.record.clock import Clock
 from underdial.record.complaint import Complaint

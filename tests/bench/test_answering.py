@@ -1,6 +1,6 @@
 """Which choices of an answer are worth a slip to the owner."""
 
-from underdial.bench.answering import worth_offering
+from underdial.bench.causes.answering import worth_offering
 
 
 def told(price, reaches, unfixed):

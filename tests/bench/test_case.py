@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from underdial.bench.case import case_of, without_moments
+from underdial.bench.clock.case import case_of, without_moments
 from underdial.bench.demo import open_demo
 from underdial.record.measurement import Measurement
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from underdial.bench.answering import told_apart
+from underdial.bench.causes.answering import told_apart
 from underdial.record.choice import Choice, PlannedWork
 
 OVERHAUL = PlannedWork(line="1", work="overhaul_one_train", component="movement", words="strip, clean, oil")

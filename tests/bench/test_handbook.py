@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from underdial.bench.handbook import compute, list_formulas, pages, show_formula
+from underdial.bench.shown.handbook import compute, list_formulas, pages, show_formula
 from underdial.errors import BadInput, NotFound, OutOfRange
 
 # Derived: the names and parameters that docs/reference/commands.md promises.

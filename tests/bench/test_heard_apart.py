@@ -4,7 +4,7 @@ import wave
 
 import pytest
 
-from underdial.bench.heard_apart import hear_apart
+from underdial.bench.as_found.heard_apart import hear_apart
 from underdial.errors import BadInput
 
 

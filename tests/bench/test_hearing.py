@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from underdial.bench import hearing
-from underdial.bench.hearing import hear_captions
-from underdial.bench.receiving import Received
+from underdial.bench.as_found import hearing
+from underdial.bench.as_found.hearing import hear_captions
+from underdial.bench.counter.receiving import Received
 from underdial.bench.shop import Shop, clock_page, history_of
 from underdial.store.soundness import problems_of
 

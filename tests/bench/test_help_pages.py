@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from underdial.bench import help_pages
-from underdial.bench.help_pages import help_page, help_titles
+from underdial.bench.shown import help_pages
+from underdial.bench.shown.help_pages import help_page, help_titles
 from underdial.errors import NotFound
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -10,11 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.bench.conftest import NOON
-from underdial.bench.agreeing import agree_to_all, offer_choices, record_consent, withdraw_consent
-from underdial.bench.case import case_of
-from underdial.bench.holding import lift_hold, set_hold
-from underdial.bench.keeping import check_shop
-from underdial.bench.looking import (
+from underdial.bench.as_found.looking import (
     add_finding,
     add_measurement,
     attach_file,
@@ -24,11 +20,22 @@ from underdial.bench.looking import (
     reject_measurement,
     take_in_look_over,
 )
-from underdial.bench.people import find_people, name_person, write_person
-from underdial.bench.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
-from underdial.bench.receiving import NEW_TAG, Received, change_clock, change_visit, receive_again, receive_clock
+from underdial.bench.causes.agreeing import agree_to_all, offer_choices, record_consent, withdraw_consent
+from underdial.bench.clock.case import case_of
+from underdial.bench.counter.holding import lift_hold, set_hold
+from underdial.bench.counter.people import find_people, name_person, write_person
+from underdial.bench.counter.receiving import (
+    NEW_TAG,
+    Received,
+    change_clock,
+    change_visit,
+    receive_again,
+    receive_clock,
+)
+from underdial.bench.keeping import check_shop
 from underdial.bench.shop import Shop, clock_page, history_of, in_the_shop, open_shop
-from underdial.bench.working import begin_round, change_round, enter_work, move_part, part_is_back
+from underdial.bench.work.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
+from underdial.bench.work.working import begin_round, change_round, enter_work, move_part, part_is_back
 from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken
 from underdial.record.aim import Aim
 from underdial.record.choice import Choice, PlannedWork, PriceBand

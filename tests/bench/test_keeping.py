@@ -13,10 +13,10 @@ from typing import Any
 import pytest
 
 from tests.bench.conftest import NOON, moving_time
-from underdial.bench.case import case_of
+from underdial.bench.as_found.looking import add_finding, attach_file, correct_finding
+from underdial.bench.clock.case import case_of
+from underdial.bench.counter.receiving import Received, receive_clock
 from underdial.bench.keeping import backup_shop, check_folder, check_shop, export_clocks, import_clocks, restore_shop
-from underdial.bench.looking import add_finding, attach_file, correct_finding
-from underdial.bench.receiving import Received, receive_clock
 from underdial.bench.shop import Shop, clock_page, in_the_shop, open_shop
 from underdial.errors import BadInput, NotFound, UnderdialError
 from underdial.record.clock import Clock

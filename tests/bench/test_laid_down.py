@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from tests.bench.conftest import NOON
-from underdial.bench.laid_down import Heard, Laid, lay_down, left_whole, new_place, read_note, sweep
+from underdial.bench.as_found.laid_down import Heard, Laid, lay_down, left_whole, new_place, read_note, sweep
 from underdial.errors import BadInput
 
 HOUR_S = 3600.0

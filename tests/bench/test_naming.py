@@ -2,7 +2,14 @@
 
 import pytest
 
-from underdial.bench.naming import as_written, owner_part_named, part_named, place_named, quantity_named, state_named
+from underdial.bench.clock.naming import (
+    as_written,
+    owner_part_named,
+    part_named,
+    place_named,
+    quantity_named,
+    state_named,
+)
 from underdial.errors import BadInput
 from underdial.trade.vocabulary import components, conditions
 

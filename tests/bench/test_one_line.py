@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from underdial.bench.dictating import hear_line, hear_order
-from underdial.bench.one_line import ORDERS, line_grammar, read_line
+from underdial.bench.as_found.dictating import hear_line, hear_order
+from underdial.bench.as_found.one_line import ORDERS, line_grammar, read_line
 from underdial.errors import BadInput
 
 

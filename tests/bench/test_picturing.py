@@ -9,9 +9,9 @@ from datetime import timedelta
 import pytest
 from PIL import Image
 
-from underdial.bench import picturing
+from underdial.bench.as_found import picturing
+from underdial.bench.clock.kept_files import kept_file
 from underdial.bench.demo import open_demo
-from underdial.bench.kept_files import kept_file
 from underdial.bench.shop import clock_page
 from underdial.errors import BadInput, RuleBroken
 from underdial.record.picture import PictureMark, PictureScale

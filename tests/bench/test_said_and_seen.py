@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.bench.finished import finish
-from underdial.bench.said_and_seen import _headline, how_it_held
+from underdial.bench.causes.said_and_seen import _headline, how_it_held
 from underdial.bench.shop import Shop
 
 

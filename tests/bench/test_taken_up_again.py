@@ -15,11 +15,11 @@ from typing import Any
 import pytest
 
 from tests.made_films import WORDS, write_film
-from underdial.bench import heard_apart
-from underdial.bench.laid_down import lay_down, new_place, read_note
-from underdial.bench.receiving import Received
+from underdial.bench.as_found import heard_apart
+from underdial.bench.as_found.laid_down import lay_down, new_place, read_note
+from underdial.bench.as_found.taking_in import MOST_BEGUN, Films, Taking
+from underdial.bench.counter.receiving import Received
 from underdial.bench.shop import Shop, clock_page
-from underdial.bench.taking_in import MOST_BEGUN, Films, Taking
 from underdial.capture import speech
 
 PRIVATE = WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPrivate.\n\n00:00:05.600 --> 00:00:06.000\nHe owes me money.\n"
@@ -27,8 +27,8 @@ PRIVATE = WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPrivate.\n\n00:00:05.600 --
 PROGRAM = textwrap.dedent("""
     import os, sys, threading, time
     from pathlib import Path
-    from underdial.bench import filming, laid_down, taking_in
-    from underdial.bench.laid_down import Laid
+    from underdial.bench.as_found import filming, laid_down, taking_in
+    from underdial.bench.as_found.laid_down import Laid
     from underdial.bench.shop import open_shop
 
     shop, film, captions, where = sys.argv[1:]

@@ -10,13 +10,10 @@ import pytest
 
 from tests.bench.conftest import moving_time
 from tests.bench.finished import finish, take_in
-from underdial.bench.answering import known_answer, work_out
-from underdial.bench.case import case_of
-from underdial.bench.diagnose import diagnose
-from underdial.bench.keeping import backup_shop, check_shop, restore_shop
-from underdial.bench.shop import Shop, clock_page, open_shop
-from underdial.bench.speaking import Speaking
-from underdial.bench.teaching import (
+from underdial.bench.causes.answering import known_answer, work_out
+from underdial.bench.causes.diagnose import diagnose
+from underdial.bench.causes.speaking import Speaking
+from underdial.bench.causes.teaching import (
     go_back,
     learned_of,
     lesson_in_use,
@@ -25,6 +22,9 @@ from underdial.bench.teaching import (
     what_is_taught,
     what_jobs_would_change,
 )
+from underdial.bench.clock.case import case_of
+from underdial.bench.keeping import backup_shop, check_shop, restore_shop
+from underdial.bench.shop import Shop, clock_page, open_shop
 from underdial.errors import NotFound, RuleBroken
 
 
@@ -104,7 +104,7 @@ def test_a_clock_is_reckoned_with_the_version_in_use_and_an_answer_of_another_is
         asked.append((learned, version_count))
         return {"chances_version_count": version_count}
 
-    monkeypatch.setattr("underdial.bench.diagnose.diagnose", reckon)
+    monkeypatch.setattr("underdial.bench.causes.diagnose.diagnose", reckon)
     take_in(taught, "c")
     first = work_out(taught, "c")
     kept = take_up(taught, what_jobs_would_change(taught).key, by="Ada Finch")

@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 
 from tests.gauging.parts import staff, turned
-from underdial.bench.cutting import size_pallets, size_teeth
-from underdial.bench.fitting import gauge_cone, size_bush
-from underdial.bench.gauging import find_heavy_spot, read_runout
-from underdial.bench.making import size_hairspring, size_spring
-from underdial.bench.metals import tell_metal
-from underdial.bench.pendulums import size_pendulum
+from underdial.bench.sums.cutting import size_pallets, size_teeth
+from underdial.bench.sums.fitting import gauge_cone, size_bush
+from underdial.bench.sums.gauging import find_heavy_spot, read_runout
+from underdial.bench.sums.making import size_hairspring, size_spring
+from underdial.bench.sums.metals import tell_metal
+from underdial.bench.sums.pendulums import size_pendulum
 from underdial.units import Quantity
 
 

@@ -6,8 +6,14 @@ from typing import Any
 
 import pytest
 
-from underdial.bench.heard_over_time import over_time_lines
-from underdial.bench.variation import OneRate, rates_of_readings, variation_keys, variation_lines, variation_wanting
+from underdial.bench.by_ear.heard_over_time import over_time_lines
+from underdial.bench.by_ear.variation import (
+    OneRate,
+    rates_of_readings,
+    variation_keys,
+    variation_lines,
+    variation_wanting,
+)
 from underdial.record.finding import Evidence
 from underdial.record.measurement import Measurement
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from underdial.bench.demo import open_demo
-from underdial.bench.writing import write_papers
+from underdial.bench.shown.writing import write_papers
 from underdial.errors import BadInput, MachineRefused
 
 

@@ -353,7 +353,7 @@ def test_a_stop_is_told_with_its_times_and_a_long_recording_with_its_stretches(
 def test_a_long_recording_tells_how_the_swing_runs_down(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from underdial.bench import swing_over_time
+    from underdial.bench.by_ear import swing_over_time
 
     monkeypatch.setattr(swing_over_time, "LEAST_LONG_S", 200.0)
     # Each part holds a whole number of beats, and all begin alike, so that the beat goes on without a step while the

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from tests.bench.conftest import NOON
-from underdial.bench.receiving import receive_clock
+from underdial.bench.counter.receiving import receive_clock
 from underdial.bench.shop import open_shop
 from underdial.cli.frame import main
 from underdial.record.clock import Clock

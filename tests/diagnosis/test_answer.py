@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tests.diagnosis.cases import finding
-from underdial.bench.diagnose import diagnose, diagnose_text, diagnosis_in_words
+from underdial.bench.causes.diagnose import diagnose, diagnose_text, diagnosis_in_words
 from underdial.cli.frame import plain
 from underdial.errors import BadInput, NotFound
 from underdial.trade.faults import faults

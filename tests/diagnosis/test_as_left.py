@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from tests.diagnosis.cases import asked, finding, leading
-from underdial.bench.diagnose import diagnosis_in_words
+from underdial.bench.causes.diagnose import diagnosis_in_words
 from underdial.diagnosis.as_left import Finished, finished, foresee, moved
 from underdial.diagnosis.case_file import parse_case
 from underdial.diagnosis.causes import Causes

@@ -9,7 +9,7 @@ import pytest
 from benchmarks.diagnosis import CHOICES, INSPECTED, SBC_LIMIT_CHI2, ask_ours
 
 from tests.diagnosis.cases import asked, finding, number
-from underdial.bench.diagnose import diagnose
+from underdial.bench.causes.diagnose import diagnose
 from underdial.diagnosis.answer import error_of
 from underdial.diagnosis.made_up import MIS_SET, WELL_SET, make_up
 from underdial.diagnosis.sampler import importance, posterior

@@ -10,7 +10,7 @@ import pytest
 
 from tests.diagnosis.cases import leading, rows_of_symptoms
 from tests.diagnosis.more_stories import STORIES, UNSEEN, Story
-from underdial.bench.diagnose import diagnose
+from underdial.bench.causes.diagnose import diagnose
 from underdial.diagnosis.case_file import parse_case
 from underdial.diagnosis.question import question
 from underdial.diagnosis.symptom_case import only_symptoms_told

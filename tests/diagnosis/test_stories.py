@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from tests.diagnosis.cases import asked, finding, leading
-from underdial.bench.diagnose import diagnose
+from underdial.bench.causes.diagnose import diagnose
 from underdial.diagnosis.choices import SET_UP
 from underdial.diagnosis.misfit import FITS_FROM, misfit_probability
 from underdial.diagnosis.question import cause_sits_in

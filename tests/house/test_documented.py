@@ -118,7 +118,7 @@ def test_a_command_copied_with_what_is_said_beside_it_stays_the_command(page: st
 def test_every_file_that_the_architecture_names_is_there() -> None:
     named = re.findall(r"`((?:[a-z_*]+/)+[a-z_*.]*)`", (ROOT / "ARCHITECTURE.md").read_text(encoding="utf-8"))
 
-    assert "bench/answering.py" in named
+    assert "bench/causes/answering.py" in named
     assert [one for one in named if not any(list(place.glob(one)) for place in (ROOT, PACKAGE, ROOT / "src"))] == []
 
 

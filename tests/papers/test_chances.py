@@ -2,7 +2,7 @@
 
 import pytest
 
-from underdial.bench.pages import causes_shown, headline, question_of
+from underdial.bench.shown.pages import causes_shown, headline, question_of
 from underdial.papers.chances import hope_of
 
 CAUSE = {

@@ -68,7 +68,7 @@ def test_the_sound_as_it_comes_says_what_to_do(loud: list[float], says: str) -> 
 def test_a_sure_pattern_is_sure_however_small_its_chance() -> None:
     import numpy as np
 
-    from underdial.bench.listening import Listened, expect, timing_shown
+    from underdial.bench.by_ear.listening import Listened, expect, timing_shown
     from underdial.listening.follower import Follower
     from underdial.listening.hearing import hear
     from underdial.listening.simulator import Ticking, simulate

@@ -12,7 +12,7 @@ import pytest
 from benchmarks.lookover import FOLDER, labels_of, score_file
 from benchmarks.lookover_score import Score, score
 
-from underdial.bench.lookover import read_look_over
+from underdial.bench.as_found.lookover import read_look_over
 
 _FILES = [path for path in sorted(FOLDER.iterdir()) if path.suffix in (".vtt", ".srt", ".txt")]
 

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 import pytest
 from fastapi.testclient import TestClient
 
-from underdial.bench.agreeing import offer_choices
-from underdial.bench.receiving import receive_clock
+from underdial.bench.causes.agreeing import offer_choices
+from underdial.bench.counter.receiving import receive_clock
 from underdial.bench.shop import clock_page, open_shop
 from underdial.record.choice import Choice, PlannedWork, PriceBand
 from underdial.record.clock import Clock

@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 
 from underdial import units
 from underdial.bench.demo import open_demo
-from underdial.bench.figures import with_error
-from underdial.bench.forms_of_trains import SUMS
-from underdial.bench.planning import part_drawings, sizes_on_paper
 from underdial.bench.shop import clock_page
-from underdial.bench.sums import answer_sum, worded
+from underdial.bench.sums.figures import with_error
+from underdial.bench.sums.filling import answer_sum, worded
+from underdial.bench.sums.forms_of_trains import SUMS
+from underdial.bench.sums.planning import part_drawings, sizes_on_paper
 from underdial.cli.frame import COMMANDS, underdial
 from underdial.errors import OutOfRange, UnderdialError
 

@@ -12,11 +12,11 @@ import pytest
 import soundfile
 from fastapi.testclient import TestClient
 
-from underdial.bench import looking
-from underdial.bench.confirming import bracketed, confirm_page, merge_findings, pick, split_finding, undo
+from underdial.bench.as_found import looking
+from underdial.bench.as_found.confirming import bracketed, confirm_page, merge_findings, pick, split_finding, undo
+from underdial.bench.as_found.hearing import hear_captions
+from underdial.bench.as_found.looking import confirm_finding, correct_finding, reject_finding
 from underdial.bench.demo import open_demo
-from underdial.bench.hearing import hear_captions
-from underdial.bench.looking import confirm_finding, correct_finding, reject_finding
 from underdial.bench.shop import clock_page
 from underdial.errors import MachineRefused, RuleBroken
 from underdial.record.finding import Finding

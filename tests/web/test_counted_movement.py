@@ -3,11 +3,11 @@
 import pytest
 from fastapi.testclient import TestClient
 
-from underdial.bench.case import case_of
+from underdial.bench.clock.case import case_of
+from underdial.bench.clock.drawing import composed
+from underdial.bench.counter.warning import triggers_of
 from underdial.bench.demo import open_demo
-from underdial.bench.drawing import composed
 from underdial.bench.shop import clock_page
-from underdial.bench.warning import triggers_of
 from underdial.diagnosis.case_file import parse_case
 from underdial.web.app import create_app
 

@@ -6,11 +6,11 @@ from dataclasses import replace
 import pytest
 from fastapi.testclient import TestClient
 
-from underdial.bench.agreeing import offer_choices, record_consent
+from underdial.bench.causes.agreeing import offer_choices, record_consent
+from underdial.bench.counter.receiving import change_clock
+from underdial.bench.counter.warning import bench_cautions, dangers_to_tick, owner_cautions
 from underdial.bench.demo import open_demo
-from underdial.bench.receiving import change_clock
 from underdial.bench.shop import clock_page
-from underdial.bench.warning import bench_cautions, dangers_to_tick, owner_cautions
 from underdial.record.choice import Choice
 from underdial.record.consent import Consent
 from underdial.record.work import Work

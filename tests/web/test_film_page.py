@@ -12,9 +12,9 @@ import pytest
 from fastapi.testclient import TestClient
 
 from tests.made_films import WORDS, write_film
+from underdial.bench.as_found.taking_in import Films
 from underdial.bench.demo import open_demo
 from underdial.bench.shop import clock_page
-from underdial.bench.taking_in import Films
 from underdial.capture import speech
 from underdial.errors import MachineRefused
 from underdial.web.app import create_app

@@ -10,8 +10,8 @@ import pypdfium2
 import pytest
 from fastapi.testclient import TestClient
 
+from underdial.bench.causes.said_and_seen import how_it_held
 from underdial.bench.demo import open_demo
-from underdial.bench.said_and_seen import how_it_held
 from underdial.bench.shop import clock_page, history_of, in_the_shop
 from underdial.web.app import create_app
 

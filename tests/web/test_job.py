@@ -14,9 +14,9 @@ NEVER = ("as new", "safe", "insured", "worth ")
 
 @pytest.fixture(scope="module")
 def letters(demo_folder):
-    from underdial.bench.answering import lay_out_choices
+    from underdial.bench.causes.answering import lay_out_choices
     from underdial.bench.demo import open_demo
-    from underdial.bench.writing import paper
+    from underdial.bench.shown.writing import paper
 
     shop = open_demo(demo_folder)
     for tag in ("31", "32", "33"):
@@ -47,7 +47,7 @@ def test_causes_of_the_three_clocks_are_the_ones_put_there(client, letters):
 
 def test_same_record_gives_the_same_letter_to_the_last_byte(demo_folder, letters):
     from underdial.bench.demo import open_demo
-    from underdial.bench.writing import paper
+    from underdial.bench.shown.writing import paper
 
     assert paper(open_demo(demo_folder), "31", "letter") == letters["31"]
 

@@ -9,8 +9,8 @@ import pytest
 import soundfile
 from fastapi.testclient import TestClient
 
+from underdial.bench.by_ear.listening import listen_answer, listen_file
 from underdial.bench.demo import open_demo
-from underdial.bench.listening import listen_answer, listen_file
 from underdial.bench.shop import clock_page
 from underdial.listening.simulator import Ticking, simulate
 from underdial.web.app import create_app
@@ -79,7 +79,7 @@ def test_a_recording_is_answered_in_a_sentence_and_kept_once_with_its_errors(own
 
 
 def test_kept_readings_are_weighed_in_what_is_wrong(own_client, shop, ticking):
-    from underdial.bench.case import case_from
+    from underdial.bench.clock.case import case_from
     from underdial.diagnosis.case_file import parse_case
 
     heard = own_client.post("/clock/31/listen", data=TOLD, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
@@ -153,7 +153,7 @@ def test_sound_sent_in_blocks_is_kept_without_loss_and_answers_as_the_file_does(
 
 def test_what_is_kept_is_kept_at_one_moment_with_its_whole_answer_and_drawn_again(own_client, shop, ticking):
     from underdial.bench.shop import history_of
-    from underdial.bench.writing import dossier_of, paper
+    from underdial.bench.shown.writing import dossier_of, paper
     from underdial.papers.blocks import all_words
     from underdial.papers.work_papers import test_sheet
 
@@ -176,7 +176,7 @@ def test_what_is_kept_is_kept_at_one_moment_with_its_whole_answer_and_drawn_agai
 
 
 def test_a_fault_while_keeping_keeps_nothing_and_it_can_be_kept_again(own_client, shop, ticking, monkeypatch):
-    from underdial.bench import keeping_heard
+    from underdial.bench.by_ear import keeping_heard
 
     heard = own_client.post("/clock/31/listen", data=TOLD, files={"file": ("tick.wav", wav(ticking), "audio/wav")})
     before = clock_page(shop, "31")
@@ -190,8 +190,8 @@ def test_a_fault_while_keeping_keeps_nothing_and_it_can_be_kept_again(own_client
 
 
 def test_what_is_heard_on_test_is_a_result_of_it_and_stays_out_of_what_was_found(own_client, shop, ticking):
-    from underdial.bench.case import case_from
-    from underdial.bench.proving import begin_proof, plan_proof
+    from underdial.bench.clock.case import case_from
+    from underdial.bench.work.proving import begin_proof, plan_proof
     from underdial.record.proof import PassLine, Proof
 
     plan = plan_proof(
@@ -256,14 +256,14 @@ def test_what_is_known_of_a_recorder_is_written_down_or_refused(own_client):
 @pytest.fixture
 def silent(monkeypatch):
     """Nothing is said meanwhile: that is worked out anew each time, and these tests look at the end."""
-    from underdial.bench import microphone
+    from underdial.bench.by_ear import microphone
 
     monkeypatch.setattr(microphone, "_SAID_EVERY_S", 1e9)
 
 
 def _followed(shop, ticking, *, steady_s, wander_s, device="Tablet", lose=None):
     """A clock heard live by a machine whose clock is handed in; what was held, and the words on losses."""
-    from underdial.bench.microphone import Listener, Told
+    from underdial.bench.by_ear.microphone import Listener, Told
 
     now = [0.0]
     listener = Listener(steady_s=lambda: steady_s(now[0]), wander_s=lambda: wander_s)
@@ -277,7 +277,7 @@ def _followed(shop, ticking, *, steady_s, wander_s, device="Tablet", lose=None):
 
 @pytest.mark.usefixtures("silent")
 def test_sound_lost_on_the_way_is_said_in_words(shop, ticking):
-    from underdial.bench.heard_words import lost_words
+    from underdial.bench.by_ear.heard_words import lost_words
 
     _, _, whole = _followed(shop, ticking[: 30 * 44100], steady_s=lambda at: at, wander_s=0.005)
     _, _, told = _followed(shop, ticking, steady_s=lambda at: at, wander_s=0.005, lose=18.0)
@@ -292,8 +292,8 @@ def test_sound_lost_on_the_way_is_said_in_words(shop, ticking):
 def test_a_recording_of_minutes_compares_its_own_recorder_where_network_time_keeps_the_machine(
     shop, ticking, monkeypatch
 ):
-    from underdial.bench import recorders
-    from underdial.bench.keeping_heard import keep_heard
+    from underdial.bench.by_ear import recorders
+    from underdial.bench.by_ear.keeping_heard import keep_heard
 
     # Half a minute stands for five here; the comparison's own limits are tested where it lives.
     monkeypatch.setattr(recorders, "LEAST_SPAN_S", 20.0)
@@ -315,7 +315,7 @@ def test_a_recording_of_minutes_compares_its_own_recorder_where_network_time_kee
 
 
 def test_what_a_browser_spoils_is_worded_for_a_browser():
-    from underdial.bench.heard_words import on_a_page
+    from underdial.bench.by_ear.heard_words import on_a_page
     from underdial.listening.refusal import refuse
 
     spliced, gain = (refuse(one, "It was heard.").sentence for one in ("spliced", "gain"))

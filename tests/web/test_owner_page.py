@@ -6,8 +6,8 @@ from dataclasses import fields, replace
 import pytest
 from fastapi.testclient import TestClient
 
+from underdial.bench.counter.receiving import change_visit
 from underdial.bench.demo import open_demo
-from underdial.bench.receiving import change_visit
 from underdial.bench.shop import clock_page
 from underdial.record import complaint
 from underdial.record.complaint import Complaint

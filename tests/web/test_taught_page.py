@@ -93,7 +93,8 @@ def test_what_would_change_is_told_before_and_taken_up_by_a_name(asking):
 def test_what_is_worked_out_can_be_stopped_and_says_so(asking, monkeypatch):
     being = asking.app.state.being_taught
     monkeypatch.setattr(
-        "underdial.bench.being_taught.what_jobs_would_change", lambda shop, progress: [being.stop(), progress(0.1)]
+        "underdial.bench.causes.being_taught.what_jobs_would_change",
+        lambda shop, progress: [being.stop(), progress(0.1)],
     )
     page = worked_out(asking)
 
@@ -127,7 +128,7 @@ def test_an_answer_on_its_page_names_the_chances_it_was_reckoned_with(asking, mo
             "misfit_probability": 0.5,
         }
 
-    monkeypatch.setattr("underdial.bench.diagnose.diagnose", reckon)
+    monkeypatch.setattr("underdial.bench.causes.diagnose.diagnose", reckon)
 
     assert (
         'Reckoned with <a href="/taught#versions">the chances as delivered</a>'

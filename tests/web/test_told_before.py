@@ -3,9 +3,9 @@
 import pytest
 from fastapi.testclient import TestClient
 
-from underdial.bench.case import case_of
+from underdial.bench.clock.case import case_of
+from underdial.bench.counter.receiving import change_visit
 from underdial.bench.demo import open_demo
-from underdial.bench.receiving import change_visit
 from underdial.bench.shop import clock_page
 from underdial.web.app import create_app
 

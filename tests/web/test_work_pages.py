@@ -9,11 +9,11 @@ import pypdfium2
 import pytest
 from fastapi.testclient import TestClient
 
-from underdial.bench.agreeing import agree_to_all, offer_choices, record_consent
-from underdial.bench.foreseeing import lay_out_tests
-from underdial.bench.forms_of_trains import SUMS
-from underdial.bench.receiving import change_visit, receive_clock
+from underdial.bench.causes.agreeing import agree_to_all, offer_choices, record_consent
+from underdial.bench.counter.receiving import change_visit, receive_clock
 from underdial.bench.shop import clock_page, open_shop
+from underdial.bench.sums.forms_of_trains import SUMS
+from underdial.bench.work.foreseeing import lay_out_tests
 from underdial.record.choice import Choice, PlannedWork, PriceBand
 from underdial.record.clock import Clock
 from underdial.record.complaint import Complaint
@@ -243,7 +243,7 @@ def test_a_round_sets_what_was_predicted_beside_what_is_seen(shop, pages):
     assert "Learned: the front hole too" in shown(closed)
     assert "Begin round 2" in shown(closed)
     # What a round has seen is of the clock after the work, never of the clock as found.
-    from underdial.bench.case import case_of
+    from underdial.bench.clock.case import case_of
 
     assert case_of(shop, "41")["measurements"] == []
 

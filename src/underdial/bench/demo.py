@@ -9,8 +9,10 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
-from underdial.bench import demo_pictures, holding, looking, receiving
-from underdial.bench.hearing import hear_captions
+from underdial.bench import demo_pictures
+from underdial.bench.as_found import looking
+from underdial.bench.as_found.hearing import hear_captions
+from underdial.bench.counter import holding, receiving
 from underdial.bench.shop import Shop, in_the_shop, open_shop
 from underdial.errors import MachineRefused
 from underdial.record.aim import Aim

@@ -19,18 +19,18 @@ def diagnose_command(clock: str, shop: Path | None) -> None:
 
     Exit 1 when the movement lies outside the model.
     """
-    from underdial.bench.diagnose import diagnosis_in_words
+    from underdial.bench.causes.diagnose import diagnosis_in_words
 
     result = _result(clock, shop)
     answer(result, diagnosis_in_words(result))
 
 
 def _result(clock: str, shop: Path | None) -> dict[str, Any]:
-    from underdial.bench.diagnose import diagnose_text
+    from underdial.bench.causes.diagnose import diagnose_text
 
     if clock == "-" or clock.endswith(".json") or Path(clock).is_file():
         return diagnose_text(read_text(clock))
-    from underdial.bench.answering import work_out
+    from underdial.bench.causes.answering import work_out
     from underdial.bench.shop import open_shop
 
     return work_out(open_shop(shop, must_exist=True), clock)

@@ -280,7 +280,7 @@ def _from_click(wrong: click.UsageError) -> BadInput:
 def _as_typed(wrong: UnderdialError, argv: list[str]) -> UnderdialError:
     """A refusal that names a formula's parameter (`half_arc_rad`), said of the option that was typed (`half-arc`)."""
     typed = {word.partition("=")[0].lstrip("-") for word in argv if word.startswith("--")}
-    from underdial.bench.as_typed import as_typed
+    from underdial.bench.sums.as_typed import as_typed
 
     return as_typed(wrong, typed)
 

@@ -47,9 +47,9 @@ def runout_command(
     z counts from the chuck outward; the angle names the point of the part under the plunger, clockwise seen from the
     free end; the reading grows as metal comes nearer.
     """
-    from underdial.bench.drawings import runout_writers, wheel_writers
-    from underdial.bench.gauging import read_runout, read_wheel_runout
-    from underdial.bench.said_of_gauging import runout_lines, wheel_lines
+    from underdial.bench.sums.drawings import runout_writers, wheel_writers
+    from underdial.bench.sums.gauging import read_runout, read_wheel_runout
+    from underdial.bench.sums.said_of_gauging import runout_lines, wheel_lines
 
     text = read_text(file)
     if radius is not None:
@@ -77,8 +77,8 @@ def runout_command(
 @shared_options
 def metal_command(**given: Any) -> None:
     """Weight in air and water, magnet and colour to the metal, and what it forbids."""
-    from underdial.bench.metals import tell_metal
-    from underdial.bench.said_of_gauging import metal_lines
+    from underdial.bench.sums.metals import tell_metal
+    from underdial.bench.sums.said_of_gauging import metal_lines
 
     result = tell_metal(**given)
     answer(result, said(metal_lines(result), result))
@@ -99,9 +99,9 @@ def poise_command(file: str, **given: Any) -> None:
 
     up_deg is the rim angle on top, 0 at the impulse pin, clockwise from the dial. Read below 180 deg of amplitude.
     """
-    from underdial.bench.drawings import poise_writers
-    from underdial.bench.gauging import find_heavy_spot
-    from underdial.bench.said_of_gauging import poise_lines
+    from underdial.bench.sums.drawings import poise_writers
+    from underdial.bench.sums.gauging import find_heavy_spot
+    from underdial.bench.sums.said_of_gauging import poise_lines
 
     result = find_heavy_spot(read_text(file), **given)
     answer(result, said(poise_lines(result), result), writers=poise_writers(result, given))
@@ -136,9 +136,9 @@ def bush_command(stock: str | None, **given: Any) -> None:
 
     All sizes are diameters. One of --lean and --clearance is wanted: opinions differ, so none is taken for granted.
     """
-    from underdial.bench.drawings import bush_writers
-    from underdial.bench.fitting import size_bush
-    from underdial.bench.said_of_gauging import bush_lines
+    from underdial.bench.sums.drawings import bush_writers
+    from underdial.bench.sums.fitting import size_bush
+    from underdial.bench.sums.said_of_gauging import bush_lines
 
     result = size_bush(stock=read_text(stock, field="stock") if stock else None, **given)
     answer(result, said(bush_lines(result), result), writers=bush_writers(result, given))
@@ -172,9 +172,9 @@ def cone_command(**given: Any) -> None:
     """A cone pivot in its cup: where it rubs, how much it brakes dial up and upright, its shake; and what re-pointing
     gains.
     """
-    from underdial.bench.drawings import cone_writers
-    from underdial.bench.fitting import gauge_cone
-    from underdial.bench.said_of_gauging import cone_lines
+    from underdial.bench.sums.drawings import cone_writers
+    from underdial.bench.sums.fitting import gauge_cone
+    from underdial.bench.sums.said_of_gauging import cone_lines
 
     typed = dict(given)
     after = {name: given.pop(f"after_{name}") for name in ("tip_radius", "cup_radius", "flat_diameter")}

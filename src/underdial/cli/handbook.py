@@ -19,7 +19,7 @@ def formula_command(name: str | None, given: tuple[str, ...]) -> None:
     Values are in SI (angles in degrees) or carry their unit, such as length_m=250mm; lists by comma; +- gives a
     standard uncertainty, which is carried through.
     """
-    from underdial.bench.handbook import compute, list_formulas, show_formula
+    from underdial.bench.shown.handbook import compute, list_formulas, show_formula
 
     if name is None:
         result = list_formulas()

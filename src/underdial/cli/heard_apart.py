@@ -12,7 +12,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from underdial.bench.filming import hear_words
+from underdial.bench.as_found.filming import hear_words
 from underdial.errors import UnderdialError
 
 # The pages and the bench come first.

@@ -65,8 +65,8 @@ def listen_command(
     The answer is of the first FILE. With several (one clock, one recorder) all stand under `recordings`, and
     `variation` says how the rate goes with position, wind and swing.
     """
-    from underdial.bench.hearing_files import listen_files, words_of_files
-    from underdial.bench.listening import write_listen_picture
+    from underdial.bench.by_ear.hearing_files import listen_files, words_of_files
+    from underdial.bench.by_ear.listening import write_listen_picture
     from underdial.bench.shop import open_shop
 
     if recorder is not None and given["recorder_ppm"] is not None:
@@ -126,7 +126,7 @@ def recorder_command(
     Without either it lists what is kept and what that is good for today. A comparison grows less sure with age and
     warmth, and is used for two years.
     """
-    from underdial.bench.recorders import (
+    from underdial.bench.by_ear.recorders import (
         QUARTZ_PPM,
         compare_with_reference,
         recorder_as_told,

@@ -41,7 +41,7 @@ def lookover_command(file: Path, family: str | None, counting: str, tenth: units
     input. Every finding keeps its
     words, its time and the rule that made it. Exit 1 when nothing was said about a clock.
     """
-    from underdial.bench.lookover import in_words, read_look_over
+    from underdial.bench.as_found.lookover import in_words, read_look_over
 
     if not 0.0 < tenth.value <= 0.01:
         raise BadInput(

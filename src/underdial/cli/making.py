@@ -45,9 +45,9 @@ class Counts(click.ParamType[tuple[int, ...]]):
 @shared_options
 def spring_command(stock: str | None, **given: Any) -> None:
     """A mainspring in its barrel: turns, torque, energy; against the one it replaces; choice from a list."""
-    from underdial.bench.drawings import spring_writers
-    from underdial.bench.making import size_spring
-    from underdial.bench.said_of_making import spring_lines
+    from underdial.bench.sums.drawings import spring_writers
+    from underdial.bench.sums.making import size_spring
+    from underdial.bench.sums.said_of_making import spring_lines
 
     result = size_spring(stock=read_text(stock, field="stock") if stock else None, **given)
     answer(result, said(spring_lines(result), result), writers=spring_writers(result, given))
@@ -75,8 +75,8 @@ def spring_command(stock: str | None, **given: Any) -> None:
 @shared_options
 def hairspring_command(**given: Any) -> None:
     """A hairspring for a balance: strength, length, how much to let out (+) or take up (-)."""
-    from underdial.bench.making import size_hairspring
-    from underdial.bench.said_of_making import hairspring_lines
+    from underdial.bench.sums.making import size_hairspring
+    from underdial.bench.sums.said_of_making import hairspring_lines
 
     result = size_hairspring(**given)
     answer(result, said(hairspring_lines(result), result))
@@ -110,10 +110,10 @@ def hairspring_command(**given: Any) -> None:
 @shared_options
 def pendulum_command(gravity_given: Quantity | None, latitude: Quantity | None, **given: Any) -> None:
     """A pendulum: length, right length from its rate, turns of the nut (+ raises the bob), warmth, circular error."""
-    from underdial.bench.drawings import pendulum_writers
-    from underdial.bench.pendulums import size_pendulum
-    from underdial.bench.said_of_making import pendulum_lines
-    from underdial.bench.trains import gravity_of
+    from underdial.bench.sums.drawings import pendulum_writers
+    from underdial.bench.sums.pendulums import size_pendulum
+    from underdial.bench.sums.said_of_making import pendulum_lines
+    from underdial.bench.sums.trains import gravity_of
 
     gravity, assumed = gravity_of(gravity_given, latitude)
     result = size_pendulum(gravity=gravity, gravity_assumed=bool(assumed), **given)
@@ -135,9 +135,9 @@ def pendulum_command(gravity_given: Quantity | None, latitude: Quantity | None, 
 @shared_options
 def teeth_command(counts: str, **given: Any) -> None:
     """A wheel and the pinion it drives, such as 64/8: form, sizes, depth, efficiency; --out FILE draws them."""
-    from underdial.bench.cutting import size_teeth
-    from underdial.bench.drawings import teeth_writers
-    from underdial.bench.said_of_making import teeth_lines
+    from underdial.bench.sums.cutting import size_teeth
+    from underdial.bench.sums.drawings import teeth_writers
+    from underdial.bench.sums.said_of_making import teeth_lines
 
     result = size_teeth(counts, **given)
     answer(result, said(teeth_lines(result), result), writers=teeth_writers(result))
@@ -160,9 +160,9 @@ def teeth_command(counts: str, **given: Any) -> None:
 @shared_options
 def pallets_command(**given: Any) -> None:
     """Pallets to size from wheel, span, lift, lock and drop; --out FILE draws them."""
-    from underdial.bench.cutting import size_pallets
-    from underdial.bench.drawings import pallets_writers
-    from underdial.bench.said_of_making import pallets_lines
+    from underdial.bench.sums.cutting import size_pallets
+    from underdial.bench.sums.drawings import pallets_writers
+    from underdial.bench.sums.said_of_making import pallets_lines
 
     result = size_pallets(**given)
     answer(result, said(pallets_lines(result), result), writers=pallets_writers(result))

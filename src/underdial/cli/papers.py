@@ -29,7 +29,7 @@ def papers_command(clock: str, kinds: tuple[str, ...], shop: Path | None) -> Non
     --replace.
     """
     from underdial.bench.shop import open_shop
-    from underdial.bench.writing import write_papers
+    from underdial.bench.shown.writing import write_papers
 
     kept = click.get_current_context().meta
     out: Path = kept.pop("underdial.out", None) or Path("papers")

@@ -74,8 +74,8 @@ def train_command(
 
     Wheel over pinion, from the great wheel on; the escape wheel is given apart.
     """
-    from underdial.bench.said_of_trains import train_lines
-    from underdial.bench.trains import reckon_train
+    from underdial.bench.sums.said_of_trains import train_lines
+    from underdial.bench.sums.trains import reckon_train
 
     result = reckon_train(weight=(weight_drop, drum, falls, line), **given)
     answer(result, said(train_lines(result), result))
@@ -107,8 +107,8 @@ def strike_command(
 
     FILE has the columns hour,snail_radius_mm and a row for each hour.
     """
-    from underdial.bench.said_of_trains import rack_lines, strike_lines
-    from underdial.bench.trains import read_rack, reckon_strike
+    from underdial.bench.sums.said_of_trains import rack_lines, strike_lines
+    from underdial.bench.sums.trains import read_rack, reckon_strike
 
     if train == "rack":
         if file is None or tail is None or tooth_angle is None:
@@ -193,8 +193,8 @@ def missing_command(
 
     Exit 1 when no set of counts fits what was measured.
     """
-    from underdial.bench.said_of_trains import missing_lines
-    from underdial.bench.trains import find_missing
+    from underdial.bench.sums.said_of_trains import missing_lines
+    from underdial.bench.sums.trains import find_missing
 
     result = find_missing(
         wheel_range=wheel_range,

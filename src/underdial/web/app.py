@@ -20,11 +20,11 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse, Response
 
-from underdial.bench.being_taught import BeingTaught
-from underdial.bench.microphone import Listener
+from underdial.bench.as_found.taking_in import Films
+from underdial.bench.by_ear.microphone import Listener
+from underdial.bench.causes.being_taught import BeingTaught
+from underdial.bench.causes.speaking import Speaking
 from underdial.bench.shop import Shop
-from underdial.bench.speaking import Speaking
-from underdial.bench.taking_in import Films
 from underdial.errors import BadInput, MachineRefused, NotFound, OutOfRange, OutsideModel, RuleBroken, UnderdialError
 from underdial.web import (
     bench_routes,

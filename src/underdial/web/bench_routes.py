@@ -11,11 +11,11 @@ from fastapi import APIRouter, File, Form, Query, Request, UploadFile
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
-from underdial.bench.forms_of_trains import SUMS, sum_named
-from underdial.bench.planning import keep_computed
-from underdial.bench.prefilling import prefilled
 from underdial.bench.shop import clock_page
-from underdial.bench.sums import MOST_READINGS_COUNT, Answered, Field, Sum, answer_sum, worded
+from underdial.bench.sums.filling import MOST_READINGS_COUNT, Answered, Field, Sum, answer_sum, worded
+from underdial.bench.sums.forms_of_trains import SUMS, sum_named
+from underdial.bench.sums.planning import keep_computed
+from underdial.bench.sums.prefilling import prefilled
 from underdial.errors import BadInput, NotFound, UnderdialError
 from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import sheet, shop_of

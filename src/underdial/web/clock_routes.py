@@ -8,13 +8,13 @@ from fastapi import APIRouter, Query, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
-from underdial.bench import pages
-from underdial.bench.answering import known_answer, left_answer, work_out
-from underdial.bench.drawing import train_svg
-from underdial.bench.kept_files import kept_file
+from underdial.bench.causes.answering import known_answer, left_answer, work_out
+from underdial.bench.clock.drawing import train_svg
+from underdial.bench.clock.kept_files import kept_file
+from underdial.bench.counter.warning import bench_cautions
 from underdial.bench.shop import clock_page
-from underdial.bench.warning import bench_cautions
-from underdial.bench.writing import paper
+from underdial.bench.shown import pages
+from underdial.bench.shown.writing import paper
 from underdial.errors import NotFound
 from underdial.web.section_views import answer_view, plans_view, section_view
 from underdial.web.sheet import MOST_WARNED, SECTIONS, clock_sheet, sheet, shop_of

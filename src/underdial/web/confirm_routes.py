@@ -13,10 +13,10 @@ from fastapi import APIRouter, Form, Query, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
 
-from underdial.bench import confirming, looking
-from underdial.bench.dictating import hear_line, hear_order
-from underdial.bench.kept_files import kept_place
-from underdial.bench.one_line import read_line
+from underdial.bench.as_found import confirming, looking
+from underdial.bench.as_found.dictating import hear_line, hear_order
+from underdial.bench.as_found.one_line import read_line
+from underdial.bench.clock.kept_files import kept_place
 from underdial.bench.shop import Shop, clock_page
 from underdial.errors import BadInput, NotFound
 from underdial.web.sheet import clock_sheet, shop_of

@@ -9,13 +9,15 @@ from fastapi import APIRouter, Depends, Form, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
-from underdial.bench import answering, looking, receiving
-from underdial.bench.agreeing import answer_lines, ceiling_of, record_consent, withdraw_consent
-from underdial.bench.composing import MAKES, told_by_hand
-from underdial.bench.naming import owner_part_named, part_named, place_named, quantity_named, state_named
+from underdial.bench.as_found import looking
+from underdial.bench.causes import answering
+from underdial.bench.causes.agreeing import answer_lines, ceiling_of, record_consent, withdraw_consent
+from underdial.bench.clock.composing import MAKES, told_by_hand
+from underdial.bench.clock.naming import owner_part_named, part_named, place_named, quantity_named, state_named
+from underdial.bench.counter import receiving
+from underdial.bench.counter.warning import name_dangers
 from underdial.bench.shop import clock_page
-from underdial.bench.trains import reckon_train
-from underdial.bench.warning import name_dangers
+from underdial.bench.sums.trains import reckon_train
 from underdial.errors import BadInput, NotFound
 from underdial.record.choice import Choice
 from underdial.record.consent import Consent

@@ -13,10 +13,10 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import ClientDisconnect
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from underdial.bench.filming import MEDIA_TYPES
-from underdial.bench.hearing import hear_captions
+from underdial.bench.as_found.filming import MEDIA_TYPES
+from underdial.bench.as_found.hearing import hear_captions
+from underdial.bench.as_found.taking_in import Films, Taking
 from underdial.bench.shop import clock_page
-from underdial.bench.taking_in import Films, Taking
 from underdial.errors import BadInput
 from underdial.web.sheet import MOST_WARNED, clock_sheet, shop_of
 

@@ -7,8 +7,8 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from underdial.bench.handbook import compute, list_formulas, show_formula
-from underdial.bench.help_pages import help_page, help_titles
+from underdial.bench.shown.handbook import compute, list_formulas, show_formula
+from underdial.bench.shown.help_pages import help_page, help_titles
 from underdial.errors import UnderdialError
 from underdial.web.sheet import sheet
 

@@ -10,13 +10,13 @@ from fastapi import APIRouter, File, Form, Query, Request, UploadFile
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from underdial.bench.drawing import movement_of
-from underdial.bench.heard_words import heard_shown, lost_words, loud_shown, meanwhile
-from underdial.bench.keeping_heard import keep_heard
-from underdial.bench.listening import expect
-from underdial.bench.microphone import LOUD_SPAN_S, Listener, Told, expected_of
-from underdial.bench.naming import place_named
-from underdial.bench.recorders import recorders
+from underdial.bench.by_ear.heard_words import heard_shown, lost_words, loud_shown, meanwhile
+from underdial.bench.by_ear.keeping_heard import keep_heard
+from underdial.bench.by_ear.listening import expect
+from underdial.bench.by_ear.microphone import LOUD_SPAN_S, Listener, Told, expected_of
+from underdial.bench.by_ear.recorders import recorders
+from underdial.bench.clock.drawing import movement_of
+from underdial.bench.clock.naming import place_named
 from underdial.bench.shop import ClockPage, clock_page
 from underdial.errors import BadInput
 from underdial.web.numbers_typed import number_typed

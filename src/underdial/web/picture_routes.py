@@ -12,7 +12,7 @@ from fastapi import APIRouter, File, Form, Query, Request, UploadFile
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
-from underdial.bench import picturing
+from underdial.bench.as_found import picturing
 from underdial.bench.shop import clock_page
 from underdial.errors import BadInput, NotFound
 from underdial.record.picture import PictureMark, PictureScale

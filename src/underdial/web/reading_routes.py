@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from underdial.bench import looking
+from underdial.bench.as_found import looking
 from underdial.errors import NotFound
 from underdial.web.sheet import back_to, shop_of, writer_of
 

@@ -8,7 +8,13 @@ from fastapi import APIRouter, File, Request, UploadFile
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
-from underdial.bench.recorders import QUARTZ_PPM, compare_with_upload, recorder_as_told, recorders, recorders_answer
+from underdial.bench.by_ear.recorders import (
+    QUARTZ_PPM,
+    compare_with_upload,
+    recorder_as_told,
+    recorders,
+    recorders_answer,
+)
 from underdial.errors import BadInput
 from underdial.web.listen_routes import Short
 from underdial.web.numbers_typed import number_typed

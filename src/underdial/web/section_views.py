@@ -9,21 +9,22 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from underdial.bench import pages, whereabouts
-from underdial.bench.composing import MAKES
-from underdial.bench.dictating import free_talk_heard_here
-from underdial.bench.drawing import train_headline, train_svg
-from underdial.bench.figures import with_error
-from underdial.bench.filming import MEDIA_TYPES
-from underdial.bench.foreseeing import beside_plan, beside_prediction, lay_out_tests
-from underdial.bench.forms_of_trains import SUMS
-from underdial.bench.heard_again import heard_view
-from underdial.bench.left_sizes import as_left_of
-from underdial.bench.naming import readings_to_pick
-from underdial.bench.picturing import album
-from underdial.bench.planning import made_sizes, unit_shown
+from underdial.bench.as_found.dictating import free_talk_heard_here
+from underdial.bench.as_found.filming import MEDIA_TYPES
+from underdial.bench.as_found.picturing import album
+from underdial.bench.by_ear.heard_again import heard_view
+from underdial.bench.clock.composing import MAKES
+from underdial.bench.clock.drawing import train_headline, train_svg
+from underdial.bench.clock.left_sizes import as_left_of
+from underdial.bench.clock.naming import readings_to_pick
+from underdial.bench.counter import whereabouts
+from underdial.bench.counter.warning import dangers_shown, dangers_to_tick
 from underdial.bench.shop import ClockPage, Shop
-from underdial.bench.warning import dangers_shown, dangers_to_tick
+from underdial.bench.shown import pages
+from underdial.bench.sums.figures import with_error
+from underdial.bench.sums.forms_of_trains import SUMS
+from underdial.bench.sums.planning import made_sizes, unit_shown
+from underdial.bench.work.foreseeing import beside_plan, beside_prediction, lay_out_tests
 from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
 from underdial.record.people import PARTS

@@ -13,7 +13,7 @@ from fastapi import Request
 from fastapi.templating import Jinja2Templates
 from starlette.responses import RedirectResponse, Response
 
-from underdial.bench.naming import as_written
+from underdial.bench.clock.naming import as_written
 from underdial.bench.shop import ClockPage, Shop
 
 HERE = Path(__file__).parent

@@ -9,11 +9,11 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Query, Request
 from starlette.responses import RedirectResponse, Response
 
-from underdial.bench.pages import kinds_of_movement
-from underdial.bench.receiving import receive_again, receive_clock
+from underdial.bench.counter.receiving import receive_again, receive_clock
+from underdial.bench.counter.warning import dangers_named, dangers_to_tick
+from underdial.bench.counter.whereabouts import went_home
 from underdial.bench.shop import clock_page, in_the_shop
-from underdial.bench.warning import dangers_named, dangers_to_tick
-from underdial.bench.whereabouts import went_home
+from underdial.bench.shown.pages import kinds_of_movement
 from underdial.record.clock import Clock
 from underdial.record.complaint import Complaint
 from underdial.record.people import Person

@@ -10,9 +10,9 @@ from fastapi import APIRouter, Form, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
-from underdial.bench.being_taught import BeingTaught
-from underdial.bench.said_and_seen import counted, how_it_held
-from underdial.bench.teaching import go_back, take_up, what_is_taught
+from underdial.bench.causes.being_taught import BeingTaught
+from underdial.bench.causes.said_and_seen import counted, how_it_held
+from underdial.bench.causes.teaching import go_back, take_up, what_is_taught
 from underdial.web.sheet import sheet, shop_of
 
 router = APIRouter(

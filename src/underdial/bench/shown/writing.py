@@ -1,0 +1,148 @@
+"""The papers of a clock: its record made into a dossier, written and set, as bytes or as files in a folder."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from underdial.bench.as_found.picturing import with_photographs
+from underdial.bench.by_ear.heard_again import heard_on_paper
+from underdial.bench.causes.answering import known_answer, work_out
+from underdial.bench.clock.drawing import train_svg
+from underdial.bench.counter.warning import owner_cautions, triggers_of
+from underdial.bench.shop import ClockPage, Shop, clock_page
+from underdial.bench.sums.planning import part_drawings, sizes_on_paper
+from underdial.errors import BadInput, MachineRefused, UnderdialError
+from underdial.papers.dossier import Dossier, ShopName
+from underdial.papers.kinds import KINDS
+from underdial.papers.setting import paper_pdf
+
+# Papers that say what is wrong; for these the answer is worked out when it is not known yet.
+_NEED_ANSWER = frozenset({"letter"})
+_WITH_PHOTOGRAPHS = frozenset({"record"})
+
+
+def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, drawn_parts: bool = False) -> Dossier:
+    """Everything the papers take, from a clock's page and the answer that was worked out for it; parts are drawn where
+    they are wanted.
+    """
+    drawn = train_svg(page, answer, printed=True) if answer else None
+    return Dossier(
+        shop=ShopName(
+            name=shop.settings.name,
+            address=shop.settings.address,
+            law_words=shop.settings.law_words,
+            currency=shop.settings.currency,
+        ),
+        clock=page.clock,
+        visit=page.visit,
+        today=shop.now().astimezone(ZoneInfo(shop.settings.zone)).date(),
+        record_sha256=page.record_sha256,
+        people=page.people,
+        parts_played=page.parts,
+        findings=tuple(one for one in page.findings if one.standing != "rejected"),
+        measurements=tuple(one for one in page.measurements if one.standing != "rejected"),
+        choices=tuple(one for one in page.choices if not one.withdrawn),
+        consents=page.consents,
+        works=page.works,
+        proofs=page.proofs,
+        holds=page.holds,
+        custody=page.custody,
+        look_overs=page.look_overs,
+        heard=heard_on_paper(shop, page),
+        diagnosis=answer,
+        unseen=_unseen(page),
+        train=drawn,
+        owner_cautions=owner_cautions(page),
+        planned_sizes=sizes_on_paper(page),
+        part_drawings=part_drawings(page) if drawn_parts else (),
+        traits=tuple(sorted(one.removeprefix("trait:") for one in triggers_of(page) if one.startswith("trait:"))),
+    )
+
+
+def paper(shop: Shop, clock: str, kind: str, *, visit_id: str | None = None) -> bytes:
+    """One paper of a clock as PDF, from its newest visit or the one named.
+
+    Raises BadInput for a kind there is not, NotFound for no such visit.
+    """
+    if kind not in KINDS:
+        raise BadInput("kind", kind, ", ".join((*KINDS, "all")))
+    page = clock_page(shop, clock, visit_id=visit_id)
+    # Only the newest visit is worked out anew; of an earlier one stands what was known then.
+    answer = _answer(shop, page) if kind in _NEED_ANSWER and page.visit == page.visits[-1] else known_answer(shop, page)
+    dossier = dossier_of(shop, page, answer=answer, drawn_parts=kind == "bench")
+    return paper_pdf(KINDS[kind](with_photographs(dossier, shop, page) if kind in _WITH_PHOTOGRAPHS else dossier))
+
+
+def write_papers(
+    shop: Shop, clock: str, folder: Path, *, kinds: Sequence[str], replace: bool = False
+) -> dict[str, Any]:
+    """Write papers of a clock into a folder; each is placed whole. Nothing is written when one of them exists already.
+
+    Raises BadInput for a kind there is not or a file that exists, MachineRefused when the folder cannot be written.
+    """
+    wanted = tuple(KINDS) if "all" in kinds else tuple(kinds)
+    tag = clock_page(shop, clock).clock.tag
+    places = {kind: folder / f"{tag}-{kind}.pdf" for kind in wanted}
+    for place in places.values():
+        if place.exists() and not replace:
+            raise BadInput(
+                "out",
+                str(place),
+                "a folder without this file, or --replace",
+                f"out: {place} exists; give another folder, or --replace",
+            )
+    pages = {kind: paper(shop, clock, kind) for kind in wanted}
+    told = []
+    for kind, pdf in pages.items():
+        _place(places[kind], pdf)
+        told.append(
+            {
+                "kind": kind,
+                "file": str(places[kind]),
+                "pages_count": _pages_count(pdf),
+                "sha256": hashlib.sha256(pdf).hexdigest(),
+            }
+        )
+    return {"papers": told, "warnings": [], "sources": []}
+
+
+def _answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
+    try:
+        return work_out(shop, page.clock.id)
+    except UnderdialError:
+        return None
+
+
+def _unseen(page: ClockPage) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    if page.clock.family is None or not page.look_overs:
+        return ()
+    from underdial.telling.not_examined import not_mentioned
+
+    return not_mentioned(page.findings, family=page.clock.family, traits=page.clock.traits)
+
+
+def _place(place: Path, pdf: bytes) -> None:
+    part = place.with_name(f".{place.name}.part")
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        part.write_bytes(pdf)
+        part.replace(place)
+    except OSError as wrong:
+        part.unlink(missing_ok=True)
+        raise MachineRefused(
+            "out",
+            str(place),
+            "a folder that can be written",
+            f"out: {place} cannot be written ({wrong.strerror or wrong})",
+        ) from wrong
+
+
+def _pages_count(pdf: bytes) -> int:
+    """Leaves of the page tree of a PDF we have set ourselves, whose objects are counted by their type."""
+    import re
+
+    return len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf))

@@ -1,0 +1,126 @@
+"""Work at the bench, in rounds: predict, do, see; and where every part is meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from underdial.bench.clock.readings import check_believable
+from underdial.bench.shop import Shop, job
+from underdial.errors import RuleBroken
+from underdial.record.consent import check_agreed
+from underdial.record.custody import CustodyLine
+from underdial.record.hold import check_allowed
+from underdial.record.measurement import Measurement
+from underdial.record.visit import Prediction, Round, check_in_shop, check_round_change
+from underdial.record.work import Work, check_work
+
+
+def enter_work(shop: Shop, clock: str, work: Work, *, by: str = "repairer") -> Work:
+    """Write a work that was done. RuleBroken when a hold forbids it, nobody agreed to it, or it passes the ceiling."""
+    with job(shop, clock, by=by, why=work.why) as at:
+        consents = at.all("consent")
+        check_work(work, holds=at.all("hold"), consents=consents, done=at.all("work"))
+        if work.alters:
+            line = check_agreed(consents, work=work.work, component=work.component, of=work.of)
+            source = next((one.id for one in reversed(consents) if line in one.lines), None)
+            work = replace(work, consent_line=line.line, consent_id=source, findings=work.findings or line.findings)
+        kept: Work = at.add(replace(work, visit_id=at.visit_id, done_at=work.done_at or at.writer.at))
+        if work.alters and at.visit.stage == "agreed":
+            at.change(replace(at.visit, stage="at_the_bench"))
+    return kept
+
+
+def begin_round(
+    shop: Shop, clock: str, *, thought: str | None = None, predicted: tuple[Prediction, ...] = (), by: str = "repairer"
+) -> Round:
+    """Begin the next round at the bench, with what is thought to be the cause and what is expected of the readings."""
+    with job(shop, clock, by=by) as at:
+        number = len(at.all("round")) + 1
+        kept: Round = at.add(
+            Round(
+                number_count=number,
+                began_at=at.writer.at,
+                thought=thought,
+                predicted=predicted,
+                predicted_at=at.writer.at if predicted else None,
+                visit_id=at.visit_id,
+            )
+        )
+    return kept
+
+
+def change_round(
+    shop: Shop,
+    clock: str,
+    round_id: str,
+    changes: Mapping[str, Any],
+    *,
+    version_count: int | None = None,
+    by: str = "repairer",
+) -> Round:
+    """Write into a round: what was predicted, done, tried and seen.
+
+    What was predicted stays once something was seen.
+    """
+    with job(shop, clock, by=by) as at:
+        before: Round = at.read("round", round_id)
+        times: dict[str, Any] = {}
+        if "predicted" in changes and before.predicted_at is None:
+            times["predicted_at"] = at.writer.at
+        if changes.get("seen") and before.seen_at is None:
+            times["seen_at"] = at.writer.at
+        after = replace(before, **{**times, **changes})
+        check_round_change(before, after)
+        kept: Round = at.change(after, version_count=version_count)
+    return kept
+
+
+def see_in_round(
+    shop: Shop, clock: str, round_id: str, measurement: Measurement, *, by: str = "repairer"
+) -> Measurement:
+    """Write a reading beside what was predicted in a round, both or neither; what was predicted stays from now."""
+    with job(shop, clock, by=by) as at:
+        before: Round = at.read("round", round_id)
+        check_believable(at.read_clock(), measurement)
+        kept: Measurement = at.add(
+            replace(
+                measurement,
+                visit_id=at.visit_id,
+                round_id=round_id,
+                taken_at=measurement.taken_at or at.writer.at,
+                standing="confirmed",
+            )
+        )
+        after = replace(before, seen=(*before.seen, kept.id), seen_at=before.seen_at or at.writer.at)
+        check_round_change(before, after)
+        at.change(after)
+    return kept
+
+
+def move_part(shop: Shop, clock: str, line: CustodyLine, *, by: str = "repairer") -> CustodyLine:
+    """Write where a part, a tray or an order is.
+
+    A hold on sending out stands in the way of sending out, and so does that the clock has gone home.
+    """
+    with job(shop, clock, by=by, why=line.note) as at:
+        check_in_shop(at.visit)
+        if line.kind == "sent_out":
+            check_allowed(at.all("hold"), deed="send_out")
+        kept: CustodyLine = at.add(replace(line, visit_id=at.visit_id, sent_by=line.sent_by or by))
+    return kept
+
+
+def part_is_back(
+    shop: Shop, clock: str, custody_id: str, *, condition: str | None = None, by: str = "repairer"
+) -> CustodyLine:
+    """A part has come back (or one of the shop's is off the clock) and was checked."""
+    with job(shop, clock, by=by, why=condition) as at:
+        line: CustodyLine = at.read("custody", custody_id)
+        if line.back_at is not None:
+            raise RuleBroken(
+                "custody", custody_id, "a part that is still away", f"custody: {line.what} is back already."
+            )
+        kept: CustodyLine = at.change(replace(line, back_at=at.writer.at, checked_back_by=by, condition_back=condition))
+    return kept
