@@ -3,8 +3,8 @@
 The graph holds no numbers: every table stands in it by name and shape only, and is laid in when the graph is loaded
 (`underdial.telling.network`). Sums are those of `teaching.network.Layer`, for one stretch at a time: what comes to a
 matrix is cut to eight bits between its least and largest number, multiplied in whole numbers, and given its size back.
-Source: the ONNX operators DynamicQuantizeLinear, MatMulInteger, MatMul, Softmax, LayerNormalization and Gelu, operator
-set 20.
+Sources: the ONNX operators DynamicQuantizeLinear, MatMulInteger, LayerNormalization and Gelu, operator set 20;
+onnxruntime's MultiHeadAttention (com.microsoft 1), the same sums as MatMul, Softmax and MatMul.
 
 Never here: numbers, torch. Needs onnx.
 """
@@ -19,6 +19,7 @@ import numpy.typing as npt
 from onnx import NodeProto, TensorProto, helper, numpy_helper
 
 OPERATORS, FORMAT = 20, 9
+_OF_ONNXRUNTIME = "com.microsoft"
 EPSILON = 1e-12
 # Where the numbers of a table lie: not in a file of the graph's own, so any name will do.
 _ELSEWHERE = "tables"
@@ -83,17 +84,13 @@ class _Graph:
     def mixed(self, name: str, given: str, heads_count: int) -> str:
         """Each piece's share of all pieces, head by head."""
         width = self.shapes[f"{name}.out"][1]
-        by_head = self.constant("by_head", np.array([-1, 3, heads_count, width // heads_count], np.int64))
-        joined = self.node(
-            "Transpose", self.node("Reshape", self.affine(f"{name}.attend", given), by_head), perm=[1, 2, 0, 3]
-        )
-        query, key, value = (
-            self.node("Gather", joined, self.constant(f"part{at}", np.array(at, np.int64)), axis=0) for at in range(3)
-        )
-        query = self.node("Mul", query, self.constant("root", np.array((width // heads_count) ** -0.5, np.float32)))
-        shares = self.node("Softmax", self.node("MatMul", query, self.node("Transpose", key, perm=[0, 2, 1])), axis=-1)
-        back = self.node("Transpose", self.node("MatMul", shares, value), perm=[1, 0, 2])
-        return self.node("Reshape", back, self.constant("joined", np.array([-1, width], np.int64)))
+        rows = self.constant("rows", np.array([1, -1, 3 * width], np.int64))
+        parts = [f"{name}.{part}" for part in ("query", "key", "value")]
+        joined = self.node("Reshape", self.affine(f"{name}.attend", given), rows)
+        self.nodes.append(helper.make_node("Split", [joined], parts, axis=2, num_outputs=3))
+        # Onnxruntime's own operator goes through keys and values in blocks that stay in the processor's memory.
+        mixed = self.node("MultiHeadAttention", *parts, domain=_OF_ONNXRUNTIME, num_heads=heads_count)
+        return self.node("Reshape", mixed, self.constant("joined", np.array([-1, width], np.int64)))
 
 
 def encoder_graph(shapes: Mapping[str, Sequence[int]], *, layers_count: int, heads_count: int) -> bytes:
@@ -121,6 +118,9 @@ def encoder_graph(shapes: Mapping[str, Sequence[int]], *, layers_count: int, hea
     ]
     made = helper.make_graph(graph.nodes, "encoder", ends[:1], ends[1:], list(graph.tables.values()))
     model = helper.make_model(
-        made, opset_imports=[helper.make_opsetid("", OPERATORS)], ir_version=FORMAT, producer_name="underdial"
+        made,
+        opset_imports=[helper.make_opsetid("", OPERATORS), helper.make_opsetid(_OF_ONNXRUNTIME, 1)],
+        ir_version=FORMAT,
+        producer_name="underdial",
     )
     return bytes(model.SerializeToString())

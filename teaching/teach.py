@@ -1,7 +1,7 @@
 """Teach the second reader of look-overs on labelled bench speech, and write the file that the package ships.
 
-    python3 -m teaching.teach --out FILE [--start FILE] [--with-look-overs] [--soften X] [--rate X] [--epochs N] [--only
-    A,B,...] [--hold NN] [--seed N] [--workers N]
+    python3 -m teaching.teach --out FILE [--start FILE] [--with-look-overs] [--soften X] [--mean FILE] [--rate X]
+    [--epochs N] [--only A,B,...] [--hold NN] [--seed N] [--workers N]
 
 One file of every writer (number NN) is held out: on these the network is joined with the grammar and both are scored at
 the end. Prints the parts of the loss, per saying, after each epoch. The network is kept in full beside the file, with
@@ -88,6 +88,7 @@ def main(argv: Sequence[str]) -> int:
     pieces = word_pieces()
     try:
         start = begun_from(given.start, pieces) if given.start else None
+        other = begun_from(given.mean, pieces) if given.mean else None
     except BadInput as wrong:
         print(wrong.message)
         return 2
@@ -128,6 +129,8 @@ def main(argv: Sequence[str]) -> int:
                 softened=softened,
             ),
         )
+    if other is not None:
+        network = checkpoint.mean_of(network, other)
     print_scores(network, [example_of(speech) for speech in held], pieces)
     kept = export.kept_pieces(pieces, (word.text for example in examples for word in example.words))
     ship(given.out, export.tables_of(network, kept), export.names_of(network.tags, pieces, kept), held)
@@ -350,6 +353,12 @@ def _arguments(argv: Sequence[str]) -> argparse.Namespace:
         metavar="X",
         default=0.0,
         help="soften the labels by the answers of the network of --start: so much of each loss is against these",
+    )
+    parser.add_argument(
+        "--mean",
+        type=Path,
+        metavar="FILE",
+        help="write the mean of what was taught and of the network of FILE, an earlier round of the same teaching",
     )
     parser.add_argument(
         "--rate",

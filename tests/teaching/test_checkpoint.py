@@ -41,6 +41,28 @@ def test_tags_met_later_leave_the_known_ones_as_they_are(network: Network) -> No
     assert all(len(after[name]) == len(before[name]) + 1 for name in changed)
 
 
+def test_a_mean_lies_halfway_and_keeps_what_was_met_since(network: Network) -> None:
+    later = checkpoint.grown(network, network.tags.with_met([("new_kind", ""), ("part", "a_part_not_met")]))
+    with torch.no_grad():
+        for numbers in later.parameters():
+            numbers.add_(1.0)
+    between = checkpoint.mean_of(later, network)
+
+    assert between.tags == later.tags
+    for name, own in network.state_dict().items():
+        known = between.state_dict()[name][: len(own)] if own.ndim else between.state_dict()[name]
+        # Derived: half of the 1 that was added.
+        assert torch.allclose(known, own + 0.5, atol=1e-6)
+    assert torch.equal(between.tag_kind.weight[-1], later.tag_kind.weight[-1])
+
+
+def test_a_mean_with_a_stranger_is_refused(network: Network) -> None:
+    stranger = Network(network.tags.met([("word", ""), ("part", "bell")]), pieces_count=network.pieces.num_embeddings)
+
+    with pytest.raises(BadInput, match="taught on from"):
+        checkpoint.mean_of(network, stranger)
+
+
 def test_a_file_of_other_answers_or_none_is_refused(network: Network, tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="earlier round"):
         checkpoint.read(tmp_path / "none.pt", pieces_count=network.pieces.num_embeddings)

@@ -101,12 +101,14 @@ def _amounts(words: list[str], sentence: Sequence[Word], bench: Bench, index: in
     if _WISH.search(text) or _MONEY.search(text):
         return []
     found: list[Amount] = []
-    at = 0
+    at, within = 0, words[:0]
     while at < len(words):
-        limit = next((i + 1 for i in range(at, len(words)) if sentence[i].stop), len(words))
+        # A number ends where a stop is.
+        if at >= len(within):
+            within = words[: next((i + 1 for i in range(at, len(words)) if sentence[i].stop), len(words))]
         behind_stop = at > 0 and bool(sentence[at - 1].stop)
-        pronoun = numbers.is_pronoun(words[:limit], at, behind_stop=behind_stop)
-        spoken = None if pronoun else numbers.read(words[:limit], at)
+        pronoun = numbers.is_pronoun(within, at, behind_stop=behind_stop)
+        spoken = None if pronoun else numbers.read(within, at)
         if spoken is not None:
             amounts, at = _of_number(words, at, spoken, bench, index, sentence)
             found += amounts

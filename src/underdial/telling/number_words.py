@@ -46,14 +46,14 @@ def number_words(sentences: Sequence[Sequence[Word]], *, tenth_mm: float = 0.1) 
 def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: spoken_units.Bench) -> list[NumberWords]:
     words = [word.text for word in sentence]
     found: list[NumberWords] = []
-    at, limit = 0, 0
+    at, within = 0, words[:0]
     while at < len(words):
         # A number ends where a stop is.
-        if at >= limit:
-            limit = next((stop + 1 for stop in range(at, len(words)) if sentence[stop].stop), len(words))
+        if at >= len(within):
+            within = words[: next((stop + 1 for stop in range(at, len(words)) if sentence[stop].stop), len(words))]
         behind_stop = at > 0 and bool(sentence[at - 1].stop)
-        pronoun = numbers.is_pronoun(words[:limit], at, behind_stop=behind_stop)
-        spoken = None if pronoun else numbers.read(words[:limit], at)
+        pronoun = numbers.is_pronoun(within, at, behind_stop=behind_stop)
+        spoken = None if pronoun else numbers.read(within, at)
         if spoken is None:
             one = spoken_units.article(words, at, bench)
             if one is not None:

@@ -150,9 +150,13 @@ def read_again(
         for item in sayings.items_of_words(sentence, items)
     ]
     likely = chances_of(rows, rough=rough)
-    weighty = [row for row, chance in zip(rows, likely, strict=True) if chance >= WEIGHTY_PROBABILITY]
+    weighty: dict[tuple[str, str], list[Candidate]] = {}
+    for row, chance in zip(rows, likely, strict=True):
+        if chance >= WEIGHTY_PROBABILITY and row.finding is not None:
+            weighty.setdefault((row.component, row.condition), []).append(row)
     chances = [
-        0.0 if _turned_round(row, weighty, of_words) else chance for row, chance in zip(rows, likely, strict=True)
+        0.0 if _turned_round(row, weighty.get((row.component, row.condition), ()), of_words) else chance
+        for row, chance in zip(rows, likely, strict=True)
     ]
     chances = _without_taken_back(
         rows, [0.0 if _doubtful(row, chance) else chance for row, chance in zip(rows, chances, strict=True)]
@@ -364,19 +368,17 @@ def chances_of(rows: Sequence[Candidate], *, rough: bool) -> list[float]:
     return [0.0 if _unsure_of_state(row) else float(chance) for row, chance in zip(rows, chances, strict=True)]
 
 
-def _turned_round(row: Candidate, rows: Sequence[Candidate], of_words: Sequence[tuple[str, str]]) -> bool:
+def _turned_round(row: Candidate, told: Sequence[Candidate], of_words: Sequence[tuple[str, str]]) -> bool:
     """Whether what only the learned reading found stands against the grammar: the same fact the other way round, a
     known phrase with "no" before it, or without, or a word that says "sound" taken for a fault.
+
+    `told` is what the grammar has of the same part and condition.
     """
     if row.finding is not None or row.state == "not_examined" or row.condition in _SOUND:
         return False
     if any(
-        other.finding is not None
-        and other.component == row.component
-        and other.condition == row.condition
-        and {other.state, row.state} == {"present", "absent"}
-        and (other.of == row.of or None in (other.of, row.of))
-        for other in rows
+        {other.state, row.state} == {"present", "absent"} and (other.of == row.of or None in (other.of, row.of))
+        for other in told
     ):
         return True
     for at in range(row.begin, row.end + 1):
