@@ -6,9 +6,9 @@ from tests.bench.conftest import NOON
 from underdial.bench.as_found.looking import add_finding, add_measurement
 from underdial.bench.causes.agreeing import agree_to_all, offer_choices, record_consent
 from underdial.bench.counter.receiving import Received, receive_clock
+from underdial.bench.rounds.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
+from underdial.bench.rounds.working import begin_round, enter_work
 from underdial.bench.shop import Shop
-from underdial.bench.work.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
-from underdial.bench.work.working import begin_round, enter_work
 from underdial.record.choice import Choice, PlannedWork
 from underdial.record.clock import Clock
 from underdial.record.complaint import Complaint

@@ -12,8 +12,8 @@ from underdial.bench.as_found.looking import add_finding, reject_finding
 from underdial.bench.causes.finished_jobs import Finished, job_from
 from underdial.bench.counter.holding import set_hold
 from underdial.bench.counter.receiving import receive_again
+from underdial.bench.rounds.working import begin_round, enter_work, see_in_round
 from underdial.bench.shop import Shop, clock_page
-from underdial.bench.work.working import begin_round, enter_work, see_in_round
 from underdial.record.finding import Finding
 from underdial.record.hold import Hold
 from underdial.record.visit import Prediction, Visit

@@ -33,9 +33,9 @@ from underdial.bench.counter.receiving import (
     receive_clock,
 )
 from underdial.bench.keeping import check_shop
+from underdial.bench.rounds.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
+from underdial.bench.rounds.working import begin_round, change_round, enter_work, move_part, part_is_back
 from underdial.bench.shop import Shop, clock_page, history_of, in_the_shop, open_shop
-from underdial.bench.work.proving import begin_proof, end_proof, note_stop, plan_proof, read_on_test, release_clock
-from underdial.bench.work.working import begin_round, change_round, enter_work, move_part, part_is_back
 from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken
 from underdial.record.aim import Aim
 from underdial.record.choice import Choice, PlannedWork, PriceBand

@@ -8,9 +8,9 @@ from underdial.bench.as_found.hearing import hear_captions
 from underdial.bench.as_found.looking import add_measurement, reject_measurement, take_up_measurement
 from underdial.bench.causes.answering import work_out
 from underdial.bench.counter.receiving import Received, receive_clock
+from underdial.bench.rounds.proving import begin_proof, end_proof, plan_proof, read_on_test
+from underdial.bench.rounds.working import begin_round, see_in_round
 from underdial.bench.shop import Shop, clock_page
-from underdial.bench.work.proving import begin_proof, end_proof, plan_proof, read_on_test
-from underdial.bench.work.working import begin_round, see_in_round
 from underdial.errors import BadInput, RuleBroken
 from underdial.record.clock import Clock
 from underdial.record.measurement import Measurement

@@ -191,7 +191,7 @@ def test_a_fault_while_keeping_keeps_nothing_and_it_can_be_kept_again(own_client
 
 def test_what_is_heard_on_test_is_a_result_of_it_and_stays_out_of_what_was_found(own_client, shop, ticking):
     from underdial.bench.clock.case import case_from
-    from underdial.bench.work.proving import begin_proof, plan_proof
+    from underdial.bench.rounds.proving import begin_proof, plan_proof
     from underdial.record.proof import PassLine, Proof
 
     plan = plan_proof(

@@ -11,9 +11,9 @@ from fastapi.testclient import TestClient
 
 from underdial.bench.causes.agreeing import agree_to_all, offer_choices, record_consent
 from underdial.bench.counter.receiving import change_visit, receive_clock
+from underdial.bench.rounds.foreseeing import lay_out_tests
 from underdial.bench.shop import clock_page, open_shop
 from underdial.bench.sums.forms_of_trains import SUMS
-from underdial.bench.work.foreseeing import lay_out_tests
 from underdial.record.choice import Choice, PlannedWork, PriceBand
 from underdial.record.clock import Clock
 from underdial.record.complaint import Complaint

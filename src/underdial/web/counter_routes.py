@@ -16,8 +16,8 @@ from starlette.responses import Response
 from underdial.bench.clock.naming import part_named
 from underdial.bench.counter import holding, people, receiving
 from underdial.bench.counter.whereabouts import MOVES
+from underdial.bench.rounds import proving, working
 from underdial.bench.shop import Shop, clock_page
-from underdial.bench.work import proving, working
 from underdial.errors import BadInput, NotFound
 from underdial.record.aim import Aim
 from underdial.record.custody import CustodyLine

@@ -19,12 +19,12 @@ from underdial.bench.clock.left_sizes import as_left_of
 from underdial.bench.clock.naming import readings_to_pick
 from underdial.bench.counter import whereabouts
 from underdial.bench.counter.warning import dangers_shown, dangers_to_tick
+from underdial.bench.rounds.foreseeing import beside_plan, beside_prediction, lay_out_tests
 from underdial.bench.shop import ClockPage, Shop
 from underdial.bench.shown import pages
 from underdial.bench.sums.figures import with_error
 from underdial.bench.sums.forms_of_trains import SUMS
 from underdial.bench.sums.planning import made_sizes, unit_shown
-from underdial.bench.work.foreseeing import beside_plan, beside_prediction, lay_out_tests
 from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
 from underdial.record.people import PARTS

@@ -12,10 +12,10 @@ from starlette.responses import Response
 
 from underdial.bench.causes.answering import left_answer
 from underdial.bench.clock.naming import owner_part_named, part_named, place_named, quantity_named
+from underdial.bench.rounds import foreseeing, proving, working
 from underdial.bench.shop import clock_page
 from underdial.bench.shown.pages import agreed_works, line_key
 from underdial.bench.sums import planning
-from underdial.bench.work import foreseeing, proving, working
 from underdial.errors import BadInput, NotFound
 from underdial.record.measurement import LENT_PARTS, Measurement
 from underdial.record.money import Money
