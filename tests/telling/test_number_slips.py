@@ -34,6 +34,8 @@ def heard(text: str) -> tuple[list[Word], list[NumberWords]]:
         ),
         ("Nine pounds six, no, I misread it, eight pounds six ounces.", [(8.375, "lb")]),
         ("Ninety hundredths. Let me look again, ninety-two.", [(0.92, "mm")]),
+        ("Let down, four turns and a bit, four and a quarter say.", [(4.25, "turns")]),
+        ("It's gaining fifty seconds a day. No, I'm reading that wrong, it's losing fifty.", [(-50.0, "s/d")]),
         ("Half a millimetre. Sorry, four milliseconds.", []),
         ("Six thou in front, no wear behind that, and eight.", []),
         ("Six thou, no, the back hole is eight.", []),

@@ -128,6 +128,15 @@ _MEASURED = {
     "Letting it down. One, two, three, four, and a half.": [(4.5, "turns")],
     "Screws: one missing, two loose, three good, four bent.": [],
     "The pivot's gone pale, and it's four thou under.": [(4.0, "thou")],
+    "The strike weight's a kilo nine.": [(1.9, "kg")],
+    "The dial is two foot six across.": [(2.5, "ft")],
+    "The entry face has a groove of four thou, the exit half as deep.": [(4.0, "thou")],
+    "The weight is a lead one eleven pounds.": [(11.0, "lb")],
+    "Going weight three pounds even. Other one, two and seven eighths.": [(3.0, "lb"), (2.875, "lb")],
+    "The rate is six minutes slow a day, today at least.": [(-360.0, "s/d")],
+    "Warning run is a third of a turn.": [(0.333, "turns")],
+    "The hole is twenty six thou the long way, against a pivot of twenty two.": [(26.0, "thou"), (22.0, "thou")],
+    "The swing is five degrees each side at the start, three after a while.": [(5.0, "deg"), (3.0, "deg")],
 }
 
 

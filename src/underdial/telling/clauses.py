@@ -101,6 +101,7 @@ def _cut(items: Sequence[Item], at: int, held: Sequence[Item], stops: dict[int, 
     if (
         item.kind == "word"
         and item.value in _JOINING
+        and not (item.value == "so" and held and held[-1].kind == "not")
         and not (item.value == "bar" and not (at + 1 < len(items) and items[at + 1].value in ("the", "one", "for")))
     ):
         return item.value if held else None

@@ -52,7 +52,7 @@ _AIM_BEFORE = re.compile(
     + r")\b(?!.*\bi (?:make|get|measure))"
 )
 _AIM_BEHIND = re.compile(
-    r"\b(?:is what it (?:should|ought)|is what i would (?:like|want)|at least|from the \w+ end)\b"
+    r"\b(?:is what it (?:should|ought)|is what i would (?:like|want)|(?<!today )(?<!now )at least|from the \w+ end)\b"
     r"|^\S+(?: \S+){0,2}"
     r" (?:(?:will|would) do|(?:is|would be) (?:usual|normal|healthy|what (?:it|i) (?:should|would))|wanted)\b"
 )
@@ -113,7 +113,7 @@ def _amounts(words: list[str], sentence: Sequence[Word], bench: Bench, index: in
             amounts, at = _of_number(words, at, spoken, bench, index, sentence)
             found += amounts
             continue
-        one = article(words, at, bench)
+        one = article(words, at, bench, sentence)
         if one is not None and not _is_aim(words, sentence, at):
             found.append(one)
         at = one.end if one is not None else at + 1

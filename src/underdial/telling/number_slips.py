@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from underdial.telling import spoken_units
@@ -37,6 +38,14 @@ _OTHER_THING = re.compile(
 )
 
 
+# "Four turns and a bit, four and a quarter": the bit is told.
+_AND_A_BIT = re.compile(r"(?:\w+ )?and (?:a bit|some)\b")
+_SLOW, _FAST = (
+    re.compile(r"\b(?:slow|losing|loses|lost|behind)\b"),
+    re.compile(r"\b(?:fast|gaining|gains|gained|ahead)\b"),
+)
+
+
 def put_right(words: Sequence[Word], numbers: Sequence[NumberWords]) -> Mapping[int, NumberWords]:
     """First word of each number that was a slip, to the number that was meant, in the unit of the slip where it has
     none of its own.
@@ -47,20 +56,30 @@ def put_right(words: Sequence[Word], numbers: Sequence[NumberWords]) -> Mapping[
         text = " ".join(word.text for word in between)
         if (
             not 0 < len(between) <= _MOST_WORDS_BETWEEN
-            or meant.spoken == slip.spoken
             or _OTHER_THING.search(text)
-            or not (_TAKES_BACK.search(text) or _NO.search(text))
+            or not (_TAKES_BACK.search(text) or _NO.search(text) or _tells_the_bit(slip, meant, text))
         ):
             continue
-        if meant.unit is None and slip.unit is not None and slip.spoken:
-            found[slip.first] = NumberWords(
-                meant.first,
-                meant.last,
-                meant.sentence,
-                meant.spoken,
-                meant.spoken * slip.value / slip.spoken,
-                slip.unit,
-            )
-        elif meant.unit is None or slip.unit is None or spoken_units.of_one_kind(meant.unit, slip.unit):
-            found[slip.first] = meant
+        right = _in_unit_of(slip, meant, text)
+        if right is not None and (right.value, right.unit) != (slip.value, slip.unit):
+            found[slip.first] = right
     return found
+
+
+def _in_unit_of(slip: NumberWords, meant: NumberWords, between: str) -> NumberWords | None:
+    """What was meant, in the unit of the slip where it has none; None where the units are of different kinds."""
+    if meant.unit is None and slip.unit is not None and slip.spoken:
+        value = meant.spoken * slip.value / slip.spoken
+        return replace(meant, value=_signed(value, between) if slip.unit == "s/d" else value, unit=slip.unit)
+    if meant.unit is None or slip.unit is None or spoken_units.of_one_kind(meant.unit, slip.unit):
+        return meant
+    return None
+
+
+def _tells_the_bit(slip: NumberWords, meant: NumberWords, between: str) -> bool:
+    return _AND_A_BIT.match(between) is not None and slip.spoken < meant.spoken < slip.spoken + 1
+
+
+def _signed(rate: float, between: str) -> float:
+    """A rate as the words between call it, slow or fast."""
+    return -abs(rate) if _SLOW.search(between) else abs(rate) if _FAST.search(between) else rate

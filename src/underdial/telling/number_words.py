@@ -55,7 +55,7 @@ def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: spoken
         pronoun = numbers.is_pronoun(within, at, behind_stop=behind_stop)
         spoken = None if pronoun else numbers.read(within, at)
         if spoken is None:
-            one = spoken_units.article(words, at, bench)
+            one = spoken_units.article(words, at, bench, sentence)
             if one is not None:
                 found.append(NumberWords(begin + at, begin + one.end - 1, index, 1.0, one.value, one.unit))
             at = one.end if one is not None else at + 1

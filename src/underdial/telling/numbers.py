@@ -100,6 +100,11 @@ _ONE_OF_THEM = frozenset(
         "outer",
     ]
 )
+# "A lead one eleven pounds", "the wrong one point three eight": behind an article so are these.
+_ARTICLES = ("the", "a", "that", "this")
+_KINDS_OF_ONE = frozenset(
+    ["wrong", "right", "lead", "brass", "iron", "steel", "long", "short", "thin", "thick", "same"]
+)
 # With what a number begins, unless it is written in figures.
 _FIRST = frozenset((*_ONES, *_TENS, *_NOUGHT, "a", "an", "half", "hundred", "quarter", *_POINT))
 _NAMES = list(_ONES)
@@ -132,15 +137,15 @@ def read(words: Sequence[str], at: int) -> Spoken | None:
 
 
 def is_pronoun(words: Sequence[str], at: int, *, behind_stop: bool) -> bool:
-    """Whether a "one" stands for a thing and not for a number: "the back one", with no stop between, and a number
-    behind it.
+    """Whether a "one" stands for a thing and not for a number: "the back one", "a lead one", with no stop between, and
+    a number behind it. "Front one point six two" is one point six two.
     """
+    if words[at] != "one" or at == 0 or behind_stop or at + 1 >= len(words):
+        return False
+    called = at > 1 and words[at - 2] in _ARTICLES
+    of_them = words[at - 1] in _ONE_OF_THEM and (called or words[at + 1] not in _POINT)
     return (
-        words[at] == "one"
-        and at > 0
-        and not behind_stop
-        and words[at - 1] in _ONE_OF_THEM
-        and at + 1 < len(words)
+        (of_them or (called and words[at - 1] in _KINDS_OF_ONE))
         and words[at + 1] not in ("hundred", "thousand", "and")
         and read(words, at + 1) is not None
     )
@@ -316,7 +321,8 @@ def _fraction(words: Sequence[str], at: int) -> Spoken | None:
     word = words[at]
     following = words[at + 1] if at + 1 < len(words) else ""
     if word == "half":
-        return Spoken(0.5, at + 1, False)
+        # "Half as deep" is no size.
+        return Spoken(0.5, at + 1, False) if following != "as" else None
     if (word in ("a", "an") or (word == "one" and not following.endswith("s"))) and following in _HALVES:
         return Spoken(1.0 / _PARTS[following], at + 2, False)
     if (

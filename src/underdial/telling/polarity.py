@@ -14,7 +14,9 @@ from underdial.telling.items import Item
 from underdial.telling.words import listed
 
 _GRADING = listed("""only just so too as very terribly badly much all exactly deep bad half entirely quite that enough
-especially particularly unduly""")
+especially particularly unduly merely simply""")
+# Before a word that says sound these do deny: "not quite round", "not so flat".
+_SHORT_OF = listed("quite so very all that exactly entirely")
 _BARRIERS = listed("but because that which although though apart except however where unless")
 _DENYING_PAIRS = (
     ("free", "of"),
@@ -31,6 +33,8 @@ _ONLY_BETWEEN = listed(
 
 # Behind "no" these begin a correction, or a statement of their own.
 _CORRECTING = ("it", "wait", "sorry", "i", "they", "that", "the")
+# "It's not, it's dished": so do these behind "not".
+_ANSWERED = ("it", "they")
 _EXTENTS = (
     ("slight", listed("slightly slight bit touch little hardly barely trace tiny hair shade lightly wee faint minor")),
     ("bad", listed("badly heavily very right deep deeply terrible awful huge lot way far completely severely")),
@@ -38,8 +42,10 @@ _EXTENTS = (
 )
 
 
-def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied: bool) -> bool:
-    """Whether the state is denied. `from_word` is where the last state ended, `before_denied` what it was."""
+def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied: bool, says_sound: bool) -> bool:
+    """Whether the state is denied. `from_word` is where the last state ended, `before_denied` what it was, `says_sound`
+    whether the state's words tell that a fault is not there ("round").
+    """
     between = [item for item in items if from_word <= item.start and item.end <= state.start]
     if before_denied and _carries_denial(between):
         return True
@@ -53,7 +59,7 @@ def denied(items: Sequence[Item], state: Item, from_word: int, *, before_denied:
             copula_passed = True
         if copula_passed and item.kind in ("part", "shared", "wheel"):
             part_passed = True
-        verdict = _verdict(between, at, part_passed=part_passed)
+        verdict = _verdict(between, at, part_passed=part_passed, says_sound=says_sound)
         if verdict is not None:
             return verdict
     return False
@@ -79,10 +85,10 @@ def _not_that(items: Sequence[Item], state: Item) -> bool:
     )
 
 
-def _verdict(between: Sequence[Item], at: int, *, part_passed: bool) -> bool | None:
+def _verdict(between: Sequence[Item], at: int, *, part_passed: bool, says_sound: bool) -> bool | None:
     """What the item at this place settles of the state behind it; None when it settles nothing.
 
-    `part_passed`: a part with its verb stands between the item and the state.
+    `part_passed`: a part with its verb stands between the item and the state. `says_sound`: as in `denied`.
     """
     item = between[at]
     following = between[at + 1] if at + 1 < len(between) else None
@@ -94,7 +100,7 @@ def _verdict(between: Sequence[Item], at: int, *, part_passed: bool) -> bool | N
         # "Nothing about the strike, the count hook is bent": the statement has its own subject and verb.
         if part_passed and item.value in ("not", "nothing", "never") and at + 2 < len(between):
             return False
-        return _reaches(item, following)
+        return _reaches(item, following, says_sound=says_sound)
     if item.kind == "word":
         if _bars(between, at):
             return False
@@ -112,12 +118,14 @@ def _denies_number(item: Item, following: Item | None) -> bool:
     )
 
 
-def _reaches(item: Item, following: Item | None) -> bool:
+def _reaches(item: Item, following: Item | None, *, says_sound: bool) -> bool:
     """Whether a negation holds for what comes behind it: not one that corrects ("no, wait") or grades ("not too")."""
     if following is None or following.kind != "word":
         return True
-    if item.value == "no" and following.value in _CORRECTING:
+    if following.value in {"no": _CORRECTING, "not": _ANSWERED}.get(item.value, ()):
         return False
+    if says_sound and following.value in _SHORT_OF:
+        return True
     return not (following.value in _GRADING and item.value in ("not", "no"))
 
 

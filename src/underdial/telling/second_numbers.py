@@ -28,6 +28,8 @@ KEEP_PROBABILITY, ADD_PROBABILITY = 0.25, 0.7
 KEEP_RATE_PROBABILITY = 0.03
 # What the grammar took for a wish, a question or a slip is added only when this sure.
 ADD_AGAINST_PROBABILITY = 0.95
+# The answer to "how many?" is a count.
+ADD_ASKED_PROBABILITY = 0.45
 # Part, wheel and quantity of the learned reading are taken for the grammar's from here on.
 SURE_PROBABILITY = 0.6
 _SAME_RATIO = 1e-6
@@ -75,12 +77,18 @@ def measured_again(
                 kept.append((one.words.first, _of_what(own, one, words)))
             continue
         one = _in_unit_of(before, one)
-        if one.probability >= (
-            ADD_AGAINST_PROBABILITY if words[one.words.first].start_s in passed_over else ADD_PROBABILITY
-        ):
+        if one.probability >= _least_to_add(one, words, passed_over):
             kept.append((one.words.first, _measured(one, words)))
     kept += [(_first_word(measured, said), measured) for measured in left]
     return [measured for _, measured in sorted(kept, key=lambda pair: pair[0])]
+
+
+def _least_to_add(one: NumberSaid, words: Sequence[Word], passed_over: frozenset[float | None]) -> float:
+    first = one.words.first
+    if words[first].start_s in passed_over:
+        return ADD_AGAINST_PROBABILITY
+    asked = [word.text for word in words[max(0, first - 2) : first]] == ["how", "many"]
+    return ADD_ASKED_PROBABILITY if asked else ADD_PROBABILITY
 
 
 def _without_slips(said: Sequence[NumberSaid], left: list[Measurement], words: Sequence[Word]) -> list[NumberSaid]:
@@ -103,7 +111,7 @@ def _without_slips(said: Sequence[NumberSaid], left: list[Measurement], words: S
             continue
         if of_right is None:
             base = of_wrong or _measured(wrong, words)
-            value = -abs(meant.value) if base.value < 0 else meant.value
+            value = -abs(meant.value) if base.value < 0 and wrong.words.value > 0 else meant.value
             left.append(
                 replace(
                     base,

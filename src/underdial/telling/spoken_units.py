@@ -78,9 +78,11 @@ _LESSER = {
     "lb": (_OUNCES, ("ounce", "ounces", "oz")),
     "kg": (1000.0, ("gram", "grams", "gramme", "grammes", "g")),
     "mm": (100.0, ("hundredth", "hundredths")),
+    "ft": (12.0, ("inch", "inches")),
 }
-# Without its word, "one millimetre thirty" and "two kilos nine hundred" are so many of the lesser unit from here on.
-_LEAST_OF_LESSER = {"kg": 40.0, "mm": 10.0}
+# Without its word, "one millimetre thirty" and "two kilos nine hundred" are so many of the lesser unit from here on;
+# "a kilo nine" is so many tenths.
+_LEAST_OF_LESSER = {"lb": 1.0, "ft": 1.0, "kg": 40.0, "mm": 10.0}
 # Parts of a degree behind "and".
 _OF_DEGREE = {"tenth": 10.0, "tenths": 10.0, "minute": 60.0, "minutes": 60.0}
 # With the article these are said in passing ("give it a turn") unless more follows.
@@ -148,8 +150,11 @@ def of_one_kind(unit: str, other: str) -> bool:
     return _KINDS.get(unit, unit) == _KINDS.get(other, other)
 
 
-def article(words: list[str], at: int, bench: Bench) -> Amount | None:
-    """`a tenth`, `a good millimetre`, `an inch and a quarter`, `a fifth of a turn`; not `a turn` alone in passing."""
+def article(words: list[str], at: int, bench: Bench, sentence: Sequence[Word]) -> Amount | None:
+    """`a tenth`, `a good millimetre`, `an inch and a quarter`, `a fifth of a turn`, `a kilo nine`.
+
+    Not `a turn` alone, in passing.
+    """
     if words[at] in ("inch", "turn") and at + 3 < len(words) and words[at + 1] == "and":
         tail = numbers.read(["and", *words[at + 2 :]], 1)
         if tail is not None and tail.value < 1:
@@ -166,11 +171,15 @@ def article(words: list[str], at: int, bench: Bench) -> Amount | None:
         and words[at + 4] in UNITS
     ):
         name, factor = UNITS[words[at + 4]]
-        return Amount(round(factor / _OF_ONE[words[at + 1]], 6), name, at, at + 5)
+        return Amount(round(factor / _OF_ONE[words[at + 1]], 3), name, at, at + 5)
     full = words[at + 1] in _FULL and at + 2 < len(words) and words[at + 2] in UNITS
     unit = unit_behind(words, at + 2 if full else at + 1, bench)
     if unit is None:
         return None
+    if unit[0] == "kg" and unit[2] < len(words):
+        value, _, end = with_lesser_unit(words, sentence, 1.0, unit)
+        if value != 1.0:
+            return Amount(round(value, 6), unit[0], at, end)
     if unit[0] in ("lb", "kg") and unit[2] < len(words) and words[unit[2]] == "and":
         more = numbers.read(words, unit[2] + 1)
         size, called = _LESSER[unit[0]]
@@ -213,8 +222,10 @@ def _lesser_unit(
     if behind in called and more.value < size:
         return more.value / size, more.end + 1
     stands_alone = joined == end and behind not in UNITS and behind not in ("point", "to", "or")
-    enough = more.value > 0 if name == "lb" else more.value >= _LEAST_OF_LESSER.get(name, size)
-    return (more.value / size, more.end) if stands_alone and enough and more.value < size else None
+    if name == "kg" and stands_alone and 2 <= more.value <= 9:
+        return more.value / 10.0, more.end
+    enough = _LEAST_OF_LESSER[name] <= more.value < size
+    return (more.value / size, more.end) if stands_alone and enough else None
 
 
 def _part_of_degree(words: Sequence[str], unit: tuple[str, float, int]) -> tuple[float, int] | None:

@@ -12,6 +12,7 @@ from underdial.telling import polarity, states, turns
 from underdial.telling.clauses import Clause
 from underdial.telling.focus import Target
 from underdial.telling.headings import heading
+from underdial.telling.items import Item
 from underdial.telling.notebook import Notebook, words_of
 from underdial.telling.possibilities import only_possible
 from underdial.telling.stating import Statement, state_of_parts
@@ -46,7 +47,11 @@ def state_clause(book: Notebook, clause: Clause, text: str, pieces: Sequence[Cla
         following = clause.states[nth + 1].start if nth + 1 < len(clause.states) else clause.end
         found = subjects_of(book, clause, state, previous_end, following, carried, text)
         denied = "negation" in book.layers and polarity.denied(
-            clause.items, state, previous_end, before_denied=was_denied
+            clause.items,
+            state,
+            previous_end,
+            before_denied=was_denied,
+            says_sound=_says_sound(state, found[0] if found else ()),
         )
         if denied and not was_denied and _only_contrasted(clause, nth, previous_end):
             previous_end = state.end
@@ -91,6 +96,12 @@ def _states_nothing(book: Notebook, text: str, pieces: Sequence[Clause], at: int
 
 def _is_target(text: str) -> bool:
     return (turns.says("target", text) and not _AS_IT_SHOULD.search(text)) or turns.says("general", text)
+
+
+def _says_sound(state: Item, targets: Sequence[Target]) -> bool:
+    """Whether the words tell of these parts that a fault is not there: "round", "central"."""
+    readings = [states.state_of(state.value, target.component) for target in targets]
+    return bool(readings) and all(one is not None and not one.present for one in readings)
 
 
 def _only_contrasted(clause: Clause, nth: int, previous_end: int) -> bool:

@@ -20,13 +20,17 @@ _SIGNED = re.compile(r"\b(?:minus|plus)$")
 _OF_PIVOT_OR_HOLE = re.compile(r"\b(?:hole|pivot|front|back|bush|other|one) (?:is|'s)(?: about)?$")
 _BEHIND_END_OR_HOLE = re.compile(
     r"\b(?:front|back|rear|upper|lower|top|bottom|left|right|entry|exit|other|hole|pivot|bush)"
-    r"(?: (?:one|hole|pivot|end|side))*(?: (?:is|'s|at|plus|by|only|about|just|nearer|takes|the|in it))*$"
+    r"(?: (?:one|hole|pivot|end|side))*(?: (?:is|'s|of|at|plus|by|only|about|just|nearer|takes|the|in it))*$"
 )
+# A unit spoken so few sentences ago is still meant.
+_SOON_COUNT = 2
 # Sizes of two ends differ by less than this factor.
 _ONE_ORDER = 3.0
 _LEAVES = range(5, 21)
 _COUNT_OF_TEETH = re.compile(r"\bcount(?:ed|ing|s)?\b.*\bteeth\b|\bteeth\b.*\bcount")
 _LESS_ARC = re.compile(r"\b(?:hardly|barely|only|drops? to|down to|on edge|on its edge|stood up|upright)\b")
+_LATER_BEFORE = re.compile(r"\b(?:(?:fell|falls|drops?|dropped|down|sinks?|dies) to|after \w+ (?:minutes?|hours?))$")
+_LATER_BEHIND = re.compile(r"(?:after|in) (?:a while|an hour|\w+ (?:minutes?|hours?))\b")
 _READING = re.compile(r"\b(?:rate|reads|reading)\b")
 _BEHIND_TRAIN = re.compile(r"\b(?:strike|going|chime|time)(?: one| side| spring| train| weight)?$")
 _BEFORE_TRAIN = re.compile(r"^(?:for |on |and )?(?:the )?(?:strike|going|chime)\b")
@@ -132,7 +136,7 @@ def _unit_of_broken(one: _Unitless) -> str | None:
     if one.next_word in ("high", "thick", "wide", "across") and said[0] not in ("half", "quarter", "a"):
         return "mm"
     if any(w.startswith(("sixteenth", "eighth", "sixty", "thirty")) for w in said):
-        return "in"
+        return "lb" if one.last_unit == "lb" and one.since_unit <= _SOON_COUNT else "in"
     if _names_a_part(one):
         return None
     if _OF_WINDING.search(one.text) and (one.ends_statement or one.next_word == "turn"):
@@ -157,6 +161,7 @@ def _whole(one: _Unitless) -> Amount | None:
         (_is_of_pinion, "leaves", 0),
         (_ends_count_of_teeth, "teeth", 0),
         (_is_lesser_arc, "deg", 0),
+        (_is_arc_later, "deg", 0),
         (_is_rate_a_day, "s/d", 2),
         (_is_read_slow_or_fast, "s/d", 1),
         (_is_of_named_train, None, 0),
@@ -213,6 +218,19 @@ def _ends_count_of_teeth(one: _Unitless) -> bool:
 
 def _is_lesser_arc(one: _Unitless) -> bool:
     return one.since_arc <= 1 and 20 <= one.value < 60 and _LESS_ARC.search(one.text) is not None
+
+
+def _is_arc_later(one: _Unitless) -> bool:
+    """ "Five degrees each side at the start, three after a while"."""
+    return (
+        one.last_unit == "deg"
+        and one.since_unit <= 1
+        and one.value < one.bench.last_number
+        and (
+            _LATER_BEFORE.search(one.before) is not None
+            or _LATER_BEHIND.match(" ".join(one.words[one.spoken.end : one.spoken.end + 3])) is not None
+        )
+    )
 
 
 def _is_rate_a_day(one: _Unitless) -> bool:
