@@ -157,3 +157,18 @@ def test_a_tenth_is_what_the_speaker_means_by_it() -> None:
 
     # Derived: a tenth of a millimetre by default; a tenth of an inch is 2.54 mm by the exact inch.
     assert (plain.value, inch.value) == (0.1, 2.54)
+
+
+@pytest.mark.parametrize(
+    ("said", "quantity"),
+    [
+        ("Back hole is worn oval, point two of a mil.", "wear"),
+        ("Back hole is worn oval, I'd say half a millimetre.", "wear"),
+        ("Back hole is worn, one point six two.", "hole_diameter"),
+        ("Back hole is good, half a millimetre.", "hole_diameter"),
+    ],
+)
+def test_a_size_too_small_for_a_worn_hole_is_how_far_it_is_worn(said: str, quantity: str) -> None:
+    account = look_over.read(captions.parse("Third wheel. " + said))
+
+    assert [one.quantity for one in account.measurements] == [quantity]

@@ -371,3 +371,13 @@ def test_a_rate_that_is_read_first_of_all_is_no_complaint() -> None:
     # Derived: two minutes of sixty seconds, slow.
     assert [(one.value, one.unit) for one in account.measurements] == [(-120.0, "s/d")]
     assert account.facts.rate_s_per_day is None
+
+
+def test_words_without_times_are_written_once() -> None:
+    account = _read("The bezel's a bit tarnished. The hands don't touch each other. It's it's bent, the crutch.")
+
+    # Source: the words as they were typed.
+    assert [one.words for one in account.findings if one.component in ("bezel", "hands")] == [
+        "The bezel's a bit tarnished",
+        "The hands don't touch each other",
+    ]

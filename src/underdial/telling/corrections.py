@@ -33,6 +33,10 @@ _MISNAMED = re.compile(
     r"^(?:(?:no|oh|wait|sorry|hang on) )*(?:that|it|this) is not the (\w+)(?: \w+)? "
     r"(?:(?:it|that|this) is )?(?:the )?(\w+)"
 )
+_NO_THE = re.compile(
+    r"^(?:(?:no|oh|wait|sorry|hang on) )+(?:not the \w+(?: \w+)? )?"
+    r"(?:i mean |make that |that is |it is )?the \w+(?: \w+)?$"
+)
 _MIXED_UP = re.compile(
     r"\b(?:i have )?got (?:it|that|them|those) "
     r"(?:upside down|back to front|the wrong way (?:round|up|about)|the wrong way|mixed up|muddled)\b"
@@ -110,6 +114,8 @@ def _turned_about(book: Notebook, sentence: tuple[Word, ...], text: str) -> bool
         return True
     if _MISNAMED.match(text) is not None and book.last and _renamed(book, sentence):
         return True
+    if _NO_THE.match(text) is not None and _meant_another(book, sentence):
+        return True
     if _MIXED_UP.search(text):
         book.findings = [f for f in book.findings if not _of_last_place(book, f)]
         book.last = []
@@ -135,6 +141,23 @@ def _renamed(book: Notebook, sentence: tuple[Word, ...]) -> bool:
         elif finding.component == wheels[0]:
             finding.component = wheels[1]
     book.focus.hosts = (wheels[1],)
+    return True
+
+
+def _meant_another(book: Notebook, sentence: tuple[Word, ...]) -> bool:
+    """ "No, not the third, the escape pinion": what was just said is said of the wheel named last here."""
+    row = clauses.clauses(sentence)
+    wheels = [item.value for c in row for item in c.items if item.kind == "wheel"]
+    parts = {item.value for c in row for item in c.items if item.kind in ("part", "shared")}
+    said = [one for one in book.last if one.sentence == book.index - 1 and one.of is not None]
+    if not wheels or any(c.states for c in row) or not said or parts - {one.component for one in said}:
+        return False
+    for finding in said:
+        assert finding.of is not None
+        finding.of = places_of_parts.of_wheel(
+            wheels[-1], finding.of.split(".")[0] if "." in finding.of else book.focus.section
+        )
+    book.focus.hosts = (wheels[-1],)
     return True
 
 

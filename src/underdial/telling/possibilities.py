@@ -42,6 +42,7 @@ _FORBIDDING = (
     ("do", "not", "anyone"),
     ("no", "one"),
 )
+_PERHAPS = (("might", "be"), ("may", "be"), ("could", "be"))
 _TO_BE = (
     ("would", "be"),
     ("will", "be"),
@@ -68,6 +69,8 @@ def only_possible(book: Notebook, clause: Clause, state: Item) -> bool:
         or _on_condition(words)
         or _might(state, words)
     ):
+        return True
+    if _may_be_sound(state, [word.text for word in book.sentence[clause.start : state.start]]):
         return True
     if _will(state, words):
         return not (len(words) >= 2 and words[-1] == "can" and "see" in words)
@@ -153,6 +156,12 @@ def _might(state: Item, words: Sequence[str]) -> bool:
         and bool({"could", "would", "might", "will", "let", "lets", "may"} & set(words[-6:]))
         and not {"is", "are", "has"} & set(words[-3:])
     )
+
+
+def _may_be_sound(state: Item, words: Sequence[str]) -> bool:
+    """ "Might be all right": nobody has said that it is."""
+    good = states.state_of(state.value, "movement")
+    return tuple(words[-2:]) in _PERHAPS and good is not None and good.condition == "good"
 
 
 def _will(state: Item, words: Sequence[str]) -> bool:

@@ -47,6 +47,11 @@ _OF_QUANTITY = {
     "gut_line": "diameter",
     "rope": "diameter",
 }
+# A smaller size of a hole said to be worn is how far it is worn. Common practice: the holes of a platform's train are
+# the smallest, three tenths of a millimetre.
+_LEAST_HOLE = {"mm": 0.3, "thou": 12.0}
+_WORN = re.compile(r"\b(?:worn|wear|oval|ovalled|egg\w*|elongated)\b")
+_PART_OF_ONE = re.compile(r"\b(?:half|quarters?) (?:a|of a) (?:mil|millimetre)\b")
 _OF_MOVEMENT = {
     "ms": ("beat_error", "movement"),
     "s/d": ("rate", "movement"),
@@ -75,7 +80,13 @@ def quantity_of(
         return "mass", of or "weight"
     if one.unit == "strands":
         return "broken_strands", of
-    return _length(clause, part), of
+    return _length(clause, part, worn_by=_is_small(one, clause) and _WORN.search(text) is not None), of
+
+
+def _is_small(one: Amount, clause: str) -> bool:
+    """Less than the holes of a train are wide, or a part of a millimetre that nobody gauges a hole with."""
+    parted = one.unit == "mm" and one.value < 1.0 and _PART_OF_ONE.search(clause) is not None
+    return parted or one.value < _LEAST_HOLE.get(one.unit, 0.0)
 
 
 def _angle(one: Amount, clause: str, swinging: str | None) -> tuple[str, str | None]:
@@ -99,8 +110,13 @@ def _turns(clause: str, text: str, part: str | None, of: str | None) -> tuple[st
     return "turns", "mainspring" + (f":{'going' if side[1] == 'time' else side[1]}" if side else "")
 
 
-def _length(clause: str, part: str | None) -> str:
-    """Which length: as the words call it, else that of a hole or a pivot named, else what is measured of the part."""
+def _length(clause: str, part: str | None, *, worn_by: bool) -> str:
+    """Which length: as the words call it, else that of a hole or a pivot named, else what is measured of the part.
+
+    `worn_by`: a size so small, of what is said to be worn, is how far a hole is worn.
+    """
+    if worn_by and part == "pivot_hole":
+        return "wear"
     for quantity, pattern in _LENGTH_WORDS:
         if re.search(pattern, clause) and not (quantity == "spread" and part not in ("mainspring", "open_spring")):
             return quantity

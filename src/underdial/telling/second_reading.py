@@ -511,5 +511,13 @@ def _say_again(found: Sequence[Saying], kept: Sequence[tuple[Candidate, Finding]
 
 
 def timed(words: Sequence[Word]) -> tuple[Word, ...]:
-    """Words of a text without times, each given its number as its time, so that findings can be told apart by it."""
-    return tuple(replace(word, start_s=float(at), end_s=at + 1.0) for at, word in enumerate(words))
+    """Words of a text without times, each given its number as its time, so that findings can be told apart by it; the
+    two that one was opened into ("it's") share theirs.
+    """
+    out: list[Word] = []
+    first = 0
+    for at, word in enumerate(words):
+        if word.raw != words[first].raw or word.text == words[first].text:
+            first = at
+        out.append(replace(word, start_s=float(first), end_s=first + 1.0))
+    return tuple(out)

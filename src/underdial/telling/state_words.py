@@ -173,6 +173,7 @@ weak as water, weak, feeble | * | weak | +
 treacle, like treacle, gone like varnish, like varnish, varnish, gone sticky, gone thick, gone green, gone gummy, gone black, gone hard, black, thick, sticky, gummy, old, dried, dried up, dried out, congealed, green, brown, like toffee, toffee, like tar, tar, like glue, past it, gone off, solid | oil oil_sink | old_oil | +
 dirty, filthy, muck, mucky, gummed, gummed up, gunged, gunged up, dirt, grime, grimy, gunk, crud, cruddy, sludge, gunge, gunky, gooey, caked, clogged, black, full of dirt, nicotine, grubby, soot, sooty | * | dirty | +
 old oil, thick oil, black oil, sticky oil, dried oil, green oil, oil gone green, oil gone black, stale oil, black with oil, gummy oil, dried up oil, congealed oil | * | old_oil | +
+no oil, without oil | @wheels tooth @pinions | over_oiled | -
 dry as a bone, dry as bone, dry, bone dry, no oil, short of oil, dried out, starved of oil, without oil, rather dry | * | dry | +
 over oiled, swimming in oil, too much oil, drowned in oil, flooded, swimming, oil everywhere, running with oil, oiled to death, soaked in oil | * | over_oiled | +
 spray stuff, household spray, penetrating oil, sprayed, water displacer, sewing machine oil, cooking oil, three in one, spray oil, spray lubricant, been sprayed | * | wrong_lubricant | +

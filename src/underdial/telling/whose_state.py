@@ -20,6 +20,7 @@ from underdial.telling.items import Item
 from underdial.telling.notebook import Notebook, in_focus, words_of
 from underdial.telling.noun_phrases import Phrase
 from underdial.telling.own_subject import may_carry, new_subject
+from underdial.telling.tags import tag
 
 _ALL_OR_BOTH = re.compile(
     r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b"
@@ -29,6 +30,7 @@ _OTHER_ONE = re.compile(r"^(?:and |but |while |whereas )*the other (?:one|end|si
 _TOUCHES_IT = re.compile(
     r"\b(?:catches|hits|rubs|touches|clips|fouls|rubbing|touching|catching) (?:it|on it|against it)\b"
 )
+_IN_THE = re.compile(r"\b(?:runs|sits|pivots|turns|works|stands) (?:in|on) the ((?:\w+ ?){1,2}?) ?(?:and )?$")
 _OF_A_CLOCK = (
     "dirty",
     "dust",
@@ -155,7 +157,9 @@ def _or_carried(
     """What was found, or what is in focus when the clause names no part."""
     targets, rule, against = found.targets, found.rule, found.against
     if not targets and may_carry(book, said.clause, said.state, said.from_word):
-        targets, rule = _counted(in_focus(book), text), "said of the part in focus"
+        what_it_is_in = _runs_in(book, text)
+        targets = (what_it_is_in,) if what_it_is_in else _counted(in_focus(book), text)
+        rule = "said of the part in focus"
     if rule == "said of the part in focus" and _OTHER_ONE.match(text) and targets:
         targets = subjects.other_one(targets)
     if said.touching and said.named_before and targets and _TOUCHES_IT.search(text) and book.focus.subjects:
@@ -163,6 +167,16 @@ def _or_carried(
     if not targets and not book.focus.subjects and _of_the_whole(said.state):
         return (Target("movement"),), "said of the whole, nothing having been named", None
     return (targets, rule, against) if targets else None
+
+
+def _runs_in(book: Notebook, text: str) -> Target | None:
+    """ "It runs in the back cock, and that's loose": the part named last in the sentence, behind "in"."""
+    if not text.startswith(("that is ", "and that is ")):
+        return None
+    before = " ".join(word.text for word in book.sentence).split(text, 1)[0]
+    inside = _IN_THE.search(before)
+    items = tag(inside[1].split()) if inside is not None else []
+    return Target(items[0].value) if len(items) == 1 and items[0].kind == "part" else None
 
 
 def _counted(targets: tuple[Target, ...], text: str) -> tuple[Target, ...]:

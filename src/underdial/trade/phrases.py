@@ -29,7 +29,7 @@ _PHRASES: Mapping[str, tuple[str, str]] = MappingProxyType(
         "sideshake": ("has side shake", "has no side shake"),
         "too_much_sideshake": ("has too much side shake", "has not too much side shake"),
         "rubbing_mark": ("shows a rubbing mark", "shows no rubbing mark"),
-        "old_oil": ("carries old, thickened oil", "carries no old oil"),
+        "old_oil": ("carries old oil", "carries no old oil"),
         "hair": ("has a hair in it", "has no hair in it"),
         "dust": ("is dusty", "is free of dust"),
         "dirty": ("is dirty", "is clean"),
