@@ -220,6 +220,8 @@ def test_what_the_works_put_right_is_right_and_an_overhaul_cleans() -> None:
     (size("centre_distance", 12.0, "mm", of="third_wheel"), "meant to have"),
     (size("diameter", 12.0, "furlong", of="third_wheel"), "unit"),
     (size("half_arc", 140.0, "deg", of="balance"), "no prediction"),
+    (size("torque", 0.0, "Nm", of="great_wheel"), "more than 0"),
+    (size("turns", 0.0, "turns", of="great_wheel"), "more than 0"),
 ])  # fmt: skip
 def test_what_cannot_act_is_named_with_the_reason(one: dict[str, Any], because: str) -> None:
     told = read_as_left(parse_case({"family": "open_spring_balance_8d", "as_left": {"sizes": [one]}}))

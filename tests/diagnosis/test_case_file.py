@@ -200,3 +200,12 @@ def test_a_part_that_was_looked_at_rules_out_the_other_build(seen: str, other: s
 
     assert other in suspected([])
     assert other not in suspected([{"component": seen, "condition": "good", "state": "present"}])
+
+
+def test_a_reading_with_a_part_of_the_shop_on_it_is_none_of_the_clock() -> None:
+    row = {"quantity": "half_arc", "value": 60, "unit": "deg", "of": "balance", "lent_parts": ["platform"]}
+
+    case = parse_case({"family": "open_spring_balance_30h", "measurements": [row]})
+
+    assert case.readings == ()
+    assert [one.what for one in case.unused] == ["measurements[0].lent_parts"]

@@ -7,7 +7,8 @@ import pytest
 
 from underdial.listening import hearing, played_in_step, recording_faults, simulator
 from underdial.listening.follower import Follower
-from underdial.listening.hearing import Expected, Heard
+from underdial.listening.hearing import Expected, Heard, _rejoined
+from underdial.listening.rate_fit import BeatLog
 from underdial.listening.simulator import Ticking, Truth, simulate, speech_like
 from underdial.uncertain import Uncertain
 
@@ -329,3 +330,21 @@ def test_a_live_room_is_no_loop_and_a_loop_is_one_in_it() -> None:
     assert recording_faults.copied(
         np.tile(piece, 4), 16000, np.arange(float(truth.beats_s[truth.beats_s > 0.8][0]) - 0.8, 28.8, 0.4)
     )
+
+
+def test_sound_lost_more_than_once_is_joined_each_time() -> None:
+    beat_s, rng = 0.25, np.random.default_rng(1)
+    numbers = np.arange(600)
+    times, runs = numbers * beat_s + rng.normal(0.0, 1e-4, 600), np.zeros(600, np.int16)
+    for at, lost_s in ((150, 0.02), (300, 0.03), (450, 0.01)):
+        times[at:] -= lost_s
+        runs[at:] += 1
+    log = BeatLog(times, numbers.astype(float), (numbers % 2).astype(np.int8), runs, *np.ones((2, 600), np.float32))
+
+    joined, notes = _rejoined(log, beat_s)
+
+    # Source: the three losses made above.
+    assert len(notes) == 3
+    assert set(joined.runs) == {0}
+    # Derived: the beats lie on one line again, within the noise put in.
+    assert np.abs(joined.times_s - times[0] - beat_s * (joined.numbers - joined.numbers[0])).max() < 1e-3

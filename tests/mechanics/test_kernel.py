@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.mechanics.cases import NAMES, random_table, table
-from underdial.mechanics import energy_balance, kernel, kernel_loops
+from underdial.mechanics import energy_balance, kernel, kernel_loops, periodic_loads
 from underdial.mechanics.energy_balance import Outcome
 from underdial.mechanics.parameters import PARAMETERS
 
@@ -39,6 +39,7 @@ def test_kernel_and_numpy_agree_on_random_cases_of_every_family(name: str) -> No
     # A draw whose torque meets the need to the last digits may stop one step sooner in one of the two: counted apart.
     on_threshold = int(((found["stop_s"] > 1e-9) | (found["runs_full"] > 0.0)).sum())
     assert on_threshold <= DRAWS // 100  # Pinned: our own allowance, 1 draw in 100
+    assert (compiled.stop_s >= 0.0).all()
     for figure, worst in found.items():
         if figure not in ("stop_s", "runs_full"):
             # Derived: 1e-12, some thousand roundings of double precision.
@@ -90,3 +91,18 @@ def test_no_draws_at_all_is_an_answer_without_draws() -> None:
     layout, values = table("english_longcase")
 
     assert kernel.predict(layout, values[:, :0]).stop_s.shape == (1, 0)
+
+
+@pytest.mark.parametrize("need_met", [1, 2, 5])
+def test_a_push_that_is_gone_still_counts_in_the_step_before(need_met: int) -> None:
+    left = np.full(8, 0.5)
+    left[:need_met] = 1.5
+    torque = left[None].copy()
+    torque[0, 0] += 10.0
+
+    # The push of 10 has faded after one step.
+    ours = kernel.compiled()._first_below(left, len(left), 0.0, 10.0, 1e-18)
+    theirs = periodic_loads._first_below(10.0 * np.arange(len(left)), torque)
+
+    # Derived: both find the crossing on the straight line between the same two steps.
+    assert ours == pytest.approx(float(theirs[0]), rel=1e-12)

@@ -11,6 +11,7 @@ from underdial.errors import BadInput, OutsideModel
 from underdial.mechanics.energy_balance import predict
 from underdial.mechanics.parameters import spread, tabulate
 from underdial.movement.composition import compose, presets_by_likeness
+from underdial.movement.going_train import reckon
 from underdial.trade.families import families
 
 PRESETS = {name: dataclasses.asdict(one) for name, one in families().items()}
@@ -169,3 +170,21 @@ def test_a_hand_description_finds_its_nearest_family(description: dict[str, obje
 def test_a_description_outside_the_model_finds_no_family() -> None:
     with pytest.raises(OutsideModel, match="mains"):
         presets_by_likeness({"oscillator": "pendulum", "power": "mains"}, PRESETS)
+
+
+def test_a_side_branch_sets_the_beats_as_the_train_reckoned_out_does() -> None:
+    counts = {"train": "96/8 64/8 60/8", "escape": 30}
+    composed = compose(PRESETS["open_spring_balance_30h"], {**counts, "side_branch": "2:60/30", "hour_arbor": 0})
+    reckoned = reckon((96, 64, 60), (8, 8, 8), escape_count=30, hour_arbor=0, side_branch=(2, 60, 30))
+
+    # Derived: arbor 2 turns 30/60 in an hour, times 8 x 7.5, times 60 beats a turn of the escape wheel.
+    assert composed.oscillator.beats_per_hour == pytest.approx(1800.0)
+    assert composed.oscillator.beats_per_hour == pytest.approx(reckoned.beats_per_hour)
+
+
+@pytest.mark.parametrize("row", [{"loads": [1]}, {"wheel_teeth": ["a"], "pinion_leaves": [8]}])
+def test_lists_of_the_wrong_things_are_refused_by_name(row: dict[str, object]) -> None:
+    with pytest.raises(BadInput) as refused:
+        compose(PRESETS["open_spring_balance_30h"], row)
+
+    assert refused.value.field == next(iter(row))

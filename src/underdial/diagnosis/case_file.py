@@ -365,6 +365,11 @@ def _reading(one: Mapping[str, Any], name: str, index: int, unused: list[Unused]
         unused.append(Unused(f"{at}unit={one['unit']}", "not a unit known here"))
         return None
     check_reading(f"{at}value", quantity, kind, given=number, factor=factor, unit=str(one["unit"]))
+    if one.get("lent_parts"):
+        unused.append(
+            Unused(f"{at}lent_parts", "read with a part of the shop on it; it says nothing of the clock's own")
+        )
+        return None
     u = None if one.get("u") is None else _number(one["u"], f"{at}u", low=0.0) * factor
     told = next((key for key in _SINCE_WINDING if one.get(key) is not None), None)
     hours = None if told is None else _number(one[told], f"{at}{told}", low=0.0)

@@ -301,7 +301,9 @@ def _trains_count(asked: Question) -> int:
 def priced(
     asked: Question, chosen: Sequence[int], price: Price, *, symptoms: Sequence[str] = ()
 ) -> tuple[int, int, int]:
-    """Low, likely and high price: the works' hours added, the spread of independent works taken as half of the sum."""
+    """Low, likely and high price: the works' hours added; their spreads, as of independent works, as the root of the
+    sum of squares.
+    """
     rows = _works(asked, _ids(asked, chosen, symptoms))
     low, high = sum(r[1] for r in rows), sum(r[2] for r in rows)
     likely = 0.5 * (low + high)

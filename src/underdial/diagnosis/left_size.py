@@ -149,6 +149,8 @@ def _size(row: Mapping[str, Any], name: str) -> LeftSize | Unused:
     if what is None:
         return Unused(written, "kept in the record; no prediction of the sums answers to it")
     value = float(row["value"]) * factor
+    if what in _SHARE_U and value <= 0.0:
+        return Unused(written, "it must be more than 0 to tell anything")
     u = (
         float(numbers["u"]) * factor
         if numbers["u"]

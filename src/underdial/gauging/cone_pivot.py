@@ -15,6 +15,7 @@ import math
 from dataclasses import dataclass
 
 from underdial.errors import BadInput, OutOfRange
+from underdial.mechanics.materials import STEEL_PA
 from underdial.mechanics.pivot_friction import (
     cone_ring_torque_n_m,
     cylinder_torque_n_m,
@@ -71,7 +72,12 @@ class Contact:
 
 
 def rubbing(
-    cone: Cone, *, mass_kg: Uncertain, friction_ratio: Uncertain, g_m_per_s2: float = 9.80665, modulus_pa: float = 205e9
+    cone: Cone,
+    *,
+    mass_kg: Uncertain,
+    friction_ratio: Uncertain,
+    g_m_per_s2: float = 9.80665,
+    modulus_pa: float = STEEL_PA,
 ) -> tuple[Contact, Contact]:
     """Contact and friction dial up and upright.
 

@@ -136,7 +136,7 @@ def pooled_noise_m(stations: Sequence[Station]) -> tuple[float, int]:
 
 
 def strays(stations: Sequence[Station], furthest: Sequence[Stray]) -> tuple[Stray, ...]:
-    """Readings beyond five standard deviations from the fit of all others, one a station at most."""
+    """Readings beyond six standard deviations from the fit of all others, one a station at most."""
     noise, freedom = pooled_noise_m(stations)
     total = noise**2 * freedom
     found = []

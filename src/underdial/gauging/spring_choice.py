@@ -14,11 +14,13 @@ from dataclasses import dataclass
 
 from underdial.mechanics.barrel import barrel_turns, fill_ratio
 from underdial.mechanics.mainspring import strength_ratio, torque_per_turn_n_m
+from underdial.mechanics.materials import STEEL_PA
 
 # A spring this much stronger or weaker than the one it replaces is no like-for-like. Judgement: a tenth in thickness is
 # a third in torque.
 _LIKE_LOW_RATIO, _LIKE_HIGH_RATIO = 0.8, 1.2
-_FILL_LOW_RATIO, _FILL_HIGH_RATIO = 0.3, 0.62
+# A third to a half of the room beside the arbor is common practice; beyond these it is said. [judgement]
+FILL_LOW_RATIO, FILL_HIGH_RATIO = 0.3, 0.62
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,7 @@ def judge_springs(
     room_height_m: float | None = None,
     turns_needed: float | None = None,
     instead_of: Strip | None = None,
-    modulus_pa: float = 205e9,
+    modulus_pa: float = STEEL_PA,
 ) -> tuple[Judged, ...]:
     """Every strip of a list judged for one barrel, the best first.
 
@@ -132,6 +134,6 @@ def _judge(
         against.append("too high for the barrel")
     if strength is not None and not _LIKE_LOW_RATIO <= strength <= _LIKE_HIGH_RATIO:
         against.append(f"{strength:.2f} times as strong as the old one")
-    if turns is not None and not _FILL_LOW_RATIO <= fill <= _FILL_HIGH_RATIO:
+    if turns is not None and not FILL_LOW_RATIO <= fill <= FILL_HIGH_RATIO:
         against.append(f"fills {100.0 * fill:.0f} % of the room")
     return Judged(one, turns, fill, torque, strength, tuple(against))

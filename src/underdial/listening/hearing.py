@@ -251,9 +251,11 @@ def _rejoined(log: BeatLog, beat_s: float) -> tuple[BeatLog, list[str]]:
     """Runs that follow each other without a pause, whole driver blocks apart, are one run with sound lost between."""
     notes: list[str] = []
     times, numbers, runs = log.times_s.copy(), log.numbers.copy(), log.runs.copy()
+    joined = int(runs.min(initial=0))
     for run in np.unique(runs)[1:]:
-        now, before = np.flatnonzero(runs == run), np.flatnonzero(runs == run - 1)
+        now, before = np.flatnonzero(runs == run), np.flatnonzero(runs == joined)
         if now.size < 8 or before.size < 8 or times[now[0]] - times[before[-1]] > _GAP_BEATS * beat_s:
+            joined = run
             continue
         place = [
             float(np.median((times - beat_s * numbers)[part[:12] if part is now else part[-12:]]))
@@ -269,8 +271,9 @@ def _rejoined(log: BeatLog, beat_s: float) -> tuple[BeatLog, list[str]]:
             later = times >= times[now[0]]
             times[later] -= off
             numbers[now] += round((place[1] - off - place[0]) / beat_s)
-            runs[now] = run - 1
-            runs[runs > run] = runs[runs > run]
+            runs[now] = joined
+        else:
+            joined = run
     return BeatLog(times, numbers, log.kinds, runs, log.strength, log.counts), notes
 
 

@@ -178,7 +178,7 @@ def oil_viscosity_cst(
     Raises
     ------
     OutOfRange
-        The two temperatures are equal.
+        The two temperatures are equal, or a viscosity with the constant added is 1 cSt or less.
 
     Notes
     -----
@@ -186,6 +186,10 @@ def oil_viscosity_cst(
     """
     if temperature1_deg_c == temperature2_deg_c:
         raise OutOfRange("temperature2_deg_c", temperature2_deg_c, -60.0, 200.0, "degC")
+    for name, one in (("viscosity1_cst", viscosity1_cst), ("viscosity2_cst", viscosity2_cst)):
+        # The logarithm of a logarithm needs more than 1.
+        if one + added_cst <= 1.0:
+            raise OutOfRange(name, one, 1.0 - added_cst, 1e7, "cSt")
     w1, w2 = (math.log10(math.log10(v + added_cst)) for v in (viscosity1_cst, viscosity2_cst))
     t1, t2, t = (math.log10(one + 273.15) for one in (temperature1_deg_c, temperature2_deg_c, at_deg_c))
     return math.pow(10.0, math.pow(10.0, w1 + (w2 - w1) * (t - t1) / (t2 - t1))) - added_cst

@@ -1,6 +1,6 @@
-"""Density by weighing in air and water, mixtures, bobs, and the densities of water and air themselves.
+"""Density by weighing in air and water, mixtures and bobs; the densities of water and air are in `air_and_water`.
 
-Sources: [Kell1975]_ for water, [Picard2008]_ (CIPM-2007) for moist air; mixtures and weighing are mechanics.
+Mixtures and weighing are mechanics.
 Hollow, plated or soldered things weigh as a mixture: the weighing cannot know.
 """
 
@@ -123,7 +123,7 @@ def mixture_density_kg_per_m3(
     Raises
     ------
     BadInput
-        Neither or both of masses and volumes are given, or not as many as densities.
+        Neither or both of masses and volumes are given, or not as many as densities, or all are 0.
 
     Notes
     -----
@@ -134,6 +134,8 @@ def mixture_density_kg_per_m3(
         raise BadInput(
             "mass_parts", len(parts), f"either mass_parts or volume_parts, {len(densities_kg_per_m3)} of them"
         )
+    if not any(parts):
+        raise BadInput("mass_parts" if mass_parts else "volume_parts", 0, "one part above 0 at least")
     if mass_parts:
         return math.fsum(mass_parts) / math.fsum(m / d for m, d in zip(mass_parts, densities_kg_per_m3, strict=True))
     return math.fsum(v * d for v, d in zip(volume_parts, densities_kg_per_m3, strict=True)) / math.fsum(volume_parts)
@@ -197,10 +199,17 @@ def bored_cylinder_kg(*, density_kg_per_m3: float, diameter_m: float, length_m: 
     float
         Mass [kg].
 
+    Raises
+    ------
+    OutOfRange
+        The hole is wider than the cylinder.
+
     Notes
     -----
     Exact. Source: [Goodrich1905]_ ch. IV table of cylinders.
     """
+    if hole_m > diameter_m:
+        raise OutOfRange("hole_m", hole_m, 0.0, diameter_m, "m")
     return density_kg_per_m3 * math.pi / 4.0 * (diameter_m**2 - hole_m**2) * length_m
 
 

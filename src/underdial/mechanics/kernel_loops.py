@@ -298,6 +298,7 @@ def _first_below(left: Array, steps: int, begin: float, push: float, fade: float
         push *= fade
         q += 1
     # The push is gone: whole spans are looked at first, which needs no branch.
+    without_push, with_push = q, before
     while q < steps:
         last = min(q + B, steps)
         below = 0
@@ -306,7 +307,7 @@ def _first_below(left: Array, steps: int, begin: float, push: float, fade: float
         if below > 0:
             for i in range(q, last):
                 if left[i] < 1.0:
-                    before = left[i - 1] if i > 0 else 0.0
+                    before = with_push if i == without_push else left[i - 1]
                     return float(begin + 10.0 * (i - 1.0 + (before - 1.0) / (before - left[i]))) if i > 0 else begin
         q = last
     return math.inf

@@ -13,10 +13,11 @@ from __future__ import annotations
 import math
 
 from underdial.formula import formula
+from underdial.mechanics.materials import STEEL_PA
 
 
 @formula("spring_torque_per_turn")
-def torque_per_turn_n_m(*, modulus_pa: float = 205e9, height_m: float, thickness_m: float, length_m: float) -> float:
+def torque_per_turn_n_m(*, modulus_pa: float = STEEL_PA, height_m: float, thickness_m: float, length_m: float) -> float:
     """Torque that a mainspring gains for each turn of winding.
 
     Parameters
@@ -156,7 +157,7 @@ def thickness_for_strength_m(*, instead_of_thickness_m: float, torque_ratio: flo
 
 @formula("mainspring_working_torque")
 def working_torque_n_m(*, full_torque_n_m: float, end_ratio: float, elapsed_ratio: float) -> float:
-    """Torque over a wind: from full to its end value in a straight line, then nought.
+    """Torque over a wind: from full to its end value in a straight line, and on along it to nought.
 
     Parameters
     ----------

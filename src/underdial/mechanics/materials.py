@@ -24,10 +24,13 @@ class Material:
     source: str
 
 
+# What hairsprings, mainsprings, suspensions and pivots are reckoned with when nothing better is known. [memory]
+STEEL_PA = 205e9
+
 MATERIALS: dict[str, Material] = {
     one.id: one
     for one in (
-        Material("steel", 11.5e-6, 11.0e-6, 12.0e-6, 205e9, 0.3, "[Grimthorpe1903]_ p. 55; modulus from memory"),
+        Material("steel", 11.5e-6, 11.0e-6, 12.0e-6, STEEL_PA, 0.3, "[Grimthorpe1903]_ p. 55; modulus from memory"),
         Material("cast_iron", 11.9e-6, 10.0e-6, 12.0e-6, 110e9, 0.26, "[Grimthorpe1903]_ p. 55; modulus from memory"),
         Material("iron", 12.6e-6, 11.5e-6, 12.6e-6, 200e9, 0.3, "[Grimthorpe1903]_ p. 55; modulus from memory"),
         Material("brass", 18.9e-6, 18.0e-6, 20.0e-6, 100e9, 0.34, "[Grimthorpe1903]_ p. 55; modulus from memory"),

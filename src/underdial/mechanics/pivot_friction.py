@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from underdial.errors import OutOfRange
 from underdial.formula import formula
+from underdial.mechanics.materials import STEEL_PA
 
 
 class SphereContact(NamedTuple):
@@ -110,8 +111,8 @@ def sphere_contact(
     radius_m: float,
     cup_radius_m: float,
     force_n: float,
-    modulus1_pa: float = 205e9,
-    modulus2_pa: float = 205e9,
+    modulus1_pa: float = STEEL_PA,
+    modulus2_pa: float = STEEL_PA,
     poisson1_ratio: float = 0.3,
     poisson2_ratio: float = 0.3,
     friction_ratio: float = 0.15,

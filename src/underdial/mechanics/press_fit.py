@@ -56,8 +56,7 @@ def pressure_pa(
     -----
     Thick-walled ring in a wide plate. Source: [Timoshenko1956]_ part II, ch. VI.
     """
-    if bore_m >= outside_m:
-        raise OutOfRange("bore_m", bore_m, 0.0, outside_m, "m")
+    _check_bore(bore_m, outside_m)
     q = (bore_m / outside_m) ** 2
     bush = ((1.0 + q) / (1.0 - q) - poisson_bush_ratio) / modulus_bush_pa
     plate = (1.0 + poisson_plate_ratio) / modulus_plate_pa
@@ -111,10 +110,16 @@ def bore_closes_m(*, pressure_pa: float, outside_m: float, bore_m: float, modulu
     float
         Closing of the bore, on the diameter [m].
 
+    Raises
+    ------
+    OutOfRange
+        The bore is not smaller than the outside.
+
     Notes
     -----
     2 p d / (E (1 - (d/D)^2)). Source: [Timoshenko1956]_ part II, ch. VI.
     """
+    _check_bore(bore_m, outside_m)
     return 2.0 * pressure_pa * bore_m / (modulus_bush_pa * (1.0 - (bore_m / outside_m) ** 2))
 
 
@@ -136,10 +141,16 @@ def hoop_pa(*, pressure_pa: float, outside_m: float, bore_m: float) -> float:
     float
         Stress, as a size [Pa].
 
+    Raises
+    ------
+    OutOfRange
+        The bore is not smaller than the outside.
+
     Notes
     -----
     2 p / (1 - (d/D)^2). Source: [Timoshenko1956]_ part II, ch. VI.
     """
+    _check_bore(bore_m, outside_m)
     return 2.0 * pressure_pa / (1.0 - (bore_m / outside_m) ** 2)
 
 
@@ -166,3 +177,8 @@ def force_by_factor_n(*, area_m2: float, allowance_m: float, factor_n_per_m3: fl
     area x allowance x factor / 2. Empirical, iron and steel. Source: [Jones1914]_.
     """
     return area_m2 * allowance_m * factor_n_per_m3 / 2.0
+
+
+def _check_bore(bore_m: float, outside_m: float) -> None:
+    if bore_m >= outside_m:
+        raise OutOfRange("bore_m", bore_m, 0.0, outside_m, "m")

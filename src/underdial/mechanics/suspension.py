@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 
 from underdial.formula import formula
+from underdial.mechanics.materials import STEEL_PA
 
 
 @formula("suspension_period")
@@ -24,7 +25,7 @@ def suspension_period_s(
     strip_length_m: float,
     strip_width_m: float,
     strip_thickness_m: float,
-    modulus_pa: float = 205e9,
+    modulus_pa: float = STEEL_PA,
     g_m_per_s2: float = 9.80665,
 ) -> float:
     """Period of a rigid pendulum that hangs by a strip.
@@ -73,7 +74,12 @@ def suspension_period_s(
 
 @formula("suspension_turning_depth")
 def turning_depth_m(
-    *, weight_n: float, strip_width_m: float, strip_thickness_m: float, strip_length_m: float, modulus_pa: float = 205e9
+    *,
+    weight_n: float,
+    strip_width_m: float,
+    strip_thickness_m: float,
+    strip_length_m: float,
+    modulus_pa: float = STEEL_PA,
 ) -> float:
     """Depth below the chops of the point through which the strip always pulls: a pendulum keeps time as if hung there.
 

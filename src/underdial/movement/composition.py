@@ -200,7 +200,7 @@ def _counts(merged: Mapping[str, Any], given: Mapping[str, Any]) -> tuple[list[i
             )
         pair = [int(w or 0) for w in wheels], [int(p or 0) for p in pinions]
     else:
-        pair = [int(w) for w in _list(merged.get("wheel_teeth"))], [int(p) for p in _list(merged.get("pinion_leaves"))]
+        pair = _whole_counts(merged, "wheel_teeth"), _whole_counts(merged, "pinion_leaves")
     if not pair[0] or len(pair[0]) != len(pair[1]):
         raise BadInput(
             "wheel_teeth", pair[0], f"as many wheels as pinions, and at least one ({len(pair[1])} pinions given)"
@@ -209,6 +209,14 @@ def _counts(merged: Mapping[str, Any], given: Mapping[str, Any]) -> tuple[list[i
     if not str(escape).strip().isdigit() or int(str(escape)) < 2:
         raise BadInput("escape", escape, "a count of teeth, 2 or more")
     return pair[0], pair[1], int(str(escape))
+
+
+def _whole_counts(merged: Mapping[str, Any], key: str) -> list[int]:
+    found = _list(merged.get(key))
+    for one in found:
+        if isinstance(one, bool) or not str(one).isdigit() or int(str(one)) < 1:
+            raise BadInput(key, one, "a list of counts, each 1 or more")
+    return [int(str(one)) for one in found]
 
 
 def _train(
@@ -222,12 +230,11 @@ def _train(
     count = len(wheels) + 1
     hour_arbor = int(_number(merged, "hour_arbor", 0.0, float(count)))
     ratios = [w / p for w, p in zip(wheels, pinions, strict=True)]
-    recounted = bool(given.get("train") or given.get("escape"))
-    if recounted and "beats_per_hour" not in given and hour_arbor > 0:
-        beats = 2.0 * escape * math.prod(ratios[hour_arbor - 1 :])
-        assumed.append("beats_per_hour")
-    else:
+    beats = _beats_counted(merged, given, ratios, escape, hour_arbor)
+    if beats is None:
         beats = _number(merged, "beats_per_hour", 1.0)
+    else:
+        assumed.append("beats_per_hour")
     periods = [2.0 * escape / beats * 3600.0]
     for ratio in reversed(ratios):
         periods.insert(0, periods[0] * ratio)
@@ -254,6 +261,37 @@ def _train(
         MeshAsMade(w, p, e, period / w) for w, p, e, period in zip(wheels, pinions, efficiency, periods, strict=False)
     )
     return TrainAsMade(arbors, meshes, hour_arbor), beats
+
+
+def _beats_counted(
+    merged: Mapping[str, Any], given: Mapping[str, Any], ratios: Sequence[float], escape: int, hour_arbor: int
+) -> float | None:
+    """Beats in an hour from counts given for this clock; None where they were told, or the minute hand's arbor is on
+    no arbor known.
+    """
+    if "beats_per_hour" in given or not (given.get("train") or given.get("escape")):
+        return None
+    branch = _side_branch(merged, len(ratios) + 1)
+    if hour_arbor > 0:
+        rev_per_hour, first = 1.0, hour_arbor
+    elif branch is not None:
+        first, wheel, pinion = branch
+        rev_per_hour = pinion / wheel
+    else:
+        return None
+    return 2.0 * escape * math.prod(ratios[first - 1 :]) * rev_per_hour
+
+
+def _side_branch(merged: Mapping[str, Any], count: int) -> tuple[int, int, int] | None:
+    """Which of `count` arbors drives the minute hand's from the side, with what wheel and pinion."""
+    branch = merged.get("side_branch")
+    if not branch:
+        return None
+    match = re.fullmatch(r"(\d+):(\d+)/(\d+)", str(branch))
+    arbor, wheel, pinion = map(int, match.groups()) if match else (0, 0, 0)
+    if not 1 <= arbor <= count or not wheel or not pinion:
+        raise BadInput("side_branch", branch, "arbor:wheel/pinion, such as 2:60/30")
+    return arbor, wheel, pinion
 
 
 def _along(key: str, value: object, count: int, assumed: list[str]) -> list[float]:
@@ -327,11 +365,8 @@ def _loads(merged: Mapping[str, Any], train: TrainAsMade) -> tuple[Load, ...]:
     loads = []
     place = train.hour_arbor
     if place == 0:
-        branch = merged.get("side_branch")
-        match = re.fullmatch(r"(\d+):(\d+)/(\d+)", str(branch)) if branch else None
-        if branch and (match is None or not 1 <= int(match[1]) <= len(train.arbors)):
-            raise BadInput("side_branch", branch, "arbor:wheel/pinion, such as 2:60/30")
-        place = int(match[1]) if match else 1
+        branch = _side_branch(merged, len(train.arbors))
+        place = branch[0] if branch else 1
     turns = train.arbors[place - 1].period_s / 3600.0
     for kind in ("hand", "outside_hand", "strike_lift"):
         torque = _optional(merged, f"{kind}_torque_n_m")
@@ -341,6 +376,8 @@ def _loads(merged: Mapping[str, Any], train: TrainAsMade) -> tuple[Load, ...]:
                 Load(kind, place, torque * turns, {"hand": 0.0, "outside_hand": 0.5, "strike_lift": 1.0}[kind])
             )
     for one in _list(merged.get("loads", ())):
+        if not isinstance(one, Mapping):
+            raise BadInput("loads", one, "a list of {kind, arbor, torque_n_m}")
         arbor = int(_number(one, "arbor", 1.0, float(len(train.arbors))))
         loads.append(
             Load(

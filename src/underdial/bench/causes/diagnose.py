@@ -34,7 +34,9 @@ def diagnose(
     from underdial.diagnosis.choices import DEFAULT_CURRENCY, DEFAULT_RATE_MINOR_PER_H, Price
 
     parsed = parse_case(case)
-    price = Price(hour_price_minor or DEFAULT_RATE_MINOR_PER_H, currency or DEFAULT_CURRENCY)
+    price = Price(
+        DEFAULT_RATE_MINOR_PER_H if hour_price_minor is None else hour_price_minor, currency or DEFAULT_CURRENCY
+    )
     rng = np.random.default_rng(int(parsed.digest[:16], 16))
     try:
         found = answer.diagnose(parsed, rng, price=price, learned=learned, progress=progress).result

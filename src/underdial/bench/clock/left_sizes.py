@@ -13,6 +13,7 @@ from underdial.bench.clock.naming import place_named
 from underdial.bench.shop import ClockPage
 from underdial.diagnosis.left_size import is_size
 from underdial.record.consent import agreed_lines
+from underdial.record.planned_size import PlannedSize
 from underdial.record.work import Size, Work
 
 
@@ -43,11 +44,7 @@ def as_left_of(page: ClockPage) -> dict[str, Any] | None:
 
 
 def _row(page: ClockPage, work: Work, size: Size) -> dict[str, Any]:
-    meant = [
-        one.value
-        for one in page.visit.planned_sizes
-        if one.line in (None, work.consent_line) and place_named(one.words) == size.quantity and one.unit == size.unit
-    ]
+    meant = [one.value for one in page.visit.planned_sizes if is_made_by(one, work, size)]
     return {
         "quantity": size.quantity,
         "of": work.of,
@@ -58,3 +55,15 @@ def _row(page: ClockPage, work: Work, size: Size) -> dict[str, Any]:
         "before": size.before,
         "target": meant[-1] if meant else None,
     }
+
+
+def is_made_by(planned: PlannedSize, work: Work, size: Size) -> bool:
+    """Whether a size that a work left is the one planned: of the same work, wheel, quantity and unit, as far as each
+    says.
+    """
+    return (
+        planned.line in (None, work.consent_line)
+        and (planned.of == work.of or None in (planned.of, work.of))
+        and place_named(planned.words) == size.quantity
+        and planned.unit == size.unit
+    )

@@ -13,13 +13,14 @@ from underdial.bench.sums.stated import held, in_degrees, number_of, read_rows, 
 from underdial.errors import BadInput, UnderdialError
 from underdial.gauging import bush, cone_pivot
 from underdial.mechanics.balance import stiffness_n_m_per_rad
+from underdial.mechanics.materials import STEEL_PA
 from underdial.mechanics.pendulum import STANDARD_GRAVITY_M_PER_S2
 from underdial.mechanics.swing_balance import Swing, loss_without_train_j, steady_amplitude_rad
 from underdial.uncertain import Uncertain, propagate
 from underdial.units import Quantity, shown
 
 _BRASS_PA, _YIELD_PA, _PRESS_FRICTION_RATIO = 100e9, 200e6, 0.2
-_STEEL_PA, _FRICTION_RATIO = 205e9, 0.15
+_FRICTION_RATIO = 0.15
 # Quality of a balance of an old platform in its air and spring, without its pivots. [assumption]
 _QUALITY = Uncertain(130.0, 30.0)
 _DEPTH_WORRY_MODULES = 0.1
@@ -145,9 +146,8 @@ def gauge_cone(
         **_usual(
             friction_ratio=(friction, _FRICTION_RATIO),
             gravity_m_per_s2=(gravity, STANDARD_GRAVITY_M_PER_S2),
-            modulus_pa=(modulus, _STEEL_PA),
+            modulus_pa=(modulus, STEEL_PA),
             cup_angle_deg=(cup_angle, 90.0),
-            cone_angle_deg=(cone_angle, 60.0),
         ),
         "poisson_ratio": 0.3,
     }
@@ -156,9 +156,11 @@ def gauge_cone(
         held(f"amplitude-{name.replace('_', '-')}", arc, low=1.0, high=360.0, unit="deg")
     cup = taken(cup_angle) or Uncertain(math.radians(90.0))
     point = taken(cone_angle) or Uncertain(min(math.radians(60.0), cup.value * 2.0 / 3.0))
+    if cone_angle is None:
+        assumed["cone_angle_deg"] = math.degrees(point.value)
     found = cone_pivot.Cone(_u(tip_radius), _u(cup_radius), taken(flat_diameter) or Uncertain(0.0), point, cup)
     settings = {"mass_kg": _u(mass), "friction_ratio": Uncertain(*(friction or (_FRICTION_RATIO, 0.0)))}
-    g, stiff = gravity.value if gravity else STANDARD_GRAVITY_M_PER_S2, modulus.value if modulus else _STEEL_PA
+    g, stiff = gravity.value if gravity else STANDARD_GRAVITY_M_PER_S2, modulus.value if modulus else STEEL_PA
     dial_up, upright = cone_pivot.rubbing(found, **settings, g_m_per_s2=g, modulus_pa=stiff)
     shake = cone_pivot.side_shake_m(end_shake_m=_u(end_shake), cup_angle_rad=cup) if end_shake else None
     result: dict[str, Any] = {

@@ -10,13 +10,12 @@ from underdial import units
 from underdial.bench.sums.stated import held, number_of, read_rows, stated, taken, three_lengths
 from underdial.errors import BadInput
 from underdial.gauging.balance_trials import inertia_from_screws_kg_m2, vibrated_beats_per_hour
-from underdial.gauging.spring_choice import Strip, judge_springs
+from underdial.gauging.spring_choice import FILL_HIGH_RATIO, FILL_LOW_RATIO, Strip, judge_springs
 from underdial.mechanics import balance, barrel, hairspring, mainspring
-from underdial.mechanics.materials import material
+from underdial.mechanics.materials import STEEL_PA, material
 from underdial.uncertain import Uncertain, propagate
 from underdial.units import Quantity
 
-_STEEL_PA = 205e9
 # Coils that a spring keeps when it lies free on the bench; used ones keep more. [assumption]
 _FREE_COILS = Uncertain(4.0, 2.0)
 # Relative change of a steel spring's modulus for a kelvin. Source: docs/explanation/model.md; memory 2.2 to 2.6e-4.
@@ -43,7 +42,7 @@ def size_spring(
     """
     assumed: dict[str, Any] = {}
     if modulus is None:
-        assumed["modulus_pa"] = _STEEL_PA
+        assumed["modulus_pa"] = STEEL_PA
     if free_coils is None:
         assumed["free_coils"] = _FREE_COILS.value
     held("free-coils", free_coils, low=0.0, high=60.0)
@@ -57,7 +56,7 @@ def size_spring(
         **({"length_m": length} if length else {}),
         **({"modulus_pa": modulus} if modulus else {}),
     }
-    values = {"modulus_pa": _STEEL_PA, **{name: one.value for name, one in given.items()}, "free_coils": coils.value}
+    values = {"modulus_pa": STEEL_PA, **{name: one.value for name, one in given.items()}, "free_coils": coils.value}
     us = {**{name: one.u for name, one in given.items()}, "free_coils": coils.u}
     old = _strip(instead_of) if instead_of is not None else None
 
@@ -103,7 +102,7 @@ def size_hairspring(
     """
     assumed: dict[str, Any] = {}
     if modulus is None:
-        assumed["modulus_pa"] = _STEEL_PA
+        assumed["modulus_pa"] = STEEL_PA
     held("rate", rate, low=-40000.0, high=40000.0, unit="s/d")
     held("vibrated", vibrated, low=1.0, high=1e7)
     held("vibrated-for", vibrated_for, low=1.0, high=1e6, unit="s")
@@ -113,7 +112,7 @@ def size_hairspring(
         "inertia": moment.value,
         "height": height.value,
         "thickness": thickness.value,
-        "modulus": modulus.value if modulus else _STEEL_PA,
+        "modulus": modulus.value if modulus else STEEL_PA,
     }
     us = {
         "beats": beats[1],
@@ -253,7 +252,7 @@ def _judged(
 
 def _spring_warnings(fill: float, turns: float, needed: float | None) -> list[str]:
     said = []
-    if not 0.3 <= fill <= 0.62:
+    if not FILL_LOW_RATIO <= fill <= FILL_HIGH_RATIO:
         said.append(f"The spring fills {100 * fill:.0f} % of the room beside the arbor; a third to a half is usual.")
     if needed is not None and turns < needed:
         said.append(f"It gives {turns:.2f} turns; {needed:.2f} are needed.")

@@ -12,11 +12,9 @@ from underdial.gauging.bob_place import bob_place
 from underdial.mechanics import circular_error, heat_on_pendulum, pendulum, pendulum_regulation
 from underdial.mechanics import suspension as strip_above
 from underdial.mechanics.compound_pendulum import disc_gyration_m
-from underdial.mechanics.materials import material
+from underdial.mechanics.materials import STEEL_PA, material
 from underdial.uncertain import Uncertain, propagate
 from underdial.units import Quantity
-
-_STEEL_PA = 205e9
 
 
 def size_pendulum(
@@ -213,7 +211,7 @@ def _by_strip(
             "the weight that hangs by the spring, such as 450g",
             "bob-mass: say what hangs by the suspension spring, such as --bob-mass 450g",
         )
-    assumed["suspension_modulus_pa"] = _STEEL_PA
+    assumed["suspension_modulus_pa"] = STEEL_PA
     strips = {"new": _strip(new, "suspension"), **({"old": _strip(old, "suspension-instead-of")} if old else {})}
     every = {
         "long": long,
@@ -246,7 +244,7 @@ def _turning_depth_m(gravity: float, which: str, **v: float) -> float:
         strip_width_m=v[f"{which}_width"],
         strip_thickness_m=v[f"{which}_thickness"],
         strip_length_m=v[f"{which}_length"],
-        modulus_pa=_STEEL_PA,
+        modulus_pa=STEEL_PA,
     )
 
 
@@ -266,6 +264,6 @@ def _period_s(gravity: float, which: str, **v: float) -> float:
         strip_length_m=v[f"{which}_length"],
         strip_width_m=v[f"{which}_width"],
         strip_thickness_m=v[f"{which}_thickness"],
-        modulus_pa=_STEEL_PA,
+        modulus_pa=STEEL_PA,
         g_m_per_s2=gravity,
     )

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from urllib.parse import parse_qsl, urlencode
 
-from underdial.bench.clock.naming import owner_part_named, place_named
+from underdial.bench.clock.left_sizes import is_made_by
+from underdial.bench.clock.naming import owner_part_named
 from underdial.bench.clock.readings import check_believable
 from underdial.bench.shop import ClockPage, Shop, job
 from underdial.bench.sums.figures import with_error
@@ -144,11 +145,7 @@ def unit_shown(unit: str) -> str:
 
 def _made(page: ClockPage, one: PlannedSize) -> tuple[str, bool | None] | None:
     left = [
-        size
-        for work in page.works
-        if one.line in (None, work.consent_line)
-        for size in work.sizes
-        if size.after is not None and size.unit == one.unit and size.quantity == place_named(one.words)
+        size for work in page.works for size in work.sizes if size.after is not None and is_made_by(one, work, size)
     ]
     if not left or left[-1].after is None:
         return None

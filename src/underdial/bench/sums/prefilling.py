@@ -113,9 +113,9 @@ def _part(of: str | None) -> str:
 
 
 def _hole(page: ClockPage, readings: Sequence[Measurement]) -> dict[str, str]:
-    """Pivot and hole of the one arbor whose hole was measured; nothing where holes of several were."""
+    """Pivot and hole of the one arbor whose hole was measured; nothing where several holes were."""
     holes = [each for each in readings if each.quantity == "hole_diameter"]
-    if len({each.of for each in holes}) != 1:
+    if len({(each.of, each.place) for each in holes}) != 1:
         return {}
     those = sorted((each for each in holes if each.unit == holes[-1].unit), key=lambda each: each.value)
     found = {"hole": _typed(those[0])}
