@@ -141,3 +141,16 @@ def test_a_larger_share_of_clocks_is_never_said_to_be_smaller(one: float, other:
     rising = ["a few", "some", "many", "most", "nearly all"]
 
     assert (rising.index(share_words(one)) <= rising.index(share_words(other))) or one > other
+
+
+def test_a_balance_has_an_amplitude_and_a_pendulum_an_arc_each_side() -> None:
+    said = {}
+    for family, case in (CASES[0], CASES[5]):
+        one = asked(family, **case)
+        _, found, causes = leading(one)
+        said[family] = " ".join(row["sentence"] for row in brief(one, found, causes)["causes"])
+
+    assert "arc each side" in said[THIRTY]
+    assert "amplitude" not in said[THIRTY]
+    assert "the amplitude " in said["pin_pallet_alarm"]
+    assert "arc" not in said["pin_pallet_alarm"]

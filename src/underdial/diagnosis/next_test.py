@@ -204,7 +204,8 @@ def _results(
         gauge = replace(gauge, u=_usual_u(kind, asked, typical))
         regulator = asked.regulator_sd * rng.standard_normal(n)
         shown = readings.simulate(gauge, asked.bench, what, rng, regulator=regulator, typical_rate=asked.typical_rate)
-        out.append((f"measure: {name}", minutes, shown))
+        called = name.replace("half_arc", "amplitude") if asked.bench.layout.oscillator == "balance" else name
+        out.append((f"measure: {called}", minutes, shown))
     return out
 
 

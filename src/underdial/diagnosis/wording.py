@@ -62,7 +62,7 @@ def sentence(asked: Question, one: Single) -> str:
             stop_words(asked, suspect, one),
             felt_words(asked, suspect),
             _torque(one),
-            _swing(one),
+            _swing(asked, one),
             _rate(one),
             _reserve(one),
         )
@@ -238,16 +238,17 @@ def _torque(one: Single) -> str:
     )
 
 
-def _swing(one: Single) -> str:
+def _swing(asked: Question, one: Single) -> str:
     with_it, without = math.degrees(one.amplitude_with_rad), math.degrees(one.amplitude_without_rad)
     if without <= 0.0 or abs(without - with_it) < 0.03 * without:
         return ""
     digits = 0 if without > 20 else 1
     if f"{with_it:.{digits}f}" == f"{without:.{digits}f}":
         digits += 1
-    if with_it > without:
-        return f"drives the half arc to {with_it:.{digits}f} deg, where it would be {without:.{digits}f} deg"
-    return f"holds the half arc at {with_it:.{digits}f} deg, where it would be {without:.{digits}f} deg"
+    what = "amplitude" if asked.bench.layout.oscillator == "balance" else "arc each side"
+    how = "drives" if with_it > without else "holds"
+    at = "to" if with_it > without else "at"
+    return f"{how} the {what} {at} {with_it:.{digits}f} deg, where it would be {without:.{digits}f} deg"
 
 
 def _rate(one: Single) -> str:

@@ -65,8 +65,10 @@ def finding_mark(finding: Finding) -> tuple[str, str]:
 
 
 def measurement_words(one: Measurement) -> tuple[str, str]:
-    """Name and value of a reading: (`half arc of the pendulum, 12 up`, `1.9 ± 0.1 deg`)."""
-    name = one.quantity.replace("_", " ")
+    """Name and value of a reading: (`half arc of the pendulum, 12 up`, `1.9 ± 0.1 deg`); of a balance the half arc is
+    its amplitude.
+    """
+    name = "amplitude" if (one.quantity, one.of) == ("half_arc", "balance") else one.quantity.replace("_", " ")
     if one.of:
         name += f" of the {one.of.replace(':', ' of the ').replace('.', ' ').replace('_', ' ')}"
     if one.position:
