@@ -24,7 +24,8 @@ def answered(read_as):
     [
         ("stops", "go its full time", "stops"),
         ("rate", "keep time", "spoils its time"),
-        ("strikes", "be rid of the complaint", "brings it about"),
+        ("strikes", "strike as it should", "spoils its striking"),
+        ("noise", "be rid of the complaint", "brings it about"),
     ],
 )
 def test_a_cause_is_judged_by_what_was_complained_of(read_as, would, word):
@@ -40,3 +41,15 @@ def test_only_a_clock_that_stops_has_a_cause_that_stops_it():
     assert "stops" not in {
         hope_of(answered(read_as)).mark for read_as in ("rate", "rate_kind", "wont_wind", "strikes", "noise")
     }
+
+
+def test_each_cause_is_judged_by_its_own_effect():
+    both = {
+        **answered("stops"),
+        "causes": [{**CAUSE, "acts_on": "stops"}, {**CAUSE, "acts_on": "strikes", "necessary_probability": 0.3}],
+    }
+
+    assert [(one.mark, one.word) for one in causes_shown(both)] == [
+        ("stops", "stops"),
+        ("contributes", "spoils its striking"),
+    ]

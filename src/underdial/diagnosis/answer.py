@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from underdial.diagnosis import effects, wording
+from underdial.diagnosis import effects, owner_words, wording
 from underdial.diagnosis.as_left import foresee
 from underdial.diagnosis.case_file import Case
 from underdial.diagnosis.causes import Causes, Single, find_causes
@@ -182,6 +182,8 @@ def _going_row(asked: Question, found: Posterior, causes: Causes, one: Single) -
         "present_u_probability": error_of(one.present, found),
         "because": wording.because(asked, suspect),
         "sentence": wording.sentence(asked, one),
+        "to_owner": owner_words.owner_sentence(asked, one),
+        "acts_on": causes.aspect,
         "alone": wording.alone(one, causes),
         "would_change": wording.change_of_mind(suspect, one.present),
         "reported": bool(suspect.reports),
@@ -219,6 +221,8 @@ def _symptom_row(asked: Question, suspect: SymptomSuspect, verdict: Verdict, tol
         "present_u_probability": 0.0,
         "because": wording.symptom_because(asked, suspect, told),
         "sentence": wording.symptom_sentence(asked, suspect, told),
+        "to_owner": owner_words.owner_symptom_sentence(asked, suspect, told),
+        "acts_on": owner_words.symptom_acts_on(suspect, told),
         "alone": wording.symptom_alone(verdict, told),
         "would_change": wording.symptom_change(suspect, verdict),
         "reported": bool(suspect.reports),

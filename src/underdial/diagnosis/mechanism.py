@@ -51,21 +51,29 @@ _FELT = {
 
 def stop_words(asked: Question, suspect: Suspect, one: Single) -> str:
     """How it stops this clock hard, when it does so in at least a quarter of the clocks that have it."""
+    kind, often = stop_kind(asked, suspect, one)
+    return _stop(asked, suspect, kind) if kind and often else ""
+
+
+def stop_kind(asked: Question, suspect: Suspect, one: Single) -> tuple[str, bool]:
+    """The way in which it stops this clock hard, empty when it does not, and whether it does so in at least a quarter
+    of the clocks that have it.
+    """
     kinds = [kind for kind, _ in suspect.law.events]
     if kinds and kinds[0] == "slip":
-        return _STOPS["slip"]
-    if not kinds or one.hard_share < _HARD_FROM:
-        return ""
-    return _stop(asked, suspect, _leading(asked, kinds))
+        return "slip", True
+    if not kinds or one.hard_share < _SELDOM:
+        return "", False
+    return _leading(asked, kinds), one.hard_share >= _HARD_FROM
 
 
 def mechanism(asked: Question, suspect: Suspect, one: Single, *, beside: bool) -> str:
     """What it does in its own way when the medians show little; with `beside`, only what a stop or a turn adds."""
-    kinds = [kind for kind, _ in suspect.law.events]
     laws = dict(suspect.law.laws)
     duration = asked.bench.layout.duration_s
-    if kinds and _SELDOM <= one.hard_share < _HARD_FROM and kinds[0] != "slip":
-        return f"in {share_words(one.hard_share)} such clocks {_stop(asked, suspect, _leading(asked, kinds))}"
+    kind, often = stop_kind(asked, suspect, one)
+    if kind and not often:
+        return f"in {share_words(one.hard_share)} such clocks {_stop(asked, suspect, kind)}"
     if beside:
         return ""
     if "ripple" in laws or "tooth_ripple" in laws:

@@ -51,6 +51,14 @@ def scale_sentence() -> str:
     return "How we word chances: " + "; ".join(f"{word}, {meaning}" for _, word, meaning in SCALE) + "."
 
 
+# What is told of apart from the going: how it would do, and what is spoiled.
+_SOUNDED = {
+    "strikes": ("strike as it should", "striking"),
+    "chimes": ("chime as it should", "chiming"),
+    "alarm": ("sound its alarm as it should", "alarm"),
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Hope:
     """What putting one cause right is judged by, after the complaint: the question, how it would do, the mark and word
@@ -63,9 +71,14 @@ class Hope:
     word: str
 
 
-def hope_of(answer: Mapping[str, Any]) -> Hope:
-    """The hope that fits what the complaint of an answer was read as."""
-    read_as = answer.get("complaint_read_as", "stops")
+def hope_of(answer: Mapping[str, Any], cause: Mapping[str, Any] | None = None) -> Hope:
+    """The hope that fits what the complaint of an answer was read as, or what one of its causes acts on: a fault of the
+    strike does not stop the clock because another does.
+    """
+    read_as = (cause or {}).get("acts_on") or answer.get("complaint_read_as", "stops")
+    if read_as in _SOUNDED:
+        verb, noun = _SOUNDED[read_as]
+        return Hope(f"Would it {verb} if only this were put right?", f"to {verb}", "contributes", f"spoils its {noun}")
     if read_as == "stops":
         return Hope("Would it go if only this were put right?", "to go its full time", "stops", "stops")
     if read_as in ("rate", "rate_kind"):

@@ -71,8 +71,7 @@ class Dossier:
 
     `diagnosis` is the answer of `diagnose` or None where nothing was computed; `unseen` the parts of this kind of
     movement that nobody has looked at, grouped; `traits` how it is built, by its kind and what was said of it;
-    `planned_sizes` and `part_drawings` what the bench sheet makes parts to; `heard` the recordings of its ticking;
-    `train` the developed train as SVG for print, with the words that stand for it.
+    `planned_sizes` and `part_drawings` what the bench sheet makes parts to; `heard` the recordings of its ticking.
     """
 
     shop: ShopName
@@ -93,7 +92,6 @@ class Dossier:
     look_overs: tuple[LookOver, ...] = ()
     diagnosis: Mapping[str, Any] | None = None
     unseen: tuple[tuple[str, tuple[str, ...]], ...] = ()
-    train: tuple[str, str] | None = None
     photographs: tuple[Photograph, ...] = ()
     owner_cautions: tuple[str, ...] = ()
     traits: tuple[str, ...] = ()

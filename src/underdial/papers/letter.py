@@ -1,29 +1,48 @@
 """The owner's letter: the complaint, what stops the clock and why in three lines, what else, and the choices.
 
-Words of one scale for chances; the clock's own ratio; a caution where the owner could come to harm. Never in it: bench
-speech, blame, other customers, value, where a clock stands.
+Words of one scale for chances, everyday words for the rest; a caution where the owner could come to harm. Never in it:
+figures of the bench, blame, other customers, value, where a clock stands; bench speech only as a quotation of a wish.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
-from underdial.papers.blocks import Block, Caution, ChoiceSlip, Figure, Marked, Paper, Words
+from underdial.papers.blocks import Block, Caution, ChoiceSlip, Marked, Paper, Words
 from underdial.papers.chances import hope_of, owner_chance, scale_sentence
-from underdial.papers.choice_words import spread_words
+from underdial.papers.choice_words import PRICES_SENTENCE, answer_day, rate_over_wind_words, ready_words, too_late_words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, price_words
 from underdial.record.choice import Choice, PlannedWork
 from underdial.record.complaint import Complaint
 from underdial.record.hold import forbidden
-from underdial.trade.phrases import part_words
+from underdial.record.people import who_may_instruct
+from underdial.trade.part_meanings import meaning_of
+from underdial.trade.phrases import part_words, preferred
+from underdial.trade.vocabulary import components
 
 _LETTERS = "ABCDEFGH"
 _WORTH_A_LINE = 0.05
-# A wish told at the bench of somebody ("she wants …") is kept in the record and not read back to them.
-_OF_ANOTHER = re.compile(r"(?:he|she|they|his|her|their|the owner)\b", re.IGNORECASE)
+# A wish told at the bench of somebody ("she wants …"): who, what they do, and what was said of it.
+_OF_ANOTHER = re.compile(r"(?:the )?(?:owner|customer|client|he|she|they|his|her|their)\b", re.IGNORECASE)
+_WISHED = re.compile(
+    r"(?:the )?(?:owner|customer|client|he|she|they)(?P<verb> wants?| wanted| would like|[’']d like| would prefer"
+    r"| prefers?| asks? for| asked for| hopes?| does not want| doesn[’']t want| do not want) (?P<rest>.+)",
+    re.IGNORECASE,
+)
+_YOU = {
+    " wants": "want",
+    " prefers": "prefer",
+    " asks for": "ask for",
+    " hopes": "hope",
+    " does not want": "do not want",
+    " doesn't want": "do not want",
+    "'d like": "would like",
+}
+_TELEPHONE = re.compile(r"(?:\d\D?){6}")
 
 
 def owner_letter(dossier: Dossier) -> Paper:
@@ -40,21 +59,13 @@ def owner_letter(dossier: Dossier) -> Paper:
         Words(
             "Your choices",
             (
-                _opening(dossier),
+                *_opening(dossier),
                 *(() if dossier.choices else ("The choices are not laid out yet; they follow with their prices.",)),
             ),
         )
     )
-    blocks += [_slip(dossier, letter, one) for letter, one in zip(_LETTERS, dossier.choices, strict=False)]
+    blocks += [_slip(dossier, letter, one) for letter, one in _lettered(dossier)]
     blocks.append(Words("How to answer", _answer(dossier)))
-    if dossier.train is not None:
-        blocks.append(
-            Figure(
-                dossier.train[0],
-                dossier.train[1],
-                "The going train of your clock from its own counts, and how much of its power is left at each arbor.",
-            )
-        )
     return Paper(
         "letter",
         "What we found, and your choices",
@@ -69,12 +80,17 @@ def owner_letter(dossier: Dossier) -> Paper:
 
 
 def _lead(dossier: Dossier) -> str:
-    causes = (dossier.diagnosis or {}).get("causes") or []
-    return (
-        str(causes[0]["sentence"])
-        if causes
-        else "What was seen is below; what follows from it has not been worked out yet."
-    )
+    diagnosis = dossier.diagnosis or {}
+    causes = diagnosis.get("causes") or []
+    if not causes:
+        return "What was seen is below; what follows from it has not been worked out yet."
+    more = "" if diagnosis.get("model_fits", True) else " There is more to it that we have not found yet."
+    return f"{_to_owner(causes[0])}{more}"
+
+
+def _to_owner(cause: Mapping[str, Any]) -> str:
+    """What a cause does in everyday words; of an answer kept from before there were such words, what was found."""
+    return str(cause.get("to_owner") or f"{cause['title']}.")
 
 
 def _complaint(dossier: Dossier) -> tuple[str, ...]:
@@ -96,15 +112,22 @@ def _dispute(dossier: Dossier) -> list[Block]:
 
 def _what_is_wrong(dossier: Dossier) -> list[Block]:
     causes = [one for one in (dossier.diagnosis or {}).get("causes") or [] if _matters(one)]
-    hope, lines = hope_of(dossier.diagnosis or {}), []
+    lines: list[tuple[str, str, str, str]] = []
+    explained: set[str] = set()
     for cause in causes[:4]:
+        hope = hope_of(dossier.diagnosis or {}, cause)
         chance = owner_chance(float(cause["necessary_probability"]))
         kind, word = (
             (hope.mark, hope.word)
             if cause["necessary_probability"] >= 0.5 or cause["sufficient_probability"] >= 0.5
             else ("contributes", "contributes")
         )
-        lines.append((kind, word, str(cause["sentence"]), f"If only this were put right, it is {chance} {hope.would}."))
+        second = f"If only this were put right, it is {chance} {hope.would}."
+        part = _named_part(cause)
+        if part not in explained and (meaning := meaning_of(part)):
+            explained.add(part)
+            second += f" The {preferred(part)} {'are' if part == 'pallets' else 'is'} {meaning}."
+        lines.append((kind, word, _to_owner(cause), second))
     if not lines:
         return [
             Words(
@@ -124,6 +147,12 @@ def _what_is_wrong(dossier: Dossier) -> list[Block]:
             )
         )
     return out
+
+
+def _named_part(cause: Mapping[str, Any]) -> str:
+    """The part that a cause names first, where it is one that an owner may not know; else nothing."""
+    named = [one for one in components() if meaning_of(one) and cause["title"].startswith(f"The {preferred(one)} ")]
+    return max(named, key=len, default="")
 
 
 def _matters(cause: Mapping[str, Any]) -> bool:
@@ -153,21 +182,63 @@ def _only_looks(dossier: Dossier) -> list[Block]:
     )
 
 
-def _opening(dossier: Dossier) -> str:
+def _opening(dossier: Dossier) -> tuple[str, ...]:
     aim = {
         "to_run": "It is to run",
         "to_be_shown": "It is to be shown",
         "kept_as_it_is": "It is to be kept as it is",
         "prove_a_cause": "The cause is to be shown",
     }
-    wanted = dossier.visit.aim
-    needed = f", and you need it by {wanted.needed_by.on:%-d %B %Y}" if wanted.needed_by else ""
-    own = [wish for wish in wanted.wishes if not _OF_ANOTHER.match(wish)]
-    wishes = f" You asked us: {'; '.join(own)}." if own else ""
-    return (
-        f"{aim[wanted.what]}{needed}.{wishes} Prices are a likely figure with the range it may fall in. "
-        f"{scale_sentence()}"
+    wanted, day = dossier.visit.aim, _needed_by(dossier)
+    needed = f", and you need it by {day:%-d %B %Y}" if day else ""
+    opening = (
+        "What is to be done with it is for you to settle between you; these are the choices."
+        if _in_dispute(dossier)
+        else f"{aim[wanted.what]}{needed}."
     )
+    late = too_late_words([(f"Choice {letter}", one) for letter, one in _lettered(dossier)], day)
+    wishes = _wishes(dossier)
+    dated = any(one.earliest for one in dossier.choices)
+    return (
+        " ".join([opening, *([late] if late else [])]),
+        *((f"Your wishes, as we noted them: {'; '.join(wishes)}.",) if wishes else ()),
+        f"Each price is a likely figure with the range it may fall in. {PRICES_SENTENCE}"
+        + (" The dates are for an answer now; they move on with each day that we wait for it." if dated else ""),
+        scale_sentence(),
+    )
+
+
+def _lettered(dossier: Dossier) -> list[tuple[str, Choice]]:
+    return list(zip(_LETTERS, dossier.choices, strict=False))
+
+
+def _needed_by(dossier: Dossier) -> date | None:
+    wanted = dossier.visit.aim.needed_by
+    return wanted.on if wanted else None
+
+
+def _in_dispute(dossier: Dossier) -> bool:
+    return any(one.reason == "dispute" and one.lifted_at is None for one in dossier.holds)
+
+
+def _wishes(dossier: Dossier) -> list[str]:
+    """The wishes of a visit as they are read back: `you want “the dial left alone”`. While owners are in dispute, what
+    one of them wants is not told to the other.
+    """
+    owners, out = who(dossier, "owns") or who(dossier, "brings"), []
+    for wish in dossier.visit.aim.wishes:
+        said = wish.strip().rstrip(".")
+        told = _WISHED.fullmatch(said)
+        if not _OF_ANOTHER.match(said):
+            out.append(said)
+        elif _in_dispute(dossier):
+            continue
+        elif told and len(owners) == 1:
+            verb = told["verb"].casefold().replace("’", "'")
+            out.append(f"you {_YOU.get(verb, verb.strip())} “{told['rest']}”")
+        else:
+            out.append(f"“{said}”")
+    return out
 
 
 def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
@@ -182,13 +253,8 @@ def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
         gone = choice.complaint_gone_probability
         if gone is not None and dossier.visit.complaint != Complaint():
             outcome += f" It is {owner_chance(gone)} that what you complain of is gone."
-    if spread := spread_words(choice):
-        outcome += f" Its rate will then stay within {spread}."
-    ready = (
-        f"Ready from {choice.earliest.on:%-d %B}" + (f" to {choice.latest.on:%-d %B %Y}" if choice.latest else "")
-        if choice.earliest
-        else "Date to be agreed"
-    )
+    if rate := rate_over_wind_words(choice):
+        outcome += f" {rate[0].upper()}{rate[1:]}."
     work = "; ".join(_work_words(one) for one in choice.works) or "Nothing is done; the clock goes back as it came."
     return ChoiceSlip(
         letter,
@@ -197,7 +263,9 @@ def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
         outcome,
         price,
         ceiling,
-        ready,
+        "When you have agreed"
+        if _in_dispute(dossier) and not choice.works
+        else ready_words(choice, _needed_by(dossier)),
         "; ".join(choice.unfixed) or "nothing that we know of",
         "; ".join(choice.irreversible) or "nothing; all of it can be undone",
     )
@@ -210,13 +278,30 @@ def _work_words(one: PlannedWork) -> str:
 
 
 def _answer(dossier: Dossier) -> tuple[str, ...]:
-    until = next((one.answer_until for one in dossier.choices if one.answer_until), None)
-    when = f" by {until.on:%-d %B %Y}" if until else ""
-    rows = [
-        f"Tell us the letter of your choice{when}, by letter, telephone or in the shop, and anything we must not do. "
-        "Nothing is altered before you say yes, "
+    owners = who(dossier, "owns")
+    until = answer_day(dossier.choices, _needed_by(dossier), dossier.today)
+    when = f" by {until:%-d %B %Y}" if until else ""
+    telephone = any(_TELEPHONE.search(line) for line in dossier.shop.address)
+    how = "by letter, telephone or in the shop" if telephone else "by letter or in the shop"
+    rows = []
+    if len(owners) > 1 and (_in_dispute(dossier) or not who_may_instruct(dossier.parts_played)):
+        rows.append(
+            f"The clock belongs to {' and '.join(owners)}, so {'both' if len(owners) == 2 else 'all'} of you must "
+            "choose the same letter before anything is done. Until then it stays here as it is."
+        )
+        tell = f"We need an answer from each of you: the letter of your choice{when}"
+    else:
+        tell = f"Tell us the letter of your choice{when}"
+    rows.append(
+        f"{tell}, {how}, and anything we must not do. Nothing is altered before you say yes, "
         "and what turns up later is asked for in the same way."
-    ]
+    )
+    if too_late_words(_lettered(dossier), _needed_by(dossier)):
+        rows.append(
+            "If you choose a repair that cannot be ready by the day you need it, tell us that a later day will do."
+        )
+    if dossier.shop.address:
+        rows.append(", ".join((dossier.shop.name, *dossier.shop.address)) + ".")
     if dossier.shop.law_words:
         rows.append(dossier.shop.law_words)
     return tuple(rows)

@@ -132,6 +132,7 @@ def _choices(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
     shown, most = pages.choices_shown(page)
     return {
         "choices": shown,
+        "choices_lead": pages.choices_lead(page),
         "most_minor": most,
         "money": pages.price_words_minor,
         "may_answer": pages.may_answer(page),

@@ -78,9 +78,10 @@ def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Ch
     withdrawn.
     """
     answer = work_out(shop, clock)
-    today = shop.now().astimezone(ZoneInfo(shop.settings.zone)).date()
+    now = shop.now()
+    today = now.astimezone(ZoneInfo(shop.settings.zone)).date()
     choices = told_apart([_choice(one, shop.settings.zone, today) for one in worth_offering(answer["choices"])])
-    return offer_choices(shop, clock, choices, by=by)
+    return offer_choices(shop, clock, [replace(one, computed_at=now) for one in choices], by=by)
 
 
 def worth_offering(choices: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:

@@ -6,11 +6,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from underdial.bench.clock.readings import why_unbelievable
 from underdial.bench.shop import ClockPage
 from underdial.papers.chances import CAP, bench_chance, chance_word, hope_of
+from underdial.papers.choice_words import PRICES_SENTENCE, rate_over_wind_words, ready_words, too_late_words
 from underdial.papers.kinds import KINDS
 from underdial.papers.sentences import finding_mark, finding_sentence, measurement_words, money_words, sum_words
 from underdial.record.choice import Choice, PlannedWork
@@ -77,6 +79,7 @@ class ChoiceShown:
     chance: str
     chance_number: str
     cured: str
+    rate: str
     price: str
     ceiling: str
     ready: str
@@ -133,8 +136,9 @@ def measurements_shown(page: ClockPage) -> list[MeasurementShown]:
 
 def causes_shown(answer: Mapping[str, Any]) -> list[CauseShown]:
     """The first causes of an answer, and their chance that the complaint would be gone if only this were put right."""
-    hope, out = hope_of(answer), []
+    out = []
     for cause in answer["causes"][:CAUSES_SHOWN]:
+        hope = hope_of(answer, cause)
         chance, u = float(cause["necessary_probability"]), float(cause["necessary_u_probability"] or 0.0)
         kind, word = (
             (hope.mark, hope.word)
@@ -170,7 +174,7 @@ def headline(answer: Mapping[str, Any]) -> tuple[str, str]:
     first = answer["causes"][0]
     chance, u = float(first["necessary_probability"]), float(first["necessary_u_probability"] or 0.0)
     under = (
-        f"Put only that right and it is {chance_word(min(chance, CAP))} {hope_of(answer).would}: "
+        f"Put only that right and it is {chance_word(min(chance, CAP))} {hope_of(answer, first).would}: "
         f"{bench_chance(chance, u)}."
     )
     if not answer["model_fits"]:
@@ -189,9 +193,20 @@ def choices_shown(page: ClockPage) -> tuple[list[ChoiceShown], int]:
         for one in page.consents
         if one.withdrawn_at is None and any(line.answer == "yes" for line in one.lines)
     }
-    shown = [_choice(one, one.id in agreed) for one in standing]
+    shown = [_choice(one, one.id in agreed, _needed_by(page)) for one in standing]
     most = max((one.bands_minor[3] for one in shown), default=0)
     return shown, -(-max(most, 100) // 10000) * 10000
+
+
+def choices_lead(page: ClockPage) -> str:
+    """What holds for the standing choices together: which cannot be ready in time, and what the prices are of; empty
+    while there are none.
+    """
+    standing = [one for one in page.choices if not one.withdrawn]
+    if not any(one.price and one.works for one in standing):
+        return ""
+    late = too_late_words([(f"“{one.title}”", one) for one in standing], _needed_by(page))
+    return f"{late} {PRICES_SENTENCE}" if late else PRICES_SENTENCE
 
 
 def answers_kept(page: ClockPage) -> list[AnswerShown]:
@@ -379,7 +394,12 @@ def _finding(one: Finding, version: int) -> FindingShown:
     )
 
 
-def _choice(one: Choice, agreed: bool) -> ChoiceShown:
+def _needed_by(page: ClockPage) -> date | None:
+    wanted = page.visit.aim.needed_by
+    return wanted.on if wanted else None
+
+
+def _choice(one: Choice, agreed: bool, needed_by: date | None) -> ChoiceShown:
     price = one.price
     bands = (price.low_minor, price.likely_minor, price.high_minor, price.ceiling_minor) if price else (0, 0, 0, 0)
     if price is None or price.high_minor == 0:
@@ -390,11 +410,6 @@ def _choice(one: Choice, agreed: bool) -> ChoiceShown:
     chance = one.runs_full_probability
     number = "" if chance is None else bench_chance(chance, one.runs_full_u_probability or 0.0)
     said = "not worked out" if chance is None else chance_word(min(chance, CAP))
-    ready = (
-        f"Ready {one.earliest.on:%-d %B}" + (f" to {one.latest.on:%-d %B}" if one.latest else "")
-        if one.earliest
-        else "No waiting"
-    )
     works = (
         "; ".join(
             work.words or f"{work.work.replace('_', ' ')} {part_words(work.component, work.of)}" for work in one.works
@@ -411,9 +426,10 @@ def _choice(one: Choice, agreed: bool) -> ChoiceShown:
         said,
         number,
         cured,
+        rate_over_wind_words(one) or "",
         words,
         ceiling,
-        ready,
+        ready_words(one, needed_by),
         "; ".join(one.unfixed) or "nothing that is known",
         "; ".join(one.irreversible) or "nothing",
         bands,

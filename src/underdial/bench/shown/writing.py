@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 from underdial.bench.as_found.picturing import with_photographs
 from underdial.bench.by_ear.heard_again import heard_on_paper
 from underdial.bench.causes.answering import known_answer, work_out
-from underdial.bench.clock.drawing import train_svg
 from underdial.bench.counter.warning import owner_cautions, triggers_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.bench.sums.planning import part_drawings, sizes_on_paper
@@ -29,7 +28,6 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
     """Everything the papers take, from a clock's page and the answer that was worked out for it; parts are drawn where
     they are wanted.
     """
-    drawn = train_svg(page, answer, printed=True) if answer else None
     return Dossier(
         shop=ShopName(
             name=shop.settings.name,
@@ -55,7 +53,6 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
         heard=heard_on_paper(shop, page),
         diagnosis=answer,
         unseen=_unseen(page),
-        train=drawn,
         owner_cautions=owner_cautions(page),
         planned_sizes=sizes_on_paper(page),
         part_drawings=part_drawings(page) if drawn_parts else (),
