@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import json
+import shutil
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from underdial.errors import BadInput
-from underdial.trade.cautions import AT_MOST_COUNT, cautions, due, shown, triggers
+from underdial.trade.cautions import AT_MOST_COUNT, cautions, due, read_cautions, shown, triggers
+from underdial.trade.files import DATA
 
 RANKS = ["stop", "before_step", "note", "law_block"]
 some_triggers = st.sets(st.sampled_from(sorted(triggers())), max_size=12)
@@ -64,3 +69,30 @@ def test_a_misspelt_step_is_refused_and_not_passed_over() -> None:
 def test_no_caution_ever_calls_anything_safe() -> None:
     for caution in cautions().values():
         assert " is safe" not in caution.text
+
+
+def test_what_an_owner_is_told_is_for_an_owner() -> None:
+    told = [caution for caution in cautions().values() if "owner" in caution.audience]
+
+    assert {caution.id for caution in told} >= {"C03", "C05", "C06", "C07", "C16", "C23", "C29"}
+    for caution in told:
+        for word in ("bench", "gloves", "letter", "the owner", "spill kit", "hold the weight", "inspected"):
+            assert word not in caution.owner_text, (caution.id, word)
+
+
+@pytest.mark.parametrize("fault", ["PWR-26", "PEN-30", "LNG-01"])
+def test_a_weight_is_spoken_of_only_where_a_weight_drives(fault: str) -> None:
+    assert cautions()["C29"] not in due([f"fault:{fault}", "trait:fusee"])
+    assert cautions()["C29"] in due([f"fault:{fault}", "trait:weight"])
+
+
+def test_a_caution_without_words_for_the_owner_it_is_meant_for_is_refused(tmp_path: Path) -> None:
+    folder = tmp_path / "data"
+    shutil.copytree(DATA, folder)
+    path = folder / "cautions.json"
+    broken = json.loads((DATA / "cautions.json").read_text(encoding="utf-8"))
+    del broken[2]["owner_text"]
+    path.write_text(json.dumps(broken), encoding="utf-8")
+
+    with pytest.raises(BadInput, match="owner_text"):
+        read_cautions(folder)

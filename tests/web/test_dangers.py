@@ -8,7 +8,7 @@ from fastapi.testclient import TestClient
 
 from underdial.bench.causes.agreeing import offer_choices, record_consent
 from underdial.bench.counter.receiving import change_clock
-from underdial.bench.counter.warning import bench_cautions, dangers_to_tick, owner_cautions
+from underdial.bench.counter.warning import bench_cautions, counter_cautions, dangers_to_tick, owner_cautions
 from underdial.bench.demo import open_demo
 from underdial.bench.shop import clock_page
 from underdial.record.choice import Choice
@@ -19,7 +19,7 @@ from underdial.web.app import create_app
 from underdial.web.clock_routes import _STEPS
 
 OK, CONFLICT, UNPROCESSABLE = 200, 409, 422
-UNREPAIRED = cautions()["C23"].text  # the owner does not wind, oil or spray the clock
+UNREPAIRED = cautions()["C23"].owner_text  # the owner does not wind, oil or spray the clock
 
 
 @pytest.fixture
@@ -150,6 +150,28 @@ def test_a_fault_that_stops_it_and_was_left_is_told_when_it_is_ready(shop):
     assert UNREPAIRED in owner_cautions(left)
     assert UNREPAIRED not in owner_cautions(replace(left, works=(replace(work, findings=(stops.id,)),)))
     assert UNREPAIRED not in owner_cautions(replace(left, visit=replace(page.visit, stage="at_the_bench")))
+
+
+def test_an_owner_is_told_only_of_what_still_stands_and_never_of_a_weight_that_is_not_there(shop):
+    page = clock_page(shop, "33")
+    line = Work(work="pwr_26_new_line_fill", component="gut_line", of="strike", by="the repairer")
+    spring = replace(page, clock=replace(page.clock, family="english_fusee_bracket", traits=()))
+    frayed = cautions()["C29"].owner_text
+
+    assert frayed in owner_cautions(page)
+    assert frayed not in owner_cautions(replace(page, works=(line,)))
+    assert frayed not in owner_cautions(spring)
+    assert cautions()["C05"].owner_text in owner_cautions(page)
+    assert cautions()["C05"].owner_text not in owner_cautions(spring)
+
+
+def test_the_receipt_tells_of_the_clock_as_it_came_and_of_nothing_that_was_found_later(shop):
+    page = clock_page(shop, "33")
+    luminous = replace(page, clock=replace(page.clock, hazards=("luminous_paint",)))
+
+    assert cautions()["C05"].owner_text in counter_cautions(page)
+    assert cautions()["C29"].owner_text not in counter_cautions(page)
+    assert cautions()["C06"].owner_text == counter_cautions(luminous)[0]
 
 
 def test_dangers_ticked_on_an_old_page_are_not_written_over_newer_ones(own_client, shop):

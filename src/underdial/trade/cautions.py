@@ -28,7 +28,11 @@ AT_MOST_COUNT = 2
 
 @dataclass(frozen=True, slots=True)
 class Caution(Strict):
-    """One caution. Any entry of `show_when` is enough; within an entry every trigger has to be there."""
+    """One caution. Any entry of `show_when` is enough; within an entry every trigger has to be there.
+
+    `text` is for the bench. `owner_text` is what an owner is told instead, for use at home; it stands where the owner
+    is among the readers, and only there.
+    """
 
     id: str
     rank: Rank
@@ -36,6 +40,7 @@ class Caution(Strict):
     show_when: tuple[tuple[str, ...], ...]
     audience: tuple[Reader, ...]
     sources: tuple[Source, ...]
+    owner_text: str = ""
 
 
 @cache
@@ -90,6 +95,13 @@ def read_cautions(folder: Path) -> Mapping[str, Caution]:
         check_sources(path, caution.id, caution.sources, texts)
         if not caution.text or not caution.show_when or not caution.audience:
             raise broken(path, f"[{caution.id}]", "nothing", "a text, a trigger and a reader")
+        if bool(caution.owner_text) != ("owner" in caution.audience):
+            raise broken(
+                path,
+                f"[{caution.id}].owner_text",
+                caution.owner_text or "nothing",
+                "words for the owner, where the owner is a reader and only there",
+            )
         for trigger in (one for entry in caution.show_when for one in entry):
             kind, _, what = trigger.partition(":")
             if not what or kind not in {"work", "step", *known} or (kind in known and what not in known[kind]):

@@ -12,6 +12,7 @@ from underdial.bench.clock.composing import MAKES
 from underdial.bench.counter.receiving import change_clock
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.errors import BadInput
+from underdial.record.as_left import is_put_right
 from underdial.record.clock import Clock
 from underdial.record.consent import agreed_lines
 from underdial.record.finding import is_fault
@@ -24,6 +25,8 @@ from underdial.trade.vocabulary import components
 
 _SPRING_DRIVEN = frozenset({"trait:open_spring", "trait:going_barrel", "trait:fusee"})
 _AT_HOME = ("ready", "gone")
+# What an owner does with a clock at home that the bench knows as a step.
+_AT_HOME_STEPS = ("step:clock moved", "step:case moved", "step:case opened")
 
 
 def dangers_to_tick() -> tuple[tuple[str, str], ...]:
@@ -107,10 +110,22 @@ def bench_cautions(
 
 
 def owner_cautions(page: ClockPage) -> tuple[str, ...]:
-    """Sentences of the cautions that the owner is told, the highest rank first."""
-    return tuple(
-        one.text for one in due(triggers_of(page, steps=("step:clock moved", *_left_steps(page))), reader="owner")
-    )
+    """What the owner is told, in words for use at home, the highest rank first: of how the clock is built, and of the
+    faults that no work has put right.
+    """
+    standing = replace(page, findings=tuple(one for one in page.findings if not is_put_right(one, page.works)))
+    return _told_to_owner(standing, (*_AT_HOME_STEPS, *_left_steps(page)))
+
+
+def counter_cautions(page: ClockPage) -> tuple[str, ...]:
+    """What the owner is told on the receipt: of how the clock is built and of the dangers that were named, for nothing
+    has been looked at yet.
+    """
+    return _told_to_owner(replace(page, findings=()), _AT_HOME_STEPS)
+
+
+def _told_to_owner(page: ClockPage, steps: Iterable[str]) -> tuple[str, ...]:
+    return tuple(one.owner_text for one in due(triggers_of(page, steps=steps), reader="owner"))
 
 
 def _left_steps(page: ClockPage) -> tuple[str, ...]:
@@ -119,8 +134,7 @@ def _left_steps(page: ClockPage) -> tuple[str, ...]:
     if not done:
         declined = any(one.withdrawn_at is None for one in page.consents) and not agreed_lines(page.consents)
         return ("step:clock goes back unrepaired",) if declined or page.visit.stage in _AT_HOME else ()
-    treated = {finding for one in done for finding in one.findings}
-    left = any(is_fault(one) and one.significance == "stops" and one.id not in treated for one in page.findings)
+    left = any(is_fault(one) and one.significance == "stops" and not is_put_right(one, done) for one in page.findings)
     return ("step:a fault that stops or endangers is still there",) if left and page.visit.stage in _AT_HOME else ()
 
 
