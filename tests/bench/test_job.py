@@ -539,6 +539,8 @@ def test_the_hash_of_a_record_changes_with_it(shop: Shop, drum: Received) -> Non
         ('zone = "Mars"', "a zone by its place"),
         ("address = 3", "a list of lines"),
         ("hour_price_minor = 4.5", "a whole number"),
+        ("pay_within_days = -1", "a whole number of days"),
+        ("telephone = 44", "text in quotes"),
         ("currency", "cannot be read"),
         ('database = "mysql://there"', "no address of a PostgreSQL database"),
     ],
@@ -553,11 +555,14 @@ def test_settings_that_cannot_be_used_are_named(tmp_path: Path, settings: str, s
 def test_settings_are_read_from_the_shops_folder(tmp_path: Path) -> None:
     (tmp_path / "shop.toml").write_text(
         'name = "The Long Room"\naddress = ["1 Low Lane"]\nhour_price_minor = 5200\ncurrency = "EUR"\n'
+        'telephone = "01632 960100"\npay_within_days = 14\n'
     )
 
     # Pinned: what was written just above.
     assert (found := open_shop(tmp_path).settings).hour_price_minor == 5200
     assert (found.name, found.address, found.currency) == ("The Long Room", ("1 Low Lane",), "EUR")
+    # Pinned: what was written just above.
+    assert (found.telephone, found.pay_within_days) == ("01632 960100", 14)
 
 
 def test_a_shop_where_a_file_lies_is_refused_in_words(tmp_path: Path) -> None:

@@ -10,11 +10,12 @@ import pytest
 
 from tests.papers.test_bench_sheet import NOON, dossier
 from underdial.papers.blocks import all_words
+from underdial.papers.care_sheet import care_sheet
 from underdial.papers.choice_words import agreed_choice, spread_words, work_words
 from underdial.papers.condition_record import condition_record
 from underdial.papers.counter_papers import release_note
 from underdial.papers.dossier import Dossier
-from underdial.papers.work_papers import care_sheet, consent_record
+from underdial.papers.work_papers import consent_record
 from underdial.record.choice import Choice
 from underdial.record.work import Work
 
@@ -53,8 +54,10 @@ def test_the_rate_to_expect_is_that_of_the_choice_that_was_agreed() -> None:
     assert agreed_choice(both) == calm
     assert spread_words(calm) == "about 5 seconds a day"
     assert spread_words(other) == "about 5 minutes a day"
-    assert "within about 5 seconds a day of its mean" in all_words(care_sheet(both))
-    assert "of its mean" not in all_words(care_sheet(with_choices(agreed, other)))
+    # What was reckoned is the drift over one wind, so that is what is said of it.
+    assert "Between freshly wound and nearly run down" in all_words(care_sheet(both))
+    assert "no more than about 5 seconds a day" in all_words(care_sheet(both))
+    assert "run down" not in all_words(care_sheet(with_choices(agreed, other))).replace("before it runs down", "")
 
 
 def test_an_answer_taken_back_is_no_agreement() -> None:

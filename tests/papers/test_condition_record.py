@@ -115,6 +115,51 @@ def test_earlier_work_and_dangers_stand_under_their_own_headings(dossier):
     assert any(isinstance(one, Caution) and "radium" in one.sentence for one in paper.blocks)
 
 
+@pytest.mark.parametrize(
+    ("traits", "seen", "said"),
+    [
+        (("weight", "longcase"), (), "driven by weights"),
+        (("fusee",), (), "until it is let down"),
+        (("going_barrel",), (), "until it is let down"),
+        (("mercury_pendulum",), (), "mercury in the pendulum"),
+        (("mains",), (), "fed from the mains"),
+        (("luminous",), (), "may be radium"),
+        ((), (finding("gut_line", "frayed"),), "gut line is frayed"),
+        ((), (finding("case", "wormed"),), "case is wormed"),
+        ((), (finding("glass", "cracked"),), "glass is cracked"),
+        ((), (finding("click", "worn"),), "click is worn"),
+    ],
+)
+def test_hazards_come_from_the_record_and_not_only_from_what_was_ticked(dossier, traits, seen, said):
+    bare = replace(dossier, clock=Clock(tag="31", name="Clock"), findings=seen, traits=traits)
+    words = hazards(bare)
+
+    assert said in words
+    assert "None is written down" not in words
+
+
+def test_a_clock_of_which_nothing_is_known_says_so_and_rejected_words_are_no_hazard(dossier):
+    bare = replace(dossier, clock=Clock(tag="31", name="Clock"), findings=())
+
+    assert "None is written down" in hazards(bare)
+    assert "None is written down" in hazards(
+        replace(bare, findings=(finding("glass", "rubbing_mark"), finding("case", "wormed", standing="rejected")))
+    )
+
+
+def test_a_danger_that_the_build_tells_of_is_not_told_twice(dossier):
+    ticked = replace(dossier, clock=Clock(tag="31", name="Clock", hazards=("weights", "celluloid")), traits=("weight",))
+
+    assert "Known of this clock: celluloid." in hazards(ticked)
+
+
+def hazards(dossier):
+    blocks = condition_record(dossier).blocks
+    at = next(k for k, one in enumerate(blocks) if getattr(one, "heading", "") == "Hazards")
+    caution = blocks[at + 1].sentence if isinstance(blocks[at + 1], Caution) else ""
+    return " ".join((*blocks[at].paragraphs, caution))
+
+
 def test_each_picture_is_numbered_once_and_printed_where_it_belongs(dossier):
     shown = [
         (one.heading, [item[2].split(".")[0] for item in one.items])

@@ -29,6 +29,7 @@ _SETTINGS = """\
 # The demo shop; everything in it is invented.
 name = "The demo shop"
 address = ["The Old Forge", "Lower Tarrow"]
+telephone = "01632 960200"
 zone = "Europe/London"
 currency = "GBP"
 hour_price_minor = 4800

@@ -14,6 +14,9 @@ from typing import Any
 from underdial.errors import BadInput
 from underdial.record.money import Day, Money
 
+# A year: who is paid later than that says so in words of its own.
+_LONGEST_CREDIT_DAYS = 366
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
@@ -25,10 +28,12 @@ class Settings:
 
     name: str = "The shop"
     address: tuple[str, ...] = ()
+    telephone: str = ""
     law_words: str = ""
     zone: str = "UTC"
     currency: str = "GBP"
     hour_price_minor: int = 4500
+    pay_within_days: int = 0
     repairer: str = "repairer"
     database: str | None = None
 
@@ -69,6 +74,10 @@ def _checked(name: str, value: Any) -> Any:
         if type(value) is int and value >= 0:
             return value
         raise BadInput(f"shop.toml {name}", value, "a whole number of pence or cents")
+    if name == "pay_within_days":
+        if type(value) is int and 0 <= value <= _LONGEST_CREDIT_DAYS:
+            return value
+        raise BadInput(f"shop.toml {name}", value, f"a whole number of days, 0 to {_LONGEST_CREDIT_DAYS}")
     if isinstance(value, str):
         return value
     raise BadInput(f"shop.toml {name}", value, "text in quotes")

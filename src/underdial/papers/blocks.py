@@ -54,13 +54,16 @@ class Facts:
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """A table with a header row; widths are shares of the line."""
+    """A table with a header row; widths are shares of the line. `right` are the columns, from 0, that stand to the
+    right, as sums do.
+    """
 
     heading: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     shares: tuple[float, ...]
     note: str = ""
+    right: tuple[int, ...] = ()
     type: str = field(default="rows", init=False)
 
     def __post_init__(self) -> None:

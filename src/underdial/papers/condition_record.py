@@ -10,10 +10,11 @@ from dataclasses import replace
 
 from underdial.papers.blocks import Block, Caution, Facts, Marked, Paper, Photos, Rows, Signatures, Words
 from underdial.papers.dossier import Dossier, who
+from underdial.papers.hazards import hazards_found, hazards_named, hazards_of_build
 from underdial.papers.marked_picture import Photograph, bar_of, marks_words, photograph_svg
 from underdial.papers.sentences import clock_words, finding_mark, finding_sentence, measurement_words, number_words
+from underdial.record.as_left import seen_as_found, stand_of_reading
 from underdial.record.finding import Finding
-from underdial.trade.dangers import danger_words
 from underdial.trade.vocabulary import components, conditions
 
 # Heads of the vocabulary under which a part may stand, in the order in which a clock is looked over.
@@ -44,12 +45,16 @@ _ORDER = (
 )
 
 
-# Conditions that tell of earlier hands, and those that tell of a danger.
-_EARLIER, _SAFETY = "history", "safety"
+# The kind of condition that tells of earlier hands.
+_EARLIER = "history"
 
 
 def condition_record(dossier: Dossier) -> Paper:
-    """The record of what was seen, fit to be signed and to be read by the next repairer."""
+    """The record of what was seen, fit to be signed and to be read by the next repairer.
+
+    Only what was found: findings and readings of the time after the work stand in the service record.
+    """
+    dossier = _as_found(dossier)
     numbers = _picture_numbers(dossier)
     blocks: list[Block] = [_identification(dossier), _method(dossier), *_hazards(dossier)]
     for heading, group in _grouped(dossier.findings):
@@ -90,6 +95,19 @@ def condition_record(dossier: Dossier) -> Paper:
         dossier.today.isoformat(),
         dossier.record_sha256,
         tuple(blocks),
+    )
+
+
+def _as_found(dossier: Dossier) -> Dossier:
+    works, look_overs = dossier.works, dossier.look_overs
+    return replace(
+        dossier,
+        findings=tuple(one for one in dossier.findings if seen_as_found(one, works=works, look_overs=look_overs)),
+        measurements=tuple(
+            one
+            for one in dossier.measurements
+            if stand_of_reading(one, works=works, proofs=dossier.proofs, look_overs=look_overs) == "as_found"
+        ),
     )
 
 
@@ -255,22 +273,14 @@ def _method(dossier: Dossier) -> Facts:
 
 
 def _hazards(dossier: Dossier) -> list[Block]:
-    """What must be known before it is touched, or that nobody has written any down."""
-    known = danger_words(dossier.clock.hazards)
-    seen = [
-        finding_sentence(one)
-        for one in dossier.findings
-        if one.state == "present"
-        and one.standing != "rejected"
-        and one.condition in conditions()
-        and conditions()[one.condition].kind == _SAFETY
-    ]
-    if not known and not seen:
+    """What must be known before it is touched: by how it is built, as named at the counter, and as found."""
+    built, known, seen = hazards_of_build(dossier), hazards_named(dossier), hazards_found(dossier)
+    if not built and not known and not seen:
         return [Words("Hazards", ("None is written down for this clock. Nothing was tested for.",))]
     told = [f"Known of this clock: {', '.join(known)}."] if known else []
     return [
-        Words("Hazards", ("Read the cautions before it is opened or moved.",)),
-        Caution("stop", " ".join((*told, *seen))),
+        Words("Hazards", (*built, "Read the cautions before it is opened or moved. Nothing was tested for.")),
+        *([Caution("stop", " ".join((*told, *seen)))] if told or seen else []),
     ]
 
 
@@ -315,6 +325,15 @@ def _second(finding: Finding, numbers: Mapping[str, int]) -> str:
 
 def _said_unseen(dossier: Dossier) -> list[Finding]:
     return [one for one in dossier.findings if one.state == "not_examined" and one.standing != "rejected"]
+
+
+def unseen_sentences(dossier: Dossier) -> tuple[str, ...]:
+    """What was not examined, a sentence each, and in one sentence what nobody spoke of."""
+    silent = "; ".join(_group_words(group, parts).rstrip(".") for group, parts in dossier.unseen)
+    return (
+        *(finding_sentence(one) for one in _said_unseen(dossier)),
+        *([f"Not mentioned: {silent}."] if silent else []),
+    )
 
 
 def _unseen(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:

@@ -10,21 +10,24 @@ from underdial.record.consent import agreed_lines
 from underdial.record.custody import lent_to_clock
 from underdial.record.finding import is_fault
 from underdial.record.hold import forbidden
+from underdial.record.people import Person
 from underdial.trade.phrases import part_words
 
 _DAY = "%-d %B %Y"
 
 
 def receipt(dossier: Dossier) -> Paper:
-    """What was taken in, from whom, with which parts, in what state, and what happens next."""
+    """What was taken in, from whom and for what, with which parts, in what state, and what happens next."""
     visit, clock = dossier.visit, dossier.clock
+    said = visit.complaint.words
     pairs = [
         ("Clock", clock.name),
         ("Received", f"{visit.received_at:{_DAY}}"),
-        ("Brought by", _names(dossier, "brings")),
+        ("Shop", "\n".join(shop_lines(dossier))),
+        ("Brought by", _brought_by(dossier)),
         ("Belongs to", _names(dossier, "owns")),
         ("Came", visit.arrived_as.replace("_", " ")),
-        ("Reason", visit.reason or "not written down"),
+        ("Reason", f"“{said}”" if said else visit.reason or "not written down"),
         ("State at the counter", visit.condition_on_arrival or "see the condition record"),
     ]
     blocks: list[Block] = [Facts("", tuple(pairs))]
@@ -57,7 +60,7 @@ def receipt(dossier: Dossier) -> Paper:
             ),
         )
     )
-    blocks += [Caution("before_step", one) for one in dossier.owner_cautions[:2]]
+    blocks += [Caution("before_step", one) for one in dossier.counter_cautions[:2]]
     blocks.append(Signatures(("For the shop", "Brought by")))
     return _paper(dossier, "receipt", "Receipt", "One copy stays with you.", blocks)
 
@@ -134,6 +137,35 @@ def _went(dossier: Dossier) -> str:
         if visit.gone_at is None
         else f"{visit.gone_at:{_DAY}}" + (f", collected by {who_came.name}" if who_came else "")
     )
+
+
+def people_of(dossier: Dossier, part: str) -> tuple[Person, ...]:
+    """The people who play a part at this visit."""
+    return tuple(
+        dossier.people[one.person_id]
+        for one in dossier.parts_played
+        if one.part == part and not one.ended and one.person_id in dossier.people
+    )
+
+
+def address_lines(person: Person) -> tuple[str, ...]:
+    """The lines of somebody's address; none when none is known."""
+    return tuple(line.strip() for line in (person.address or "").splitlines() if line.strip())
+
+
+def shop_lines(dossier: Dossier) -> tuple[str, ...]:
+    """The shop's name, address and telephone, a line each."""
+    telephone = (f"Telephone {dossier.shop.telephone}",) if dossier.shop.telephone else ()
+    return (dossier.shop.name, *dossier.shop.address, *telephone)
+
+
+def _brought_by(dossier: Dossier) -> str:
+    """Who brought it, with address and telephone where it was one person: the receipt goes to nobody else."""
+    named = people_of(dossier, "brings")
+    if len(named) != 1:
+        return " and ".join(one.name for one in named) or "not written down"
+    telephone = (f"Telephone {named[0].telephone}",) if named[0].telephone else ()
+    return "\n".join((named[0].name, *address_lines(named[0]), *telephone))
 
 
 def _names(dossier: Dossier, part: str) -> str:

@@ -27,10 +27,14 @@ from underdial.record.work import Work
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopName:
-    """The shop as it signs: name, lines of address, the sentence of law it puts on its papers (its own words)."""
+    """The shop as it signs: name, lines of address, telephone, the sentence of law it puts on its papers (its own
+    words), and within how many days it is paid; 0 is when the clock is fetched.
+    """
 
     name: str
     address: tuple[str, ...] = ()
+    telephone: str = ""
+    pay_within_days: int = 0
     law_words: str = ""
     currency: str = "GBP"
 
@@ -71,6 +75,8 @@ class Dossier:
 
     `diagnosis` is the answer of `diagnose` or None where nothing was computed; `unseen` the parts of this kind of
     movement that nobody has looked at, grouped; `traits` how it is built, by its kind and what was said of it;
+    `going_time_h` how long it goes from one wind; `owner_cautions` what the owner is told of it as it stands, and
+    `counter_cautions` what is told on the receipt; `visit_number_count` counts its visits from 1;
     `planned_sizes` and `part_drawings` what the bench sheet makes parts to; `heard` the recordings of its ticking.
     """
 
@@ -94,6 +100,9 @@ class Dossier:
     unseen: tuple[tuple[str, tuple[str, ...]], ...] = ()
     photographs: tuple[Photograph, ...] = ()
     owner_cautions: tuple[str, ...] = ()
+    counter_cautions: tuple[str, ...] = ()
+    going_time_h: float | None = None
+    visit_number_count: int = 1
     traits: tuple[str, ...] = ()
     planned_sizes: tuple[PlannedSize, ...] = ()
     part_drawings: tuple[Figure, ...] = ()

@@ -1,4 +1,4 @@
-"""The kinds of paper, in the order of the job, and the function that writes each."""
+"""The kinds of paper, in the order of the job, the function that writes each, and which have nothing to tell yet."""
 
 from __future__ import annotations
 
@@ -7,11 +7,15 @@ from types import MappingProxyType
 
 from underdial.papers.bench_sheet import bench_sheet
 from underdial.papers.blocks import Paper
+from underdial.papers.care_sheet import care_sheet
 from underdial.papers.condition_record import condition_record
 from underdial.papers.counter_papers import notice, receipt, release_note
 from underdial.papers.dossier import Dossier
+from underdial.papers.invoice import invoice
 from underdial.papers.letter import owner_letter
-from underdial.papers.work_papers import care_sheet, consent_record, invoice, service_record, test_sheet, work_log
+from underdial.papers.service_record import service_record
+from underdial.papers.work_papers import consent_record, test_sheet, work_log
+from underdial.record.consent import agreed_lines
 
 KINDS: Mapping[str, Callable[[Dossier], Paper]] = MappingProxyType(
     {
@@ -29,3 +33,16 @@ KINDS: Mapping[str, Callable[[Dossier], Paper]] = MappingProxyType(
         "notice": notice,
     }
 )
+
+
+def nothing_yet(dossier: Dossier) -> Mapping[str, str]:
+    """The kinds of paper that have nothing to tell of this clock yet, each with the reason."""
+    reasons = {
+        "consent": "" if dossier.consents else "nobody has agreed to anything",
+        "work": "" if dossier.works else "no work was written down",
+        "bench": "" if agreed_lines(dossier.consents) else "no work was agreed to",
+        "test": "" if dossier.proofs or dossier.heard else "no test was laid down",
+        "invoice": "" if any(one.charged for one in dossier.works) else "nothing was charged",
+        "release": "" if dossier.visit.stage in ("ready", "gone") else "it is not ready to go home",
+    }
+    return MappingProxyType({kind: why for kind, why in reasons.items() if why})

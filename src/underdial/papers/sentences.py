@@ -9,6 +9,7 @@ from underdial.record.choice import PriceBand
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
 from underdial.record.money import Money
+from underdial.trade.faults import TRAINS
 from underdial.trade.phrases import clause, part_words
 from underdial.trade.vocabulary import conditions
 
@@ -29,7 +30,9 @@ _MINUS = "−"
 def finding_sentence(finding: Finding) -> str:
     """One sentence: `The back pivot hole of the third wheel is badly worn, it seems.`"""
     if finding.state == "not_examined":
-        return f"The {part_words(finding.component, finding.of, finding.place)}: {_WHY[finding.why]}."
+        part = part_words(finding.component, finding.of, finding.place)
+        named = f"{part[0].upper()}{part[1:]}" if finding.place in ("both", "all") else f"The {part}"
+        return f"{named}: {_WHY[finding.why]}."
     hedge = next(words for least, words in _HEDGES if finding.certainty >= least)
     sentence = (
         clause(
@@ -66,11 +69,11 @@ def finding_mark(finding: Finding) -> tuple[str, str]:
 
 def measurement_words(one: Measurement) -> tuple[str, str]:
     """Name and value of a reading: (`half arc of the pendulum, 12 up`, `1.9 ± 0.1 deg`); of a balance the half arc is
-    its amplitude.
+    its amplitude, and a rate says its way.
     """
     name = "amplitude" if (one.quantity, one.of) == ("half_arc", "balance") else one.quantity.replace("_", " ")
     if one.of:
-        name += f" of the {one.of.replace(':', ' of the ').replace('.', ' ').replace('_', ' ')}"
+        name += f" of the {_measured_part(one.of, one.place)}"
     if one.position:
         name += f", {one.position.replace('_', ' ')}"
     if one.lent_parts:
@@ -78,7 +81,21 @@ def measurement_words(one: Measurement) -> tuple[str, str]:
     value = number_words(one.value)
     if one.u:
         value += f" ± {number_words(one.u)}"
-    return name, f"{value} {one.unit}".strip()
+    value = f"{value} {one.unit}".strip()
+    if one.quantity == "rate" and one.value:
+        return name, f"+{value}, gains" if one.value > 0.0 else f"{value}, loses"
+    return name, value
+
+
+def _measured_part(of: str, place: str | None) -> str:
+    """The part of a reading in words: `weight:going` as `weight of the going train`."""
+    part, _, belongs = of.partition(":")
+    train, _, wheel = part.rpartition(".")
+    if part in TRAINS and not belongs:
+        return f"{part} train"
+    if belongs or not train:
+        return part_words(part, belongs or None, place)
+    return f"{part_words(wheel, None, place)} of the {train} train"
 
 
 def number_words(value: float) -> str:
@@ -116,3 +133,9 @@ def price_words(price: PriceBand) -> tuple[str, str]:
 def sum_words(money: Money) -> str:
     """A sum as it is written on a paper."""
     return money_words(money.amount_minor, money.currency)
+
+
+def ledger_words(money: Money) -> str:
+    """A sum as it stands in a column of sums, always with its pence: `£150.00`."""
+    words = money_words(money.amount_minor, money.currency)
+    return words if money.amount_minor % 100 else f"{words}.00"

@@ -1,16 +1,12 @@
-"""Papers of the work: consent, what was done, the test, the bill, care at home, and the service record for the next
-repairer.
-"""
+"""Papers of the work: consent, what was done, the test."""
 
 from __future__ import annotations
 
-from underdial.papers.blocks import Block, Caution, Facts, Paper, Rows, Signatures, Words
-from underdial.papers.choice_words import agreed_choice, spread_words, work_words
+from underdial.papers.blocks import Block, Facts, Paper, Rows, Signatures, Words
+from underdial.papers.choice_words import work_words
 from underdial.papers.counter_papers import _paper, _upper
-from underdial.papers.dossier import Dossier, who
-from underdial.papers.sentences import finding_sentence, measurement_words, number_words, sum_words
-from underdial.record.finding import is_fault
-from underdial.record.money import total
+from underdial.papers.dossier import Dossier
+from underdial.papers.sentences import measurement_words, number_words, sum_words
 from underdial.trade.phrases import part_words
 
 _DAY = "%-d %B %Y"
@@ -141,107 +137,6 @@ def test_sheet(dossier: Dossier) -> Paper:
     return _paper(
         dossier, "test", "On test", "The plan was laid down before the test began." if dossier.proofs else "", blocks
     )
-
-
-def invoice(dossier: Dossier) -> Paper:
-    """What was agreed and what is charged, line by line."""
-    charged = [one for one in dossier.works if one.charged is not None]
-    if not charged:
-        return _paper(dossier, "invoice", "Invoice", "", [Words("", ("Nothing has been charged.",))])
-    rows = tuple(
-        (work_words(dossier, one.work), part_words(one.component, one.of, one.place), sum_words(one.charged))
-        for one in charged
-        if one.charged
-    )
-    amount = total(tuple(one.charged for one in charged if one.charged), currency=dossier.shop.currency)
-    blocks: list[Block] = [
-        Facts(
-            "",
-            (
-                ("To", " and ".join(who(dossier, "pays") or who(dossier, "owns")) or "not written down"),
-                ("From", ", ".join((dossier.shop.name, *dossier.shop.address))),
-            ),
-        ),
-        Rows("", ("work", "part", "sum"), (*rows, ("", "Together", sum_words(amount))), (2, 3, 1)),
-    ]
-    if dossier.shop.law_words:
-        blocks.append(Words("", (dossier.shop.law_words,)))
-    return _paper(dossier, "invoice", "Invoice", "", blocks)
-
-
-def care_sheet(dossier: Dossier) -> Paper:
-    """How to live with this clock: winding, setting, moving, when to call; cautions that still stand."""
-    traits = set(dossier.clock.traits)
-    rows = [
-        "Wind it on the same day each week, evenly, to the stop but not against it."
-        if "weight" not in traits
-        else "Wind the weights up on the same day each week, until just below the seat board, never against it.",
-        "Set it to time by the minute hand, forwards, and let it strike each time it is due.",
-        "Do not oil it and do not spray it. If it stops, note the time on the dial, how long since it was wound, and "
-        "whether it was moved; then call us.",
-    ]
-    if "balance" not in traits:
-        rows.append(
-            "It keeps time only where it stands level enough for an even tick. Before it is moved, take off the "
-            "pendulum" + (", and the weights." if "weight" in traits else ".")
-        )
-    chosen = agreed_choice(dossier)
-    spread = spread_words(chosen) if chosen is not None else None
-    blocks: list[Block] = [
-        *(Caution("before_step", one) for one in dossier.owner_cautions[:2]),
-        Words("At home", tuple(rows)),
-    ]
-    if spread is not None:
-        blocks.append(
-            Words("What to expect of its rate", (f"From day to day it should stay within {spread} of its mean.",))
-        )
-    blocks.append(
-        Words(
-            "When it should come back",
-            (
-                "When it stops, when its swing grows small, or when the oil is seen to be dark; an interval in years "
-                "is only a habit of the trade, and opinions run from five to fifteen.",
-            ),
-        )
-    )
-    return _paper(dossier, "care", "Living with your clock", "", blocks)
-
-
-def service_record(dossier: Dossier) -> Paper:
-    """The short history that stays with the clock."""
-    blocks: list[Block] = [
-        Facts(
-            "This visit",
-            (
-                ("Received", f"{dossier.visit.received_at:{_DAY}}"),
-                ("Complaint", dossier.visit.complaint.words or "none told"),
-                ("Ticket", dossier.clock.tag),
-            ),
-        )
-    ]
-    faults = [one for one in dossier.findings if is_fault(one)]
-    if faults:
-        blocks.append(Words("Found", tuple(finding_sentence(one) for one in faults)))
-    blocks.append(
-        Words(
-            "Done",
-            tuple(
-                f"{_upper(work_words(dossier, one.work))}: {part_words(one.component, one.of, one.place)}."
-                for one in dossier.works
-            )
-            or ("Nothing was altered at this visit.",),
-        )
-    )
-    if dossier.measurements:
-        blocks.append(
-            Rows(
-                "Readings to compare with next time",
-                ("what", "value"),
-                tuple(measurement_words(one) for one in dossier.measurements),
-                (2, 1),
-            )
-        )
-    return _paper(dossier, "service", "Service record", "For whoever opens it next. Keep it with the clock.", blocks)
 
 
 def _size(before: float | None, after: float | None, u: float | None, unit: str) -> str:

@@ -11,12 +11,13 @@ from zoneinfo import ZoneInfo
 from underdial.bench.as_found.picturing import with_photographs
 from underdial.bench.by_ear.heard_again import heard_on_paper
 from underdial.bench.causes.answering import known_answer, work_out
-from underdial.bench.counter.warning import owner_cautions, triggers_of
+from underdial.bench.clock.drawing import movement_of
+from underdial.bench.counter.warning import counter_cautions, owner_cautions, triggers_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.bench.sums.planning import part_drawings, sizes_on_paper
 from underdial.errors import BadInput, MachineRefused, UnderdialError
 from underdial.papers.dossier import Dossier, ShopName
-from underdial.papers.kinds import KINDS
+from underdial.papers.kinds import KINDS, nothing_yet
 from underdial.papers.setting import paper_pdf
 
 # Papers that say what is wrong; for these the answer is worked out when it is not known yet.
@@ -32,6 +33,8 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
         shop=ShopName(
             name=shop.settings.name,
             address=shop.settings.address,
+            telephone=shop.settings.telephone,
+            pay_within_days=shop.settings.pay_within_days,
             law_words=shop.settings.law_words,
             currency=shop.settings.currency,
         ),
@@ -54,6 +57,9 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
         diagnosis=answer,
         unseen=_unseen(page),
         owner_cautions=owner_cautions(page),
+        counter_cautions=counter_cautions(page),
+        going_time_h=_going_time_h(page),
+        visit_number_count=1 + [one.id for one in page.visits].index(page.visit.id),
         planned_sizes=sizes_on_paper(page),
         part_drawings=part_drawings(page) if drawn_parts else (),
         traits=tuple(sorted(one.removeprefix("trait:") for one in triggers_of(page) if one.startswith("trait:"))),
@@ -78,6 +84,8 @@ def write_papers(
     shop: Shop, clock: str, folder: Path, *, kinds: Sequence[str], replace: bool = False
 ) -> dict[str, Any]:
     """Write papers of a clock into a folder; each is placed whole. Nothing is written when one of them exists already.
+
+    `nothing_yet` of the answer names those that have nothing to tell of this clock yet, with the reason.
 
     Raises BadInput for a kind there is not or a file that exists, MachineRefused when the folder cannot be written.
     """
@@ -104,7 +112,7 @@ def write_papers(
                 "sha256": hashlib.sha256(pdf).hexdigest(),
             }
         )
-    return {"papers": told, "warnings": [], "sources": []}
+    return {"papers": told, "nothing_yet": _nothing_yet(shop, clock, wanted), "warnings": [], "sources": []}
 
 
 def _answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
@@ -112,6 +120,16 @@ def _answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
         return work_out(shop, page.clock.id)
     except UnderdialError:
         return None
+
+
+def _nothing_yet(shop: Shop, clock: str, wanted: Sequence[str]) -> list[dict[str, str]]:
+    silent = nothing_yet(dossier_of(shop, clock_page(shop, clock), answer=None))
+    return [{"kind": kind, "because": silent[kind]} for kind in wanted if kind in silent]
+
+
+def _going_time_h(page: ClockPage) -> float | None:
+    movement = movement_of(page)
+    return movement.power.duration_s / 3600.0 if movement is not None else None
 
 
 def _unseen(page: ClockPage) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -1,0 +1,124 @@
+"""What the owner is handed at the counter and at the end: who, where, for what, by when, and sums in a column."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from typing import Any
+
+import pytest
+
+from tests.papers.test_bench_sheet import NOON, dossier
+from underdial.papers.blocks import Facts, Rows, all_words
+from underdial.papers.counter_papers import receipt
+from underdial.papers.dossier import Dossier, ShopName
+from underdial.papers.invoice import invoice
+from underdial.record.choice import PriceBand
+from underdial.record.complaint import Complaint
+from underdial.record.money import Money
+from underdial.record.people import PartToPlay, Person
+from underdial.record.visit import Visit
+from underdial.record.work import Work
+
+MAUD = Person(name="Maud Pike", address="Mill House\nTarrow", telephone="01632 960456", id="p1")
+HAL = Person(name="Hal Pike", address="9 Low Lane", telephone="01632 960789", id="p2")
+SHOP = ShopName(name="A shop", address=("The Forge", "Tarrow"), telephone="01632 960200")
+PRICE = PriceBand(low_minor=10000, likely_minor=22800, high_minor=30000, ceiling_minor=32500, currency="GBP")
+
+
+def pounds(pence: int) -> Money:
+    return Money(amount_minor=pence, currency="GBP")
+
+
+def played(*parts: tuple[str, str]) -> tuple[PartToPlay, ...]:
+    return tuple(PartToPlay(person_id=person, part=part) for person, part in parts)
+
+
+def clock_of(**changes: Any) -> Dossier:
+    given: dict[str, Any] = {
+        "shop": SHOP,
+        "people": {"p1": MAUD, "p2": HAL},
+        "parts_played": played(("p1", "pays"), ("p1", "owns"), ("p2", "owns")),
+        "works": (
+            Work(work="bush", component="pivot_hole", of="third_wheel", by="A", charged=pounds(15000)),
+            Work(work="clean", component="movement", by="A", charged=pounds(3550)),
+        ),
+    }
+    return dossier(**{**given, **changes})
+
+
+def facts(paper: Any) -> dict[str, str]:
+    return dict(next(one for one in paper.blocks if isinstance(one, Facts)).pairs)
+
+
+def test_the_bill_names_both_parties_with_their_addresses_a_number_and_a_day() -> None:
+    told = facts(invoice(clock_of(visit_number_count=2)))
+
+    assert told["Number"] == "214/2"
+    assert told["To"].splitlines() == ["Maud Pike", "Mill House", "Tarrow"]
+    assert told["From"].splitlines() == ["A shop", "The Forge", "Tarrow", "Telephone 01632 960200"]
+    assert told["Due"] == "when the clock is fetched"
+
+
+def test_a_shop_that_gives_credit_names_the_day() -> None:
+    gone = Visit(received_at=NOON, stage="gone", gone_at=datetime(2026, 3, 20, 12, tzinfo=UTC))
+
+    credit = replace(SHOP, pay_within_days=14)
+    # Derived: the paper is of 4 March; a clock that is gone was billed on the day it went, 20 March. Fourteen days on.
+    assert facts(invoice(clock_of(shop=credit, today=date(2026, 3, 4))))["Due"] == "18 March 2026"
+    assert facts(invoice(clock_of(shop=credit, visit=gone)))["Due"] == "3 April 2026"
+
+
+def test_of_two_who_pay_neither_address_is_printed() -> None:
+    words = all_words(invoice(clock_of(parts_played=played(("p1", "pays"), ("p2", "pays")))))
+
+    assert "Maud Pike and Hal Pike" in words
+    assert "Mill House" not in words
+
+
+def test_sums_stand_in_a_column_with_their_pence() -> None:
+    charged = next(one for one in invoice(clock_of()).blocks if isinstance(one, Rows))
+
+    # Derived: 150 + 35.50.
+    assert [row[2] for row in charged.rows] == ["£150.00", "£35.50", "£185.50"]
+    assert charged.right == (2,)
+
+
+def test_what_was_agreed_stands_beside_what_is_charged() -> None:
+    one = clock_of()
+    priced = replace(one.choices[0], price=PRICE)
+    ceiling = replace(one.consents[0], ceiling=pounds(40000))
+    whole = replace(ceiling, lines=tuple(replace(line, answer="yes") for line in ceiling.lines))
+
+    def agreed(**changes: Any) -> list[tuple[str, ...]]:
+        tables = [each for each in invoice(replace(one, **changes)).blocks if isinstance(each, Rows)]
+        return [row for table in tables[1:] for row in table.rows]
+
+    limit, charged = ("Not to be passed without asking", "£400.00"), ("Charged", "£185.50")
+    assert agreed(choices=(priced,), consents=(whole,)) == [("Likely, for “Put right”", "£228.00"), limit, charged]
+    # Of a choice that was not taken whole the price says nothing.
+    assert agreed(choices=(priced,), consents=(ceiling,)) == [limit, charged]
+    assert agreed(choices=(priced,)) == []
+
+
+def test_the_receipt_gives_the_complaint_and_where_both_are_reached() -> None:
+    visit = Visit(received_at=NOON, complaint=Complaint(words="it stops at night"))
+    told = facts(receipt(clock_of(visit=visit, parts_played=played(("p1", "brings"), ("p2", "owns")))))
+
+    assert told["Reason"] == "“it stops at night”"
+    assert told["Brought by"].splitlines() == ["Maud Pike", "Mill House", "Tarrow", "Telephone 01632 960456"]
+    # Whoever brings it is told nothing of where somebody else is reached.
+    assert told["Belongs to"] == "Hal Pike"
+    assert "Telephone 01632 960200" in told["Shop"]
+
+
+@pytest.mark.parametrize(("reason", "said"), [("repair", "repair"), ("", "not written down")])
+def test_a_receipt_without_a_complaint_gives_the_reason_that_was_written(reason: str, said: str) -> None:
+    assert facts(receipt(clock_of(visit=Visit(received_at=NOON, reason=reason))))["Reason"] == said
+
+
+def test_the_receipt_carries_what_is_told_at_the_counter_and_not_what_was_found_later() -> None:
+    words = all_words(receipt(clock_of(counter_cautions=("carry it upright",), owner_cautions=("do not wind it",))))
+
+    assert "carry it upright" in words
+    assert "do not wind it" not in words
