@@ -43,3 +43,13 @@ def test_pages_are_counted_as_a_reader_counts_them(shop, tmp_path):
     told = write_papers(shop, "33", tmp_path, kinds=["record"])["papers"][0]
 
     assert told["pages_count"] == len(pypdfium2.PdfDocument(told["file"]))
+
+
+def test_of_all_papers_those_with_nothing_to_tell_yet_are_named_with_the_reason(shop, tmp_path):
+    told = write_papers(shop, "33", tmp_path, kinds=["receipt", "invoice", "consent"])
+
+    assert [one["kind"] for one in told["papers"]] == ["receipt", "invoice", "consent"]
+    assert told["nothing_yet"] == [
+        {"kind": "invoice", "because": "nothing was charged"},
+        {"kind": "consent", "because": "nobody has agreed to anything"},
+    ]

@@ -26,7 +26,7 @@ def papers_command(clock: str, kinds: tuple[str, ...], shop: Path | None) -> Non
     """Write the papers of CLOCK (its ticket) into the folder named by --out, as PDF/A-2a and PDF/UA-1.
 
     Without --out they are written into the folder `papers` here. A file that exists is not written over without
-    --replace.
+    --replace. Papers that have nothing to tell of this clock yet are named with the reason.
     """
     from underdial.bench.shop import open_shop
     from underdial.bench.shown.writing import write_papers
@@ -36,10 +36,12 @@ def papers_command(clock: str, kinds: tuple[str, ...], shop: Path | None) -> Non
     result = write_papers(
         open_shop(shop, must_exist=True), clock, out, kinds=kinds, replace=bool(kept.get("underdial.replace"))
     )
+    silent = {one["kind"]: f"; nothing to tell yet: {one['because']}" for one in result["nothing_yet"]}
     answer(
         result,
         "\n".join(
             f"{one['kind']}: {one['file']}, {one['pages_count']} page{'s' if one['pages_count'] > 1 else ''}"
+            f"{silent.get(one['kind'], '')}"
             for one in result["papers"]
         ),
     )
