@@ -115,7 +115,7 @@ def _place(built: frozenset[str]) -> str:
         )
     if "balance" in built:
         return "Stand it firmly, away from damp and heat, and carry it upright."
-    level = "It keeps time only where it stands firm, and level enough for an even tick."
+    level = "It keeps time only where it stands or hangs firmly, and level enough for an even tick."
     if "weight" in built and "pendulum" in built:
         return (
             f"{level} Before it is moved, take off the weights first, then the pendulum; put them back the other way."
