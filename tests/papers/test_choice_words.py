@@ -11,7 +11,7 @@ import pytest
 from tests.papers.test_bench_sheet import NOON, dossier
 from underdial.papers.blocks import all_words
 from underdial.papers.care_sheet import care_sheet
-from underdial.papers.choice_words import agreed_choice, spread_words, work_words
+from underdial.papers.choice_words import agreed_choice, rate_over_wind_words, work_words
 from underdial.papers.condition_record import condition_record
 from underdial.papers.counter_papers import release_note
 from underdial.papers.dossier import Dossier
@@ -52,11 +52,10 @@ def test_the_rate_to_expect_is_that_of_the_choice_that_was_agreed() -> None:
     both = with_choices(calm, other)
 
     assert agreed_choice(both) == calm
-    assert spread_words(calm) == "about 5 seconds a day"
-    assert spread_words(other) == "about 5 minutes a day"
+    assert "about 5 seconds from freshly wound" in (rate_over_wind_words(calm) or "")
+    assert "about 5 minutes from freshly wound" in (rate_over_wind_words(other) or "")
     # What was reckoned is the drift over one wind, so that is what is said of it.
-    assert "Between freshly wound and nearly run down" in all_words(care_sheet(both))
-    assert "no more than about 5 seconds a day" in all_words(care_sheet(both))
+    assert "about 5 seconds from freshly wound to nearly run down" in all_words(care_sheet(both))
     assert "run down" not in all_words(care_sheet(with_choices(agreed, other))).replace("before it runs down", "")
 
 

@@ -200,6 +200,6 @@ def test_the_shop_can_be_reached_and_prices_say_what_they_leave_out() -> None:
 
     assert "A shop, The Old Forge, Lower Tarrow." in words
     assert "by letter or in the shop" in words
-    assert "telephone" in said(shop=ShopName(name="A shop", address=("The Old Forge", "01632 960 111")))
+    assert "telephone" in said(shop=ShopName(name="A shop", address=("The Old Forge",), telephone="01632 960 111"))
     assert words.count("without parts") == 1
     assert not [one for one in owner_letter(dossier()).blocks if isinstance(one, Figure)]

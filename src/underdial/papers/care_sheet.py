@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 
 from underdial.papers.blocks import Block, Caution, Paper, Words
-from underdial.papers.choice_words import agreed_choice, spread_words
+from underdial.papers.choice_words import agreed_choice, rate_over_wind_words
 from underdial.papers.counter_papers import _paper
 from underdial.papers.dossier import Dossier
 
@@ -36,14 +36,9 @@ def care_sheet(dossier: Dossier) -> Paper:
     )
     blocks: list[Block] = [*(Caution("before_step", one) for one in dossier.owner_cautions[:2]), Words("At home", rows)]
     chosen = agreed_choice(dossier)
-    drift = spread_words(chosen) if chosen is not None else None
+    drift = rate_over_wind_words(chosen) if chosen is not None else None
     if drift is not None:
-        blocks.append(
-            Words(
-                "What to expect of its rate",
-                (f"Between freshly wound and nearly run down its rate is likely to change by no more than {drift}.",),
-            )
-        )
+        blocks.append(Words("What to expect of its rate", (f"{drift[0].upper()}{drift[1:]}.",)))
     blocks.append(
         Words(
             "When it should come back",

@@ -37,15 +37,6 @@ def agreed_choice(dossier: Dossier) -> Choice | None:
     return next((one for one in dossier.choices if last is not None and one.id == last.choice_id), None)
 
 
-def spread_words(choice: Choice) -> str | None:
-    """How much the rate changes from freshly wound to nearly run down, in coarse steps; None when it was not reckoned.
-
-    It says nothing of the rate itself, nor of one day beside the next.
-    """
-    size = _change_words(choice)
-    return f"about {size} a day" if size else None
-
-
 def rate_over_wind_words(choice: Choice) -> str | None:
     """What the rate does over one winding, as a clause; None when it was not reckoned, or the choice is not likelier
     than not to do what is wanted: of such a clock nothing is promised.

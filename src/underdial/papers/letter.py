@@ -42,7 +42,6 @@ _YOU = {
     " doesn't want": "do not want",
     "'d like": "would like",
 }
-_TELEPHONE = re.compile(r"(?:\d\D?){6}")
 
 
 def owner_letter(dossier: Dossier) -> Paper:
@@ -281,8 +280,8 @@ def _answer(dossier: Dossier) -> tuple[str, ...]:
     owners = who(dossier, "owns")
     until = answer_day(dossier.choices, _needed_by(dossier), dossier.today)
     when = f" by {until:%-d %B %Y}" if until else ""
-    telephone = any(_TELEPHONE.search(line) for line in dossier.shop.address)
-    how = "by letter, telephone or in the shop" if telephone else "by letter or in the shop"
+    shop = dossier.shop
+    how = "by letter, telephone or in the shop" if shop.telephone else "by letter or in the shop"
     rows = []
     if len(owners) > 1 and (_in_dispute(dossier) or not who_may_instruct(dossier.parts_played)):
         rows.append(
@@ -300,8 +299,8 @@ def _answer(dossier: Dossier) -> tuple[str, ...]:
         rows.append(
             "If you choose a repair that cannot be ready by the day you need it, tell us that a later day will do."
         )
-    if dossier.shop.address:
-        rows.append(", ".join((dossier.shop.name, *dossier.shop.address)) + ".")
-    if dossier.shop.law_words:
-        rows.append(dossier.shop.law_words)
+    if shop.address or shop.telephone:
+        rows.append(", ".join(filter(None, (shop.name, *shop.address, shop.telephone))) + ".")
+    if shop.law_words:
+        rows.append(shop.law_words)
     return tuple(rows)
