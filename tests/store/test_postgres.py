@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,8 +18,13 @@ from alembic.migration import MigrationContext
 
 from tests.store.conftest import NOON
 from tests.store.test_records import BENT, LESSON, RECORDER, received
+from underdial.bench.as_found.looking import add_finding
+from underdial.bench.counter.receiving import NEW_TAG, receive_clock
+from underdial.bench.shop import Shop, clock_page, open_shop
 from underdial.errors import BadInput, MachineRefused, RuleBroken
-from underdial.record.finding import Finding
+from underdial.record.clock import Clock
+from underdial.record.visit import Visit
+from underdial.store import database
 from underdial.store.backup import restore_backup, write_backup
 from underdial.store.clocks import in_the_shop
 from underdial.store.database import open_database, reading, writing
@@ -116,28 +122,71 @@ def test_the_history_cannot_be_altered_there_either(shared: sa.Engine, writer: W
         connection.exec_driver_sql("delete from history")
 
 
-def test_two_benches_that_add_at_once_never_share_a_number(shared: sa.Engine, writer: Writer) -> None:
+@pytest.fixture
+def benches(shared: sa.Engine, tmp_path: Path) -> Iterator[tuple[Shop, Shop]]:
+    """Two programs on the same shop, with the clocks `a` and `b` in it."""
+    address = shared.url.render_as_string(hide_password=False).replace("+psycopg", "")
+    (tmp_path / "shop.toml").write_text(f'database = "{address}"\n')
+    both = open_shop(tmp_path), open_shop(tmp_path)
+    for tag in ("a", "b"):
+        receive_clock(both[0], Clock(tag=tag, name="drum timepiece"), Visit(received_at=NOON))
+    yield both
+    for one in both:
+        one.engine.dispose()
+
+
+@pytest.mark.parametrize("tags", [("a", "a"), ("a", "b")])
+def test_what_two_benches_add_at_once_is_all_kept(benches: tuple[Shop, Shop], tags: tuple[str, str]) -> None:
+    def add_thirty(bench: Shop, tag: str) -> list[str]:
+        return [add_finding(bench, tag, replace(BENT, visit_id="")).id for _ in range(30)]
+
+    with ThreadPoolExecutor(2) as hands:
+        names = list(hands.map(add_thirty, benches, tags))
+
+    for tag in set(tags):
+        given = sorted(name for many, of in zip(names, tags, strict=True) if of == tag for name in many)
+        kept = [one.id for one in clock_page(benches[0], tag).findings]
+        # Derived: thirty of each bench, numbered from 1 without a gap.
+        assert kept == [f"finding-{number}" for number in range(1, 1 + 30 * tags.count(tag))]
+        assert given == sorted(kept)
+
+
+def test_two_counters_that_receive_at_once_give_out_two_tickets(benches: tuple[Shop, Shop]) -> None:
+    def receive_five(counter: Shop) -> list[str]:
+        return [
+            receive_clock(counter, Clock(tag=NEW_TAG, name="longcase"), Visit(received_at=NOON)).tag for _ in range(5)
+        ]
+
+    with ThreadPoolExecutor(2) as hands:
+        tags = [tag for many in hands.map(receive_five, benches) for tag in many]
+
+    # Derived: five of each counter behind the two that were there.
+    assert sorted(int(tag.split("-")[1]) for tag in tags) == list(range(3, 13))
+
+
+def test_two_programs_that_open_a_new_shared_shop_at_once_both_open_it(server: str, shared: sa.Engine) -> None:
     with writing(shared) as connection:
+        connection.exec_driver_sql("drop schema public cascade")
+        connection.exec_driver_sql("create schema public")
+    openers = [open_database(server) for _ in range(2)]
+    with ThreadPoolExecutor(2) as hands:
+        list(hands.map(bring_up_to_date, openers))
+
+    assert [revision_of(one) for one in openers] == [REVISION, REVISION]
+    for one in openers:
+        one.dispose()
+
+
+def test_a_bench_that_waits_too_long_for_its_turn_is_told_to_try_again(
+    shared: sa.Engine, writer: Writer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(database, "PATIENCE_MS", 50)
+    with (
+        writing(shared) as connection,
+        pytest.raises(MachineRefused, match="another program is writing to the shop; try again"),
+        writing(shared),
+    ):
         received(connection, writer)
-    other = open_database(shared.url.render_as_string(hide_password=False).replace("+psycopg", ""))
-    late = Finding(component="click", condition="worn", state="present", visit_id="visit-1")
-
-    def both() -> None:
-        with writing(shared) as first:
-            add(first, BENT, writer, clock_id="c1")
-            with writing(other) as second:
-                second.exec_driver_sql("set local lock_timeout = '200ms'")
-                add(second, late, writer, clock_id="c1")
-
-    with pytest.raises((MachineRefused, RuleBroken)):
-        both()
-    with writing(other) as connection:
-        add(connection, late, writer, clock_id="c1")
-        names = [one.record.id for one in read_all(connection, "finding", clock_id="c1")]
-    other.dispose()
-
-    # Derived: neither of the first two was confirmed, so the third has the first number.
-    assert names == ["finding-1"]
 
 
 def test_a_shared_shop_is_backed_up_into_the_same_form(shared: sa.Engine, writer: Writer, tmp_path: Path) -> None:

@@ -1,8 +1,9 @@
 """Opening a shop's database, and the two kinds of transaction on it.
 
 SQLite: write-ahead log, every commit forced to the disk (`synchronous` FULL), foreign keys on, five seconds of
-patience when another program writes. A writing transaction takes its lock at once, so that two benches never
-both read and then both write. PostgreSQL by address: serialisable writes.
+patience when another program writes. PostgreSQL by address, with the same patience. On both a writing transaction
+takes the shop's one lock before it reads anything, so that two benches never both read and then both write: the
+second waits, sees what the first has kept, and both are kept.
 
 What the machine refuses (disk full, no permission, locked, server away) becomes one MachineRefused sentence.
 """
@@ -21,6 +22,8 @@ from sqlalchemy import event, exc
 from underdial.errors import BadInput, MachineRefused, RuleBroken
 
 PATIENCE_MS = 5000
+# Names the lock of all writers among the advisory locks of a PostgreSQL database; any number will do that stays.
+_WRITERS_LOCK = 0x756E646572
 
 
 def open_database(where: str | Path) -> sa.Engine:
@@ -42,7 +45,7 @@ def open_database(where: str | Path) -> sa.Engine:
             f"database: {where} is no address of a PostgreSQL database; allowed: postgresql://host/name.",
         )
     return sa.create_engine(
-        url.set(drivername="postgresql+psycopg"), isolation_level="SERIALIZABLE", pool_pre_ping=True
+        url.set(drivername="postgresql+psycopg"), isolation_level="REPEATABLE READ", pool_pre_ping=True
     )
 
 
@@ -56,7 +59,12 @@ def reading(engine: sa.Engine) -> Iterator[sa.Connection]:
 @contextmanager
 def writing(engine: sa.Engine) -> Iterator[sa.Connection]:
     """A transaction that writes: all of it or nothing. When this has ended without an error, it is on the disk."""
-    with _worded(engine), engine.connect() as connection, connection.begin():
+    shared = engine.dialect.name == "postgresql"
+    # One writer at a time is all the order that is needed; each statement must see what was kept while it waited.
+    options = {"isolation_level": "READ COMMITTED"} if shared else {}
+    with _worded(engine), engine.connect().execution_options(**options) as connection, connection.begin():
+        if shared:
+            _wait_for_turn(connection)
         yield connection
 
 
@@ -100,7 +108,7 @@ def _refused(engine: sa.Engine, wrong: exc.DBAPIError) -> MachineRefused:
             "the disk will not be written or read; nothing of this was kept",
         ),
         ("is locked", "one writer at a time", "another program is writing to the shop; try again"),
-        ("could not serialize", "one writer at a time", "somebody else changed the same thing just now; try again"),
+        ("lock timeout", "one writer at a time", "another program is writing to the shop; try again"),
         ("readonly", "permission to write", "there is no permission to write"),
         ("unable to open", "a folder that can be read and written", "it cannot be opened"),
         ("not a database", "a shop's database", "this file is no database of a shop"),
@@ -126,6 +134,12 @@ def _set_up_sqlite(connection: sqlite3.Connection, _: Any) -> None:
         "trusted_schema=OFF",
     ):
         connection.execute(f"PRAGMA {pragma}")
+
+
+def _wait_for_turn(connection: sa.Connection) -> None:
+    """Take the lock of all writers, which ends with the transaction."""
+    connection.execute(sa.select(sa.func.set_config("lock_timeout", f"{PATIENCE_MS}ms", True)))
+    connection.execute(sa.select(sa.func.pg_advisory_xact_lock(_WRITERS_LOCK)))
 
 
 def _begin_sqlite(connection: sa.Connection) -> None:
