@@ -21,7 +21,7 @@ from underdial.record.consent import Consent
 from underdial.record.custody import CustodyLine
 from underdial.record.finding import Finding
 from underdial.record.history import Event
-from underdial.record.hold import Hold
+from underdial.record.hold import Hold, holds_at
 from underdial.record.look_over import LookOver
 from underdial.record.measurement import Measurement
 from underdial.record.people import PartToPlay, Person
@@ -103,10 +103,9 @@ class Job:
         return read(self.connection, kind, record_id, clock_id=self.clock_id).record
 
     def all(self, kind: str) -> tuple[Any, ...]:
-        """All records of a kind at this visit, as they stand."""
-        return tuple(
-            one.record for one in read_all(self.connection, kind, clock_id=self.clock_id, visit_id=self.visit_id)
-        )
+        """All records of a kind at this visit, as they stand; holds of every visit, for a hold outlives it."""
+        visit_id = None if kind == "hold" else self.visit_id
+        return tuple(one.record for one in read_all(self.connection, kind, clock_id=self.clock_id, visit_id=visit_id))
 
     def read_clock(self) -> Clock:
         """The clock itself."""
@@ -185,7 +184,6 @@ def clock_page(shop: Shop, clock: str, *, visit_id: str | None = None) -> ClockP
             raise NotFound("visit", visit_id, ", ".join(one.record.id for one in visits))
         kinds = {
             "parts": "part",
-            "holds": "hold",
             "custody": "custody",
             "attachments": "attachment",
             "look_overs": "look_over",
@@ -201,6 +199,7 @@ def clock_page(shop: Shop, clock: str, *, visit_id: str | None = None) -> ClockP
             name: read_all(connection, kind, clock_id=clock_id, visit_id=chosen.record.id)
             for name, kind in kinds.items()
         }
+        found["holds"] = _holds(connection, clock_id, chosen.record, visits)
         people = people_of(connection, clock_id)
         persons = tuple(read(connection, "person", one) for one in people)
     every = (itself, *visits, *(one for many in found.values() for one in many))
@@ -228,6 +227,13 @@ def _visits(connection: sa.Connection, clock_id: str) -> tuple[Stored, ...]:
             "visit", clock_id, "a clock that was received", "visit: this clock was never received; receive it first."
         )
     return visits
+
+
+def _holds(connection: sa.Connection, clock_id: str, visit: Visit, visits: tuple[Stored, ...]) -> tuple[Stored, ...]:
+    ids = [one.record.id for one in visits]
+    all_holds = read_all(connection, "hold", clock_id=clock_id)
+    mine = holds_at((one.record for one in all_holds), visit, earlier=ids[: ids.index(visit.id)])
+    return tuple(one for one in all_holds if one.record in mine)
 
 
 def _sha256(every: tuple[Stored, ...], people: Mapping[str, Person]) -> str:

@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
 from underdial.errors import RuleBroken
 from underdial.record.fields import require_moment, require_one_of, require_text
+from underdial.record.visit import Visit
 
 REASONS = ("dispute", "hazard", "no_consent", "money_due", "insurer", "other")
-FORBIDDEN = ("alter", "release", "open", "film_from_near", "run", "wind", "send_out", "discard")
+FORBIDDEN = ("alter", "release", "open", "run", "wind", "send_out", "discard")
+# Stands in holds of before: nothing tells from how near a film is taken, so it is read and shown, and no longer set.
+_ONLY_READ = ("film_from_near",)
+# What has to be done on the way to a deed: no clock goes on test unwound.
+_ON_THE_WAY = {"run": ("wind",)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
-    """A standing no. It ends when it is lifted by somebody for a reason, never by being forgotten."""
+    """A standing no to a clock, whatever visit it was set at. It ends when it is lifted by somebody for a reason, never
+    by being forgotten.
+    """
 
     reason: str
     why: str
@@ -31,7 +38,7 @@ class Hold:
         require_one_of("reason", self.reason, REASONS)
         require_text("why", self.why)
         for one in self.forbids:
-            require_one_of("forbids", one, FORBIDDEN)
+            require_one_of("forbids", one, (*FORBIDDEN, *_ONLY_READ))
         if not self.forbids:
             raise RuleBroken(
                 "forbids",
@@ -63,13 +70,25 @@ def forbidden(holds: Iterable[Hold]) -> dict[str, Hold]:
 def check_allowed(holds: Iterable[Hold], *, deed: str) -> None:
     """RuleBroken, with the reason in words, when a standing hold forbids the deed (see FORBIDDEN)."""
     require_one_of("deed", deed, FORBIDDEN)
-    hold = forbidden(holds).get(deed)
-    if hold is not None:
-        words = deed.replace("_", " ")
-        raise RuleBroken(
-            deed,
-            hold.reason,
-            "lift the hold first",
-            f"{deed}: a hold ({hold.reason.replace('_', ' ')}) says not to {words}: {hold.why.rstrip('.')}. Lift the "
-            "hold first.",
-        )
+    standing = forbidden(holds)
+    for one in (deed, *_ON_THE_WAY.get(deed, ())):
+        hold = standing.get(one)
+        if hold is not None:
+            words = one.replace("_", " ")
+            raise RuleBroken(
+                deed,
+                hold.reason,
+                "lift the hold first",
+                f"{deed}: a hold ({hold.reason.replace('_', ' ')}) says not to {words}: {hold.why.rstrip('.')}. Lift "
+                "the hold first.",
+            )
+
+
+def holds_at(holds: Iterable[Hold], visit: Visit, *, earlier: Collection[str]) -> tuple[Hold, ...]:
+    """The holds of a visit: those set at it, and those of the `earlier` visits that were not lifted before it began."""
+    return tuple(
+        one
+        for one in holds
+        if one.visit_id == visit.id
+        or (one.visit_id in earlier and (one.lifted_at is None or one.lifted_at >= visit.received_at))
+    )

@@ -9,7 +9,7 @@ from datetime import datetime
 from underdial.errors import RuleBroken
 from underdial.record.consent import Consent, ceiling, check_agreed
 from underdial.record.fields import require_moment, require_number, require_place_in_train, require_text, require_word
-from underdial.record.hold import Hold, check_allowed
+from underdial.record.hold import Hold, check_allowed, forbidden
 from underdial.record.money import Money, total
 
 LOOKING = frozenset({"inspect", "photograph", "measure", "let_down", "take_apart_to_look"})
@@ -78,7 +78,8 @@ class Work:
 def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent], done: Iterable[Work]) -> None:
     """RuleBroken when a work may not be entered: a hold forbids it, nobody agreed to it, or it passes the ceiling.
 
-    Looking and measuring (`alters` False) needs no consent; a hold on opening still stands in its way.
+    Looking and measuring (`alters` False) needs no consent; a hold on opening still stands in its way. While nothing
+    may be discarded each work says where the old part is.
     """
     holds, consents = tuple(holds), tuple(consents)
     if not work.alters:
@@ -93,6 +94,8 @@ def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent]
             )
         return
     check_allowed(holds, deed="alter")
+    if work.old_part_kept is None:
+        _check_discard(holds)
     check_agreed(consents, work=work.work, component=work.component, of=work.of)
     top = ceiling(consents)
     if top is None or work.charged is None:
@@ -107,4 +110,17 @@ def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent]
             f"up to {top.amount_minor} {top.currency} (minor units)",
             f"charged: with this the work comes {over / 100:.2f} {top.currency} above the agreed ceiling of "
             f"{top.amount_minor / 100:.2f}; ask the owner before it is done.",
+        )
+
+
+def _check_discard(holds: Iterable[Hold]) -> None:
+    """RuleBroken when nothing may be thrown away and the work does not say where the old part is."""
+    hold = forbidden(holds).get("discard")
+    if hold is not None:
+        raise RuleBroken(
+            "old_part_kept",
+            "nothing",
+            "where the old part is kept, or that none came off",
+            f"old part: a hold ({hold.reason.replace('_', ' ')}) says not to discard: {hold.why.rstrip('.')}. Write "
+            "where the old part is kept, or that none came off.",
         )
