@@ -169,6 +169,10 @@ def _kept_rules(name: str, given: dict[str, Any]) -> dict[str, Any]:
         given[field] = value
     if name == "Finding" and given.get("why"):
         given["state"] = "not_examined"
+    if name == "Visit" and given.get("gone_at") is not None:
+        given["stage"] = "gone"
+    elif name == "Visit" and given.get("stage") == "gone":
+        given.pop("stage")
     if name == "Visit" and given.get("under_warranty"):
         given["earlier_visit_id"] = "visit-1"
     if name == "Hold":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -263,7 +264,13 @@ def test_a_return_under_warranty_names_the_visit_it_returns_from() -> None:
 
 def test_a_clock_cannot_leave_before_it_came() -> None:
     with pytest.raises(RuleBroken, match="before it was received"):
-        Visit(received_at=LATER, gone_at=NOON)
+        Visit(received_at=LATER, stage="gone", gone_at=NOON)
+
+
+@pytest.mark.parametrize("told", [{"stage": "gone"}, {"stage": "on_test", "gone_at": LATER}])
+def test_a_clock_has_gone_exactly_when_it_is_written_when_it_went(told: dict[str, Any]) -> None:
+    with pytest.raises(RuleBroken, match="stage and time do not agree"):
+        Visit(received_at=NOON, **told)
 
 
 def test_a_loose_part_at_the_counter_has_one_of_three_states() -> None:

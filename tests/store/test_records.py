@@ -101,7 +101,7 @@ def test_a_shop_of_an_older_program_is_copied_before_it_is_changed(tmp_path: Pat
         received(connection, Writer(by="repairer", at=NOON))
 
     assert bring_up_to_date(old) == "0001"
-    copy = open_database(tmp_path / "shop.sqlite.before-0003")
+    copy = open_database(tmp_path / f"shop.sqlite.before-{REVISION}")
     for engine in (old, copy):
         with reading(engine) as connection:
             assert read(connection, "clock", "c1").record == DRUM
@@ -292,7 +292,7 @@ def test_two_lessons_cannot_have_one_number(engine: sa.Engine, writer: Writer) -
 def test_only_visits_that_are_over_are_finished_jobs(engine: sa.Engine, writer: Writer) -> None:
     with writing(engine) as connection:
         received(connection, writer)
-        add(connection, Visit(received_at=NOON, stage="gone"), writer, clock_id="c1")
+        add(connection, Visit(received_at=NOON, stage="gone", gone_at=NOON), writer, clock_id="c1")
         add(connection, BENT, writer, clock_id="c1")
         kept = add(connection, replace(BENT, visit_id="visit-2"), writer, clock_id="c1")
 

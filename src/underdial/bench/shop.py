@@ -26,7 +26,7 @@ from underdial.record.look_over import LookOver
 from underdial.record.measurement import Measurement
 from underdial.record.people import PartToPlay, Person
 from underdial.record.proof import Proof
-from underdial.record.visit import Round, Visit
+from underdial.record.visit import Round, Visit, check_in_shop
 from underdial.record.work import Work
 from underdial.store import clocks
 from underdial.store.backup import ATTACHMENTS_NAME, DATABASE_NAME, SETTINGS_NAME
@@ -149,12 +149,21 @@ def open_shop(
 
 
 @contextmanager
-def job(shop: Shop, clock: str, *, by: str, why: str | None = None, visit_id: str | None = None) -> Iterator[Job]:
-    """A clock (by tag or id) in a writing transaction: all that is done inside is kept, or none of it."""
+def job(
+    shop: Shop, clock: str, *, by: str, why: str | None = None, visit_id: str | None = None, gone_too: bool = False
+) -> Iterator[Job]:
+    """A clock (by tag or id) in a writing transaction: all that is done inside is kept, or none of it.
+
+    RuleBroken when the clock has gone home, unless `gone_too`: for taking it in again, and for what is written of the
+    object, its people and its holds, or was begun before it went. A named visit takes what was begun at it.
+    """
     with writing(shop.engine) as connection:
         clock_id = find_clock(connection, clock)
         if visit_id is None:
-            visit_id = _visits(connection, clock_id)[-1].record.id
+            newest = _visits(connection, clock_id)[-1].record
+            if not gone_too:
+                check_in_shop(newest)
+            visit_id = newest.id
         yield Job(connection, clock_id, visit_id, Writer(by=by, at=shop.now(), why=why))
 
 

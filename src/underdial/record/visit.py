@@ -102,6 +102,14 @@ class Visit:
                 f"after {self.received_at.isoformat()}",
                 "gone_at: the clock cannot have gone before it was received.",
             )
+        if (self.stage == "gone") != (self.gone_at is not None):
+            raise RuleBroken(
+                "gone_at",
+                "nothing" if self.gone_at is None else self.gone_at.isoformat(),
+                "a time exactly when the stage is gone",
+                "gone_at: a clock has gone home exactly when the time is written at which it went; stage and time do "
+                "not agree.",
+            )
         if self.under_warranty and self.earlier_visit_id is None:
             raise RuleBroken(
                 "under_warranty",

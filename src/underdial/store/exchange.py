@@ -20,6 +20,7 @@ import sqlalchemy as sa
 
 from underdial.errors import BadInput
 from underdial.record.codec import KINDS, from_plain, to_plain
+from underdial.record.earlier_forms import as_now
 from underdial.record.history import Event
 from underdial.store.backup import ATTACHMENTS_NAME, Carried, open_zip, place_whole, unpack, write_zip
 from underdial.store.clocks import free_tag, people_of
@@ -107,7 +108,10 @@ def _clocks_in(place: Path | None, file: Path) -> list[Mapping[str, Any]]:
         told = json.loads(io.TextIOWrapper(place.open("rb"), encoding="utf-8").read())
         clocks = told["clocks"]
         good = isinstance(clocks, list) and all(
-            isinstance(one["records"], list) and isinstance(one.get("history", []), list) for one in clocks
+            isinstance(one["records"], list)
+            and all(isinstance(record, dict) for record in one["records"])
+            and isinstance(one.get("history", []), list)
+            for one in clocks
         )
     except (ValueError, KeyError, TypeError):
         good = False
@@ -122,7 +126,7 @@ def _clocks_in(place: Path | None, file: Path) -> list[Mapping[str, Any]]:
 
 
 def _take_in(connection: sa.Connection, told: Mapping[str, Any], writer: Writer, *, known: set[str]) -> list[str]:
-    records = [from_plain(one) for one in told["records"]]
+    records = [from_plain(one) for one in as_now(told["records"])]
     found = [one for one in records if type(one) is KINDS["clock"]]
     if len(found) != 1 or not found[0].id:
         raise BadInput(

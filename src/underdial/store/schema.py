@@ -27,7 +27,7 @@ from underdial.record.visit import Visit
 from underdial.record.work import Work
 
 # The newest migration of this program; a test sees that it is the head of the migrations folder.
-REVISION = "0003"
+REVISION = "0004"
 METADATA = sa.MetaData()
 
 _REAL_COUNT = sa.BigInteger().with_variant(sa.Integer(), "sqlite")

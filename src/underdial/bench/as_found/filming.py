@@ -134,7 +134,7 @@ def take_in_recording(
     A film in which nobody speaks is kept without findings. Stopped while it is heard, nothing is kept; stopped later,
     what was heard is. `hear` hears the words in place of `hear_words`. `keeping` is told what was heard, with all that
     was amiss, the last thing before it is kept. Raises BadInput when nothing in it speaks of a part, MachineRefused
-    when there is no recogniser and no captions were given.
+    when there is no recogniser and no captions were given. The clock may have gone home since it was laid down.
     """
     held = read_recording(path)
     warnings: list[str] = []
@@ -163,6 +163,7 @@ def take_in_recording(
         begins_at=None if held.made_at is None else held.made_at.astimezone(ZoneInfo(shop.settings.zone)),
         by=by,
         keeping=lambda taken: keeping(replace(taken, warnings=_together(warnings, taken.warnings))),
+        gone_too=True,
     )
     taken = replace(taken, warnings=_together(warnings, taken.warnings))
     return go_on_with_recording(shop, clock, path, taken, name=name, by=by, progress=progress, stop=stop)
@@ -237,7 +238,7 @@ def _keep_mute(shop: Shop, clock: str, path: Path, name: str, held: Recording, w
     with path.open("rb") as source:
         sha256, size_bytes = keep_file(shop.attachments, source)
     film = _attachment_of(path, name, held)
-    with job(shop, clock, by=by) as at:
+    with job(shop, clock, by=by, gone_too=True) as at:
         # The same bytes under the same name are kept already when the film was cut off at this very end.
         if not any(one.sha256 == sha256 and one.name == name and one.kind == "film" for one in at.all("attachment")):
             name_file(at, film, sha256=sha256, size_bytes=size_bytes)

@@ -38,11 +38,13 @@ def hear_captions(
     begins_at: datetime | None = None,
     by: str = "repairer",
     keeping: Callable[[TakenIn], None] = lambda taken: None,
+    gone_too: bool = False,
 ) -> TakenIn:
     """Read captions and keep what was said, all of it or nothing.
 
     `begins_at` is when the recording they belong to began, where it says so. `keeping` is told what is about to be
-    kept, the last thing before it is; when it raises, nothing is.
+    kept, the last thing before it is; when it raises, nothing is. With `gone_too` it is kept when the clock has gone
+    home meanwhile: for what was laid down before it went.
 
     Raises BadInput when the bytes are no captions, or nothing was said of any part nor of what the owner tells.
     """
@@ -60,7 +62,7 @@ def hear_captions(
     )
     # What was said in private must not lie in a file that is kept; the findings outside it are.
     bytes_kept = None if private else keep_file(shop.attachments, io.BytesIO(content))
-    with job(shop, clock, by=by) as at:
+    with job(shop, clock, by=by, gone_too=gone_too) as at:
         kept = None
         if bytes_kept is not None:
             name = file_name if Path(file_name).suffix.lower() in CAPTIONS else f"{file_name}.vtt"

@@ -10,15 +10,15 @@ from underdial.record.hold import Hold
 
 
 def set_hold(shop: Shop, clock: str, hold: Hold, *, by: str = "repairer") -> Hold:
-    """Say what may not be done to a clock, and why; it stands until it is lifted."""
-    with job(shop, clock, by=by, why=hold.why) as at:
+    """Say what may not be done to a clock, and why; it stands until it is lifted, wherever the clock is."""
+    with job(shop, clock, by=by, why=hold.why, gone_too=True) as at:
         kept: Hold = at.add(replace(hold, visit_id=at.visit_id))
     return kept
 
 
 def lift_hold(shop: Shop, clock: str, hold_id: str, *, by: str, why: str) -> Hold:
     """Lift a hold, by somebody and for a reason."""
-    with job(shop, clock, by=by, why=why) as at:
+    with job(shop, clock, by=by, why=why, gone_too=True) as at:
         hold = at.read("hold", hold_id)
         if hold.lifted_at is not None:
             raise RuleBroken(

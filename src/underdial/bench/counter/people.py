@@ -10,6 +10,7 @@ from typing import Any
 from underdial.bench.shop import Shop, job
 from underdial.errors import BadInput
 from underdial.record.people import PartToPlay, Person
+from underdial.record.visit import check_in_shop
 from underdial.store import clocks
 from underdial.store.database import reading
 from underdial.store.records import add, change, read
@@ -40,11 +41,13 @@ def write_person(
     why: str | None = None,
 ) -> Person:
     """Change where somebody is reached and set the parts they play at this visit, in one; a part that ends stays in the
-    record.
+    record. Where somebody is reached can be changed when the clock has gone home too; the parts they played cannot.
     """
     _check_names(changes)
-    with job(shop, clock, by=by, why=why) as at:
+    with job(shop, clock, by=by, why=why, gone_too=True) as at:
         standing = {one.part: one for one in at.all("part") if one.person_id == person_id and not one.ended}
+        if set(parts) != standing.keys():
+            check_in_shop(at.visit)
         before = at.read("person", person_id)
         changed: Person = replace(before, **changes)
         if changed != before:

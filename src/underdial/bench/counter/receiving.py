@@ -79,7 +79,7 @@ def receive_again(shop: Shop, clock: str, visit: Visit, *, by: str = "repairer",
 
     RuleBroken while the clock is still in the shop. The people keep their parts.
     """
-    with job(shop, clock, by=by, why=why) as at:
+    with job(shop, clock, by=by, why=why, gone_too=True) as at:
         last = at.visit
         if last.stage != "gone":
             raise RuleBroken(
@@ -123,9 +123,9 @@ def change_clock(
     by: str = "repairer",
     why: str | None = None,
 ) -> Clock:
-    """Change what is written of the object itself: name, family, movement, traits, hazards …"""
+    """Change what is written of the object itself: name, family, movement, traits, hazards …; at home too."""
     _check_names(Clock, changes)
-    with job(shop, clock, by=by, why=why) as at:
+    with job(shop, clock, by=by, why=why, gone_too=True) as at:
         changed: Clock = change(
             at.connection, replace(at.read_clock(), **changes), at.writer, version_count=version_count
         ).record

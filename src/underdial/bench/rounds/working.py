@@ -13,7 +13,7 @@ from underdial.record.consent import check_agreed
 from underdial.record.custody import CustodyLine
 from underdial.record.hold import check_allowed
 from underdial.record.measurement import Measurement
-from underdial.record.visit import Prediction, Round, check_in_shop, check_round_change
+from underdial.record.visit import Prediction, Round, check_round_change
 from underdial.record.work import Work, check_work
 
 
@@ -105,7 +105,6 @@ def move_part(shop: Shop, clock: str, line: CustodyLine, *, by: str = "repairer"
     A hold on sending out stands in the way of sending out, and so does that the clock has gone home.
     """
     with job(shop, clock, by=by, why=line.note) as at:
-        check_in_shop(at.visit)
         if line.kind == "sent_out":
             check_allowed(at.all("hold"), deed="send_out")
         kept: CustodyLine = at.add(replace(line, visit_id=at.visit_id, sent_by=line.sent_by or by))
@@ -115,8 +114,8 @@ def move_part(shop: Shop, clock: str, line: CustodyLine, *, by: str = "repairer"
 def part_is_back(
     shop: Shop, clock: str, custody_id: str, *, condition: str | None = None, by: str = "repairer"
 ) -> CustodyLine:
-    """A part has come back (or one of the shop's is off the clock) and was checked."""
-    with job(shop, clock, by=by, why=condition) as at:
+    """A part has come back (or one of the shop's is off the clock) and was checked; also when the clock has gone."""
+    with job(shop, clock, by=by, why=condition, gone_too=True) as at:
         line: CustodyLine = at.read("custody", custody_id)
         if line.back_at is not None:
             raise RuleBroken(
