@@ -17,19 +17,22 @@ from underdial.diagnosis import effects, owner_words, wording
 from underdial.diagnosis.as_left import foresee
 from underdial.diagnosis.case_file import Case
 from underdial.diagnosis.causes import Causes, Single, find_causes
-from underdial.diagnosis.choices import Choice, Price, choices, default_remedy
+from underdial.diagnosis.choices import Choice, Price, choices
+from underdial.diagnosis.found_faults import FoundFault, found_faults, left_words, work_of
 from underdial.diagnosis.left_size import read_as_left
 from underdial.diagnosis.misfit import FITS_FROM, misfit_probability
-from underdial.diagnosis.next_test import NextTest, next_tests
+from underdial.diagnosis.next_test import NO_TEST_PAYS, NextTest, next_tests
 from underdial.diagnosis.question import Learned, Question, cause_sits_in, question
 from underdial.diagnosis.sampler import Posterior, Progress, posterior
 from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP, SymptomSuspect, Tried
 from underdial.diagnosis.symptom_case import SYMPTOM_FIELDS, going_told, only_symptoms_told, symptom_case
 from underdial.diagnosis.symptoms import Verdict
 from underdial.diagnosis.wording import capped
+from underdial.diagnosis.work_lines import WorkLine
 from underdial.mechanics.energy_balance import main_torque_at
 from underdial.mechanics.parameters import spread
 from underdial.mechanics.train_power import torque_along
+from underdial.trade.fault_names import fault_words
 from underdial.trade.faults import faults
 from underdial.trade.phrases import part_words
 from underdial.trade.works import works
@@ -76,9 +79,10 @@ def assemble(
 ) -> dict[str, Any]:
     """The published keys from the clocks of a posterior."""
     offered = choices(asked, found, causes, price)
-    tests = next_tests(asked, found, causes, price, rng)
-    rows = _causes(asked, found, causes)
     fits = misfit is None or misfit >= FITS_FROM
+    # Where the sums do not fit they cannot say that no test pays.
+    tests = [one for one in next_tests(asked, found, causes, price, rng) if fits or one.test != NO_TEST_PAYS]
+    rows = _causes(asked, found, causes)
     return {
         "model_fits": fits,
         "misfit_probability": misfit,
@@ -86,9 +90,10 @@ def assemble(
         "runs_full_probability": capped(causes.runs_as_found),
         "causes": rows,
         "none_of_these_probability": _none_of_these(asked, found, causes),
-        "smallest_repairs": [
-            list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest
-        ],
+        "smallest_repairs": _smallest(asked, causes),
+        "smallest_in_words": _smallest_in_words(asked, causes),
+        "smallest_probability": capped(causes.right_after[causes.smallest[0]]) if causes.smallest else None,
+        "found": [_found_row(one) for one in found_faults(asked)],
         "choices": [_choice(asked, one, price) for one in offered],
         "next_tests": [_test(one) for one in tests],
         "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused],
@@ -112,9 +117,8 @@ def brief(asked: Question, found: Posterior, causes: Causes) -> dict[str, Any]:
         "runs_full_probability": capped(causes.runs_as_found),
         "none_of_these_probability": _none_of_these(asked, found, causes),
         "effective_draws_count": round(found.effective_count),
-        "smallest_repairs": [
-            list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest
-        ],
+        "smallest_repairs": _smallest(asked, causes),
+        "smallest_in_words": _smallest_in_words(asked, causes),
         "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused],
         "rough": True,
     }
@@ -134,6 +138,20 @@ def published_keys() -> tuple[str, ...]:
         "next_tests",
         "unused",
     )
+
+
+def _smallest(asked: Question, causes: Causes) -> list[list[str]]:
+    return [list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest]
+
+
+def _smallest_in_words(asked: Question, causes: Causes) -> list[list[str]]:
+    """The smallest repairs, each fault as a clause without its stop; one that was found is not told elsewhere too."""
+    suspects, out = asked.suspicion.suspects, []
+    for those in causes.smallest:
+        found = {suspects[k].fault for k in those if suspects[k].reports}
+        told = [suspects[k] for k in those if suspects[k].reports or suspects[k].fault not in found]
+        out.append(list(dict.fromkeys(wording.title_of(asked, one) for one in told)))
+    return out
 
 
 def error_of(probability: float, found: Posterior) -> float:
@@ -292,9 +310,12 @@ def _none_of_these(asked: Question, found: Posterior, causes: Causes) -> float:
 def _choice(asked: Question, one: Choice, price: Price) -> dict[str, Any]:
     suspects = asked.suspicion.suspects
     drift = [None if math.isnan(x) else x for x in one.rate_drift_s_per_day]
-    unfixed = [suspects[k].fault for k in one.unfixed if suspects[k].fault in faults()] + list(one.unfixed_symptoms)
+    named = [row.fault for row in one.left if row.fault is not None]
+    supposed = [suspects[k].fault for k in one.unfixed if not suspects[k].reports and suspects[k].fault in faults()]
+    supposed += [fault for fault in one.unfixed_symptoms if fault not in named]
+    supposed = [fault for fault in dict.fromkeys(supposed) if fault not in named]
     return {
-        "works": [_work(asked, name) for name in one.works],
+        "works": [_work(asked, line) for line in one.lines],
         "puts_right": list(dict.fromkeys([*(suspects[k].fault for k in one.suspects), *one.symptoms])),
         "runs_full_probability": capped(one.runs_full),
         "runs_full_u_probability": one.runs_full_u,
@@ -303,27 +324,49 @@ def _choice(asked: Question, one: Choice, price: Price) -> dict[str, Any]:
         "rate_drift_s_per_day": drift,
         "price_minor": list(one.price_minor),
         "currency": price.currency,
-        "unfixed": list(dict.fromkeys(unfixed)),
+        "unfixed": list(dict.fromkeys([*named, *supposed])),
+        "unfixed_words": list(dict.fromkeys([*left_words(one.left), *(_may_be(fault) for fault in supposed)])),
+        "unfixed_wanted_count": sum(row.wanted for row in one.left),
     }
 
 
-def _work(asked: Question, name: str) -> dict[str, Any]:
-    work = works()[name]
-    fault = faults().get(work.fault) if work.fault else None
-    suspect = next(
-        (s for s in asked.suspicion.suspects if fault is not None and s.fault == fault.id and s.reports), None
-    )
-    remedy = default_remedy(work.fault) if work.fault else None
-    altered = remedy is not None and remedy.reversible == "no"
+def _may_be(fault: str) -> str:
+    said = fault_words(fault, may=True)
+    return said[0].lower() + said[1:]
+
+
+def _work(asked: Question, line: WorkLine) -> dict[str, Any]:
+    ids = {one.index: one.id for one in asked.case.reports}
     return {
-        "work": name,
-        "fault": work.fault,
-        "words": work.do,
-        "component": suspect.component if suspect else fault.component if fault else "movement",
-        "of": suspect.of if suspect else None,
-        "place": suspect.place if suspect else None,
-        "hours_h": [work.time_low_h, work.time_high_h],
-        "irreversible": work.do if altered else None,
+        "work": line.work,
+        "fault": line.fault,
+        "words": line.words,
+        "component": line.component,
+        "of": line.of,
+        "place": line.place,
+        "hours_h": [line.low_h, line.high_h],
+        "irreversible": line.words if works()[line.work].reversible == "no" else None,
+        "findings": [found for number in line.findings if (found := ids.get(number)) is not None],
+        "supposed": line.fault is not None and not line.findings,
+    }
+
+
+def _found_row(one: FoundFault) -> dict[str, Any]:
+    """A fault of the record, and what putting it right takes."""
+    work = work_of(one) if one.wanted or not one.waved_aside else None
+    return {
+        "words": one.words,
+        "component": one.report.component,
+        "condition": one.report.condition,
+        "of": one.report.of,
+        "place": one.report.place,
+        "decision": one.report.decision,
+        "fault": one.fault,
+        "work": work.id if work else None,
+        "work_words": work.do if work else None,
+        "wanted": one.wanted,
+        "dangerous": one.dangerous,
+        "in_sums": one.in_sums,
     }
 
 

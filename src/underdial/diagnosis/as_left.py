@@ -22,7 +22,7 @@ import numpy as np
 from underdial.diagnosis import effects
 from underdial.diagnosis.case_file import Unused
 from underdial.diagnosis.causes import Causes
-from underdial.diagnosis.choices import CLEANED, MOST_SURE, with_cleaning
+from underdial.diagnosis.choices import MOST_SURE, with_cleaning
 from underdial.diagnosis.complaint_model import rate_shift
 from underdial.diagnosis.effects import Table
 from underdial.diagnosis.fate import Fate, end_of_run, threads_for
@@ -30,6 +30,7 @@ from underdial.diagnosis.fault_draws import FaultDraws
 from underdial.diagnosis.left_size import AsLeft, LeftSize, of_balance
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.sampler import Posterior
+from underdial.diagnosis.work_lines import CLEANED
 from underdial.errors import OutOfRange
 from underdial.mechanics.kernel import predict
 from underdial.mechanics.mesh import mesh_action

@@ -68,7 +68,10 @@ _SINCE_WINDING = ("since_winding_h", "hours_since_winding_h", "hours_since_windi
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A finding that bears on the sums: what was looked at, and what was seen."""
+    """A finding: what was looked at, what was seen, and what the repairer said is to be done.
+
+    `against` is what it rubs on; `flags` holds `safety` where a danger was spoken of.
+    """
 
     component: str
     condition: str
@@ -81,6 +84,10 @@ class Report:
     value_si: float | None
     who: str | None
     index: int
+    decision: str | None = None
+    against: str | None = None
+    flags: tuple[str, ...] = ()
+    id: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +257,7 @@ def _complaint(given: Mapping[str, Any], unused: list[Unused]) -> dict[str, Any]
             told[key] = _number(value, name, low=0.0 if kind == "seconds" else -math.inf)
             check_told(name, key, told[key])
         elif kind == "text":
-            unused.append(Unused(name, "kept as spoken; only the fields beside it enter the sums"))
+            unused.append(Unused(name, "kept as spoken; what was ticked beside them enters the sums"))
         else:
             told["noise"] = _noise(value)
     return told
@@ -310,7 +317,9 @@ def _report(one: Mapping[str, Any], index: int, unused: list[Unused]) -> Report 
     if extent is not None and level is None:
         unused.append(Unused(f"{name}.extent={extent}", "not slight, moderate or severe"))
     value = _si(one, name, unused)
-    text = {key: (str(one[key]) if one.get(key) is not None else None) for key in ("place", "significance", "who")}
+    names = ("place", "significance", "who", "decision", "against", "id")
+    text = {key: (str(one[key]) if one.get(key) is not None else None) for key in names}
+    flags = one.get("flags") or ()
     return Report(
         component,
         condition,
@@ -323,6 +332,10 @@ def _report(one: Mapping[str, Any], index: int, unused: list[Unused]) -> Report 
         value,
         text["who"],
         index,
+        text["decision"],
+        text["against"],
+        tuple(str(flag) for flag in ((flags,) if isinstance(flags, str) else flags)),
+        text["id"],
     )
 
 

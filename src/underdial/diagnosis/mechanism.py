@@ -13,6 +13,9 @@ from underdial.diagnosis.told_words import share_words, time_words
 from underdial.trade.phrases import preferred
 
 _HARD_FROM, _SELDOM = 0.25, 0.02
+# From this share on, or from this chance that it alone keeps the clock from going, a stop is said as what it does;
+# below as what it does in some clocks. [assumption]
+_MOSTLY, _A_CAUSE = 0.6, 0.15
 _STOPS = {
     "dead": "keeps the clock from going at all",
     "hour1": "stops the clock at one minute of the hour",
@@ -50,9 +53,15 @@ _FELT = {
 
 
 def stop_words(asked: Question, suspect: Suspect, one: Single) -> str:
-    """How it stops this clock hard, when it does so in at least a quarter of the clocks that have it."""
+    """How it stops this clock hard, when at least a quarter of the clocks that have it are stopped so; in how many,
+    where they are not most.
+    """
     kind, often = stop_kind(asked, suspect, one)
-    return _stop(asked, suspect, kind) if kind and often else ""
+    if not kind or not often:
+        return ""
+    stops = _stop(asked, suspect, kind)
+    sure = kind == "slip" or one.hard_share >= _MOSTLY or one.necessary >= _A_CAUSE
+    return stops if sure or not stops else f"in {share_words(one.hard_share)} such clocks {stops}"
 
 
 def stop_kind(asked: Question, suspect: Suspect, one: Single) -> tuple[str, bool]:

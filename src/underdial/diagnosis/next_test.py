@@ -19,6 +19,7 @@ from underdial.diagnosis import readings, severity
 from underdial.diagnosis.causes import Causes
 from underdial.diagnosis.choices import Price, priced, with_cleaning
 from underdial.diagnosis.fate import Fate, fate
+from underdial.diagnosis.found_faults import found_faults
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.readings import Gauge
 from underdial.diagnosis.sampler import Posterior
@@ -59,6 +60,8 @@ _GAUGES = (
     ("free decay of the oscillator", "decay", 0, 0, 10),
 )
 
+NO_TEST_PAYS = "no further test pays"
+
 
 @dataclass(frozen=True)
 class NextTest:
@@ -92,7 +95,7 @@ def next_tests(
     rows.sort(key=lambda r: (-(r.worth_minor - r.time_s / 3600.0 * price.rate_minor_per_h), -r.information_bit, r.test))
     kept = rows[:most]
     if not any(r.worth_it for r in rows):
-        kept = [NextTest("no further test pays", 0.0, 0, 0, True), *kept]
+        kept = [NextTest(NO_TEST_PAYS, 0.0, 0, 0, True), *kept]
     return kept
 
 
@@ -108,11 +111,12 @@ def _symptom_looks(
     value = _WORTH_H * price.rate_minor_per_h
     sets = [(), *((i,) for i in leading), *(tuple(leading[:n]) for n in range(2, len(leading) + 1))]
     columns = []
+    seen = found_faults(asked)
     for chosen in sets:
         kept = np.ones(len(keys) + 1, bool)
         kept[list(chosen)] = False
         gone = ~fired[kept].any(axis=(0, 1))
-        columns.append(value * gone - priced(asked, (), price, symptoms=[keys[i] for i in chosen])[1])
+        columns.append(value * gone - priced(asked, (), price, symptoms=[keys[i] for i in chosen], found=seen)[1])
     had_a_hand: NDArray[np.bool_] = np.logical_or.reduce(fired[leading], axis=1)
     culprit = np.where(np.logical_or.reduce(had_a_hand, axis=0), np.argmax(had_a_hand, axis=0), len(leading))
     laws = {one.fault: symptom_laws()[one.fault].overlooked_probability for one in asked.suspicion.symptom_suspects}
@@ -158,10 +162,11 @@ def _utility(asked: Question, found: Posterior, causes: Causes, price: Price) ->
     sets = list(dict.fromkeys(sets))
     value = _WORTH_H * price.rate_minor_per_h
     columns = []
+    seen = found_faults(asked)
     for chosen in sets:
         cured = with_cleaning(asked, chosen, causes)
         full = fate(asked.bench, found.theta, suspects, found.draws.without(cured), sizes=asked.learned.sizes).full
-        columns.append(value * full - priced(asked, chosen, price)[1])
+        columns.append(value * full - priced(asked, chosen, price, found=seen)[1])
     return np.stack(columns, axis=1)
 
 

@@ -54,7 +54,10 @@ class Draws(Protocol):
 
 @dataclass(frozen=True)
 class Question:
-    """Everything the sampler needs to weigh a draw. `told` is the complaint with what findings added to it."""
+    """Everything the sampler needs to weigh a draw.
+
+    `told` is the complaint with what findings added to it, `may_have` what such clocks may be built with.
+    """
 
     case: Case
     movement: Movement
@@ -68,6 +71,7 @@ class Question:
     learned: Learned
     unused: tuple[Unused, ...]
     assumed: tuple[str, ...]
+    may_have: frozenset[str] = frozenset()
 
 
 def question(case: Case, learned: Learned | None = None) -> Question:
@@ -110,6 +114,7 @@ def question(case: Case, learned: Learned | None = None) -> Question:
         learned,
         unused,
         tuple(assumed),
+        may_have,
     )
 
 

@@ -56,6 +56,12 @@ _SYMPTOM_FINDINGS = {
     "stops": ("stops", True),
 }
 
+# What a fault of the hands rubs on: a finding that says against what is none of the others.
+_RUBS_ON = {
+    "MOT-01": ("hands", "hour_hand", "minute_hand", "seconds_hand", "alarm_hand"),
+    "MOT-02": ("glass", "bezel"),
+    "MOT-03": ("dial", "dial_centre", "chapter_ring", "numerals"),
+}
 # A part that was looked at shows that the clock is not built the other way.
 _NOT_BUILT = {
     "suspension_spring": "silk_suspension",
@@ -99,11 +105,15 @@ class Suspect:
 
 @dataclass(frozen=True)
 class Pick:
-    """A finding that several suspects could explain: with `probability` one of them is there, by their shares."""
+    """A finding that several suspects could explain: with `probability` one of them is there, by their shares.
+
+    `report` is the number of the finding; -1 where it is none.
+    """
 
     probability: float
     members: tuple[int, ...]
     shares: tuple[float, ...]
+    report: int = -1
 
 
 @dataclass(frozen=True)
@@ -322,7 +332,12 @@ def _hear(book: _Book, report: Report, traits: frozenset[str], may_have: frozens
         # That a part is not the first one is history, not a fault; it makes likelier what new parts bring.
         _hear_work(book, f"{components()[report.component].preferred} replaced")
         return
+    if report.state == "present" and report.significance == "cosmetic":
+        book.unused.append(Unused(name, "said to be cosmetic: it stays in the record and is no cause"))
+        return
     found = [f for f in matching(report.component, report.condition, report.of) if f.counted]
+    if report.against is not None and any(report.against in _RUBS_ON.get(f.id, ()) for f in found):
+        found = [f for f in found if f.id not in _RUBS_ON or report.against in _RUBS_ON[f.id]]
     fitting = [f for f in found if applies(f, traits, may_have) != "no"]
     if report.of is None and any(not f.match_of for f in fitting):
         # A fault of one named place is not what a finding without a place is first taken for.
@@ -378,7 +393,7 @@ def _of_other_train(fault: Fault, train: str) -> bool:
 
 def _why_unused(found: Sequence[Fault], fitting: Sequence[Fault], other: str | None) -> str:
     if not found:
-        return "no fault of the list goes by this pair of part and condition"
+        return "the list of faults has none for it; it stays in the record"
     if not fitting:
         return "a fault that this kind of clock cannot have"
     if other:
@@ -403,7 +418,8 @@ def _raise(book: _Book, report: Report, going: Sequence[Fault], striking: Sequen
         old_one = book.suspects[number]
         book.suspects[number] = replace(old_one, probability=old_one.probability * (1.0 - weight / sum(weights)))
     if members:
-        book.picks.append(Pick(sure * sum(weights) / total, tuple(members), tuple(w / sum(weights) for w in weights)))
+        shares = tuple(w / sum(weights) for w in weights)
+        book.picks.append(Pick(sure * sum(weights) / total, tuple(members), shares, report.index))
     for fault, weight in zip(striking, strike_weights, strict=True):
         old = book.symptom[fault.id]
         chance = 1.0 - (1.0 - old.probability) * (1.0 - sure * weight / total)

@@ -10,12 +10,13 @@ import math
 from collections.abc import Sequence
 
 from underdial.diagnosis.causes import Causes, Single
-from underdial.diagnosis.choices import CLEANED, MOST_SURE, SET_UP
+from underdial.diagnosis.choices import MOST_SURE
 from underdial.diagnosis.mechanism import felt_words, mechanism, stop_words
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.suspects import NAMELESS, UNKNOWN_STOP, Suspect, SymptomSuspect
 from underdial.diagnosis.symptoms import Verdict
 from underdial.diagnosis.told_words import share_words, since_words, told_words
+from underdial.diagnosis.work_lines import CLEANED, SET_UP
 from underdial.trade.fault_laws import symptom_laws
 from underdial.trade.fault_names import fault_words
 from underdial.trade.faults import faults

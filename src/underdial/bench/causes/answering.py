@@ -32,6 +32,8 @@ _CEILING_RATIO = 1.2
 # Weeks from yes to ready for each choice by its hours, with a fortnight on test. [common practice]
 _TEST_DAYS, _DAYS_A_WORK = 14, 4
 _ANSWER_DAYS = 28
+# Goes up when an answer says more or other things of the same case, so that none of the old form is shown.
+_FORM_OF_ANSWER = 2
 # At most this many slips, each at least this much likelier to do what is wanted than the cheaper one before. [common
 # practice: two to four]
 _MOST_SLIPS, _WORTH_A_SLIP = 4, 0.03
@@ -89,15 +91,17 @@ def worth_offering(choices: Sequence[Mapping[str, Any]]) -> list[Mapping[str, An
     one before.
 
     An owner can weigh three or four. The whole job, which leaves least of what was found, is among them, though it may
-    gain nothing for the complaint.
+    gain nothing for the complaint where it alone takes in what the repairer wants put right.
     """
     leave, *rest = sorted(choices, key=lambda choice: choice["price_minor"][1])
     kept: list[Mapping[str, Any]] = [leave]
     for one in rest:
         if _reaches(one) >= _reaches(kept[-1]) + _WORTH_A_SLIP:
             kept.append(one)
-    whole = min(rest, key=lambda one: len(one["unfixed"]), default=leave)
-    if len(whole["unfixed"]) >= min(len(one["unfixed"]) for one in kept) or _reaches(whole) <= _reaches(leave):
+    whole = min(rest, key=lambda one: len(_left(one)), default=leave)
+    wanted = _wanted_left(whole) < min(_wanted_left(one) for one in kept)
+    less_left = len(_left(whole)) < min(len(_left(one)) for one in kept)
+    if not wanted and (not less_left or _reaches(whole) <= _reaches(leave)):
         return kept if len(kept) <= _MOST_SLIPS else [leave, *kept[1 : _MOST_SLIPS - 1], kept[-1]]
     few = kept if len(kept) < _MOST_SLIPS else [leave, *kept[1 : _MOST_SLIPS - 2], kept[-1]]
     return sorted([*few, whole], key=lambda choice: choice["price_minor"][1])
@@ -118,6 +122,16 @@ def told_apart(choices: Sequence[Choice]) -> list[Choice]:
             title = f"{title}; also {', '.join(more)}" if more else f"{title}, with fewer works"
         out.append(replace(one, title=title))
     return out
+
+
+def _left(choice: Mapping[str, Any]) -> Sequence[str]:
+    """What a choice leaves as it is, in words where the answer has them."""
+    left: Sequence[str] = choice.get("unfixed_words", choice["unfixed"])
+    return left
+
+
+def _wanted_left(choice: Mapping[str, Any]) -> int:
+    return int(choice.get("unfixed_wanted_count", 0))
 
 
 def _reaches(choice: Mapping[str, Any]) -> float:
@@ -153,7 +167,7 @@ def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
         half_arc_low_deg=swing[0],
         half_arc_likely_deg=swing[1],
         half_arc_high_deg=swing[2],
-        unfixed=tuple(_fault_words(str(one)) for one in told["unfixed"]),
+        unfixed=tuple(_fault_words(str(one)) for one in _left(told)),
         irreversible=tuple(dict.fromkeys(work.irreversible for work in works if work.irreversible)),
         answer_until=Day(on=today + timedelta(days=_ANSWER_DAYS), zone=zone),
     )
@@ -169,6 +183,7 @@ def _planned(line: str, told: Mapping[str, Any]) -> PlannedWork:
         of=told.get("of"),
         place=told.get("place"),
         words=told.get("words"),
+        findings=tuple(told.get("findings", ())),
         irreversible=told.get("irreversible"),
         hours_h=sum(hours) / len(hours) if hours else None,
     )
@@ -178,7 +193,9 @@ def _title(works: tuple[PlannedWork, ...], *, most: int = 3) -> str:
     """What a choice comes to in a few words: the overhaul when there is one, then the parts put right."""
     if not works:
         return "Leave it as it is"
-    parts = list(dict.fromkeys(part_words(one.component, one.of) for one in works if one.component != "movement"))
+    # What is looked for first is not said to be put right.
+    sure = [one for one in works if one.component != "movement" and not (one.words or "").startswith("if ")]
+    parts = list(dict.fromkeys(part_words(one.component, one.of) for one in sure))
     named = ", ".join(parts[:most]) + (f" and {len(parts) - most} more" if len(parts) > most else "")
     overhaul = any(one.work.startswith("overhaul") for one in works)
     if overhaul:
@@ -215,5 +232,12 @@ def _question_sha256(shop: Shop, page: ClockPage, lesson: Lesson | None) -> str:
         if lesson is None
         else [version_count_of(lesson), dict(lesson.chances), dict(lesson.sizes)]
     )
-    asked = [__version__, shop.settings.hour_price_minor, shop.settings.currency, version, case_from(page)]
+    asked = [
+        __version__,
+        _FORM_OF_ANSWER,
+        shop.settings.hour_price_minor,
+        shop.settings.currency,
+        version,
+        case_from(page),
+    ]
     return hashlib.sha256(json.dumps(asked, sort_keys=True, default=str).encode()).hexdigest()

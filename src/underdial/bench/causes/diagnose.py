@@ -8,10 +8,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from underdial.bench.causes.not_used import with_said
 from underdial.errors import BadInput, OutsideModel
+from underdial.trade.phrases import part_words
 
 if TYPE_CHECKING:
     from underdial.diagnosis.question import Learned
+
+_CAUSES_SHOWN = 6
+# Below this chance of curing the clock alone, nothing is said to be the cause. [assumption]
+_A_CAUSE = 0.15
+_TOGETHER = 2
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
 
 
 def diagnose(
@@ -50,7 +58,8 @@ def diagnose(
             "warnings": [],
             "sources": list(answer.SOURCES),
         }
-    return {**found, "chances_version_count": version_count}
+    unused = with_said(found["unused"], case) if found["unused"] else found["unused"]
+    return {**found, "unused": unused, "chances_version_count": version_count}
 
 
 def diagnose_text(text: str, **how: Any) -> dict[str, Any]:
@@ -68,21 +77,29 @@ def diagnosis_in_words(result: Mapping[str, Any]) -> str:
     """The answer as a repairer reads it on a terminal."""
     if result.get("verdict") == "refused":
         return str(result["reason"])
-    lines = [
-        f"As it stands it goes its full time: {round(100 * result['runs_full_probability'])} in 100.",
-        "",
-        "What is wrong",
-    ]
-    lines += [f"  {n}. {row['sentence']} {row['alone']}" for n, row in enumerate(result["causes"][:6], 1)]
-    lines.append(f"  None of these: {round(100 * result['none_of_these_probability'])} in 100.")
+    lines = [f"As it stands it goes its full time: {round(100 * result['runs_full_probability'])} in 100."]
+    lines += [f"Note: {warning}" for warning in result["warnings"]]
+    lines += ["", "What is wrong"]
+    together = not_one_thing(result)
+    if together:
+        lines.append(f"  {together}")
+    shown = [row for n, row in enumerate(result["causes"], 1) if n <= _CAUSES_SHOWN or row.get("reported")]
+    lines += [f"  {n}. {row['sentence']}" + ("" if together else f" {row['alone']}") for n, row in enumerate(shown, 1)]
+    if result["model_fits"]:
+        lines.append(f"  None of these: {round(100 * result['none_of_these_probability'])} in 100.")
+    beside = [one for one in result.get("found", ()) if not one["in_sums"]]
+    lines += ["", "Found too"] if beside else []
+    lines += [f"  {found_words(one)}" for one in beside]
     lines += ["", "Choices"]
     for one in result["choices"]:
-        works = "; ".join(work["words"] for work in one["works"]) or "leave it as it is"
+        works = "; ".join(_work_words(work) for work in one["works"]) or "leave it as it is"
         low, _, high = (x / 100 for x in one["price_minor"])
         lines.append(
             f"  {low:.0f} to {high:.0f} {one['currency']}: {works}. Goes its full time: "
             f"{round(100 * one['runs_full_probability'])} in 100."
         )
+        if one["works"] and one.get("unfixed_words"):
+            lines.append(f"    Stays: {'; '.join(one['unfixed_words'])}.")
     left = result.get("as_left")
     if left is not None:
         low, likely, high = left["amplitude_deg"]
@@ -100,6 +117,29 @@ def diagnosis_in_words(result: Mapping[str, Any]) -> str:
         lines.append(f"  {test['test']}{minutes}{'' if test['worth_it'] else ' (does not pay)'}")
     if result.get("chances_version_count"):
         lines += ["", f"Reckoned with version {result['chances_version_count']} of the shop's own chances."]
-    lines += [f"Note: {warning}" for warning in result["warnings"]]
-    lines += [f"Not used: {one['what']} ({one['reason']})" for one in result["unused"]]
+    lines += [f"Not used: {one.get('said') or one['what']} ({one['reason']})" for one in result["unused"]]
     return "\n".join(lines)
+
+
+def not_one_thing(result: Mapping[str, Any]) -> str:
+    """What is to be put right together where no cause alone is enough; empty where one is."""
+    smallest = result.get("smallest_in_words") or []
+    rows = result["causes"]
+    if not smallest or len(smallest[0]) < _TOGETHER or (rows and rows[0]["necessary_probability"] >= _A_CAUSE):
+        return ""
+    said = [f"{one[0].lower()}{one[1:]}" for one in smallest[0]]
+    count = _NUMBERS[len(said)] if len(said) < len(_NUMBERS) else str(len(said))
+    return f"Not one thing: these {count} together: {'; '.join(said)}."
+
+
+def found_words(one: Mapping[str, Any]) -> str:
+    """A fault that the sums do not use, and what it takes: `The gut line is frayed, and dangerous: fit a new line.`"""
+    danger = ", and dangerous" if one["dangerous"] else ""
+    takes = f": {one['work_words']}" if one["work_words"] else ""
+    return f"{one['words'][0].upper()}{one['words'][1:]}{danger}{takes}."
+
+
+def _work_words(work: Mapping[str, Any]) -> str:
+    """A work, with its part where that belongs to a wheel or a train."""
+    part = f" ({part_words(work['component'], work['of'], work['place'])})" if work["of"] else ""
+    return f"{work['words']}{part}"

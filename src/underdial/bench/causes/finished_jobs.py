@@ -200,7 +200,7 @@ def _takes_apart(work: str) -> bool:
 
 
 def _put_right(works: Iterable[Work]) -> frozenset[str]:
-    from underdial.diagnosis.choices import CLEANED
+    from underdial.diagnosis.work_lines import CLEANED
 
     done = [work.work for work in works if work.alters]
     named = {fault for work in done for fault in _faults_of(work)}

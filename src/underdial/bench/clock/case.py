@@ -64,6 +64,8 @@ def finding_as_case(finding: Finding) -> dict[str, Any]:
     """A finding with the keys of a case file, and its id so that a cause can point back to it."""
     names = ("id", "component", "of", "place", "condition", "state", "certainty", "extent", "significance", "who")
     found = {name: getattr(finding, name) for name in names}
+    told = {"decision": finding.decision, "against": finding.against, "flags": list(finding.flags)}
+    found |= {name: value for name, value in told.items() if value}
     return {**found, **({"value": finding.value, "unit": finding.unit} if finding.value is not None else {})}
 
 
