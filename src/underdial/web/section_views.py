@@ -68,7 +68,8 @@ def answer_view(page: ClockPage, answer: dict[str, Any]) -> _View:
         "causes": pages.causes_shown(answer),
         "question": pages.question_of(answer),
         "tests": pages.tests_shown(answer),
-        "smallest": answer["smallest_repairs"],
+        "together": pages.together_shown(answer),
+        "beside": pages.found_beside(answer),
         "none_of_these": answer["none_of_these_probability"],
     }
 

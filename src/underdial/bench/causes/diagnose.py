@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 _CAUSES_SHOWN = 6
 # Below this chance of curing the clock alone, nothing is said to be the cause. [assumption]
-_A_CAUSE = 0.15
+A_CAUSE = 0.15
 _TOGETHER = 2
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
 
@@ -80,9 +80,9 @@ def diagnosis_in_words(result: Mapping[str, Any]) -> str:
     lines = [f"As it stands it goes its full time: {round(100 * result['runs_full_probability'])} in 100."]
     lines += [f"Note: {warning}" for warning in result["warnings"]]
     lines += ["", "What is wrong"]
-    together = not_one_thing(result)
+    together = together_of(result)
     if together:
-        lines.append(f"  {together}")
+        lines.append(f"  {not_one_thing(together)}: {'; '.join(together)}.")
     shown = [row for n, row in enumerate(result["causes"], 1) if n <= _CAUSES_SHOWN or row.get("reported")]
     lines += [f"  {n}. {row['sentence']}" + ("" if together else f" {row['alone']}") for n, row in enumerate(shown, 1)]
     if result["model_fits"]:
@@ -121,21 +121,24 @@ def diagnosis_in_words(result: Mapping[str, Any]) -> str:
     return "\n".join(lines)
 
 
-def not_one_thing(result: Mapping[str, Any]) -> str:
-    """What is to be put right together where no cause alone is enough; empty where one is."""
-    smallest = result.get("smallest_in_words") or []
-    rows = result["causes"]
-    if not smallest or len(smallest[0]) < _TOGETHER or (rows and rows[0]["necessary_probability"] >= _A_CAUSE):
-        return ""
-    said = [f"{one[0].lower()}{one[1:]}" for one in smallest[0]]
-    count = _NUMBERS[len(said)] if len(said) < len(_NUMBERS) else str(len(said))
-    return f"Not one thing: these {count} together: {'; '.join(said)}."
+def together_of(result: Mapping[str, Any]) -> list[str]:
+    """What is to be put right together, as clauses, where no cause alone is enough; empty where one is."""
+    smallest, rows = result.get("smallest_in_words") or [], result["causes"]
+    if not smallest or len(smallest[0]) < _TOGETHER or (rows and rows[0]["necessary_probability"] >= A_CAUSE):
+        return []
+    return [f"{one[0].lower()}{one[1:]}" for one in smallest[0]]
+
+
+def not_one_thing(together: Sequence[str]) -> str:
+    """`Not one thing: these six together`."""
+    count = len(together)
+    return f"Not one thing: these {_NUMBERS[count] if count < len(_NUMBERS) else count} together"
 
 
 def found_words(one: Mapping[str, Any]) -> str:
-    """A fault that the sums do not use, and what it takes: `The gut line is frayed, and dangerous: fit a new line.`"""
+    """A fault that the sums do not use, and what it takes: `The glass is cracked; to put it right: new glass.`"""
     danger = ", and dangerous" if one["dangerous"] else ""
-    takes = f": {one['work_words']}" if one["work_words"] else ""
+    takes = f"; to put it right: {one['work_words']}" if one["work_words"] else ""
     return f"{one['words'][0].upper()}{one['words'][1:]}{danger}{takes}."
 
 

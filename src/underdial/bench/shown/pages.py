@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from underdial.bench.causes.diagnose import A_CAUSE, found_words, not_one_thing, together_of
 from underdial.bench.clock.readings import why_unbelievable
 from underdial.bench.shop import ClockPage
 from underdial.papers.chances import CAP, bench_chance, chance_word, hope_of
@@ -59,7 +60,9 @@ class MeasurementShown:
 
 @dataclass(frozen=True, slots=True)
 class CauseShown:
-    """A cause on a page: chances from 0 to 1 with their Monte Carlo error."""
+    """A cause on a page: chances from 0 to 1 with their Monte Carlo error, its part in what is lost, and what putting
+    it right takes.
+    """
 
     mark: str
     word: str
@@ -68,6 +71,8 @@ class CauseShown:
     chance: float
     u: float
     said: str
+    part: str = ""
+    takes: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,9 +140,13 @@ def measurements_shown(page: ClockPage) -> list[MeasurementShown]:
 
 
 def causes_shown(answer: Mapping[str, Any]) -> list[CauseShown]:
-    """The first causes of an answer, and their chance that the complaint would be gone if only this were put right."""
+    """The first causes of an answer and all that were found, with the chance that the complaint would be gone if only
+    this were put right.
+    """
     out = []
-    for cause in answer["causes"][:CAUSES_SHOWN]:
+    takes = {(one["fault"], one["of"]): one["work_words"] or "" for one in answer.get("found", ())}
+    shown = [one for n, one in enumerate(answer["causes"]) if n < CAUSES_SHOWN or one.get("reported")]
+    for cause in shown:
         hope = hope_of(answer, cause)
         chance, u = float(cause["necessary_probability"]), float(cause["necessary_u_probability"] or 0.0)
         kind, word = (
@@ -145,6 +154,9 @@ def causes_shown(answer: Mapping[str, Any]) -> list[CauseShown]:
             if chance >= 0.5 or float(cause["sufficient_probability"]) >= 0.5
             else ("contributes", "contributes")
         )
+        if kind == "stops" and cause.get("torque_without_n_m", 0.0) is None:
+            # A fault of striking, chiming or alarm: it brings about what was told of them, and stops nothing.
+            kind, word = "contributes", "brings it about"
         out.append(
             CauseShown(
                 kind,
@@ -154,9 +166,25 @@ def causes_shown(answer: Mapping[str, Any]) -> list[CauseShown]:
                 min(chance, CAP),
                 u,
                 bench_chance(chance, u),
+                _part_words(float(cause["share_ratio"])),
+                takes.get((cause.get("fault"), cause.get("of")), "") if cause.get("reported") else "",
             )
         )
     return out
+
+
+def _part_words(share: float) -> str:
+    return "a small part of what is lost" if share < 0.01 else f"{round(100 * share)} in 100 of what is lost"
+
+
+def together_shown(answer: Mapping[str, Any]) -> list[str]:
+    """What is wrong together where no one thing is; empty where one cause may be enough."""
+    return together_of(answer)
+
+
+def found_beside(answer: Mapping[str, Any]) -> list[str]:
+    """What was found and has no part in the sums, with what putting it right takes."""
+    return [found_words(one) for one in answer.get("found", ()) if not one["in_sums"]]
 
 
 def question_of(answer: Mapping[str, Any]) -> str:
@@ -171,18 +199,27 @@ def headline(answer: Mapping[str, Any]) -> tuple[str, str]:
             "Nothing that was told or found points to a cause.",
             "Look it over, read the swing, and write down what the owner says.",
         )
-    first = answer["causes"][0]
+    first, together = answer["causes"][0], together_of(answer)
     chance, u = float(first["necessary_probability"]), float(first["necessary_u_probability"] or 0.0)
-    under = (
-        f"Put only that right and it is {chance_word(min(chance, CAP))} {hope_of(answer, first).would}: "
-        f"{bench_chance(chance, u)}."
-    )
-    if not answer["model_fits"]:
+    would = hope_of(answer, first).would
+    head = str(first["sentence"])
+    under = f"Put only that right and it is {chance_word(min(chance, CAP))} {would}: {bench_chance(chance, u)}."
+    if together:
+        head = f"{not_one_thing(together)}."
+        all_right = float(answer["smallest_probability"])
         under = (
-            "These sums do not explain this clock: something is left that nobody has found. Take what follows as "
-            "a guess."
+            "None of them alone would be enough. Put all of them right and it is "
+            f"{chance_word(min(all_right, CAP))} {would}: {bench_chance(all_right, 0.01)}."
         )
-    return str(first["sentence"]), under
+    elif chance < A_CAUSE and float(first["sufficient_probability"]) < 0.5:
+        head = "No one cause stands out."
+    if not answer["model_fits"]:
+        alone = "None of them alone would be enough. " if together else ""
+        under = (
+            f"{alone}These sums do not explain this clock: something is left that nobody has found. Take what follows "
+            "as a guess."
+        )
+    return head, under
 
 
 def choices_shown(page: ClockPage) -> tuple[list[ChoiceShown], int]:
@@ -410,12 +447,7 @@ def _choice(one: Choice, agreed: bool, needed_by: date | None) -> ChoiceShown:
     chance = one.runs_full_probability
     number = "" if chance is None else bench_chance(chance, one.runs_full_u_probability or 0.0)
     said = "not worked out" if chance is None else chance_word(min(chance, CAP))
-    works = (
-        "; ".join(
-            work.words or f"{work.work.replace('_', ' ')} {part_words(work.component, work.of)}" for work in one.works
-        )
-        or "Nothing is done; it goes back as it came."
-    )
+    works = "; ".join(_words_with_wheel(work) for work in one.works) or "Nothing is done; it goes back as it came."
     gone = one.complaint_gone_probability
     cured = (
         "" if gone is None else f"{chance_word(min(gone, CAP))} to be rid of the complaint, {bench_chance(gone, 0.01)}"
@@ -435,6 +467,13 @@ def _choice(one: Choice, agreed: bool, needed_by: date | None) -> ChoiceShown:
         bands,
         agreed,
     )
+
+
+def _words_with_wheel(work: PlannedWork) -> str:
+    """A planned work, with its part where that belongs to a wheel or a train."""
+    if not work.words:
+        return f"{work.work.replace('_', ' ')} {part_words(work.component, work.of)}"
+    return f"{work.words} ({part_words(work.component, work.of, work.place)})" if work.of else work.words
 
 
 def _spent(one: Work) -> str:
