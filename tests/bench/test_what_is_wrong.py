@@ -1,4 +1,4 @@
-"""What is wrong is told as the repairer would: not one thing where it is several, and nothing in the words of a file."""
+"""What is wrong is told as a repairer would: not one thing where it is several, and nothing in the words of a file."""
 
 from __future__ import annotations
 
@@ -44,8 +44,7 @@ def answered(*causes: dict[str, Any], fits: bool = True) -> dict[str, Any]:
         "causes": list(causes),
         "model_fits": fits,
         "complaint_read_as": "stops",
-        "smallest_in_words": [["The pallets are grooved", "The back cock is loose"]],
-        "smallest_probability": 0.62,
+        "found_together": {"words": ["The pallets are grooved", "The back cock is loose"], "probability": 0.62},
         "none_of_these_probability": 0.0,
         "runs_full_probability": 0.0,
         "found": [
@@ -64,7 +63,7 @@ def test_where_no_cause_is_enough_it_is_said_to_be_several_together() -> None:
     head, under = headline(answer)
 
     assert head == "Not one thing: these two together."
-    assert "62 in 100" in under  # Derived: smallest_probability
+    assert "62 in 100" in under  # Derived: the chance of both together
     assert together_shown(answer) == ["the pallets are grooved", "the back cock is loose"]
     assert causes_shown(answer)[0].takes == "shift the anchor"
     assert causes_shown(answer)[0].part == "40 in 100 of what is lost"  # Derived: share_ratio
@@ -80,7 +79,7 @@ def test_where_one_cause_is_enough_it_is_the_headline() -> None:
 
 def test_a_cause_of_next_to_no_chance_is_not_claimed() -> None:
     answer = answered(cause("The pallets are grooved", 0.05))
-    answer["smallest_in_words"] = []
+    answer["found_together"] = None
 
     assert headline(answer)[0] == "No one cause stands out."
 

@@ -182,3 +182,27 @@ def test_what_is_said_to_be_cosmetic_is_no_cause() -> None:
     assert not any(suspect.reports for suspect in one.suspicion.suspects)
     assert [row.words for row in found_faults(one)] == ["the bezel is dented"]
     assert "cosmetic" in one.unused[-1].reason
+
+
+def test_several_faults_found_are_told_together_and_what_nobody_found_is_not() -> None:
+    worn = asked(
+        "english_fusee_bracket",
+        complaint={"runs_for_s": 259_200.0},
+        findings=[
+            finding("pallets", "grooved"),
+            finding("pivot_hole", "oval", of="third_wheel", place="back"),
+            finding("back_cock", "loose"),
+            finding("pinion", "dirty", of="centre_wheel"),
+            finding("movement", "old_oil"),
+        ],
+    )
+    bare = asked("english_fusee_bracket", complaint={"runs_for_s": 86_400.0})
+    told = []
+    for one in (worn, bare):
+        _, found, causes = leading(one)
+        told.append(assemble(one, found, causes, np.random.default_rng(1), Price(), None)["found_together"])
+
+    assert "The pallets are grooved" in told[0]["words"]
+    assert len(told[0]["words"]) > 2  # Pinned: no two of them carry nearly all
+    assert not any(" may " in words for words in told[0]["words"])
+    assert told[1] is None  # Derived: nothing was found

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -38,6 +39,9 @@ from underdial.trade.phrases import part_words
 from underdial.trade.works import works
 
 _SHOWN = 12
+# What was found explains the clock when putting it right gains so much of what could be gained, and so much at all; a
+# part of it that does nearly all of that will do. [assumption]
+_FOUND_EXPLAINS, _A_GAIN, _NEARLY_ALL = 0.5, 0.1, 0.9
 SOURCES = ("model: docs/explanation/model.md", "faults, laws and works: underdial.trade.data, each with its source")
 
 
@@ -91,8 +95,7 @@ def assemble(
         "causes": rows,
         "none_of_these_probability": _none_of_these(asked, found, causes),
         "smallest_repairs": _smallest(asked, causes),
-        "smallest_in_words": _smallest_in_words(asked, causes),
-        "smallest_probability": capped(causes.right_after[causes.smallest[0]]) if causes.smallest else None,
+        "found_together": _found_together(asked, causes),
         "found": [_found_row(one) for one in found_faults(asked)],
         "choices": [_choice(asked, one, price) for one in offered],
         "next_tests": [_test(one) for one in tests],
@@ -105,7 +108,7 @@ def assemble(
         "method": found.method,
         "runs_disagree_probability": found.disagreement,
         "assumed": _assumed(asked, price),
-        "warnings": _warnings(asked, found, causes, fits, misfit),
+        "warnings": _warnings(asked, found, causes, fits, misfit, offered),
         "sources": list(SOURCES),
     }
 
@@ -118,7 +121,6 @@ def brief(asked: Question, found: Posterior, causes: Causes) -> dict[str, Any]:
         "none_of_these_probability": _none_of_these(asked, found, causes),
         "effective_draws_count": round(found.effective_count),
         "smallest_repairs": _smallest(asked, causes),
-        "smallest_in_words": _smallest_in_words(asked, causes),
         "unused": [{"what": one.what, "reason": one.reason} for one in asked.unused],
         "rough": True,
     }
@@ -144,14 +146,23 @@ def _smallest(asked: Question, causes: Causes) -> list[list[str]]:
     return [list(dict.fromkeys(asked.suspicion.suspects[k].fault for k in s)) for s in causes.smallest]
 
 
-def _smallest_in_words(asked: Question, causes: Causes) -> list[list[str]]:
-    """The smallest repairs, each fault as a clause without its stop; one that was found is not told elsewhere too."""
-    suspects, out = asked.suspicion.suspects, []
-    for those in causes.smallest:
-        found = {suspects[k].fault for k in those if suspects[k].reports}
-        told = [suspects[k] for k in those if suspects[k].reports or suspects[k].fault not in found]
-        out.append(list(dict.fromkeys(wording.title_of(asked, one) for one in told)))
-    return out
+def _found_together(asked: Question, causes: Causes) -> dict[str, Any] | None:
+    """The fewest of the faults found that, put right together, do nearly all that all of them would; with their chance.
+
+    None where what was found does less than half of what putting the leading suspects right would do: then the cause is
+    among what nobody has found.
+    """
+    suspects, right = asked.suspicion.suspects, causes.right_after
+    seen = {suspects[k].fault for k in causes.players if suspects[k].reports}
+    found = tuple(k for k in causes.players if suspects[k].fault in seen)
+    gain, most = right[found] - causes.right_as_found, right[causes.players] - causes.right_as_found
+    if not found or gain < max(_FOUND_EXPLAINS * most, _A_GAIN):
+        return None
+    good = causes.right_as_found + _NEARLY_ALL * gain
+    sets = [s for n in range(1, len(found) + 1) for s in combinations(found, n) if right[s] >= good]
+    best = min(sets, key=lambda s: (len({suspects[k].fault for k in s}), -right[s]))
+    words = [wording.title_of(asked, suspects[k]) for k in best if suspects[k].reports]
+    return {"words": list(dict.fromkeys(words)), "probability": capped(right[best])}
 
 
 def error_of(probability: float, found: Posterior) -> float:
@@ -406,8 +417,12 @@ def _assumed(asked: Question, price: Price) -> list[str]:
     return out
 
 
-def _warnings(asked: Question, found: Posterior, causes: Causes, fits: bool, misfit: float | None) -> list[str]:
+def _warnings(
+    asked: Question, found: Posterior, causes: Causes, fits: bool, misfit: float | None, offered: Sequence[Choice]
+) -> list[str]:
     out = []
+    if len(offered) == 1 and offered[0].right < 0.5:
+        out.append("No set of works known here would be likely to cure it: look further before it is priced.")
     if not fits:
         out.append(
             f"These sums do not explain this clock: {100 * (misfit or 0.0):.1g} in 100 simulated clocks are as odd. "

@@ -122,11 +122,11 @@ def diagnosis_in_words(result: Mapping[str, Any]) -> str:
 
 
 def together_of(result: Mapping[str, Any]) -> list[str]:
-    """What is to be put right together, as clauses, where no cause alone is enough; empty where one is."""
-    smallest, rows = result.get("smallest_in_words") or [], result["causes"]
-    if not smallest or len(smallest[0]) < _TOGETHER or (rows and rows[0]["necessary_probability"] >= A_CAUSE):
+    """What was found and is to be put right together, as clauses; empty where one cause alone may be enough."""
+    words, rows = (result.get("found_together") or {}).get("words", []), result["causes"]
+    if len(words) < _TOGETHER or (rows and rows[0]["necessary_probability"] >= A_CAUSE):
         return []
-    return [f"{one[0].lower()}{one[1:]}" for one in smallest[0]]
+    return [f"{one[0].lower()}{one[1:]}" for one in words]
 
 
 def not_one_thing(together: Sequence[str]) -> str:

@@ -206,13 +206,15 @@ def headline(answer: Mapping[str, Any]) -> tuple[str, str]:
     under = f"Put only that right and it is {chance_word(min(chance, CAP))} {would}: {bench_chance(chance, u)}."
     if together:
         head = f"{not_one_thing(together)}."
-        all_right = float(answer["smallest_probability"])
+        all_right = float(answer["found_together"]["probability"])
         under = (
             "None of them alone would be enough. Put all of them right and it is "
             f"{chance_word(min(all_right, CAP))} {would}: {bench_chance(all_right, 0.01)}."
         )
     elif chance < A_CAUSE and float(first["sufficient_probability"]) < 0.5:
         head = "No one cause stands out."
+        under = f"Put the first of these right alone and it is {chance_word(min(chance, CAP))} {would}: "
+        under += f"{bench_chance(chance, u)}."
     if not answer["model_fits"]:
         alone = "None of them alone would be enough. " if together else ""
         under = (
