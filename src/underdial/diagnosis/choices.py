@@ -3,8 +3,9 @@
 Every choice is run on the clocks of the posterior with its faults put right. What was told of striking, chiming and
 alarm is gone by the exact sums over its causes. Of all sets those are kept that no cheaper one beats, and beside them
 the whole job, for the owner who wants nothing left that was found. What is dangerous is put right in every choice that
-does anything; what the repairer has decided to replace or repair in every one above the smallest. What stays is told
-from the record: the faults that were found and that no work of the choice answers.
+does anything; what the repairer has decided to replace or repair in every one above the smallest, and in that too where
+the movement comes apart for it. What stays is told from the record: the faults that were found and that no work of the
+choice answers.
 
 Limits: prices are hours times a rate, without parts; bands are those of the works, not a law. Nothing above 98 in 100
 is ever promised. What nobody found is worked at only where it is likely enough, and then with an `if`.
@@ -130,8 +131,11 @@ def choices(asked: Question, found: Posterior, causes: Causes, price: Price, *, 
     bench = _Bench(asked, found, columns, causes, symptom_case(asked, found), seen, price, {})
     plans = [_Plan(chosen, symptoms) for chosen, symptoms in _plans(asked, causes, bench.case)]
     leave = _outcome(bench, _Plan())
-    least = _options(bench, plans, [one for one in seen if one.dangerous])
-    fuller = _options(bench, plans, [one for one in seen if one.wanted])
+    wanted = [one for one in seen if one.wanted]
+    # With the movement in pieces on the bench nobody leaves what is to be replaced.
+    light = [plan for plan in plans if not comes_apart(_ids(asked, plan.suspects, plan.symptoms))]
+    least = _options(bench, light, [one for one in wanted if one.dangerous])
+    fuller = _options(bench, plans, wanted)
     hope = max((one.right for one in (leave, *least, *fuller)), default=0.0)
     enough = max(_LEAST_HOPE, _PART_OF_BEST * hope)
     kept, best = [leave], leave.right
