@@ -120,7 +120,8 @@ _WHOLE: dict[tuple[str, str], st.SearchStrategy[Any]] = {
     ("Clock", "movement"): st.dictionaries(
         WORDS, st.one_of(st.floats(-9, 9), TEXTS, st.none(), st.lists(st.integers(0, 99)))
     ),
-    ("Work", "invasiveness_count"): st.integers(0, 5),
+    ("Work", "invasiveness_count"): st.none() | st.integers(0, 5),
+    ("PlannedWork", "invasiveness_count"): st.none() | st.integers(0, 5),
     ("Round", "number_count"): st.integers(1, 99),
     ("Recorder", "sample_hz"): st.integers(8000, 192000),
     ("Recorder", "ppm"): st.floats(-999, 999),

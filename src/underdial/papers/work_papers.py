@@ -6,7 +6,9 @@ from underdial.papers.blocks import Block, Facts, Paper, Rows, Signatures, Words
 from underdial.papers.choice_words import work_words
 from underdial.papers.counter_papers import _paper, _upper
 from underdial.papers.dossier import Dossier
-from underdial.papers.sentences import measurement_words, number_words, sum_words
+from underdial.papers.sentences import finding_sentence, measurement_words, number_words, sum_words
+from underdial.record.work import Work
+from underdial.trade.fault_scales import fault_scales
 from underdial.trade.phrases import part_words
 
 _DAY = "%-d %B %Y"
@@ -65,14 +67,12 @@ def work_log(dossier: Dossier) -> Paper:
     blocks: list[Block] = []
     for one in dossier.works:
         pairs = [
-            ("Why", one.why or "as agreed"),
+            ("Why", one.why or _because(dossier, one) or "as agreed"),
             ("By", one.by),
             ("Done", f"{one.done_at:{_DAY}}" if one.done_at else "not finished"),
-            (
-                "How far it goes",
-                f"{one.invasiveness_count} on a scale from 0 (nothing of the clock changed) to 5 (cannot be undone)",
-            ),
         ]
+        # Works of before the scale was kept hold a 0 that nobody gave.
+        pairs += [("How far it goes", _depth_words(one.invasiveness_count))] if one.invasiveness_count else []
         pairs += [
             (size.quantity.replace("_", " "), _size(size.before, size.after, size.u, size.unit)) for size in one.sizes
         ]
@@ -85,6 +85,18 @@ def work_log(dossier: Dossier) -> Paper:
             )
         )
     return _paper(dossier, "work", "Work done", "", blocks or [Words("", ("No work has been written down yet.",))])
+
+
+def _because(dossier: Dossier, work: Work) -> str:
+    """The findings that a work answers, as sentences."""
+    return " ".join(finding_sentence(one) for one in dossier.findings if one.id in work.findings)
+
+
+def _depth_words(rank: int) -> str:
+    """`5 of 5: original plate, case or main part altered for good`."""
+    steps = fault_scales().invasiveness
+    meaning = next(one.meaning for one in steps if one.rank == rank).replace("/", " or ")
+    return f"{rank} of {max(one.rank for one in steps)}: {meaning}"
 
 
 def test_sheet(dossier: Dossier) -> Paper:

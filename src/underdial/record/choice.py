@@ -7,6 +7,7 @@ from datetime import datetime
 
 from underdial.errors import RuleBroken
 from underdial.record.fields import (
+    require_invasiveness,
     require_moment,
     require_number,
     require_place_in_train,
@@ -19,7 +20,10 @@ from underdial.record.money import Day, Money
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedWork:
-    """One work of a choice, with the findings it answers: this is the line an owner's consent is tied to."""
+    """One work of a choice, with the findings it answers: this is the line an owner's consent is tied to.
+
+    `invasiveness_count` is how deep it cuts, 0 to 5 as in `fault_scales.json`; None where nobody graded it.
+    """
 
     line: str
     work: str
@@ -32,6 +36,7 @@ class PlannedWork:
     price: Money | None = None
     irreversible: str | None = None
     sent_out_to: str | None = None
+    invasiveness_count: int | None = None
 
     def __post_init__(self) -> None:
         require_text("line", self.line)
@@ -39,6 +44,7 @@ class PlannedWork:
             require_word(field, getattr(self, field))
         require_place_in_train("of", self.of)
         require_number("hours_h", self.hours_h, lowest=0.0)
+        require_invasiveness(self.invasiveness_count)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,7 @@ import re
 from collections.abc import Collection
 from datetime import datetime
 
-from underdial.errors import BadInput
+from underdial.errors import BadInput, RuleBroken
 
 _ID = re.compile(r"[a-z0-9]+(?:_[a-z0-9]+)*")
 
@@ -55,6 +55,14 @@ def require_number(field: str, value: float | None, *, lowest: float | None = No
         return
     if not math.isfinite(value) or (lowest is not None and value < lowest):
         raise BadInput(field, value, "a number" if lowest is None else f"a number of {lowest:g} or more")
+
+
+def require_invasiveness(value: int | None) -> None:
+    """How deep a work cuts, from 0 (left as it is) to 5 (an original main part altered for good); None is let
+    through.
+    """
+    if value is not None and not 0 <= value <= 5:
+        raise RuleBroken("invasiveness_count", value, "0 to 5")
 
 
 def require_moment(field: str, value: datetime | None) -> None:

@@ -8,7 +8,14 @@ from datetime import datetime
 
 from underdial.errors import RuleBroken
 from underdial.record.consent import Consent, ceiling, check_agreed
-from underdial.record.fields import require_moment, require_number, require_place_in_train, require_text, require_word
+from underdial.record.fields import (
+    require_invasiveness,
+    require_moment,
+    require_number,
+    require_place_in_train,
+    require_text,
+    require_word,
+)
 from underdial.record.hold import Hold, check_allowed, forbidden
 from underdial.record.money import Money, total
 
@@ -35,7 +42,8 @@ class Size:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
-    """One thing done. `invasiveness_count` goes from 0 (nothing of the clock changed) to 5 (cannot be undone).
+    """One thing done. `invasiveness_count` goes from 0 (left as it is) to 5 (an original main part altered for good),
+    as in `fault_scales.json`; None where nobody graded it.
 
     `alters` False is for looking and measuring only, which needs no line of consent.
     """
@@ -52,7 +60,7 @@ class Work:
     hours_h: float | None = None
     began_at: datetime | None = None
     done_at: datetime | None = None
-    invasiveness_count: int = 0
+    invasiveness_count: int | None = None
     alters: bool = True
     old_part_kept: str | None = None
     charged: Money | None = None
@@ -71,8 +79,7 @@ class Work:
         require_number("hours_h", self.hours_h, lowest=0.0)
         require_moment("began_at", self.began_at)
         require_moment("done_at", self.done_at)
-        if not 0 <= self.invasiveness_count <= 5:
-            raise RuleBroken("invasiveness_count", self.invasiveness_count, "0 to 5")
+        require_invasiveness(self.invasiveness_count)
 
 
 def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent], done: Iterable[Work]) -> None:

@@ -16,16 +16,19 @@ from zoneinfo import ZoneInfo
 from underdial import __version__
 from underdial.bench.causes.agreeing import offer_choices
 from underdial.bench.causes.teaching import learned_of, lesson_in_use, version_count_of
+from underdial.bench.causes.treating import treated_findings
 from underdial.bench.clock.case import case_from
 from underdial.bench.clock.left_sizes import as_left_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.errors import UnderdialError
 from underdial.record.choice import Choice, PlannedWork, PriceBand
+from underdial.record.finding import Finding
 from underdial.record.lesson import Lesson
 from underdial.record.money import Day
 from underdial.store.worked_out import keep_answer, read_answer
 from underdial.trade.faults import faults
 from underdial.trade.phrases import clause, part_words
+from underdial.trade.works import works as known_works
 
 # A ceiling stands a fifth above the high end of the band. [common practice: the owner is rung at a fifth over]
 _CEILING_RATIO = 1.2
@@ -80,9 +83,10 @@ def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Ch
     withdrawn.
     """
     answer = work_out(shop, clock)
+    found = clock_page(shop, clock).findings
     now = shop.now()
     today = now.astimezone(ZoneInfo(shop.settings.zone)).date()
-    choices = told_apart([_choice(one, shop.settings.zone, today) for one in worth_offering(answer["choices"])])
+    choices = told_apart([_choice(one, found, shop.settings.zone, today) for one in worth_offering(answer["choices"])])
     return offer_choices(shop, clock, [replace(one, computed_at=now) for one in choices], by=by)
 
 
@@ -140,8 +144,9 @@ def _reaches(choice: Mapping[str, Any]) -> float:
     return runs if gone is None else min(runs, float(gone))
 
 
-def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
-    works = tuple(_planned(f"{k}", one) for k, one in enumerate(told["works"], 1))
+def _choice(told: Mapping[str, Any], found: Sequence[Finding], zone: str, today: Any) -> Choice:
+    treated = treated_findings(told, found)
+    works = tuple(_planned(f"{k}", one, treated[k - 1]) for k, one in enumerate(told["works"], 1))
     low, likely, high = told["price_minor"]
     price = PriceBand(
         low_minor=low,
@@ -173,9 +178,9 @@ def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
     )
 
 
-def _planned(line: str, told: Mapping[str, Any]) -> PlannedWork:
-    """One work of a choice; the answer names works by part, deed and words."""
-    hours = told.get("hours_h")
+def _planned(line: str, told: Mapping[str, Any], treated: tuple[str, ...]) -> PlannedWork:
+    """One work of a choice with the findings it answers; the answer names works by part, deed and words."""
+    hours, known = told.get("hours_h"), known_works().get(str(told["work"]))
     return PlannedWork(
         line=line,
         work=_word(str(told["work"])),
@@ -183,7 +188,8 @@ def _planned(line: str, told: Mapping[str, Any]) -> PlannedWork:
         of=told.get("of"),
         place=told.get("place"),
         words=told.get("words"),
-        findings=tuple(told.get("findings", ())),
+        findings=tuple(dict.fromkeys((*told.get("findings", ()), *treated))),
+        invasiveness_count=None if known is None else known.invasiveness,
         irreversible=told.get("irreversible"),
         hours_h=sum(hours) / len(hours) if hours else None,
     )
@@ -209,7 +215,7 @@ def _word(work: str) -> str:
 
 
 def _fault_words(fault: str) -> str:
-    """A fault as an owner may read it: `the movement carries old, thickened oil`; words that are no fault's id stay as
+    """A fault as an owner may read it: `the movement carries old oil`; words that are no fault's id stay as
     they are.
     """
     known = faults().get(fault)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
 from underdial.bench.clock.readings import check_believable
 from underdial.bench.shop import Shop, job
 from underdial.errors import RuleBroken
-from underdial.record.consent import check_agreed
+from underdial.record.choice import Choice, PlannedWork
+from underdial.record.consent import Consent, ConsentLine, check_agreed
 from underdial.record.custody import CustodyLine
 from underdial.record.hold import check_allowed
 from underdial.record.measurement import Measurement
@@ -18,18 +19,39 @@ from underdial.record.work import Work, check_work
 
 
 def enter_work(shop: Shop, clock: str, work: Work, *, by: str = "repairer") -> Work:
-    """Write a work that was done. RuleBroken when a hold forbids it, nobody agreed to it, or it passes the ceiling."""
+    """Write a work that was done; place, findings and how deep it cuts come from the line it was planned on.
+
+    RuleBroken when a hold forbids it, nobody agreed to it, or it passes the ceiling.
+    """
     with job(shop, clock, by=by, why=work.why) as at:
         consents = at.all("consent")
         check_work(work, holds=at.all("hold"), consents=consents, done=at.all("work"))
         if work.alters:
             line = check_agreed(consents, work=work.work, component=work.component, of=work.of)
-            source = next((one.id for one in reversed(consents) if line in one.lines), None)
-            work = replace(work, consent_line=line.line, consent_id=source, findings=work.findings or line.findings)
+            source = next((one for one in reversed(consents) if line in one.lines), None)
+            work = replace(
+                _as_planned(work, _planned(at.all("choice"), source, line)),
+                consent_line=line.line,
+                consent_id=source.id if source else None,
+                findings=work.findings or line.findings,
+            )
         kept: Work = at.add(replace(work, visit_id=at.visit_id, done_at=work.done_at or at.writer.at))
         if work.alters and at.visit.stage == "agreed":
             at.change(replace(at.visit, stage="at_the_bench"))
     return kept
+
+
+def _planned(choices: Iterable[Choice], source: Consent | None, line: ConsentLine) -> PlannedWork | None:
+    """The work of the choice that was answered, on the line of the answer."""
+    answered = [one for one in choices if source is not None and one.id == source.choice_id]
+    return next((work for choice in answered for work in choice.works if work.line == line.line), None)
+
+
+def _as_planned(work: Work, planned: PlannedWork | None) -> Work:
+    if planned is None:
+        return work
+    deep = planned.invasiveness_count if work.invasiveness_count is None else work.invasiveness_count
+    return replace(work, place=work.place or planned.place, invasiveness_count=deep)
 
 
 def begin_round(
