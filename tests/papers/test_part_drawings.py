@@ -382,3 +382,14 @@ def _longest(row: np.ndarray) -> int:
 def _dense(ring: np.ndarray) -> np.ndarray:
     closed = np.vstack((ring, ring[:1]))
     return np.vstack([np.linspace(a, b, 20, endpoint=False) for a, b in itertools.pairwise(closed)])
+
+
+@pytest.mark.parametrize("slope_um_per_mm", [4.5, -4.5])
+def test_the_size_of_a_bend_stands_clear_of_its_own_lines(slope_um_per_mm):
+    scene = staff_scene(StaffDrawn(STATIONS, 26.0, slope_um_per_mm, 1.2))
+    said = next(one for one in scene.shapes if getattr(one, "words", "").endswith("0.018 mm"))
+    lines = [point for one in scene.shapes for ring in getattr(one, "rings", ()) for point in ring]
+
+    # Derived: the bend lies 4 mm from the end at 30 mm, so 4 x 4.5 um = 0.018 mm
+    assert said.turn == 0.0
+    assert all(x < said.at[0] for x, _ in lines)

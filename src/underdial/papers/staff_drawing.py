@@ -51,15 +51,15 @@ def staff_scene(one: StaffDrawn) -> Scene:
     strokes.chain(scene, ((first - 0.2 * span, 0.0), (last + 0.12 * span, 0.0)))
     for (place, _, _, u), value in zip(one.stations, freed, strict=True):
         _draw_station(scene, (place, -value * up), 2.0 * u * up)
-    low = max(3.2 * thick, 0.0) + 6.0 / scene.scale
+    low = max(3.2 * thick, end + 2.0 * thick) + 6.0 / scene.scale
     if one.bend_z_mm is not None:
         strokes.size_line(scene, (first, low), (one.bend_z_mm, low), f"bend at {one.bend_z_mm - first:.1f}")
-        strokes.size_line(
+        # The words stand outside: between its own lines there is seldom room for them.
+        strokes.size_line(scene, (last, 0.0), (last, end), "", off=-10.0 if end < 0 else 10.0)
+        strokes.note(
             scene,
-            (last, 0.0),
-            (last, end),
+            (last + 12.0 / scene.scale, end / 2.0 + 0.35 * sheet.LETTER_MM / scene.scale),
             f"{(last - one.bend_z_mm) * one.slope_um_per_mm * 1e-3:.3f} mm",
-            off=-10.0 if end < 0 else 10.0,
         )
     strokes.note(
         scene,

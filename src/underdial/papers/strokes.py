@@ -55,7 +55,7 @@ def pitch_circle(scene: Scene, centre: Point, radius: float) -> None:
 
 def size_line(scene: Scene, a: Point, b: Point, words: str, *, off: float = 0.0) -> None:
     """A size between two points: thin line with end strokes, `off` mm on paper to the left of a to b, its words in the
-    middle.
+    middle where there are any.
     """
     length = math.hypot(b[0] - a[0], b[1] - a[1])
     ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
@@ -82,6 +82,8 @@ def size_line(scene: Scene, a: Point, b: Point, words: str, *, off: float = 0.0)
                 stroke="ink",
                 width=0.7 * thin,
             )
+    if not words:
+        return
     lift = 1.0 / scene.scale
     middle = ((p[0] + q[0]) / 2.0 + nx * lift, (p[1] + q[1]) / 2.0 + ny * lift)
     angle = math.degrees(math.atan2(uy, ux))
