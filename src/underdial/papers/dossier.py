@@ -42,7 +42,8 @@ class ShopName:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedSize:
     """A size that a work is to reach: as found with its uncertainty, the target and the span it may lie in, all in
-    `unit`; what to measure it with. `line` is the line of the choice that it belongs to.
+    `unit`; what to measure it with. `line` is the line of the choice that it belongs to, `of` the wheel;
+    `as_found_across` is the other axis of a hole that is not round.
     """
 
     line: str
@@ -54,6 +55,8 @@ class PlannedSize:
     low: float | None = None
     high: float | None = None
     measured_with: str = ""
+    of: str | None = None
+    as_found_across: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

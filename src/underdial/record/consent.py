@@ -63,9 +63,14 @@ class Consent:
 
 
 def agreed_lines(consents: Iterable[Consent]) -> dict[tuple[str, str, str | None], ConsentLine]:
-    """What may be done now: for each (work, component, of) the last word that was given, where it is yes.
+    """What may be done now: for each (work, component, of) the last word that was given, where it is yes."""
+    return {key: line for key, line in last_words(consents).items() if line.answer == "yes"}
 
-    A consent that is withdrawn takes its lines back from that moment on; an older yes does not come to life again.
+
+def last_words(consents: Iterable[Consent]) -> dict[tuple[str, str, str | None], ConsentLine]:
+    """The last word on each (work, component, of), whatever it was.
+
+    A consent that is withdrawn takes its lines back from that moment on; an older answer does not come to life again.
     """
     moments: list[tuple[datetime, int, Consent]] = []
     for consent in consents:
@@ -80,7 +85,7 @@ def agreed_lines(consents: Iterable[Consent]) -> dict[tuple[str, str, str | None
                 latest.pop(key, None)
             else:
                 latest[key] = line
-    return {key: line for key, line in latest.items() if line.answer == "yes"}
+    return latest
 
 
 def ceiling(consents: Iterable[Consent]) -> Money | None:

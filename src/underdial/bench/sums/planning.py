@@ -27,6 +27,7 @@ from underdial.trade.phrases import part_words
 _MOST_TYPED_COUNT, _MOST_GIVEN_COUNT = 400, 4000
 # A figure of a sum -> the reading that says how it was found.
 _FOUND_AS = {"bore": "hole_diameter", "bore_before": "hole_diameter", "clearance": "side_shake"}
+_BORES = ("bore", "bore_before")
 
 
 def keep_computed(
@@ -162,24 +163,35 @@ def _on_paper(page: ClockPage, one: PlannedSize) -> SizeOnPaper:
     places = max(0, 1 - math.floor(math.log10(one.u))) if one.u else 1 if one.unit == "um" else 4
     off = one.allowed_off
     wheel = f", {one.of.replace('.', ' ').replace('_', ' ')}" if one.of else ""
-    found = [
-        each
-        for each in page.measurements
-        if each.standing != "rejected"
-        and each.unit == one.unit
-        and each.of == one.of
-        and each.quantity in (one.quantity, _FOUND_AS.get(one.quantity))
-    ]
+    found = _as_found(page, one)
+    axes = list(dict.fromkeys(each.value for each in found))[-2:] if one.quantity in _BORES else []
     return SizeOnPaper(
         line=one.line or "",
         quantity=f"{one.words}{wheel}",
         unit=unit_shown(one.unit),
         as_found=found[-1].value if found else None,
         as_found_u=found[-1].u if found else None,
+        as_found_across=next((each for each in axes if each != found[-1].value), None),
         target=round(one.value, places),
         low=None if off is None else round(one.value - off, places),
         high=None if off is None else round(one.value + off, places),
+        of=one.of,
     )
+
+
+def _as_found(page: ClockPage, one: PlannedSize) -> list[Measurement]:
+    """Readings of what a size is to replace, taken before the work: none of a test or of what a round saw."""
+    later = {key for proof in page.proofs for key in proof.results}
+    return [
+        each
+        for each in page.measurements
+        if each.standing != "rejected"
+        and each.unit == one.unit
+        and each.round_id is None
+        and each.id not in later
+        and (each.of == one.of or (one.of is not None and each.of == f"pivot_hole:{one.of}"))
+        and each.quantity in (one.quantity, _FOUND_AS.get(one.quantity))
+    ]
 
 
 def _typed(one: Sum, typed: Mapping[str, str]) -> str:

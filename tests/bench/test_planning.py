@@ -1,0 +1,39 @@
+"""Sizes to make, as the bench sheet takes them: each beside what was found, and only what was found."""
+
+from __future__ import annotations
+
+from underdial.bench.as_found.looking import add_measurement
+from underdial.bench.counter.receiving import Received
+from underdial.bench.rounds.working import begin_round, see_in_round
+from underdial.bench.shop import Shop, clock_page
+from underdial.bench.sums.forms_of_trains import sum_named
+from underdial.bench.sums.planning import keep_computed, sizes_on_paper
+from underdial.record.measurement import Measurement
+
+
+def hole(value: float, of: str = "pivot_hole:third_wheel") -> Measurement:
+    return Measurement(quantity="hole_diameter", value=value, unit="mm", of=of)
+
+
+def keep_bore(shop: Shop, tag: str) -> None:
+    one = sum_named("bush")
+    keep_computed(shop, tag, one, one.example, "bore_m", of="third wheel")
+
+
+def test_both_axes_of_the_hole_that_was_measured_stand_as_found(shop: Shop, drum: Received) -> None:
+    for value in (1.68, 1.95):
+        add_measurement(shop, drum.tag, hole(value))
+    add_measurement(shop, drum.tag, hole(0.91, "pivot_hole:fourth_wheel"))
+    keep_bore(shop, drum.tag)
+    size = sizes_on_paper(clock_page(shop, drum.tag))[0]
+
+    # Derived: the two axes as they were written above, the last read first
+    assert (size.as_found, size.as_found_across, size.of) == (1.95, 1.68, "third_wheel")
+
+
+def test_what_a_round_saw_is_not_as_found(shop: Shop, drum: Received) -> None:
+    keep_bore(shop, drum.tag)
+    see_in_round(shop, drum.tag, begin_round(shop, drum.tag, thought="too wide").id, hole(1.27))
+    size = sizes_on_paper(clock_page(shop, drum.tag))[0]
+
+    assert size.as_found is None
