@@ -61,6 +61,8 @@ _LEVELS = {
 }
 _STATES = ("present", "absent", "not_examined")
 _EXTRA_QUANTITIES = {"escape_torque": "torque", "main_torque": "torque"}
+# Kinds of units in which a finding tells how many, not how large.
+_NO_SIZES = ("beats", "turns", "counted", "rate", "resistance", "dose rate")
 _DEFAULT_CERTAINTY = 0.9
 # Hours from winding to reading: the key of the record and of measurement files, and those of cases written by hand.
 _SINCE_WINDING = ("since_winding_h", "hours_since_winding_h", "hours_since_winding")
@@ -349,10 +351,14 @@ def _si(one: Mapping[str, Any], name: str, unused: list[Unused]) -> float | None
         return None
     number = _number(one["value"], f"{name}.value")
     try:
-        value = number * units.factor(str(one.get("unit")))[1]
+        kind, factor = units.factor(str(one.get("unit")))
     except BadInput:
         unused.append(Unused(f"{name}.unit={one.get('unit')}", "not a unit known here; the value is not used"))
         return None
+    if kind in _NO_SIZES:
+        unused.append(Unused(f"{name}.unit={one.get('unit')}", f"{number:g} {one.get('unit')} is no size of a fault"))
+        return None
+    value = number * factor
     check_size(name, number, value)
     return value
 

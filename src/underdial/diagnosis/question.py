@@ -18,7 +18,8 @@ from underdial.diagnosis.fate import Fate, fate
 from underdial.diagnosis.fault_draws import FaultDraws
 from underdial.diagnosis.heard_patterns import with_heard_patterns
 from underdial.diagnosis.places import places_of
-from underdial.diagnosis.readings import Gauges
+from underdial.diagnosis.readings import Gauges, TrainBeats
+from underdial.diagnosis.set_up import with_set_up_counted
 from underdial.diagnosis.suspects import Suspicion, suspicion
 from underdial.diagnosis.symptoms import Cause, chance_of
 from underdial.errors import NotFound
@@ -83,7 +84,11 @@ def question(case: Case, learned: Learned | None = None) -> Question:
     movement, may_have, assumed = _movement(case)
     own = movement.positions
     sorted_readings = readings.gauges(
-        case, oscillator=movement.oscillator.kind, own_positions=own, duration_s=movement.power.duration_s
+        case,
+        oscillator=movement.oscillator.kind,
+        own_positions=own,
+        duration_s=movement.power.duration_s,
+        beats=TrainBeats(movement.oscillator.beats_per_hour, told=_own_train(case)),
     )
     layout, nominal = tabulate(movement, positions=sorted_readings.positions)
     places = places_of(movement, layout)
@@ -96,6 +101,7 @@ def question(case: Case, learned: Learned | None = None) -> Question:
     found = with_heard_patterns(
         suspicion(case, traits=carried, may_have=may_have, places=places, priors=learned.priors), case.readings
     )
+    found = with_set_up_counted(found, case.readings)
     told = _told(case, found)
     signs = sign_table(found.suspects, _outside(found))
     sound = predict(layout, spread(nominal, draws_count=1), hours_h=sorted_readings.hours_h)
@@ -113,7 +119,7 @@ def question(case: Case, learned: Learned | None = None) -> Question:
         typical,
         learned,
         unused,
-        tuple(assumed),
+        (*assumed, *sorted_readings.assumed),
         may_have,
     )
 
@@ -243,6 +249,14 @@ def _told(case: Case, found: Suspicion) -> dict[str, object]:
         ):
             told["runs_for_s"] = reading.value
     return told
+
+
+def _own_train(case: Case) -> bool:
+    """Whether the beats of this very clock were told: as such, or by its counts from the first wheel to the escape."""
+    told = case.movement
+    return "beats_per_hour" in told or bool(
+        (told.get("train") or told.get("wheel_teeth")) and (told.get("escape") or told.get("escape_teeth"))
+    )
 
 
 def _movement(case: Case) -> tuple[Movement, frozenset[str], list[str]]:

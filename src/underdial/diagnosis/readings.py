@@ -3,6 +3,9 @@
 Rates of one clock share the setting of the regulator as it was found, which is not known; it is integrated out,
 exactly. One reading in fifty is taken to be a slip, six times as wide.
 
+Beats counted in an hour or a minute are a rate against the beats that the train makes. They count where the train of
+this clock was told; else only where the usual train of its kind and the count together give the rate that was told.
+
 Limits: uncertainties that were not said are starting values of ours, [assumption]. Swing 8 deg (balance) or 6 in 100
 (pendulum), rate 12 s/day, beat 1 deg, torque at the escape wheel 10 and at the great wheel 6 in 100, decay 15 in 100.
 """
@@ -24,7 +27,7 @@ from underdial.diagnosis.fate import Fate
 from underdial.mechanics.parameters import Array, Layout
 
 _SLIP, _SLIP_WIDTH = 0.02, 6.0
-_PATTERN = "periodic_error"
+_PATTERN, _SET_UP = "periodic_error", "set_up_turns"
 _GREAT = ("great_wheel", "barrel", "barrel_arbor", "mainspring", "winding_square", "fusee", "main")
 _SWINGING = (None, "balance", "pendulum", "bob", "movement", "torsion_pendulum", "platform", "balance_wheel", "clock")
 _DEFAULT_U = {
@@ -39,6 +42,15 @@ _DEFAULT_U = {
 }
 # The sums themselves miss by this much besides what the gauge does. [assumption; 0.7 % at worst against integration]
 _MODEL_SHARE = {"swing": 0.02, "escape": 0.03, "main": 0.02, "decay": 0.05, "size": 0.05, "beat": 0.0}
+_SECONDS_A_DAY = 86_400.0
+# Beats in the time they were counted in, of each quantity that is such a count, to beats an hour.
+_COUNTED = {"beat_rate": 1.0, "beats_per_minute": 60.0}
+# A count between two moments is off by up to one beat either way, the nearer the likelier.
+_COUNT_SD = 1.0 / math.sqrt(6.0)
+# A clock that gains or loses more than this share has another train, or its swings were counted and not its beats.
+_MOST_OFF_SHARE = 0.1
+# Two rates agree when they lie within so many of their standard errors.
+_AGREE_WITHIN = 2.0
 _SIZES_ONLY = ("swing", "beat", "beat_time")
 _POSITIONS = {
     "12_up": "12_up",
@@ -75,9 +87,20 @@ class Gauges:
     hours_h: tuple[float, ...]
     positions: tuple[str, ...]
     unused: tuple[Unused, ...]
+    assumed: tuple[str, ...] = ()
 
 
-def gauges(case: Case, *, oscillator: str, own_positions: tuple[str, ...], duration_s: float) -> Gauges:
+@dataclass(frozen=True, slots=True)
+class TrainBeats:
+    """Beats an hour that the train makes at rate nought; `told`: by the counts of this clock, not those of its kind."""
+
+    beats_per_hour: float
+    told: bool
+
+
+def gauges(
+    case: Case, *, oscillator: str, own_positions: tuple[str, ...], duration_s: float, beats: TrainBeats
+) -> Gauges:
     """Sort the readings of a case by what they are readings of.
 
     The first hour is that at which the owner's rate is reckoned: an eighth of the wind, at most half a day.
@@ -85,14 +108,19 @@ def gauges(case: Case, *, oscillator: str, own_positions: tuple[str, ...], durat
     hours = [min(12.0, duration_s / 3600.0 / 8.0)]
     positions = list(own_positions)
     found, unused = [], []
+    assumed: tuple[str, ...] = ()
     rate = case.told.get("rate_s_per_day")
     if isinstance(rate, float):
-        found.append(Gauge("rate", rate, math.hypot(40.0, 0.15 * rate), 0, 0, -1))
+        found.append(Gauge("rate", rate, _owner_u(rate), 0, 0, -1))
     for reading in case.readings:
-        if reading.quantity == _PATTERN:
-            # It names suspects instead: see `heard_patterns`.
+        if reading.quantity == _PATTERN or (reading.quantity == _SET_UP and reading.kind == "turns"):
+            # They name suspects instead: see `heard_patterns` and `set_up`.
             continue
         kind = _kind(reading)
+        if kind == "beats":
+            kind = _why_no_rate(reading, beats, _rates_told(case)) or kind
+            if kind == "beats" and not beats.told:
+                assumed = ("beats an hour of the usual train of its kind: the count then agrees with the rate told",)
         name = f"measurements[{reading.index}] {reading.quantity}"
         if isinstance(kind, Unused):
             unused.append(Unused(name, kind.reason))
@@ -111,11 +139,12 @@ def gauges(case: Case, *, oscillator: str, own_positions: tuple[str, ...], durat
         hour = min(hour, 0.98 * duration_s / 3600.0)
         if hour not in hours:
             hours.append(hour)
-        value, u = _value(reading, kind, oscillator)
+        value, u = _counted_rate(reading, beats) if kind == "beats" else _value(reading, kind, oscillator)
+        kind = "rate" if kind == "beats" else kind
         if kind == "swing" and oscillator == "pendulum":
             check_pendulum_swing(f"measurements[{reading.index}].value", value)
         found.append(Gauge(kind, value, u, hours.index(hour), positions.index(place), reading.index))
-    return Gauges(tuple(found), tuple(hours), tuple(positions), tuple(unused))
+    return Gauges(tuple(found), tuple(hours), tuple(positions), tuple(unused), assumed)
 
 
 def check_measured(one: Mapping[str, Any], *, oscillator: str | None) -> None:
@@ -239,6 +268,7 @@ def _kind(reading: Reading) -> str | Unused:
         ("half_arc", "angle"): "swing",
         ("total_arc", "angle"): "swing",
         ("rate", "rate"): "rate",
+        **{(counted, "beats"): "beats" for counted in _COUNTED},
         ("beat_error", "time"): "beat_time",
         ("beat_error", "angle"): "beat",
         ("beat_offset", "angle"): "beat",
@@ -270,6 +300,40 @@ def _kind(reading: Reading) -> str | Unused:
     if kind == "swing" and part not in _SWINGING:
         return Unused(quantity, f"an arc of {part} is not predicted")
     return kind
+
+
+def _counted_rate(reading: Reading, beats: TrainBeats) -> tuple[float, float]:
+    """Rate in s/day that a count of beats gives, and its standard error: of the count alone where that was said."""
+    one_beat = _SECONDS_A_DAY / beats.beats_per_hour
+    value = one_beat * (reading.value - beats.beats_per_hour)
+    counting = _COUNTED[reading.quantity] * _COUNT_SD * one_beat
+    return value, one_beat * reading.u if reading.u else math.hypot(counting, _DEFAULT_U["rate"])
+
+
+def _rates_told(case: Case) -> list[tuple[float, float]]:
+    """Rates that were told or read of the clock by other means, each with its standard error."""
+    told = case.told.get("rate_s_per_day")
+    owner = [(told, _owner_u(told))] if isinstance(told, float) else []
+    return owner + [(one.value, one.u or _DEFAULT_U["rate"]) for one in case.readings if _kind(one) == "rate"]
+
+
+def _owner_u(rate_s_per_day: float) -> float:
+    return math.hypot(40.0, 0.15 * rate_s_per_day)
+
+
+def _why_no_rate(reading: Reading, beats: TrainBeats, told: list[tuple[float, float]]) -> Unused | None:
+    """Why a count of beats gives no rate of this clock; None where it does."""
+    value, u = _counted_rate(reading, beats)
+    counts = f"{reading.value:g} beats an hour were counted, and the {'' if beats.told else 'usual '}train"
+    if beats.told and abs(value) > _MOST_OFF_SHARE * _SECONDS_A_DAY:
+        return Unused(reading.quantity, f"{counts} makes {beats.beats_per_hour:g}: one of the two counts is wrong")
+    agrees = any(abs(value - rate) <= _AGREE_WITHIN * math.hypot(u, own) for rate, own in told)
+    if beats.told or agrees:
+        return None
+    return Unused(
+        reading.quantity,
+        f"{counts} of its kind makes {beats.beats_per_hour:g}: once this clock's own train is counted they are a rate",
+    )
 
 
 def _value(reading: Reading, kind: str, oscillator: str) -> tuple[float, float]:
