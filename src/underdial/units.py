@@ -122,7 +122,7 @@ _NUMBER = r"[+-]?(?:\d+(?:\s+|-)\d+/\d+|\d+/\d+|\d+(?:\.\d*)?(?:[eE][+-]?\d+)?|\
 _VALUE = re.compile(rf"^\s*({_NUMBER})\s*(?:(?:\+-|±|\+/-)\s*({_NUMBER}))?\s*([^\d\s].*?)?\s*$")
 # A value whose unit stands on both sides of the sign: `12 mm +- 1 mm`.
 _UNIT_TWICE = re.compile(rf"^({_NUMBER})\s*([^\d\s+±/-][^\d+±]*?)\s*((?:\+-|±|\+/-)\s*{_NUMBER})\s*\2$")
-_STEP_NUMBER = r"\d+(?:\s+|-)\d+/\d+|\d+/\d+|\d+(?:\.\d*)?|\.\d+"
+_STEP_NUMBER = r"\d+(?:\s+|-)\d+/\d+|\d+/\d+|\d+(?:\.\d*)?(?:[eE][+-]?\d+)?|\.\d+"
 _STEP = re.compile(rf"\s*(?:and\s+)?({_STEP_NUMBER})\s*([^\d\s.+±-][^\d+±-]*?)?\s*(?=(?:and\s+)?[\d.]|$)")
 _CLOCK_TIME = re.compile(r"^(\d+):([0-5]\d)(?::([0-5]\d))?\s*(\D*)$")
 # The span a rate is told over: `/d`, `a day`, `in 24 hours`, `per week`.
@@ -204,6 +204,19 @@ def factor(unit: str) -> tuple[str, float]:
         if name is not None:
             return kind, units[name]
     raise BadInput("unit", unit, ", ".join(_UNITS), f"unit: {unit} is not known here; allowed: {', '.join(_UNITS)}")
+
+
+def is_bare(text: str) -> bool:
+    """Whether a number stands without a unit."""
+    match = _VALUE.match(_plain(text))
+    return match is not None and match[3] is None
+
+
+def unit_said(text: str) -> str:
+    """The unit that stands behind a number as the table names it; empty where none does, or one not known here."""
+    match = _VALUE.match(_plain(text))
+    said = (match[3] if match else None) or ""
+    return next((name for kind in _TABLE if (name := _canonical(said, kind)) is not None), "")
 
 
 def _plain(text: str) -> str:

@@ -50,6 +50,33 @@ def test_a_number_out_of_range_is_refused_with_the_range():
     assert wrong.value.message == "gains: 90000 will not do; −86400 to 86400 is wanted."
 
 
+@pytest.mark.parametrize(
+    ("text", "unit", "number"),
+    [
+        ("-4 min", "s/d", -240.0),  # Derived: 4 x 60 s
+        ("loses 4 min", "s/d", -240.0),  # Derived: the same
+        ("4 min slow", "s/d", -240.0),  # Derived: the same
+        ("2:30", "h", 2.5),  # Derived: half an hour is 0.5
+        ("90 min", "h", 1.5),  # Derived: 90 / 60
+        ("5.2 deg", "deg", 5.2),  # Derived: the field's own unit
+        ("1/2 in", "mm", 12.7),  # Source: yard and pound agreement 1959: the inch is 25.4 mm
+        ("9 3/4", "in", 9.75),  # Derived: 9 + 3/4
+        ("two thou", "mm", 0.0508),  # Derived: 2 x 0.0254 mm
+        ("1,5", "mm", 1.5),  # Derived: a comma is a point
+    ],
+)
+def test_a_field_in_a_unit_reads_values_as_they_are_spoken(text, unit, number):
+    assert number_typed("value", text, unit=unit) == number  # Derived: in the table above
+
+
+@pytest.mark.parametrize("text", ["soon", "4 lb", "5+-1 deg"])
+def test_a_field_in_degrees_says_what_it_takes(text):
+    with pytest.raises(BadInput, match="value: ") as wrong:
+        number_typed("value", text, unit="deg")
+
+    assert text in wrong.value.message
+
+
 @given(st.floats(-1e11, 1e11))
 def test_every_number_comes_back_as_it_was_written(number):
     assert number_typed("value", repr(number).replace("-", "−").replace(".", ",")) == number

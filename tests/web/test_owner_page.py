@@ -155,3 +155,42 @@ def test_an_answer_that_is_none_is_named_and_nothing_is_written(own_client, shop
     assert refused.status_code == UNPROCESSABLE
     assert said in refused.text
     assert told(shop) == before
+
+
+@pytest.mark.parametrize(
+    ("told", "rate"),
+    [
+        ("-35", -35.0),  # Derived: seconds a day, as the field says
+        ("-4 min", -240.0),  # Derived: 4 x 60 s
+        ("loses 4 min", -240.0),  # Derived: the same
+        ("4 min a week slow", -240.0 / 7),  # Derived: in seven days
+    ],
+)
+def test_a_rate_is_told_as_the_owner_says_it(own_client, shop, told, rate):
+    answer = own_client.post("/clock/31/owner", data={"rate_s_per_day": told}, follow_redirects=False)
+
+    assert answer.status_code == 303
+    assert clock_page(shop, "31").visit.complaint.rate_s_per_day == pytest.approx(rate)  # Derived: in the table above
+
+
+def test_hours_and_minutes_are_told_in_one(own_client, shop):
+    own_client.post("/clock/31/owner", data={"runs_for": "2:30", "runs_for_unit": "h"}, follow_redirects=False)
+
+    assert clock_page(shop, "31").visit.complaint.runs_for_s == 9000.0  # Derived: 2.5 x 3600 s
+
+
+@pytest.mark.parametrize(
+    ("data", "kept"),
+    [
+        ({"quantity": "half arc", "value": "5.2 deg", "unit": ""}, (5.2, "deg")),  # Derived: as typed
+        ({"quantity": "length", "value": "9 3/4 inches", "unit": ""}, (9.75, "in")),  # Derived: 9 + 3/4
+        ({"quantity": "diameter", "value": "1/2 in", "unit": "mm"}, (12.7, "mm")),  # Source: the inch is 25.4 mm
+        ({"quantity": "rate", "value": "4 min slow", "unit": "sec/day"}, (-240.0, "s/d")),  # Derived: 4 x 60 s
+    ],
+)
+def test_a_reading_is_kept_as_it_is_spoken(own_client, shop, data, kept):
+    answer = own_client.post("/clock/31/measurements", data=data, follow_redirects=False)
+    read = clock_page(shop, "31").measurements[-1]
+
+    assert answer.status_code == 303
+    assert (read.value, read.unit) == kept  # Derived: in the table above

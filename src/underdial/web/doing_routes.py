@@ -24,6 +24,7 @@ from underdial.record.consent import Consent
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
 from underdial.record.money import Money
+from underdial.units import unit_said
 from underdial.web.complaint_form import OwnerSays, fields_sent, seconds_in, told_in_words
 from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import back_to, shop_of, writer_of
@@ -50,11 +51,13 @@ def write_complaint(
     """Keep what the owner says: what the form has takes the place of what was told, and all else stays."""
     told = told_in_words(says, sent)
     if "rate_s_per_day" in sent:
-        told["rate_s_per_day"] = number_typed("gains", says.rate_s_per_day, -86400.0, 86400.0)
+        told["rate_s_per_day"] = number_typed("gains", says.rate_s_per_day, -86400.0, 86400.0, unit="s/d")
     for name, words in (("runs_for", "it goes for"), ("runs_dial_up_for", "lying dial up it goes for")):
         if name in sent:
             unit_s = seconds_in(getattr(says, f"{name}_unit"))
-            number = number_typed(words, getattr(says, name), 0.0, _LONGEST_S / unit_s)
+            number = number_typed(
+                words, getattr(says, name), 0.0, _LONGEST_S / unit_s, unit=getattr(says, f"{name}_unit")
+            )
             told[f"{name}_s"] = None if number is None else number * unit_s
     shop = shop_of(request)
     page = clock_page(shop, tag)
@@ -198,10 +201,10 @@ def write_measurement(
     instrument: Short = "",
 ) -> Response:
     """Write a reading by hand."""
-    number = number_typed("value", value)
+    name, unit = quantity_named(quantity, unit.strip() or unit_said(value))
+    number = number_typed("value", value, unit=unit)
     if number is None:
         raise BadInput("value", value, "a number", "value: what was read is missing; write a number.")
-    name, unit = quantity_named(quantity, unit)
     looking.add_measurement(
         shop_of(request),
         tag,
@@ -209,7 +212,7 @@ def write_measurement(
             quantity=name,
             value=number,
             unit=unit,
-            u=number_typed("give or take", u, 0.0),
+            u=number_typed("give or take", u, 0.0, unit=unit),
             of=owner_part_named(of),
             position=place_named(position),
             instrument=instrument.strip() or None,

@@ -176,10 +176,10 @@ def _known(page: ClockPage) -> dict[str, Any]:
 def _told(beats: str, lift: str, lift_u: str, position: str, since: str, recorder: str, warmth: str) -> Told:
     return Told(
         beats_per_hour=number_typed("beats an hour", beats, 1.0, 72000.0),
-        lift_deg=number_typed("lift", lift, 5.0, 120.0),
-        lift_u_deg=number_typed("give or take", lift_u, 0.0, 60.0),
+        lift_deg=number_typed("lift", lift, 5.0, 120.0, unit="deg"),
+        lift_u_deg=number_typed("give or take", lift_u, 0.0, 60.0, unit="deg"),
         position=place_named(position),
-        since_winding_h=number_typed("hours since winding", since, 0.0, 20000.0),
+        since_winding_h=number_typed("hours since winding", since, 0.0, 20000.0, unit="h"),
         recorder=recorder.strip() or None,
-        temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0),
+        temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0, unit="degC"),
     )

@@ -1,9 +1,12 @@
-"""A number as it is typed into a field: with a point or a comma, and with the minus of the keys or the true one."""
+"""A number as it is typed into a field: with a point or a comma, with the minus of the keys or the true one, and with
+its unit where the field is in one (`4 min slow` where seconds a day stand).
+"""
 
 from __future__ import annotations
 
 import re
 
+from underdial import units
 from underdial.errors import BadInput
 
 # Beyond this no field of a page has a sense: it was a key held down.
@@ -11,8 +14,10 @@ _MOST = 1e12
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?", re.ASCII | re.IGNORECASE)
 
 
-def number_typed(field: str, text: str, lowest: float = -_MOST, highest: float = _MOST) -> float | None:
-    """The number that was typed; None for nothing.
+def number_typed(
+    field: str, text: str, lowest: float = -_MOST, highest: float = _MOST, *, unit: str = ""
+) -> float | None:
+    """The number that was typed, in the `unit` of the field where that is given; None for nothing.
 
     BadInput for what is no number (nan and inf are none) or lies out of `lowest` to `highest`.
     """
@@ -25,12 +30,38 @@ def number_typed(field: str, text: str, lowest: float = -_MOST, highest: float =
         else f"{_shown(lowest)} to {_shown(highest)}"
     )
     plain = typed.replace("−", "-")
-    if _NUMBER.fullmatch(plain) is None:
+    if _NUMBER.fullmatch(plain) is not None:
+        number = float(plain.replace(",", "."))
+    elif (kind := _kind_of(unit)) is not None:
+        number = _with_unit(field, typed, allowed, unit, kind)
+    else:
         raise BadInput(field, typed, allowed, f"{field}: {typed} is no number; allowed: {allowed}.")
-    number = float(plain.replace(",", "."))
     if not lowest <= number <= highest:
         raise BadInput(field, typed, allowed, f"{field}: {typed} will not do; {allowed} is wanted.")
     return number
+
+
+def _kind_of(unit: str) -> str | None:
+    try:
+        return units.factor(unit)[0] if unit else None
+    except BadInput:
+        return None
+
+
+def _with_unit(field: str, typed: str, allowed: str, unit: str, kind: str) -> float:
+    """What was typed as a value with a unit, in the field's own."""
+    try:
+        read = units.parse(typed, kind=kind, field=field, bare=unit)
+    except BadInput:
+        also = units.allowed_units(kind)
+        said = f"{field}: {typed} is no number; allowed: {allowed}, bare or with its unit, of {also}."
+        raise BadInput(field, typed, allowed, said) from None
+    if read.u:
+        raise BadInput(
+            field, typed, "one number", f"{field}: {typed} has its error with it; write the number alone here."
+        )
+    # Twelve figures: no rounding of ours shows in a number that was written with fewer.
+    return float(f"{read.value / units.factor(unit)[1]:.12g}")
 
 
 def _shown(limit: float) -> str:

@@ -141,7 +141,7 @@ async def scale(
     what: Short = "",
 ) -> Response:
     """Say how far two points of a picture are apart on the clock."""
-    length_mm_typed = number_typed("length", length_mm)
+    length_mm_typed = number_typed("length", length_mm, unit="mm")
     if length_mm_typed is None:
         raise BadInput(
             "length",

@@ -60,7 +60,7 @@ async def compare(
             beats_per_hour=number_typed("ticks an hour", beats, 1200.0, 72000.0) or 3600.0,
             reference_ppm=(reference[0], QUARTZ_PPM[1] if reference[1] is None else reference[1]),
             words=words.strip() or None,
-            temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0),
+            temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0, unit="degC"),
             by=shop.settings.repairer,
         )
     )
@@ -95,7 +95,7 @@ async def write_down(
             sample_hz=round(hz),
             ppm=(fast, u or 0.0),
             words=words.strip() or None,
-            temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0),
+            temperature_deg_c=number_typed("warmth of the room", warmth, -20.0, 50.0, unit="degC"),
             by=shop.settings.repairer,
         )
     )

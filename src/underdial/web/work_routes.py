@@ -22,6 +22,7 @@ from underdial.record.money import Money
 from underdial.record.proof import PassLine, Proof
 from underdial.record.visit import Trial
 from underdial.record.work import Size, Work
+from underdial.units import unit_said
 from underdial.web.numbers_typed import number_typed
 from underdial.web.sheet import back_to, shop_of, writer_of
 
@@ -70,7 +71,7 @@ def write_work(
         of=agreed.of,
         by=writer_of(request),
         why=why.strip() or None,
-        hours_h=number_typed("hours", hours_h),
+        hours_h=number_typed("hours", hours_h, unit="h"),
         sizes=sizes,
         round_id=open_round,
         materials=tuple(one.strip() for one in materials.split(",") if one.strip()),
@@ -181,7 +182,7 @@ def lay_down(
         for row in zip(line_what, line_low, line_high, line_unit, line_words, strict=False)
         if (line := _pass_line(*row)) is not None
     )
-    hours = number_typed("hours", lasts_h)
+    hours = number_typed("hours", lasts_h, unit="h")
     if hours is None or not 0.0 < hours <= 10_000.0:
         raise BadInput(
             "hours",
@@ -262,44 +263,46 @@ def _reading(
 ) -> Measurement:
     # A list of the page gives what and unit in one: `half_arc deg`.
     what, _, joined = quantity.strip().partition("|")
-    number = number_typed("value", value)
+    said = joined or unit.strip() or unit_said(value)
+    name, kept_unit = (what, said) if what in _OURS else quantity_named(what, said)
+    number = number_typed("value", value, unit=kept_unit)
     if number is None:
         raise BadInput("value", "nothing", "a number", "value: what was read is missing; write a number.")
-    name, kept_unit = (what, joined or unit.strip()) if what in _OURS else quantity_named(what, joined or unit)
     if lent and lent not in LENT_PARTS:
         raise BadInput("lent", lent, ", ".join(LENT_PARTS))
     return Measurement(
         quantity=name,
         value=number,
         unit=kept_unit,
-        u=number_typed("give or take", u),
+        u=number_typed("give or take", u, unit=kept_unit),
         position=place_named(position),
-        since_winding_h=number_typed("hours since winding", since_winding_h),
+        since_winding_h=number_typed("hours since winding", since_winding_h, unit="h"),
         lent_parts=(lent,) if lent else (),
     )
 
 
 def _size(what: str, before: str, after: str, u: str, unit: str) -> Size | None:
     """One row of sizes; None when neither before nor after is written."""
-    old, new = number_typed("before", before), number_typed("after", after)
+    unit = unit.strip()
+    old, new = number_typed("before", before, unit=unit), number_typed("after", after, unit=unit)
     if old is None and new is None:
         return None
     name = place_named(what)
-    if name is None or not unit.strip():
+    if name is None or not unit:
         raise BadInput(
             "size",
             what or "nothing",
             "a name and a unit beside its numbers",
             "size: numbers are written without saying of what, or in which unit.",
         )
-    return Size(quantity=name, unit=unit.strip(), before=old, after=new, u=number_typed("give or take", u))
+    return Size(quantity=name, unit=unit, before=old, after=new, u=number_typed("give or take", u, unit=unit))
 
 
 def _pass_line(what: str, low: str, high: str, unit: str, words: str) -> PassLine | None:
     """One row of a plan; None when it is empty."""
     if not what.strip() or not (low.strip() or high.strip()):
         return None
-    least, most = number_typed("from", low), number_typed("to", high)
+    least, most = number_typed("from", low, unit=unit.strip()), number_typed("to", high, unit=unit.strip())
     if least is None or most is None or least > most:
         raise BadInput(
             "from" if least is None else "to",

@@ -11,20 +11,10 @@ import re
 from collections.abc import Iterable, Mapping
 from functools import cache
 
+from underdial import units
 from underdial.errors import BadInput
 from underdial.trade.vocabulary import components, conditions, quantities
 
-_SPELT = {
-    "°": "deg",
-    "degree": "deg",
-    "degrees": "deg",
-    "s/day": "s/d",
-    "sec/day": "s/d",
-    "min/day": "min/d",
-    "µm": "um",
-    "inch": "in",
-    "''": "in",
-}
 _TRAINS = ("going", "strike", "chime", "alarm")
 
 
@@ -52,7 +42,9 @@ def owner_part_named(text: str) -> str | None:
 def quantity_named(text: str, unit: str) -> tuple[str, str]:
     """The quantity's id, and its unit when that is one it is read in."""
     name = _found(text, _readings(), "what", "something that is measured, such as half arc")
-    kind, unit = quantities()[name], _SPELT.get(unit.strip().casefold(), unit.strip())
+    kind, unit = quantities()[name], unit.strip()
+    if kind.units and unit not in kind.units:
+        unit = next((one for one in kind.units if one == _spelt(unit)), unit)
     if kind.units and unit not in kind.units:
         said = unit or "nothing"
         raise BadInput(
@@ -62,6 +54,11 @@ def quantity_named(text: str, unit: str) -> tuple[str, str]:
             f"unit: {said} will not do for this reading; allowed: {', '.join(kind.units)}.",
         )
     return name, unit
+
+
+def _spelt(unit: str) -> str:
+    """A unit as the list has it: `inches` is `in`, `sec/day` `s/d`; as written where it is none."""
+    return units.unit_said(f"1 {unit}") or unit
 
 
 def readings_to_pick() -> list[str]:

@@ -183,8 +183,21 @@ def _read(field: Field, text: str) -> Any:
             f"{field.name}: {len(text)} letters; up to {MOST_READINGS_COUNT} can be read here.",
         )
     if field.kind in units.KINDS:
-        return units.parse(text, kind=field.kind, field=field.name)
+        return _value(field, text)
     return _READERS[field.kind](field, text)
+
+
+def _value(field: Field, text: str) -> units.Quantity:
+    """A value with its unit; one without is told which units there are."""
+    if units.is_bare(text):
+        like = f"{text}{units.allowed_units(field.kind).split(', ')[0]}"
+        raise BadInput(
+            field.name,
+            text,
+            units.allowed_units(field.kind),
+            f"{field.name}: {text} needs a unit, such as {like}; allowed: {units.allowed_units(field.kind)}.",
+        )
+    return units.parse(text, kind=field.kind, field=field.name)
 
 
 def _number(field: Field, text: str) -> tuple[float, float]:
