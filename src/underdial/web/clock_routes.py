@@ -133,6 +133,7 @@ def section_page(
     view |= section_view(section, shop, page, answer)
     if section in ("findings", "as-found"):
         view["warned"] = warned
+    view["onward"] = dict(zip(SECTIONS, list(SECTIONS.items())[1:], strict=False)).get(section)
     if section == "as-found":
         view["running"] = request.app.state.films.running(tag)
     return clock_sheet(request, f"{section.replace('-', '_')}.html", page, section, **{"answer": answer, **view})

@@ -99,6 +99,7 @@ def clock_sheet(request: Request, template: str, page: ClockPage, section: str, 
         visit=page.visit,
         section=section,
         rail=rail,
+        place=list(SECTIONS).index(section) + 1,
         title=SECTIONS[section],
         **more,
     )
