@@ -48,7 +48,9 @@ WORKS = (
 
 
 def line(work: PlannedWork, answer: str = "yes") -> ConsentLine:
-    return ConsentLine(line=work.line, work=work.work, component=work.component, of=work.of, answer=answer)
+    return ConsentLine(
+        line=work.line, work=work.work, component=work.component, of=work.of, place=work.place, answer=answer
+    )
 
 
 def dossier(**changes: Any) -> Dossier:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from underdial.errors import BadInput, RuleBroken
 from underdial.record.choice import Choice, PlannedWork, PriceBand
-from underdial.record.consent import Consent, ConsentLine, agreed_lines, ceiling
+from underdial.record.consent import Consent, ConsentLine, agreed_choice_id, agreed_lines, ceiling, check_agreed
 from underdial.record.custody import CustodyLine, check_all_together
 from underdial.record.finding import Evidence, Finding, check_change, is_fault, outside_private
 from underdial.record.hold import Hold, check_allowed, forbidden
@@ -21,7 +21,7 @@ from underdial.record.money import Day, Money, total
 from underdial.record.people import PartToPlay, check_may, who_may_instruct
 from underdial.record.proof import PassLine, Proof, check_results, judge
 from underdial.record.visit import HandedOver, Prediction, Round, Visit, check_round_change
-from underdial.record.work import Work, check_work
+from underdial.record.work import Work, check_work, left_to_do
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 LATER = NOON + timedelta(hours=1)
@@ -36,6 +36,7 @@ YES = Consent(
     lines=(BUSH,),
     ceiling=Money(amount_minor=30000, currency="GBP"),
 )
+OIL = {"line": "a", "work": "oil", "component": "movement"}
 BUSHED = Work(work="bush", component="pivot_hole", of="third_wheel", by="repairer")
 DISPUTE = Hold(reason="dispute", why="two owners do not agree", forbids=("alter", "release"), since=NOON)
 ARC = Measurement(quantity="half_arc", value=2.1, unit="deg", id="m1")
@@ -168,13 +169,118 @@ def test_a_later_no_takes_back_an_earlier_yes() -> None:
     no = replace(YES, given_at=LATER, lines=(replace(BUSH, answer="no"),), ceiling=None)
 
     assert agreed_lines([no, YES]) == {}
-    assert list(agreed_lines([YES])) == [("bush", "pivot_hole", "third_wheel")]
+    assert list(agreed_lines([YES])) == [("bush", "pivot_hole", "third_wheel", None)]
 
 
 def test_a_withdrawn_consent_does_not_wake_an_older_one() -> None:
     second = replace(YES, given_at=LATER, withdrawn_at=LATER + timedelta(hours=1))
 
     assert agreed_lines([YES, second]) == {}
+
+
+def test_an_answer_taken_back_takes_only_its_own_lines() -> None:
+    first = replace(YES, withdrawn_at=LATER + timedelta(hours=1))
+    again = replace(YES, given_at=LATER)
+
+    assert list(agreed_lines([first, again]).values()) == [BUSH]
+
+
+SMALL = replace(YES, choice_id="choice-2", given_at=LATER, lines=(ConsentLine(**OIL, answer="yes"),))
+OILED = Work(work="oil", component="movement", by="repairer")
+
+
+def test_a_yes_to_another_choice_ends_what_was_agreed_of_the_first() -> None:
+    with pytest.raises(RuleBroken, match="nobody has agreed to bush"):
+        check_work(BUSHED, holds=(), consents=(YES, SMALL), done=())
+    check_work(OILED, holds=(), consents=(YES, SMALL), done=())
+
+    assert agreed_choice_id([SMALL, YES]) == "choice-2"
+    assert agreed_choice_id([YES]) == "choice-1"
+
+
+def test_the_first_choice_does_not_come_to_life_when_the_second_is_taken_back() -> None:
+    back = replace(SMALL, withdrawn_at=LATER + timedelta(hours=1))
+
+    assert agreed_lines([YES, back]) == {}
+    assert agreed_choice_id([YES, back]) is None
+
+
+def test_a_no_to_the_other_choice_leaves_the_one_agreed_to() -> None:
+    no = replace(SMALL, lines=(replace(BUSH, answer="no"), ConsentLine(**OIL, answer="no")))
+
+    assert list(agreed_lines([YES, no]).values()) == [BUSH]
+
+
+def test_a_yes_to_leaving_it_as_it_is_ends_what_was_agreed() -> None:
+    assert agreed_lines([YES, replace(YES, choice_id="choice-3", given_at=LATER, lines=(), ceiling=None)]) == {}
+
+
+def test_a_plain_no_leaves_no_agreed_choice() -> None:
+    assert agreed_choice_id([YES, replace(YES, given_at=LATER, lines=(replace(BUSH, answer="no"),))]) is None
+
+
+FRONT, BACK = replace(BUSH, place="front_plate"), replace(BUSH, line="b", place="back_plate")
+
+
+def test_a_yes_to_one_place_is_none_to_another() -> None:
+    only_back = replace(YES, lines=(replace(FRONT, answer="no"), BACK))
+
+    with pytest.raises(RuleBroken, match=r"nobody has agreed to bush on the pivot hole of third wheel \(front plate\)"):
+        check_work(replace(BUSHED, place="front_plate"), holds=(), consents=(only_back,), done=())
+    check_work(replace(BUSHED, place="back_plate"), holds=(), consents=(only_back,), done=())
+
+
+def test_a_yes_without_a_place_is_one_to_each_place_until_one_is_refused() -> None:
+    check_work(replace(BUSHED, place="front_plate"), holds=(), consents=(YES,), done=())
+    no = replace(YES, given_at=LATER, lines=(replace(FRONT, answer="no"),), ceiling=None)
+
+    with pytest.raises(RuleBroken, match="nobody has agreed"):
+        check_work(replace(BUSHED, place="front_plate"), holds=(), consents=(YES, no), done=())
+    check_work(replace(BUSHED, place="back_plate"), holds=(), consents=(YES, no), done=())
+
+
+def test_a_place_that_is_not_told_is_that_of_the_only_line_agreed() -> None:
+    both = replace(YES, lines=(FRONT, BACK))
+
+    assert check_agreed([replace(YES, lines=(BACK,))], work="bush", component="pivot_hole", of="third_wheel") == BACK
+    with pytest.raises(RuleBroken, match="agreed to for front plate, back plate; say at which"):
+        check_work(BUSHED, holds=(), consents=(both,), done=())
+
+
+def test_what_is_left_to_do_is_told_by_place_too() -> None:
+    both = replace(YES, lines=(FRONT, BACK))
+
+    assert left_to_do([both], [replace(BUSHED, place="front_plate")]) == (BACK,)
+    assert left_to_do([YES], [replace(BUSHED, place="front_plate")]) == ()
+
+
+def pounds(amount: int) -> Money:
+    return Money(amount_minor=100 * amount, currency="GBP")
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "taken_back", "stays"),
+    [(400, 100, 1, 100), (100, 400, 1, 100), (400, 100, 0, 100), (100, 400, 0, 400), (400, None, 0, 400)],
+)
+def test_an_answer_taken_back_never_raises_the_ceiling(
+    first: int, second: int | None, taken_back: int, stays: int
+) -> None:
+    given = [
+        replace(YES, ceiling=pounds(first)),
+        replace(YES, given_at=LATER, ceiling=None if second is None else pounds(second)),
+    ]
+    given[taken_back] = replace(given[taken_back], withdrawn_at=LATER + timedelta(hours=1))
+
+    # Derived: the lower of what was named last before, and what stands after.
+    assert ceiling(given) == pounds(stays)
+
+
+def test_a_later_answer_may_raise_the_ceiling_again() -> None:
+    back = replace(YES, given_at=LATER, ceiling=pounds(100), withdrawn_at=LATER + timedelta(hours=1))
+    more = replace(YES, given_at=LATER + timedelta(hours=2), ceiling=pounds(500))
+
+    # Derived: the sum named last by an answer that stands.
+    assert ceiling([YES, back, more]) == pounds(500)
 
 
 def test_the_ceiling_is_that_of_the_latest_consent_that_names_one() -> None:

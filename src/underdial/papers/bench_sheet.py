@@ -118,7 +118,7 @@ def agreed_steps(dossier: Dossier) -> tuple[Step, ...]:
                 line.line,
                 line.component,
                 line.of,
-                work.place if work else None,
+                line.place or (work.place if work else None),
                 words,
                 stage_of(line.component, build, of=line.of, words=words),
                 because,

@@ -7,6 +7,7 @@ from datetime import date
 
 from underdial.papers.dossier import Dossier
 from underdial.record.choice import Choice
+from underdial.record.consent import agreed_choice_id
 
 PRICES_SENTENCE = "Prices are for hours of work, without parts: what parts cost is added."
 # How far a rate may be said to change: the sums of two choices differ by less than these steps without meaning it.
@@ -29,12 +30,9 @@ def work_words(dossier: Dossier, work: str) -> str:
 
 
 def agreed_choice(dossier: Dossier) -> Choice | None:
-    """The choice that was answered with a yes last and not taken back; None when there is none."""
-    agreed = [
-        one for one in dossier.consents if one.withdrawn_at is None and any(line.answer == "yes" for line in one.lines)
-    ]
-    last = max(agreed, key=lambda one: one.given_at, default=None)
-    return next((one for one in dossier.choices if last is not None and one.id == last.choice_id), None)
+    """The choice whose lines may be worked on; None when nothing is agreed."""
+    agreed = agreed_choice_id(dossier.consents)
+    return next((one for one in dossier.choices if agreed is not None and one.id == agreed), None)
 
 
 def rate_over_wind_words(choice: Choice) -> str | None:

@@ -6,11 +6,11 @@ from underdial.papers.blocks import Block, Caution, Facts, Paper, Rows, Signatur
 from underdial.papers.choice_words import work_words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, sum_words
-from underdial.record.consent import agreed_lines
 from underdial.record.custody import lent_to_clock
 from underdial.record.finding import is_fault
 from underdial.record.hold import forbidden
 from underdial.record.people import Person
+from underdial.record.work import left_to_do
 from underdial.trade.phrases import part_words
 
 _DAY = "%-d %B %Y"
@@ -96,12 +96,10 @@ def release_note(dossier: Dossier) -> Paper:
     ) or ("Nothing was altered.",)
     blocks.append(Words("Work done", done))
     left = tuple(finding_sentence(one) for one in dossier.findings if is_fault(one) and one.decision == "leave")
-    written = {(one.work, one.component, one.of) for one in dossier.works}
     waiting = tuple(
-        f"Agreed, and not written down as done: {part_words(line.component, line.of)}: "
+        f"Agreed, and not written down as done: {part_words(line.component, line.of, line.place)}: "
         f"{work_words(dossier, line.work)}."
-        for line in agreed_lines(dossier.consents).values()
-        if (line.work, line.component, line.of) not in written
+        for line in left_to_do(dossier.consents, dossier.works)
     )
     blocks.append(Words("Left as it is", (*left, *waiting) or ("Nothing that was agreed to be put right is left.",)))
     blocks.append(Words("Shown at the counter", ("How it is wound, set to time and put in beat; how it is moved.",)))

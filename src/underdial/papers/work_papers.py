@@ -7,6 +7,7 @@ from underdial.papers.choice_words import work_words
 from underdial.papers.counter_papers import _paper, _upper
 from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import finding_sentence, measurement_words, number_words, sum_words
+from underdial.record.consent import was_ended
 from underdial.record.work import Work
 from underdial.trade.fault_scales import fault_scales
 from underdial.trade.phrases import part_words
@@ -37,6 +38,8 @@ def consent_record(dossier: Dossier) -> Paper:
         if one.ceiling:
             pairs.append(("Not above", sum_words(one.ceiling)))
         pairs += [("Limit", limit) for limit in one.limits]
+        if was_ended(one, dossier.consents):
+            pairs.append(("Ended", "by the later yes to another choice"))
         if one.withdrawn_at:
             pairs.append(("Taken back", f"{one.withdrawn_at:{_DAY} %H:%M}: “{one.withdrawn_words or ''}”"))
         blocks.append(Facts(f"{one.given_at:{_DAY}}", tuple(pairs)))
@@ -48,7 +51,7 @@ def consent_record(dossier: Dossier) -> Paper:
                     tuple(
                         (
                             work_words(dossier, line.work),
-                            part_words(line.component, line.of),
+                            part_words(line.component, line.of, line.place),
                             line.answer.replace("_", " "),
                         )
                         for line in one.lines

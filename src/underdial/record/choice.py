@@ -71,7 +71,7 @@ class PriceBand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """What is laid before the owner.
+    """What is laid before the owner, beside others of which they take one (see `consent.last_words`).
 
     "Do nothing" is a choice with no works.
 
@@ -95,7 +95,6 @@ class Choice:
     half_arc_high_deg: float | None = None
     unfixed: tuple[str, ...] = ()
     irreversible: tuple[str, ...] = ()
-    excludes: tuple[str, ...] = ()
     answer_until: Day | None = None
     computed_at: datetime | None = None
     withdrawn: bool = False

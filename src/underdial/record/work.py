@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from underdial.errors import RuleBroken
-from underdial.record.consent import Consent, ceiling, check_agreed
+from underdial.record.consent import Consent, ConsentLine, agreed_lines, ceiling, check_agreed, key_of
 from underdial.record.fields import (
     require_invasiveness,
     require_moment,
@@ -103,7 +103,7 @@ def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent]
     check_allowed(holds, deed="alter")
     if work.old_part_kept is None:
         _check_discard(holds)
-    check_agreed(consents, work=work.work, component=work.component, of=work.of)
+    check_agreed(consents, work=work.work, component=work.component, of=work.of, place=work.place)
     top = ceiling(consents)
     if top is None or work.charged is None:
         return
@@ -118,6 +118,17 @@ def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent]
             f"charged: with this the work comes {over / 100:.2f} {top.currency} above the agreed ceiling of "
             f"{top.amount_minor / 100:.2f}; ask the owner before it is done.",
         )
+
+
+def left_to_do(consents: Iterable[Consent], done: Iterable[Work]) -> tuple[ConsentLine, ...]:
+    """The lines that are agreed and that no work is written down for."""
+    keys = {key_of(one) for one in done}
+    anywhere = {key[:3] for key in keys}
+    return tuple(
+        line
+        for key, line in agreed_lines(consents).items()
+        if key not in keys and not (line.place is None and key[:3] in anywhere)
+    )
 
 
 def _check_discard(holds: Iterable[Hold]) -> None:

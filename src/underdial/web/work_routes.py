@@ -69,6 +69,7 @@ def write_work(
         work=agreed.work,
         component=agreed.component,
         of=agreed.of,
+        place=agreed.place,
         by=writer_of(request),
         why=why.strip() or None,
         hours_h=number_typed("hours", hours_h, unit="h"),

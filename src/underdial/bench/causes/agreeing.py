@@ -8,7 +8,7 @@ from dataclasses import replace
 from underdial.bench.shop import Job, Shop, job
 from underdial.errors import RuleBroken
 from underdial.record.choice import Choice
-from underdial.record.consent import Consent, ConsentLine, agreed_lines
+from underdial.record.consent import Consent, ConsentLine, agreed_lines, key_of
 from underdial.record.fields import require_text
 from underdial.record.money import Money
 from underdial.record.people import check_may
@@ -31,7 +31,7 @@ def offer_choices(
 
 def record_consent(shop: Shop, clock: str, consent: Consent, *, by: str = "repairer") -> Consent:
     """Keep an answer of somebody who may instruct, each line tied to a planned work of the choice and so to its
-    findings.
+    findings. A yes to a choice ends what was agreed of another.
 
     RuleBroken when the person may not instruct, the choice was withdrawn, a line is not in it, or the ceiling has
     another currency.
@@ -54,7 +54,7 @@ def record_consent(shop: Shop, clock: str, consent: Consent, *, by: str = "repai
         ):
             raise RuleBroken("ceiling", consent.ceiling.currency, choice.price.currency)
         kept: Consent = at.add(replace(consent, lines=lines, noted_by=consent.noted_by or by, visit_id=at.visit_id))
-        _stage_after(at, any(line.answer == "yes" for line in lines))
+        _stage_after(at)
     return kept
 
 
@@ -78,6 +78,7 @@ def answer_lines(choice: Choice, yes: Collection[str]) -> tuple[ConsentLine, ...
             work=work.work,
             component=work.component,
             of=work.of,
+            place=work.place,
             findings=work.findings,
             answer="yes" if work.line in yes else "no",
         )
@@ -111,8 +112,7 @@ def withdraw_consent(shop: Shop, clock: str, consent_id: str, *, words: str, by:
                 "consent", consent_id, "an answer that stands", "consent: this answer was taken back already."
             )
         kept: Consent = at.change(replace(before, withdrawn_at=at.writer.at, withdrawn_words=words), deed="withdrawn")
-        if at.visit.stage == "agreed" and not agreed_lines(at.all("consent")):
-            at.change(replace(at.visit, stage="waiting_for_owner"))
+        _stage_after(at)
     return kept
 
 
@@ -121,7 +121,7 @@ def _tied(choice: Choice, lines: Iterable[ConsentLine]) -> tuple[ConsentLine, ..
     tied = []
     for line in lines:
         work = planned.get(line.line)
-        if work is None or (work.work, work.component, work.of) != (line.work, line.component, line.of):
+        if work is None or key_of(work) != key_of(line):
             raise RuleBroken(
                 "line",
                 line.line,
@@ -132,7 +132,10 @@ def _tied(choice: Choice, lines: Iterable[ConsentLine]) -> tuple[ConsentLine, ..
     return tuple(tied)
 
 
-def _stage_after(at: Job, agreed: bool) -> None:
-    visit = at.visit
+def _stage_after(at: Job) -> None:
+    """A clock is agreed while something may be done on it; when nothing is left, it waits for the owner again."""
+    visit, agreed = at.visit, agreed_lines(at.all("consent"))
     if agreed and visit.stage in ("received", "as_found", "waiting_for_owner"):
         at.change(replace(visit, stage="agreed"))
+    elif not agreed and visit.stage == "agreed":
+        at.change(replace(visit, stage="waiting_for_owner"))

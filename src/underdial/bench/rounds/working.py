@@ -27,10 +27,10 @@ def enter_work(shop: Shop, clock: str, work: Work, *, by: str = "repairer") -> W
         consents = at.all("consent")
         check_work(work, holds=at.all("hold"), consents=consents, done=at.all("work"))
         if work.alters:
-            line = check_agreed(consents, work=work.work, component=work.component, of=work.of)
+            line = check_agreed(consents, work=work.work, component=work.component, of=work.of, place=work.place)
             source = next((one for one in reversed(consents) if line in one.lines), None)
             work = replace(
-                _as_planned(work, _planned(at.all("choice"), source, line)),
+                _as_planned(replace(work, place=work.place or line.place), _planned(at.all("choice"), source, line)),
                 consent_line=line.line,
                 consent_id=source.id if source else None,
                 findings=work.findings or line.findings,

@@ -17,11 +17,11 @@ from underdial.papers.choice_words import PRICES_SENTENCE, rate_over_wind_words,
 from underdial.papers.kinds import KINDS
 from underdial.papers.sentences import finding_mark, finding_sentence, measurement_words, money_words, sum_words
 from underdial.record.choice import Choice, PlannedWork
-from underdial.record.consent import Consent, ConsentLine, agreed_lines
+from underdial.record.consent import Consent, ConsentLine, agreed_choice_id, agreed_lines, key_of, was_ended
 from underdial.record.finding import Finding
 from underdial.record.people import Person, who_may_instruct
 from underdial.record.visit import Trial
-from underdial.record.work import Work
+from underdial.record.work import Work, left_to_do
 from underdial.trade.families import families
 from underdial.trade.phrases import clause, part_words
 from underdial.trade.vocabulary import components, conditions
@@ -96,8 +96,8 @@ class ChoiceShown:
 
 @dataclass(frozen=True, slots=True)
 class AnswerShown:
-    """An answer of an owner on a page: to which choice, who said it, what they said yes and no to, and the sum in
-    words.
+    """An answer of an owner on a page: to which choice, who said it, what they said yes and no to, the sum in words,
+    and whether a later yes to another choice ended it.
     """
 
     consent: Consent
@@ -106,6 +106,7 @@ class AnswerShown:
     yes: tuple[str, ...]
     no: tuple[str, ...]
     ceiling: str
+    ended: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,12 +228,8 @@ def headline(answer: Mapping[str, Any]) -> tuple[str, str]:
 def choices_shown(page: ClockPage) -> tuple[list[ChoiceShown], int]:
     """The standing choices, and the end of their shared price scale in minor units."""
     standing = [one for one in page.choices if not one.withdrawn]
-    agreed = {
-        one.choice_id
-        for one in page.consents
-        if one.withdrawn_at is None and any(line.answer == "yes" for line in one.lines)
-    }
-    shown = [_choice(one, one.id in agreed, _needed_by(page)) for one in standing]
+    agreed = agreed_choice_id(page.consents)
+    shown = [_choice(one, one.id == agreed, _needed_by(page)) for one in standing]
     most = max((one.bands_minor[3] for one in shown), default=0)
     return shown, -(-max(most, 100) // 10000) * 10000
 
@@ -255,7 +252,7 @@ def answers_kept(page: ClockPage) -> list[AnswerShown]:
 
     def said(one: Consent, answer: str) -> tuple[str, ...]:
         return tuple(
-            planned.get(one.choice_id, {}).get(line.line) or part_words(line.component, line.of)
+            planned.get(one.choice_id, {}).get(line.line) or part_words(line.component, line.of, line.place)
             for line in one.lines
             if line.answer == answer
         )
@@ -268,6 +265,7 @@ def answers_kept(page: ClockPage) -> list[AnswerShown]:
             said(one, "yes"),
             said(one, "no"),
             sum_words(one.ceiling) if one.ceiling else "",
+            was_ended(one, page.consents),
         )
         for one in page.consents
     ]
@@ -277,10 +275,7 @@ def lines_to_answer(page: ClockPage) -> dict[str, list[LineShown]]:
     """The lines of each standing choice by its id, with what is agreed now."""
     agreed = agreed_lines(page.consents)
     return {
-        choice.id: [
-            LineShown(work.line, work_words(work), (work.work, work.component, work.of) in agreed)
-            for work in choice.works
-        ]
+        choice.id: [LineShown(work.line, work_words(work), key_of(work) in agreed) for work in choice.works]
         for choice in page.choices
         if not choice.withdrawn
     }
@@ -312,10 +307,10 @@ def planned_words(page: ClockPage) -> dict[str, str]:
 
 
 def line_key(line: PlannedWork | ConsentLine | Work) -> str:
-    """What tells a line from those of another choice, whose numbers may be the same: its work, its part, and what that
-    belongs to.
+    """What tells a line from those of another choice, whose numbers may be the same: its work, its part, what that
+    belongs to, and the place where there is one.
     """
-    return f"{line.work}|{line.component}|{line.of or ''}"
+    return f"{line.work}|{line.component}|{line.of or ''}" + (f"|{line.place}" if line.place else "")
 
 
 def tried_words(trial: Trial) -> str:
@@ -404,8 +399,7 @@ def may_answer(page: ClockPage) -> list[tuple[str, str]]:
 
 def agreed_works(page: ClockPage) -> list[ConsentLine]:
     """The works somebody has agreed to and that are not done yet."""
-    done = {(one.work, one.component, one.of) for one in page.works}
-    return [line for key, line in agreed_lines(page.consents).items() if key not in done]
+    return list(left_to_do(page.consents, page.works))
 
 
 def paper_kinds() -> list[str]:
