@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -29,11 +30,15 @@ def read_answer(folder: Path, question_sha256: str) -> dict[str, Any] | None:
 def keep_answer(folder: Path, question_sha256: str, answer: Mapping[str, Any]) -> None:
     """Keep an answer; whole or not at all. Raises MachineRefused when the folder cannot be written."""
     place = folder / _FOLDER / f"{question_sha256}.json"
-    part = place.with_suffix(f".{os.getpid()}.part")
+    text = json.dumps(answer, ensure_ascii=False, allow_nan=False)
     with disk_worded(folder):
         place.parent.mkdir(exist_ok=True)
+        # A name that nobody else writes to, in this program or another.
+        handle, name = tempfile.mkstemp(dir=place.parent, prefix=f"{question_sha256}.", suffix=".part")
+        part = Path(name)
         try:
-            part.write_text(json.dumps(answer, ensure_ascii=False, allow_nan=False), encoding="utf-8")
+            with os.fdopen(handle, "w", encoding="utf-8") as target:
+                target.write(text)
             part.replace(place)
         finally:
             part.unlink(missing_ok=True)
