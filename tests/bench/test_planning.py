@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import pytest
+
+from tests.bench.conftest import NOON
 from underdial.bench.as_found.looking import add_measurement
+from underdial.bench.causes.agreeing import answer_lines, offer_choices, record_consent
 from underdial.bench.counter.receiving import Received
 from underdial.bench.rounds.working import begin_round, see_in_round
 from underdial.bench.shop import Shop, clock_page
 from underdial.bench.sums.forms_of_trains import sum_named
-from underdial.bench.sums.planning import keep_computed, sizes_on_paper
+from underdial.bench.sums.planning import keep_computed, part_drawings, sizes_on_paper
+from underdial.record.choice import Choice, PlannedWork
+from underdial.record.consent import Consent
 from underdial.record.measurement import Measurement
 
 
@@ -15,9 +21,9 @@ def hole(value: float, of: str = "pivot_hole:third_wheel") -> Measurement:
     return Measurement(quantity="hole_diameter", value=value, unit="mm", of=of)
 
 
-def keep_bore(shop: Shop, tag: str) -> None:
+def keep_bore(shop: Shop, tag: str, line: str | None = None) -> None:
     one = sum_named("bush")
-    keep_computed(shop, tag, one, one.example, "bore_m", of="third wheel")
+    keep_computed(shop, tag, one, one.example, "bore_m", line=line, of="third wheel")
 
 
 def test_both_axes_of_the_hole_that_was_measured_stand_as_found(shop: Shop, drum: Received) -> None:
@@ -37,3 +43,23 @@ def test_what_a_round_saw_is_not_as_found(shop: Shop, drum: Received) -> None:
     size = sizes_on_paper(clock_page(shop, drum.tag))[0]
 
     assert size.as_found is None
+
+
+@pytest.mark.parametrize(("yes", "drawn"), [(("1",), True), ((), False)])
+def test_a_part_is_drawn_for_a_work_that_was_agreed_and_not_for_one_refused(
+    shop: Shop, drum: Received, yes: tuple[str, ...], drawn: bool
+) -> None:
+    bush = PlannedWork(line="1", work="bush", component="pivot_hole", of="third_wheel")
+    choice = offer_choices(shop, drum.tag, [Choice(title="Bush it", works=(bush,))])[0]
+    keep_bore(shop, drum.tag, line="1")
+    answer = Consent(
+        choice_id=choice.id,
+        person_id=drum.person_ids[0],
+        channel="letter",
+        words="So.",
+        given_at=NOON,
+        lines=answer_lines(choice, yes),
+    )
+    record_consent(shop, drum.tag, answer)
+
+    assert bool(part_drawings(clock_page(shop, drum.tag))) is drawn

@@ -20,6 +20,7 @@ from underdial.errors import BadInput, NotFound, UnderdialError
 from underdial.papers.blocks import Figure
 from underdial.papers.dossier import PlannedSize as SizeOnPaper
 from underdial.papers.drawing_sheet import figure_of
+from underdial.record.consent import last_words
 from underdial.record.measurement import Measurement
 from underdial.record.planned_size import PlannedSize, planned_anew, without_planned
 from underdial.trade.phrases import part_words
@@ -117,8 +118,14 @@ def part_drawings(page: ClockPage) -> tuple[Figure, ...]:
     read, a bar under each.
 
     A sum that no longer answers to what was typed then draws nothing; its sizes stand in the table all the same.
+    Nothing is drawn for a work that was refused.
     """
-    kept = dict.fromkeys((one.computed_by, one.given, one.of) for one in page.visit.planned_sizes if one.given)
+    refused = _refused_lines(page)
+    kept = dict.fromkeys(
+        (one.computed_by, one.given, one.of)
+        for one in page.visit.planned_sizes
+        if one.given and one.line not in refused
+    )
     figures = []
     for number, (name, given, of) in enumerate(kept):
         try:
@@ -130,6 +137,12 @@ def part_drawings(page: ClockPage) -> tuple[Figure, ...]:
             belongs = f" For the {part_words(of.rpartition('.')[2], None)}." if of else ""
             figures.append(Figure(drawn["svg"], drawn["alternative"], drawn["caption"] + belongs, drawn["width_mm"]))
     return tuple(figures)
+
+
+def _refused_lines(page: ClockPage) -> set[str]:
+    """Lines to which the last word is no, and under whose number nothing else was agreed."""
+    said = last_words(page.consents).values()
+    return {one.line for one in said if one.answer == "no"} - {one.line for one in said if one.answer == "yes"}
 
 
 def made_sizes(page: ClockPage) -> tuple[tuple[str, bool | None] | None, ...]:
