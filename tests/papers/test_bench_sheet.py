@@ -428,7 +428,7 @@ def test_a_reading_of_the_test_or_of_a_round_is_as_left() -> None:
     rows = rows_of(of_one(LONGCASE, clean, measurements=readings, proofs=proofs), "Movement")
 
     assert rows == [
-        ("rate of the movement", "600 s/d", "25 ± 4.3 s/d"),
+        ("rate of the movement", "+600 s/d, gains", "+25 ± 4.3 s/d, gains"),
         ("beat error of the movement", "not measured", "0.4 ms"),
     ]
 

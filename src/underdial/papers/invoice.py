@@ -10,7 +10,7 @@ from underdial.papers.counter_papers import _paper, address_lines, people_of, sh
 from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import ledger_words
 from underdial.record.choice import Choice
-from underdial.record.consent import agreed_lines, ceiling
+from underdial.record.consent import agreed_lines, ceiling, key_of
 from underdial.record.money import Money, total
 from underdial.trade.phrases import part_words
 
@@ -86,4 +86,5 @@ def _agreed(dossier: Dossier, amount: Money) -> tuple[tuple[str, str], ...]:
 
 def _all_of(chosen: Choice, dossier: Dossier) -> bool:
     """Whether every work of the choice was agreed to."""
-    return {(one.work, one.component, one.of) for one in chosen.works} <= agreed_lines(dossier.consents).keys()
+    agreed = agreed_lines(dossier.consents)
+    return all(key_of(one) in agreed or (*key_of(one)[:3], None) in agreed for one in chosen.works)
