@@ -24,12 +24,12 @@ from numpy.typing import NDArray
 
 from benchmarks.diagnosis_rivals import NaiveBayes, NoisyOr, classes_of
 from underdial.diagnosis.case_file import parse_case
-from underdial.diagnosis.choices import CLEANED
 from underdial.diagnosis.fate import fate
 from underdial.diagnosis.fault_draws import FaultDraws
 from underdial.diagnosis.made_up import MIS_SET, WELL_SET, MadeUp, World, make_up, true_fate
 from underdial.diagnosis.question import Question, question
 from underdial.diagnosis.sampler import importance, resampled, together
+from underdial.diagnosis.work_lines import CLEANED
 
 Array = NDArray[np.float64]
 INSPECTED = {
