@@ -17,7 +17,7 @@ from underdial.bench.as_found.looking import add_finding, attach_file, correct_f
 from underdial.bench.clock.case import case_of
 from underdial.bench.counter.receiving import Received, receive_clock
 from underdial.bench.keeping import backup_shop, check_folder, check_shop, export_clocks, import_clocks, restore_shop
-from underdial.bench.shop import Shop, clock_page, in_the_shop, open_shop
+from underdial.bench.shop import Shop, clock_page, history_of, in_the_shop, open_shop
 from underdial.errors import BadInput, NotFound, UnderdialError
 from underdial.record.clock import Clock
 from underdial.record.finding import Finding
@@ -186,6 +186,9 @@ def test_a_tag_that_is_taken_gets_the_next_number_and_says_so(full: Shop, tmp_pa
 
     assert told["warnings"] == ["Another clock here has the ticket drum; this one now has drum-2."]
     assert sorted(line.tag for line in in_the_shop(other).lines) == ["drum", "drum-2"]
+    assert check_shop(other)["problems"] == []
+    clock = clock_page(other, "drum-2").clock
+    assert [one.deed for one in history_of(other, "drum-2", record_id=clock.id)] == ["added", "imported"]
 
 
 def test_an_exchange_file_is_written_over_only_when_told(full: Shop, tmp_path: Path) -> None:

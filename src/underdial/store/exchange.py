@@ -26,7 +26,7 @@ from underdial.store.backup import ATTACHMENTS_NAME, Carried, open_zip, place_wh
 from underdial.store.clocks import free_tag, people_of
 from underdial.store.database import reading, writing
 from underdial.store.files import disk_worded, file_place, keep_file, note_file, sha256_of
-from underdial.store.records import Writer, add, note_event, read, read_all, read_history
+from underdial.store.records import Writer, add, read, read_all, read_history
 from underdial.store.schema import TABLES, moment_text
 
 FORMAT, VERSION = "underdial-clock", 1
@@ -148,9 +148,8 @@ def _take_in(connection: sa.Connection, told: Mapping[str, Any], writer: Writer,
     if tag != clock.tag:
         warnings.append(f"Another clock here has the ticket {clock.tag}; this one now has {tag}.")
         clock = replace(clock, tag=tag)
-    add(connection, clock, writer, deed="imported")
-    for event in told.get("history", []):
-        note_event(connection, _event_from_plain(event, clock.id))
+    history = [_event_from_plain(event, clock.id) for event in told.get("history", [])]
+    add(connection, clock, writer, deed="imported", earlier=history)
     order = {kind: place for place, kind in enumerate(KINDS)}
     for record in sorted(
         (one for one in records if one is not found[0]), key=lambda one: order[to_plain(one)["record"]]

@@ -6,6 +6,7 @@ All functions take a connection inside a transaction; nothing is confirmed befor
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -36,9 +37,18 @@ class Writer:
 
 
 def add(
-    connection: sa.Connection, record: Any, writer: Writer, *, clock_id: str | None = None, deed: str = "added"
+    connection: sa.Connection,
+    record: Any,
+    writer: Writer,
+    *,
+    clock_id: str | None = None,
+    deed: str = "added",
+    earlier: Iterable[Event] = (),
 ) -> Any:
-    """Keep a new record; the same record with its id (`finding-3`), unless it came with one."""
+    """Keep a new record; the same record with its id (`finding-3`), unless it came with one.
+
+    `earlier` is what happened before, elsewhere: it stands in the history below this.
+    """
     kind = kind_of(record)
     table = TABLES[kind]
     keys: dict[str, Any] = {}
@@ -53,6 +63,8 @@ def add(
     connection.execute(
         table.insert().values(id=record.id, version=1, body=_checked_text(record), **keys, **columns_of(record))
     )
+    for event in earlier:
+        note_event(connection, event)
     _note(connection, record, writer, clock_id=clock_id, deed=deed, before=None)
     return record
 
