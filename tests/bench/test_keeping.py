@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import io
 import json
+import os
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -18,7 +20,7 @@ from underdial.bench.clock.case import case_of
 from underdial.bench.counter.receiving import Received, receive_clock
 from underdial.bench.keeping import backup_shop, check_folder, check_shop, export_clocks, import_clocks, restore_shop
 from underdial.bench.shop import Shop, clock_page, history_of, in_the_shop, open_shop
-from underdial.errors import BadInput, NotFound, UnderdialError
+from underdial.errors import BadInput, MachineRefused, NotFound, UnderdialError
 from underdial.record.clock import Clock
 from underdial.record.finding import Finding
 from underdial.record.visit import Visit
@@ -349,14 +351,80 @@ def test_pages_that_were_torn_out_are_found(full: Shop) -> None:
     assert told["verdict"] == "failed"
 
 
-def test_a_picture_whose_bytes_changed_is_found_and_not_backed_up(full: Shop, tmp_path: Path) -> None:
-    place = next(iter(kept_files(full.attachments).values()))
-    place.write_bytes(PICTURE[:-1] + b"E")
+@pytest.mark.parametrize("spoil", ["changed", "gone", "a folder"])
+def test_a_picture_that_is_lost_is_named_and_all_the_rest_is_backed_up(full: Shop, tmp_path: Path, spoil: str) -> None:
+    lost = next(iter(kept_files(full.attachments).values()))
+    attach_file(full, "drum", io.BytesIO(b"sound"), name="tick.wav", kind="sound", media_type="audio/wav")
+    if spoil == "changed":
+        lost.write_bytes(PICTURE[:-1] + b"E")
+    else:
+        lost.unlink()
+    if spoil == "a folder":
+        lost.mkdir()
+    told = backup_shop(full, tmp_path / "shop.backup")
+    restore_shop(tmp_path / "shop.backup", tmp_path / "again")
+    again = open_shop(tmp_path / "again")
 
-    assert [one["what"] for one in check_shop(full)["problems"]] == ["a file's bytes have changed"]
-    with pytest.raises(UnderdialError, match="have changed on the disk"):
-        backup_shop(full, tmp_path / "shop.backup")
-    assert not (tmp_path / "shop.backup").exists()
+    assert told["files_count"] == 1  # Derived: two files, one of them lost.
+    assert [one.partition(": ")[0] for one in told["warnings"]] == ["staff.png of the clock drum is not in the backup"]
+    assert clock_page(again, "drum") == clock_page(full, "drum")
+    assert [(one["what"], one["where"]) for one in check_shop(again)["problems"]] == [
+        ("a file is not there", lost.name)
+    ]
+    again.engine.dispose()
+
+
+def test_settings_that_cannot_be_read_do_not_hinder_a_backup(full: Shop, tmp_path: Path) -> None:
+    (full.folder / "shop.toml").mkdir()
+
+    assert backup_shop(full, tmp_path / "shop.backup")["warnings"] == [
+        "shop.toml cannot be read and is not in the backup."
+    ]
+
+
+@pytest.mark.parametrize("spoil", ["changed", "gone"])
+def test_a_clock_with_a_lost_picture_is_not_given_away(full: Shop, tmp_path: Path, spoil: str) -> None:
+    lost = next(iter(kept_files(full.attachments).values()))
+    lost.unlink()
+    if spoil == "changed":
+        lost.write_bytes(b"something else")
+    with pytest.raises(MachineRefused, match=r"staff\.png of the clock drum cannot be taken along: its file"):
+        export_clocks(full, ["drum"], tmp_path / "clock.zip")
+
+    assert [one.name for one in tmp_path.glob("*.zip")] == []
+
+
+def test_a_shop_is_restored_into_the_folder_one_stands_in(
+    full: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    backup_shop(full, tmp_path / "shop.backup")
+    (tmp_path / "here").mkdir()
+    before = (tmp_path / "here").stat().st_ino
+    monkeypatch.chdir(tmp_path / "here")
+    restore_shop(tmp_path / "shop.backup", Path())
+
+    assert sorted(one.name for one in Path.cwd().iterdir()) == ["attachments", "shop.sqlite"]
+    assert (tmp_path / "here").stat().st_ino == before
+    assert check_folder(Path())["verdict"] == "sound"
+
+
+def test_a_restore_that_fails_at_its_end_leaves_an_empty_folder_empty(
+    full: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    backup_shop(full, tmp_path / "shop.backup")
+    (tmp_path / "here").mkdir()
+    rename = Path.rename
+
+    def full_disk(self: Path, target: Path) -> Path:
+        if self.name == "shop.sqlite" and target.parent.name == "here":
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return rename(self, target)
+
+    monkeypatch.setattr(Path, "rename", full_disk)
+    with pytest.raises(MachineRefused, match="the disk is full"):
+        restore_shop(tmp_path / "shop.backup", tmp_path / "here")
+
+    assert list((tmp_path / "here").iterdir()) == []
 
 
 def test_a_folder_without_a_shop_is_named_and_stays_empty(tmp_path: Path) -> None:

@@ -76,6 +76,6 @@ def _told(carried: Carried) -> dict[str, Any]:
         "clocks_count": carried.clocks_count,
         "files_count": carried.files_count,
         "sha256": carried.sha256,
-        "warnings": [],
+        "warnings": list(carried.warnings),
         "sources": [],
     }

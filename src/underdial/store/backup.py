@@ -42,17 +42,19 @@ _DAMAGED = (zipfile.BadZipFile, KeyError, ValueError, EOFError, zlib.error, NotI
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """What a backup, restore, export or import carried, and the SHA-256 of its file."""
+    """What a backup, restore, export or import carried, the SHA-256 of its file, and what is not in it, in words."""
 
     clocks_count: int
     files_count: int
     sha256: str
+    warnings: tuple[str, ...] = ()
 
 
 def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime, settings: Path | None = None) -> Carried:
     """Write the shop to `file`, which must not exist yet. Moved into place only when it is whole and on the disk.
 
-    `settings` is the shop's own settings file, taken along when it is there.
+    `settings` is the shop's own settings file, taken along when it is there. A file that is gone or has changed on the
+    disk is left out and named in a warning: it is no reason to leave all the others without a backup.
     """
     if file.exists():
         raise BadInput(
@@ -78,13 +80,17 @@ def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime, s
             "made_at": moment_text(at),
             "clocks_count": clocks,
         }
-        write_zip(part, manifest, files)
+        left_out = write_zip(part, manifest, files)
+        with closing(sqlite3.connect(snapshot)) as source:
+            warnings = tuple(_said_lost(source, name) for name in left_out)
         place_whole(part, file)
-    return Carried(clocks, len(shas), sha256_of(file))
+    lost_count = sum(name != SETTINGS_NAME for name in left_out)
+    return Carried(clocks, len(shas) - lost_count, sha256_of(file), warnings)
 
 
 def restore_backup(file: Path, into: Path) -> Carried:
     """Bring a shop back into a folder that is empty or not there yet. Nothing is left behind when it fails."""
+    into = into.resolve()
     if into.exists() and (not into.is_dir() or any(into.iterdir())):
         raise BadInput(
             "into",
@@ -92,7 +98,9 @@ def restore_backup(file: Path, into: Path) -> Carried:
             "an empty or new folder",
             f"into: {into} is not empty; a shop is restored only into an empty or new folder.",
         )
-    with open_zip(file, FORMAT, VERSION) as (source, manifest), disk_worded(into.parent):
+    # A folder that is there stays the same folder: somebody may stand in it, or a disk may hang on it.
+    home = into if into.exists() else into.parent
+    with open_zip(file, FORMAT, VERSION) as (source, manifest), disk_worded(home):
         if DATABASE_NAME not in manifest["files"]:
             raise BadInput(
                 "file",
@@ -100,8 +108,8 @@ def restore_backup(file: Path, into: Path) -> Carried:
                 "a backup with its database",
                 f"file: {file} has no database inside; nothing was restored.",
             )
-        into.parent.mkdir(parents=True, exist_ok=True)
-        made = Path(tempfile.mkdtemp(dir=into.parent, prefix=".underdial-"))
+        home.mkdir(parents=True, exist_ok=True)
+        made = Path(tempfile.mkdtemp(dir=home, prefix=".underdial-"))
         try:
             for name, facts in manifest["files"].items():
                 sha256 = name.removeprefix(f"{ATTACHMENTS_NAME}/")
@@ -114,28 +122,36 @@ def restore_backup(file: Path, into: Path) -> Carried:
             _own_database(made / SETTINGS_NAME)
             _check_database(made / DATABASE_NAME, file)
             clocks = _count_and_migrate(made / DATABASE_NAME)
-            if into.exists():
-                into.rmdir()
-            made.rename(into)
-            force_folder(into.parent)
+            if home == into:
+                _move_up(made, into)
+            else:
+                made.rename(into)
+            force_folder(home)
         finally:
             shutil.rmtree(made, ignore_errors=True)
     files = [name for name in manifest["files"] if name.startswith(f"{ATTACHMENTS_NAME}/")]
     return Carried(clocks, len(files), sha256_of(file))
 
 
-def write_zip(part: Path, manifest: Mapping[str, Any], files: Mapping[str, Path]) -> None:
-    """A zip of these files with their sizes and hashes in `manifest.json`; forced to the disk."""
+def write_zip(part: Path, manifest: Mapping[str, Any], files: Mapping[str, Path]) -> tuple[str, ...]:
+    """A zip of these files with their sizes and hashes in `manifest.json`; forced to the disk.
+
+    Returned are the names that the manifest leaves out, because the file cannot be read or has not the bytes it is
+    named by.
+    """
     told: dict[str, dict[str, Any]] = {}
     with part.open("wb") as target:
         with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as packed:
             for name, place in files.items():
-                told[name] = _pack(packed, name, place)
+                facts = _pack(packed, name, place)
+                if facts is not None:
+                    told[name] = facts
             packed.writestr(
                 "manifest.json", json.dumps({**manifest, "files": told}, ensure_ascii=False, sort_keys=True, indent=1)
             )
         target.flush()
         os.fsync(target.fileno())
+    return tuple(name for name in files if name not in told)
 
 
 def place_whole(part: Path, file: Path, *, replace: bool = False) -> None:
@@ -260,26 +276,60 @@ def _is_our_name(name: object) -> bool:
     return len(tail) == 64 and set(tail) <= set("0123456789abcdef")
 
 
-def _pack(packed: zipfile.ZipFile, name: str, place: Path) -> dict[str, Any]:
+def _pack(packed: zipfile.ZipFile, name: str, place: Path) -> dict[str, Any] | None:
+    """Pack one file; its hash and size, or None when it cannot be read or its bytes have changed."""
     found, size = hashlib.sha256(), 0
     info = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
     info.compress_type = zipfile.ZIP_STORED if name.startswith(ATTACHMENTS_NAME) else zipfile.ZIP_DEFLATED
     source: BinaryIO
-    with place.open("rb") as source, packed.open(info, "w", force_zip64=True) as target:
-        while piece := source.read(1 << 20):
+    try:
+        source = place.open("rb")
+    except OSError:
+        return None
+    with source, packed.open(info, "w", force_zip64=True) as target:
+        while True:
+            # What the disk refuses to read is the fault of this file, not of the folder that is written to.
+            try:
+                piece = source.read(1 << 20)
+            except OSError:
+                return None
+            if not piece:
+                break
             found.update(piece)
             size += len(piece)
             target.write(piece)
-    expected = name.removeprefix(f"{ATTACHMENTS_NAME}/")
-    if name.startswith(ATTACHMENTS_NAME) and found.hexdigest() != expected:
-        raise MachineRefused(
-            "attachment",
-            expected,
-            "a sound file",
-            f"attachment: the bytes of {expected[:12]}… have changed on the disk; run check, then restore it from an "
-            "earlier backup.",
-        )
+    if name.startswith(ATTACHMENTS_NAME) and found.hexdigest() != name.removeprefix(f"{ATTACHMENTS_NAME}/"):
+        return None
     return {"sha256": found.hexdigest(), "size_bytes": size}
+
+
+def _said_lost(source: sqlite3.Connection, name: str) -> str:
+    if name == DATABASE_NAME:
+        raise MachineRefused(
+            "backup", name, "a disk that can be read", "backup: the copy of the records cannot be read."
+        )
+    if name == SETTINGS_NAME:
+        return f"{SETTINGS_NAME} cannot be read and is not in the backup."
+    sha256 = name.removeprefix(f"{ATTACHMENTS_NAME}/")
+    question = "select c.tag, a.body from attachment a join clock c on c.id = a.clock_id where a.sha256 = ?"
+    named = [f"{json.loads(body)['name']} of the clock {tag}" for tag, body in source.execute(question, (sha256,))]
+    return (
+        f"{' and '.join(named) or 'A file that no record names'} is not in the backup: its file {sha256[:12]}… is gone "
+        "or has changed on the disk; bring it back from an earlier backup."
+    )
+
+
+def _move_up(made: Path, into: Path) -> None:
+    """Move what was made into the folder round it, the database after its files; all of it or nothing."""
+    names = sorted((one.name for one in made.iterdir()), key=lambda name: (name != ATTACHMENTS_NAME, name))
+    try:
+        for name in names:
+            (made / name).rename(into / name)
+    except OSError:
+        for name in names:
+            if (into / name).exists():
+                (into / name).rename(made / name)
+        raise
 
 
 def _take_snapshot(engine: sa.Engine, target: Path) -> None:

@@ -18,7 +18,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from underdial.errors import BadInput
+from underdial.errors import BadInput, MachineRefused
 from underdial.record.codec import KINDS, from_plain, to_plain
 from underdial.record.earlier_forms import as_now
 from underdial.record.history import Event
@@ -54,11 +54,12 @@ def write_exchange(
         )
         part = Path(made) / "part.zip"
         manifest = {"format": FORMAT, "version": VERSION, "made_at": moment_text(at), "clocks_count": len(clocks)}
-        write_zip(
+        left_out = write_zip(
             part,
             manifest,
             {_RECORDS_NAME: records, **{f"{ATTACHMENTS_NAME}/{sha256}": file_place(folder, sha256) for sha256 in shas}},
         )
+        _check_whole(clocks, left_out)
         place_whole(part, file, replace=replace_file)
     return Carried(len(clocks), len(shas), sha256_of(file))
 
@@ -89,6 +90,23 @@ def read_exchange(engine: sa.Engine, folder: Path, file: Path, writer: Writer) -
         for clock in clocks:
             warnings += _take_in(connection, clock, writer, known=set(sizes))
     return Carried(len(clocks), len(sizes), sha256_of(file)), tuple(warnings)
+
+
+def _check_whole(clocks: Iterable[Mapping[str, Any]], left_out: tuple[str, ...]) -> None:
+    """MachineRefused, naming clock and file, when a file could not be taken along: no shop could take that in."""
+    lost = {name.removeprefix(f"{ATTACHMENTS_NAME}/") for name in left_out}
+    for clock in clocks:
+        tag = next(one["tag"] for one in clock["records"] if one["record"] == "clock")
+        for one in clock["records"]:
+            if one["record"] == "attachment" and one["sha256"] in lost:
+                raise MachineRefused(
+                    "attachment",
+                    one["name"],
+                    "a sound file",
+                    f"attachment: {one['name']} of the clock {tag} cannot be taken along: its file "
+                    f"{one['sha256'][:12]}… is gone or has changed on the disk; bring it back from an earlier backup.",
+                )
+    assert not left_out, left_out
 
 
 def _packed(connection: sa.Connection, clock_id: str) -> dict[str, Any]:
