@@ -152,6 +152,8 @@ def test_a_torsion_pendulum_is_refused_in_words(capsys: pytest.CaptureFixture[st
         ["--lift", "300deg"],
         ["--train", "80/10 90/6"],
         ["--beats-per-hour", "0"],
+        # A train of 3600 beats an hour.
+        ["--beats-per-hour", "14400", "--train", "96/8 64/8 60/8", "--escape", "30"],
         ["--train", "80/? 90/6", "--escape", "30"],
         ["--out", "x.txt"],
     ],

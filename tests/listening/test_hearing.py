@@ -200,6 +200,27 @@ def test_a_wrong_count_is_refused_and_not_believed() -> None:
     assert reason(samples, replace(RECOIL, beats_per_hour=12000.0)) in ("no_beat", "noisy", "two_clocks")
 
 
+@pytest.mark.parametrize(
+    ("sounds", "told"),
+    [
+        (14400.0, 18000.0),
+        (14400.0, 10800.0),
+        (14400.0, 21600.0),
+        (14400.0, 7200.0),
+        (9000.0, 10000.0),
+        (3600.0, 4500.0),
+    ],
+)
+def test_a_sound_that_fits_another_count_is_told_with_that_count(sounds: float, told: float) -> None:
+    clock = replace(RECOIL, beats_per_hour=sounds, rate_s_per_day=0.0, duration_s=60.0 if sounds < 5000 else 24.0)
+    refusal = listen(made(clock)[0], replace(clock, beats_per_hour=told)).refusal
+
+    assert refusal is not None
+    assert refusal.reason_id == "no_beat"
+    # Derived: the count put in
+    assert f"not fit the count that was told, {told:.0f} an hour; it would fit about {sounds:.0f}" in refusal.sentence
+
+
 def test_a_torsion_pendulum_is_too_slow_to_listen_to() -> None:
     slow = hearing.too_slow(480.0)
 

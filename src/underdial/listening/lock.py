@@ -43,6 +43,10 @@ _MOST_SCATTER_RATIO = 6.0
 # Beats that are heard follow by less than a hundredth, the edges of a window cut out of a hum by nine tenths.
 _MOST_FOLLOWS_RATIO = 0.1
 _LOUD_VOICE_NATS = 0.9
+# Refusals that a wrong count may be behind.
+_OF_COUNT = ("spliced", "two_clocks", "no_beat", "noisy")
+# Beyond any rate of a clock that goes.
+_SAME_COUNT_RATIO = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +96,12 @@ def lock(samples: Floats, sample_hz: int, beats_per_hour: float | None) -> Lock 
     def tampered(ticking: Ticking) -> Refusal | None:
         return _tampered(samples, sample_hz, ear, ticking)
 
+    def other_count(refusal: Refusal) -> Refusal:
+        return refusal if beats_per_hour is None else _other_count(ear, beats_per_hour, tampered) or refusal
+
     chosen = _given(ear, beats_per_hour, tampered) if beats_per_hour is not None else _blind(ear, tampered)
     if isinstance(chosen, Refusal):
-        return _explained(chosen, faults)
+        return _explained(other_count(chosen) if chosen.reason_id in _OF_COUNT else chosen, faults)
     ticking, fold, warnings = chosen
     heard = _expected(ear, ticking, fold)
     clean = steady_lines.without_steady_lines(sound, sample_hz, heard[0], beat_s=ticking.fold_s / 2.0)
@@ -105,7 +112,7 @@ def lock(samples: Floats, sample_hz: int, beats_per_hour: float | None) -> Lock 
             or (_doubtful_count(clean, got) if beats_per_hour is None else None)
             or got
         )
-    return got
+    return other_count(got) if got.reason_id in _OF_COUNT else got
 
 
 def _doubtful_count(samples: Floats, got: Lock) -> Refusal | None:
@@ -242,6 +249,25 @@ def _wrong_count(fold: Fold, beats_per_hour: float) -> Refusal:
         "two_clocks",
         f"{heard} sounds fall in the time of two beats: another clock, or the count is not {beats_per_hour:.0f} an "
         "hour.",
+    )
+
+
+def _other_count(ear: Ear, beats_per_hour: float, tampered: Callable[[Ticking], Refusal | None]) -> Refusal | None:
+    """Where the sound is that of one clock of another count than was told: that, and which it is.
+
+    Half the count that was told stays open: every second beat may be silent.
+    """
+    found = _blind(ear, tampered)
+    if isinstance(found, Refusal):
+        return None
+    count = 7200.0 / found[0].fold_s
+    if any(abs(count / one - 1.0) < _SAME_COUNT_RATIO for one in (beats_per_hour, beats_per_hour / 2.0)):
+        return None
+    return Refusal(
+        "no_beat",
+        f"The sound does not fit the count that was told, {beats_per_hour:.0f} an hour; it would fit about "
+        f"{count:.0f}. See that the right clock is heard; count its train again, or listen to this recording without "
+        "a count.",
     )
 
 

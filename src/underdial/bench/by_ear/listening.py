@@ -27,6 +27,8 @@ from underdial.units import Quantity
 Floats = NDArray[np.float32]
 
 _SOURCES = ["Turin1960", "Harville1977", "Hoeting1999", "Beaton1974", "Draper1998", "Bonferroni1936"]
+# A count told beside a train is the train's own within so much of it, or within so many of its standard errors.
+_SAME_COUNT_RATIO, _SURE_WITHIN = 0.01, 3.0
 _MOST_BEATS_PER_HOUR = 72000.0
 
 
@@ -136,6 +138,7 @@ def expect(
     elif escape_count is not None and beats_per_hour is not None:
         arbors = (("escape_wheel", 7200.0 * escape_count / beats_per_hour[0]),)
     if beats_per_hour is not None:
+        _agree(beats_per_hour, count)
         count, source = Uncertain(*beats_per_hour), "given"
     if count is not None and not 0 < count.value <= _MOST_BEATS_PER_HOUR:
         raise BadInput("beats-per-hour", f"{count.value:g}", f"above 0, to {_MOST_BEATS_PER_HOUR:.0f}")
@@ -326,6 +329,21 @@ def write_listen_picture(listened: Listened, path: Path) -> None:
             f"out: there is nothing to draw; {listened.heard.refusal.sentence}",
         )
     path.write_text(svg(timing_scene(timing_shown(listened)), alone=True, prefix="timing"), encoding="utf-8")
+
+
+def _agree(told: tuple[float, float], of_train: Uncertain | None) -> None:
+    """BadInput where a count told beside a train is none that the train makes."""
+    if of_train is None or abs(told[0] - of_train.value) <= max(
+        _SAME_COUNT_RATIO * of_train.value, _SURE_WITHIN * told[1]
+    ):
+        return
+    raise BadInput(
+        "beats-per-hour",
+        f"{told[0]:g}",
+        f"{of_train.value:g}, or no train",
+        f"beats-per-hour: {told[0]:g} is not what this train makes, {of_train.value:g}; give one of the two, or see "
+        "the counts again.",
+    )
 
 
 def _mix(held: list[Floats], sample_hz: int, beats_per_hour: float | None) -> NDArray[np.float32]:
