@@ -14,7 +14,7 @@ from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 
-from fastapi import FastAPI, Request
+from fastapi import Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
@@ -42,6 +42,7 @@ from underdial.web import (
     taught_routes,
     work_routes,
 )
+from underdial.web.once import AlreadyDone, settle, take_form, tell_already_done
 from underdial.web.refusals import form_sentence, refused
 
 HERE = Path(__file__).parent
@@ -84,7 +85,12 @@ _POLICY = (
 def create_app(shop: Shop, *, lan: bool = False) -> FastAPI:
     """The app for an open shop."""
     app = FastAPI(
-        title="Underdial", docs_url=None, redoc_url=None, openapi_url="/openapi.json", lifespan=_open_to_close
+        title="Underdial",
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/openapi.json",
+        lifespan=_open_to_close,
+        dependencies=[Depends(take_form)],
     )
     app.state.shop = shop
     app.state.speaking = Speaking()
@@ -114,7 +120,11 @@ def _guard(app: FastAPI, lan: bool) -> None:
     @app.middleware("http")
     async def guard(request: Request, call_next: Callable[[Request], Awaitable[Response]]) -> Response:
         refused = _refused_asker(request, lan)
-        response = refused or await call_next(request)
+        response = refused
+        try:
+            response = response or await call_next(request)
+        finally:
+            settle(request, response)
         response.headers["Content-Security-Policy"] = _POLICY
         response.headers["X-Content-Type-Options"] = "nosniff"
         response.headers["Referrer-Policy"] = "same-origin"
@@ -158,41 +168,34 @@ def _is_near(name: str) -> bool:
 def _tell_refusals(app: FastAPI) -> None:
     """Each kind of refusal as a page with its status; a fault of ours is logged, and told without its insides."""
 
+    app.add_exception_handler(AlreadyDone, tell_already_done)
+
     @app.exception_handler(UnderdialError)
     async def tell_refusal(request: Request, wrong: UnderdialError) -> Response:
         status = next(code for kind, code in STATUSES.items() if isinstance(wrong, kind))
-        typed = await _typed(request) if isinstance(wrong, RuleBroken) and wrong.field == "version" else []
-        return refused(request, wrong.message, status, field=wrong.field, typed=typed)
+        # Somebody else has changed it meanwhile: filled in again, it would write over what they wrote.
+        by_hand = isinstance(wrong, RuleBroken) and wrong.field == "version"
+        return await refused(request, wrong.message, status, field=wrong.field, value=wrong.value, by_hand=by_hand)
 
     @app.exception_handler(RequestValidationError)
     async def tell_form(request: Request, wrong: RequestValidationError) -> Response:
-        return refused(request, form_sentence(wrong.errors()[0]), 422)
+        first = wrong.errors()[0]
+        return await refused(
+            request, form_sentence(first), 422, field=str(first["loc"][-1]), value=first.get("input") or ""
+        )
 
     @app.exception_handler(HTTPException)
     async def tell_http(request: Request, wrong: HTTPException) -> Response:
         words = {404: "There is no such page here.", 405: "That cannot be done on this page."}.get(
             wrong.status_code, str(wrong.detail)
         )
-        return refused(request, words, wrong.status_code)
+        return await refused(request, words, wrong.status_code)
 
     @app.exception_handler(Exception)
     async def tell_fault(request: Request, fault: Exception) -> Response:
         logging.getLogger("underdial.web").exception("a fault of ours")
-        return refused(
+        return await refused(
             request,
             "A fault of ours. What was confirmed is safe. The window in which Underdial was started names the place.",
             500,
         )
-
-
-async def _typed(request: Request) -> list[tuple[str, str]]:
-    """What was typed on a page that is no longer the newest: it is shown again, to be taken over by hand."""
-    sent = await request.form()
-    return [
-        (name.replace("_", " "), words.replace("_", " "))
-        for name, words in sent.items()
-        if isinstance(words, str)
-        and words.strip()
-        and name != "version"
-        and not (name.endswith("_unit") and not sent.get(name.removesuffix("_unit")))
-    ]

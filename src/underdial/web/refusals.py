@@ -5,13 +5,14 @@ refuses in our own words.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from fastapi import Request
-from starlette.responses import Response
+from starlette.responses import HTMLResponse, Response
 
-from underdial.web.sheet import SECTIONS, refused_sheet, sheet
+from underdial.web.form_again import filled, page_again, referred
+from underdial.web.sheet import SECTIONS, asked_on, refused_sheet, sheet
 
 _MOST_SHOWN_COUNT = 60
 # Kind of a form's refusal -> what is allowed; the limits come with the refusal.
@@ -51,14 +52,15 @@ _PUT_RIGHT_ON = {
 }
 
 
-def refused(
-    request: Request, sentence: str, status: int, *, field: str = "", typed: Sequence[tuple[str, str]] = ()
+async def refused(
+    request: Request, sentence: str, status: int, *, field: str = "", value: object = "", by_hand: bool = False
 ) -> Response:
-    """The refusal as a page, with what was `typed` for it; as a part of the page where a part of one asked, with the
-    way to where `field` is put right.
+    """The refusal told where it was asked: the form again as it was typed, with the sentence at `field`; a page of its
+    own where no form asked, or where what was typed has to be taken over `by_hand`; or a part of the page that waits.
     """
     if "hx-request" not in request.headers:
-        return refused_sheet(request, sentence, status, typed=typed)
+        again = None if by_hand else await _form_again(request, sentence, field, value)
+        return HTMLResponse(again, status) if again else refused_sheet(request, sentence, status, typed=_typed(request))
     _, first, tag, *_ = (*request.url.path.split("/"), "", "")
     section = _PUT_RIGHT_ON.get(re.split(r"[.\[]", field)[0]) if first == "clock" else None
     if section:
@@ -72,6 +74,35 @@ def refused(
         back=f"/clock/{tag}/{section}" if section else None,
         title=SECTIONS[section] if section else "",
     )
+
+
+async def _form_again(request: Request, sentence: str, field: str, value: object) -> str | None:
+    """The page that a form was sent from, filled in as it was; None for what is no form of a page."""
+    sent = getattr(request.state, "sent", None)
+    # A script of ours tells the refusal itself, on the page that stands.
+    if sent is None or "text/html" not in request.headers.get("accept", ""):
+        return None
+    for address in dict.fromkeys((referred(request), asked_on(request))):
+        page = await page_again(request, address) if address else None
+        again = page and filled(
+            page, request.url.path, sent, sentence, (field, str(value)), files=request.state.picked_files
+        )
+        if again:
+            return again
+    return None
+
+
+def _typed(request: Request) -> list[tuple[str, str]]:
+    """What was typed for something that was not done: it is shown, to be taken over by hand."""
+    sent: list[tuple[str, str]] = getattr(request.state, "sent", [])
+    given = dict(sent)
+    return [
+        (name.replace("_", " "), words.replace("_", " "))
+        for name, words in sent
+        if words.strip()
+        and name not in ("version", "once", "typed")
+        and not (name.endswith("_unit") and not given.get(name.removesuffix("_unit"), "").strip())
+    ]
 
 
 def form_sentence(wrong: Mapping[str, Any]) -> str:

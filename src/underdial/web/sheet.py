@@ -8,13 +8,15 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import Request
 from fastapi.templating import Jinja2Templates
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from underdial.bench.clock.naming import as_written
 from underdial.bench.shop import ClockPage, Shop
+from underdial.web.once import marked
 
 HERE = Path(__file__).parent
 # Letters of what is said of captions taken in: it goes with the address of the next page.
@@ -39,12 +41,15 @@ _ASKED_ON = {
     "people": "received",
     "came-with": "received",
     "custody": "received",
+    "dangers": "received",
     "holds": "received",
     "aim": "owner",
     "rounds": "work",
     "sizes": "work",
     "release": "papers",
     "again": "again",
+    "pictures": "as-found",
+    "film": "as-found",
 }
 templates = Jinja2Templates(directory=HERE / "templates")
 templates.env.filters["as_written"] = as_written
@@ -79,7 +84,8 @@ def sheet(request: Request, template: str, status: int = 200, **more: Any) -> Re
         "kept": f"{shop.now():%H:%M}",
         **more,
     }
-    return templates.TemplateResponse(request, template, context, status_code=status)
+    page = templates.get_template(template).render({"request": request, **context})
+    return HTMLResponse(marked(page), status)
 
 
 def clock_sheet(request: Request, template: str, page: ClockPage, section: str, **more: Any) -> Response:
@@ -107,17 +113,25 @@ def clock_sheet(request: Request, template: str, page: ClockPage, section: str, 
 
 def refused_sheet(request: Request, sentence: str, status: int, *, typed: Sequence[tuple[str, str]] = ()) -> Response:
     """What cannot be done, in one sentence; `typed` is what was written for it, shown so that it is not lost."""
-    # What could not be done was asked for on a page of a clock: the way back leads there, not out to the list.
-    _, first, tag, asked, *_ = (*request.url.path.split("/"), "", "", "")
-    page = asked if asked in SECTIONS else _ASKED_ON.get(asked)
-    return sheet(
-        request,
-        "refused.html",
-        status,
-        sentence=sentence,
-        typed=typed,
-        back=f"/clock/{tag}/{page}" if request.method == "POST" and first == "clock" and page else None,
-    )
+    back = asked_on(request) if request.method == "POST" else None
+    return sheet(request, "refused.html", status, sentence=sentence, typed=typed, back=back)
+
+
+def asked_on(request: Request) -> str | None:
+    """The page on which what was sent is asked for, by the address it was sent to; None where that says nothing."""
+    _, first, *rest = request.url.path.split("/")
+    tag, asked, which = (*rest, "", "", "")[:3]
+    if first == "clock" and asked == "picture":
+        return f"/clock/{tag}/picture/{which}"
+    if first == "clock":
+        page = asked if asked in (*SECTIONS, "confirm", "listen") else _ASKED_ON.get(asked)
+        return f"/clock/{tag}/{page}" if page else None
+    if first == "bench" and tag:
+        given = dict(getattr(request.state, "sent", ()))
+        ticket = urlencode({"ticket": given["ticket"]}) if given.get("ticket") else ""
+        query = "&".join(one for one in (given.get("typed", ""), ticket) if one)
+        return f"/bench/{tag}" + (f"?{query}" if query else "")
+    return f"/{first}" if first in ("receive", "recorders", "taught") else None
 
 
 @functools.cache
