@@ -271,11 +271,42 @@ def test_work_is_written_with_sizes_beside_what_was_planned(shop, pages):
     kept = clock_page(shop, "41").works[-1]
 
     assert "make it 1.2699" in page
-    assert "bush the back hole" in page
+    assert "Bush the back hole" in page
     assert "Bush the back hole: pivot hole" in shown(answer)
     assert "Bore: 1.62 mm before, 1.271 ± 0.004 mm after" in shown(answer)
     assert (kept.sizes[0].before, kept.sizes[0].after, kept.sizes[0].u) == (1.62, 1.271, 0.004)  # Derived: as written
     assert (kept.old_part_kept, kept.charged.amount_minor) == ("bag 4", 6000)  # Derived: 60 pounds in pence
+
+
+def test_every_agreed_work_stands_in_the_list_with_a_form_of_its_own_until_it_is_done(pages):
+    def to_do(text):
+        return re.findall(r'name="line" value="([^"]*)"', text)
+
+    before = to_do(pages.get("/clock/41/work").text)
+    after = pages.post("/clock/41/work", data={"line": BUSHING, "hours_h": "1"}).text
+
+    assert before == [BUSHING, "clean|movement|"]  # Derived: the two lines that were agreed to
+    assert to_do(after) == ["clean|movement|"]
+    assert "1 work written down, 1 to be done." in after
+
+
+def test_a_tap_with_nothing_written_marks_no_work_as_done(shop, pages):
+    answer = pages.post("/clock/41/work", data={"line": BUSHING, "why": " ", "size_what": [""], "size_unit": ["mm"]})
+
+    assert answer.status_code == UNPROCESSABLE
+    assert "nothing is written; write what was done, or the hours it took" in answer.text
+    assert not clock_page(shop, "41").works
+
+
+def test_a_size_that_was_made_is_not_asked_for_in_the_next_work(pages):
+    planned = {"ticket": "41", "size": "bore_m", "typed": urlencode(SUMS["bush"].example)}
+    pages.post("/bench/bush/keep", data=planned)
+    before = pages.get("/clock/41/work").text
+    row = {"size_before": [""], "size_after": ["1.271"], "size_u": ["0.004"], "size_unit": ["mm"]}
+    after = pages.post("/clock/41/work", data={"line": BUSHING, "size_what": ["bore"], **row}).text
+
+    # Derived: planned for no work in particular, so that both works ask for it, and then none
+    assert (before.count("make it 1.2699"), after.count("make it 1.2699")) == (2, 0)
 
 
 @pytest.mark.parametrize(

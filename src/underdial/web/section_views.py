@@ -24,7 +24,7 @@ from underdial.bench.shop import ClockPage, Shop
 from underdial.bench.shown import pages
 from underdial.bench.sums.figures import with_error
 from underdial.bench.sums.forms_of_trains import SUMS
-from underdial.bench.sums.planning import made_sizes, unit_shown
+from underdial.bench.sums.planning import made_sizes, to_make, unit_shown
 from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
 from underdial.record.people import PARTS
@@ -151,6 +151,7 @@ def _work(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "unit_shown": unit_shown,
         "with_error": with_error,
         "made": made_sizes(page),
+        "to_make": partial(to_make, page),
         "beside": partial(beside_prediction, page),
         "sums": {name: one.title for name, one in SUMS.items()},
         "work_words": pages.planned_words(page),

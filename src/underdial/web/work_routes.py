@@ -63,6 +63,13 @@ def write_work(
         for row in zip(size_what, size_before, size_after, size_u, size_unit, strict=False)
         if (size := _size(*row)) is not None
     )
+    if not sizes and not any(one.strip() for one in (why, hours_h, materials, old_part, charged)):
+        raise BadInput(
+            "why",
+            "nothing",
+            "what was done, or the hours it took",
+            "what was done: nothing is written; write what was done, or the hours it took.",
+        )
     open_round = page.rounds[-1].id if page.rounds else None
     money = number_typed("charged", charged)
     done = Work(

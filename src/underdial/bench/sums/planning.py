@@ -20,7 +20,7 @@ from underdial.errors import BadInput, NotFound, UnderdialError
 from underdial.papers.blocks import Figure
 from underdial.papers.dossier import PlannedSize as SizeOnPaper
 from underdial.papers.drawing_sheet import figure_of
-from underdial.record.consent import last_words
+from underdial.record.consent import ConsentLine, last_words
 from underdial.record.measurement import Measurement
 from underdial.record.planned_size import PlannedSize, planned_anew, without_planned
 from underdial.trade.phrases import part_words
@@ -150,6 +150,12 @@ def made_sizes(page: ClockPage) -> tuple[tuple[str, bool | None] | None, ...]:
     was said); None while it is not made.
     """
     return tuple(_made(page, one) for one in page.visit.planned_sizes)
+
+
+def to_make(page: ClockPage, agreed: ConsentLine) -> list[PlannedSize]:
+    """The sizes that are still to be made in a work: those planned for it, and those planned for none."""
+    sizes = zip(page.visit.planned_sizes, made_sizes(page), strict=True)
+    return [size for size, made in sizes if made is None and size.line in (None, agreed.line)]
 
 
 def unit_shown(unit: str) -> str:
