@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, File, Query, Request, UploadFile
+from fastapi import APIRouter, File, Form, Query, Request, UploadFile
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import ClientDisconnect
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from underdial.bench.as_found.filming import MEDIA_TYPES
-from underdial.bench.as_found.hearing import hear_captions
+from underdial.bench.as_found.hearing import hear_captions, hear_words
 from underdial.bench.as_found.taking_in import Films, Taking
 from underdial.bench.shop import clock_page
 from underdial.errors import BadInput
@@ -24,6 +24,8 @@ router = APIRouter(
     prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)}
 )
 MOST_CAPTIONS_BYTES = 8_000_000
+# Some thirty thousand words: four hours of talk.
+MOST_LETTERS = 200_000
 _PIECE_BYTES = 1 << 20
 
 
@@ -43,8 +45,7 @@ async def hand_in(
         taken = await run_in_threadpool(
             hear_captions, shop_of(request), tag, content, file_name=name, by=shop_of(request).settings.repairer
         )
-        warned = f"?{urlencode({'warned': ' '.join(taken.warnings)[:MOST_WARNED]})}" if taken.warnings else ""
-        return RedirectResponse(f"/clock/{tag}/findings{warned}", 303)
+        return _to_findings(tag, taken.warnings)
     text = await _captions(captions) if captions is not None and captions.filename else None
     path = await run_in_threadpool(lambda: films.place(tag, name, has_captions=text is not None, size_bytes=file.size))
     with path.open("wb") as out:
@@ -52,6 +53,23 @@ async def hand_in(
             out.write(piece)
     word = await run_in_threadpool(lambda: films.begin(tag, path, name=name, captions_text=text))
     return RedirectResponse(f"/clock/{tag}/film/{word}", 303)
+
+
+@router.post("/{tag}/as-found/words")
+async def take_words(request: Request, tag: str, words: Annotated[str, Form()] = "") -> Response:
+    """Take in a look-over that was typed or pasted, and go on to reading it through."""
+    shop = shop_of(request)
+    if len(words) > MOST_LETTERS:
+        raise BadInput(
+            "words",
+            f"{len(words)} letters",
+            f"up to {MOST_LETTERS} letters",
+            f"words: these are {len(words)} letters; hand in up to {MOST_LETTERS} at a time.",
+        )
+    taken = await run_in_threadpool(hear_words, shop, tag, words, by=shop.settings.repairer)
+    if taken.warnings or not taken.findings:
+        return _to_findings(tag, taken.warnings)
+    return RedirectResponse(f"/clock/{tag}/confirm", 303)
 
 
 @router.post("/{tag}/film")
@@ -86,6 +104,11 @@ def stop(request: Request, tag: str, word: str) -> Response:
     """Stop taking a recording in."""
     _films(request).stop(tag, word)
     return RedirectResponse(f"/clock/{tag}/film/{word}", 303)
+
+
+def _to_findings(tag: str, warnings: tuple[str, ...]) -> Response:
+    warned = f"?{urlencode({'warned': ' '.join(warnings)[:MOST_WARNED]})}" if warnings else ""
+    return RedirectResponse(f"/clock/{tag}/findings{warned}", 303)
 
 
 def _films(request: Request) -> Films:

@@ -122,15 +122,18 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
     at = _position(ordered, finding_id)
     one = ordered[at]
     look_over = next((each for each in page.look_overs if each.id == _look_over_of(one)), None)
-    private = look_over.private if look_over else ()
+    together = [f for f in ordered if _look_over_of(f) == _look_over_of(one)]
+    # Words without times lie side by side: where among them something private was said is not known.
+    timed = any(f.start_s is not None for f in together) or bool(look_over and look_over.lasts_s)
+    private = look_over.private if look_over and timed else ()
     # The ribbon is one recording; a private stretch that was never ended lasts for ever, and the ribbon ends where
     # something is.
-    together = [f for f in ordered if _look_over_of(f) == _look_over_of(one)]
     ends = [f.end_s or f.start_s or 0.0 for f in together] + [
         s.start_s + 20.0 if s.end_s > 1e8 else s.end_s for s in private
     ]
     lasts_s = max((look_over.lasts_s if look_over else None) or 0.0, 1.02 * max(ends), 1.0)
-    ticks = {f.id: _tick(f, lasts_s, f.id == one.id, k, len(ordered)) for k, f in enumerate(ordered)}
+    places = {f.id: k for k, f in enumerate(together)}
+    ticks = {f.id: _tick(f, lasts_s, f.id == one.id, places.get(f.id, 0), len(together)) for f in ordered}
     files = {a.id: a for a in page.attachments}
     stills = tuple(shown(page, files[e.source]) for e in one.evidence if e.kind == "picture" and e.source in files)
     kept = files.get(look_over.attachment_id or "") if look_over else None
@@ -151,7 +154,7 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
         following=ticks[ordered[at + 1].id] if at + 1 < len(ordered) else None,
         ticks=_in_rows([ticks[f.id] for f in together]),
         private=tuple((s.start_s / lasts_s, min(1.0, s.end_s / lasts_s)) for s in private),
-        scale=_scale(lasts_s),
+        scale=_scale(lasts_s) if timed else (),
         settled_count=settled,
         left_count=len(ticks) - settled,
         lists=_lists(one),

@@ -26,6 +26,8 @@ from underdial.telling.look_over import read
 # A private stretch that is never ended lasts to the end of the recording, and captions do not say when that is.
 _END_OF_TIME_S = 1e9
 CAPTIONS = (".vtt", ".srt", ".txt")
+# What the record calls words that came without a file.
+_TYPED = "what was typed.txt"
 _EXTENTS = {"slight": "slight", "moderate": "moderate", "bad": "bad", "severe": "bad"}
 
 
@@ -95,6 +97,24 @@ def hear_captions(
         taken = replace(taken, warnings=(*taken.warnings, *account.warnings, *only_story))
         keeping(taken)
     return taken
+
+
+def hear_words(shop: Shop, clock: str, words: str, *, by: str = "repairer") -> TakenIn:
+    """Read what was typed or pasted as a look-over, just as a file of plain text is read, and keep what was said.
+
+    Raises BadInput when nothing is written, or it speaks of no part of a clock.
+    """
+    if not words.strip():
+        raise BadInput(
+            "words", "nothing", "what you saw, in words", "words: nothing is written there; paste or type what you saw."
+        )
+    try:
+        return hear_captions(shop, clock, words.encode(), file_name=_TYPED, by=by)
+    except BadInput as wrong:
+        if wrong.field != "file":
+            raise
+        said = wrong.message.replace("file:", "words:", 1).replace(_TYPED, Path(_TYPED).stem)
+        raise BadInput("words", wrong.value, str(wrong.allowed), said) from wrong
 
 
 def _keep_story(at: Job, account: Account) -> None:
