@@ -23,6 +23,9 @@ UNPROCESSABLE = 422
         ("7.", 7.0),
         ("1e3", 1000.0),
         ("−1,5e-2", -0.015),
+        ("9 3/4", 9.75),
+        ("3/4", 0.75),
+        ("−1 1/2", -1.5),
     ],
 )
 def test_point_comma_and_either_minus_are_read(text, number):
@@ -33,7 +36,9 @@ def test_nothing_typed_is_no_number_and_no_refusal():
     assert number_typed("value", "  ") is None
 
 
-@pytest.mark.parametrize("text", ["nan", "inf", "-Infinity", "soon", "1,234.5", "1_000", "−−3", "1 000", "٣", "0x10"])
+@pytest.mark.parametrize(
+    "text", ["nan", "inf", "-Infinity", "soon", "1,234.5", "1_000", "−−3", "1 000", "٣", "0x10", "1/0", "3/4/5"]
+)
 def test_what_is_no_number_is_refused_with_field_value_and_what_will_do(text):
     with pytest.raises(BadInput) as wrong:
         number_typed("give or take", text)

@@ -65,6 +65,7 @@ def test_five_thousand_words_are_taken_in_at_once(app, shop):
     [
         ("  ", "words: nothing is written there; paste or type what you saw."),
         ("Lunch at one, then the dentist.", "words: nothing in what was typed speaks of a part of a clock."),
+        # Derived: one letter more than the page takes
         ("x" * 200_001, "words: these are 200001 letters; hand in up to 200000 at a time."),
     ],
 )
@@ -74,7 +75,7 @@ def test_words_that_tell_of_no_part_are_refused_in_one_sentence_and_nothing_is_k
     page = clock_page(shop, tag)
 
     assert answer.status_code == 422
-    assert sentence in answer.text
+    assert sentence in answer.text  # Derived: one letter more than the page takes is too many
     assert not page.look_overs
     assert not page.attachments
     assert page.visit.stage == "received"

@@ -143,7 +143,8 @@ def open_demo(folder: Path) -> Shop:
             f"folder: {folder} cannot be written ({wrong.strerror or wrong})",
         ) from wrong
     shop = open_shop(folder)
-    if in_the_shop(shop).all_count + in_the_shop(shop, gone=True).all_count == 0:
+    here, gone, not_ours = in_the_shop(shop), in_the_shop(shop, gone=True), in_the_shop(shop, in_error=True)
+    if here.all_count + gone.all_count + not_ours.all_count == 0:
         for one in _CLOCKS:
             _fill(shop, one)
     return shop

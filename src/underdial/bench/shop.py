@@ -35,6 +35,7 @@ from underdial.store.database import open_database, reading, writing
 from underdial.store.files import disk_worded
 from underdial.store.migrate import bring_up_to_date
 from underdial.store.records import Stored, Writer, add, change, read, read_all, read_history
+from underdial.store.schema import GONE, HERE, IN_ERROR
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,7 +161,7 @@ def job(
     with writing(shop.engine) as connection:
         clock_id = find_clock(connection, clock)
         if visit_id is None:
-            newest = _visits(connection, clock_id)[-1].record
+            newest = _newest(_visits(connection, clock_id)).record
             if not gone_too:
                 check_in_shop(newest)
             visit_id = newest.id
@@ -173,13 +174,21 @@ def in_the_shop(
     search: str = "",
     stage: str | None = None,
     gone: bool = False,
+    in_error: bool = False,
     first_count: int = 0,
     most_count: int = 50,
 ) -> Page:
-    """A page of the list In the shop, the earliest needed first."""
+    """A page of the list In the shop, the earliest needed first; with `gone` of Gone home, with `in_error` of what was
+    received by mistake.
+    """
     with reading(shop.engine) as connection:
         return clocks.in_the_shop(
-            connection, search=search, stage=stage, gone=gone, first_count=first_count, most_count=most_count
+            connection,
+            search=search,
+            stage=stage,
+            standing=IN_ERROR if in_error else GONE if gone else HERE,
+            first_count=first_count,
+            most_count=most_count,
         )
 
 
@@ -188,7 +197,7 @@ def clock_page(shop: Shop, clock: str, *, visit_id: str | None = None) -> ClockP
     with reading(shop.engine) as connection:
         clock_id = find_clock(connection, clock)
         itself, visits = read(connection, "clock", clock_id), _visits(connection, clock_id)
-        chosen = next((one for one in visits if one.record.id == visit_id), None) if visit_id else visits[-1]
+        chosen = next((one for one in visits if one.record.id == visit_id), None) if visit_id else _newest(visits)
         if chosen is None:
             raise NotFound("visit", visit_id, ", ".join(one.record.id for one in visits))
         kinds = {
@@ -243,6 +252,11 @@ def _holds(connection: sa.Connection, clock_id: str, visit: Visit, visits: tuple
     all_holds = read_all(connection, "hold", clock_id=clock_id)
     mine = holds_at((one.record for one in all_holds), visit, earlier=ids[: ids.index(visit.id)])
     return tuple(one for one in all_holds if one.record in mine)
+
+
+def _newest(visits: tuple[Stored, ...]) -> Stored:
+    """The newest visit that was none by mistake; the newest of all where there is no other."""
+    return next((one for one in reversed(visits) if one.record.received_in_error is None), visits[-1])
 
 
 def _sha256(every: tuple[Stored, ...], people: Mapping[str, Person]) -> str:

@@ -14,7 +14,7 @@ from underdial.papers.hazards import hazards_found, hazards_named, hazards_of_bu
 from underdial.papers.marked_picture import Photograph, bar_of, marks_words, photograph_svg
 from underdial.papers.sentences import clock_words, finding_mark, finding_sentence, measurement_words, number_words
 from underdial.record.as_left import seen_as_found, stand_of_reading
-from underdial.record.finding import Finding
+from underdial.record.finding import NOTED, Finding
 from underdial.trade.vocabulary import components, conditions
 
 # Heads of the vocabulary under which a part may stand, in the order in which a clock is looked over.
@@ -238,7 +238,13 @@ def _identification(dossier: Dossier) -> Facts:
         )
         if value
     ]
-    pairs += [(one.component.replace("_", " ").capitalize(), one.status.replace("_", " ")) for one in visit.handed_over]
+    pairs += [
+        (
+            f"{one.called[:1].upper()}{one.called[1:]}",
+            one.status.replace("_", " ") + (f"; {one.note}" if one.note else ""),
+        )
+        for one in visit.handed_over
+    ]
     sizes = [
         f"{name} {1000 * value:.0f} mm"
         for name, value in (("height", clock.height_m), ("width", clock.width_m))
@@ -306,7 +312,7 @@ def _grouped(findings: tuple[Finding, ...]) -> list[tuple[str, list[Finding]]]:
 
 
 def _second(finding: Finding, numbers: Mapping[str, int]) -> str:
-    parts = []
+    parts = [finding.note.rstrip(".")] if finding.note and finding.condition != NOTED else []
     if finding.against:
         parts.append(f"against the {finding.against.replace('_', ' ')}")
     if finding.start_s is not None:

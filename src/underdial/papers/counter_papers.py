@@ -38,7 +38,7 @@ def receipt(dossier: Dossier) -> Paper:
                 ("part", "how many", "state"),
                 tuple(
                     (
-                        one.component.replace("_", " "),
+                        one.called,
                         str(one.how_many_count),
                         one.status.replace("_", " ") + (f"; {one.note}" if one.note else ""),
                     )

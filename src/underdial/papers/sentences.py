@@ -6,7 +6,7 @@ Never here: bench speech word for word, blame, a guessed metal as a fact, what a
 from __future__ import annotations
 
 from underdial.record.choice import PriceBand
-from underdial.record.finding import Finding
+from underdial.record.finding import NOTED, Finding
 from underdial.record.measurement import Measurement
 from underdial.record.money import Money
 from underdial.trade.faults import TRAINS
@@ -33,6 +33,8 @@ def finding_sentence(finding: Finding) -> str:
         part = part_words(finding.component, finding.of, finding.place)
         named = f"{part[0].upper()}{part[1:]}" if finding.place in ("both", "all") else f"The {part}"
         return f"{named}: {_WHY[finding.why]}."
+    if finding.condition == NOTED:
+        return f"The {part_words(finding.component, finding.of, finding.place)}: {(finding.note or '').rstrip('.')}."
     hedge = next(words for least, words in _HEDGES if finding.certainty >= least)
     sentence = (
         clause(

@@ -60,7 +60,7 @@ class Attachment:
     `drawn` says that a picture is a drawing.
 
     A picture has its upright size in points, the marks drawn on it, its scale, and in `after_of` the id of the picture
-    that shows the same before the work.
+    that shows the same before the work. `set_aside`: it is out of use, in no paper and under no finding, and stays.
     """
 
     sha256: str
@@ -77,6 +77,7 @@ class Attachment:
     marks: tuple[PictureMark, ...] = ()
     scale: PictureScale | None = None
     after_of: str | None = None
+    set_aside: bool = False
     id: str = ""
     visit_id: str | None = None
 

@@ -47,7 +47,9 @@ DECISIONS = (
 )
 EVIDENCE_KINDS = ("look_over", "picture", "measurement", "film", "sound", "words")
 STANDINGS = ("heard", "confirmed", "rejected")
-_HEALTHY = frozenset({"good", "endshake_ok", "not_with_clock", "unexamined", "not_accessible", "not_tested"})
+# The condition of a finding of which only the note tells: no list has a word for it, and nothing reckons with it.
+NOTED = "noted"
+_HEALTHY = frozenset({NOTED, "good", "endshake_ok", "not_with_clock", "unexamined", "not_accessible", "not_tested"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +78,8 @@ class Finding:
     `of` is the wheel, arbor or train the part belongs to; `against` what it rubs on; `certainty` belongs to
     the stated state and keeps the hedge that was spoken; `guess` tells which words were taken for what, where the
     reading was not sure; `significance` None is *unsaid*. `standing` is `heard`
-    until the repairer has read it through. `value` is in `unit`, as it was spoken.
+    until the repairer has read it through. `value` is in `unit`, as it was spoken. `note` is what the repairer adds in
+    words of their own; where the condition is `noted` it is all that is said.
     """
 
     component: str
@@ -99,6 +102,7 @@ class Finding:
     words: str | None = None
     rule: str | None = None
     guess: str | None = None
+    note: str | None = None
     flags: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = ()
     standing: str = "heard"
@@ -121,6 +125,8 @@ class Finding:
         ):
             require_one_of(field, getattr(self, field), allowed)
         require_probability("certainty", self.certainty)
+        if self.condition == NOTED and not (self.note or "").strip():
+            raise RuleBroken("note", "nothing", "some words", "note: nothing is written there, and no state is said.")
         require_number("value", self.value)
         require_number("start_s", self.start_s, lowest=0.0)
         require_number("end_s", self.end_s, lowest=self.start_s or 0.0)

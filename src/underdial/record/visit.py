@@ -43,17 +43,26 @@ RETURN_CAUSES = ("same_complaint", "new_fault", "our_work", "owner", "nothing_wr
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandedOver:
-    """A loose part at the counter: with the clock, not with it (no fault), or missing from it (a fault)."""
+    """A loose part at the counter: with the clock, not with it (no fault), or missing from it (a fault).
+
+    `words` is what it was called when it was written down; `component` is then `other` where no list has it.
+    """
 
     component: str
     status: str
     how_many_count: int = 1
     note: str | None = None
+    words: str | None = None
 
     def __post_init__(self) -> None:
         require_word("component", self.component)
         require_one_of("status", self.status, PART_STATUSES)
         require_number("how_many_count", self.how_many_count, lowest=0)
+
+    @property
+    def called(self) -> str:
+        """What it is called on pages and papers."""
+        return self.words or self.component.replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +72,7 @@ class Visit:
     `earlier_visit_id` with `under_warranty` makes it a return; `return_cause` is who or what brought it back, once
     known. `collected_by` is the id of the person it was given to when it went. `planned_sizes` are what its parts are
     to be made to. `value` is what it is in the shop for, and `insured_by` who insures it; neither is printed for
-    others.
+    others. `received_in_error` says why a visit is none: it was written by mistake, and stands in no list.
     """
 
     received_at: datetime
@@ -87,6 +96,7 @@ class Visit:
     planned_sizes: tuple[PlannedSize, ...] = ()
     gone_at: datetime | None = None
     collected_by: str | None = None
+    received_in_error: str | None = None
     id: str = ""
 
     def __post_init__(self) -> None:
@@ -192,10 +202,30 @@ class Round:
 
 
 def check_in_shop(visit: Visit) -> None:
-    """RuleBroken when the clock has gone home: what is done to it from then on belongs to another visit."""
+    """RuleBroken when the clock has gone home or was never received: what is done to it belongs to another visit."""
+    if visit.received_in_error is not None:
+        raise RuleBroken(
+            "received_in_error",
+            visit.received_in_error,
+            "a clock that is in the shop",
+            "received in error: this clock was received by mistake; on Received say that it is here after all.",
+        )
     if visit.stage == "gone":
         raise RuleBroken(
             "stage", "gone", "a clock that is in the shop", "stage: this clock has gone home; receive it again first."
+        )
+
+
+def check_may_be_error(visit: Visit, *, agreed: bool, worked: bool) -> None:
+    """RuleBroken when a visit cannot have been received by mistake: something was agreed or done, or it went home."""
+    so = "it has gone home" if visit.stage == "gone" else "work is written of it" if worked else ""
+    so = so or ("an owner has answered" if agreed else "")
+    if so:
+        raise RuleBroken(
+            "received_in_error",
+            so,
+            "a clock at which nothing was agreed or done",
+            f"received in error: {so}, so this clock was received; what is wrong of it is put right on its pages.",
         )
 
 

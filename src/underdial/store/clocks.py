@@ -11,7 +11,7 @@ from underdial.errors import NotFound
 from underdial.record.codec import from_text, read_as
 from underdial.record.people import Person
 from underdial.record.visit import Visit
-from underdial.store.schema import NO_DATE, TABLES
+from underdial.store.schema import GONE, HERE, IN_ERROR, NO_DATE, TABLES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,22 +78,24 @@ def in_the_shop(
     *,
     search: str = "",
     stage: str | None = None,
-    gone: bool = False,
+    standing: int = HERE,
     first_count: int = 0,
     most_count: int = 50,
 ) -> Page:
-    """A page of the clocks that are in the shop, the earliest needed first; with `gone` of those that have gone home,
-    the last received first.
+    """A page of the clocks that are in the shop, the earliest needed first; with `standing` GONE of those that have
+    gone home, with IN_ERROR of those received by mistake, the last received first.
 
     A clock has gone home when its newest visit has ended: one that came again is in the shop, and one that went twice
     stands in the list once. `search` is looked for in tag, name, family and signature of the clock and in the names of
     its owners.
     """
     clock, visit = TABLES["clock"], TABLES["visit"]
-    where = visit.c.gone == int(gone)
-    if gone:
+    where = visit.c.gone == standing
+    if standing == GONE:
         later = visit.alias("later")
-        where = where & ~sa.exists().where(later.c.clock_id == visit.c.clock_id, later.c.number > visit.c.number)
+        where = where & ~sa.exists().where(
+            later.c.clock_id == visit.c.clock_id, later.c.number > visit.c.number, later.c.gone != IN_ERROR
+        )
     if stage is not None:
         where = where & (visit.c.stage == stage)
     if search.strip():
@@ -102,7 +104,7 @@ def in_the_shop(
     few = (
         sa.select(visit)
         .where(where)
-        .order_by(*_ordered(visit, gone))
+        .order_by(*_ordered(visit, standing))
         .limit(most_count)
         .offset(first_count)
         .subquery("few")
@@ -120,12 +122,12 @@ def in_the_shop(
             few.c.body,
         )
         .join(few, few.c.clock_id == clock.c.id)
-        .order_by(*_ordered(few, gone))
+        .order_by(*_ordered(few, standing))
     )
     rows = connection.execute(question).all()
     owners = _owners(connection, [row.clock_id for row in rows])
     held = _held(connection, [row.clock_id for row in rows])
-    went = _went(connection, [(row.clock_id, row.body) for row in rows]) if gone else {}
+    went = _went(connection, [(row.clock_id, row.body) for row in rows]) if standing == GONE else {}
     return Page(
         all_count=all_count,
         lines=tuple(
@@ -199,9 +201,9 @@ def _sought(wanted: str) -> sa.CompoundSelect[tuple[str]]:
     return sa.union(named, theirs)
 
 
-def _ordered(visits: sa.FromClause, gone: bool) -> tuple[sa.ColumnElement[str], ...]:
+def _ordered(visits: sa.FromClause, standing: int) -> tuple[sa.ColumnElement[str], ...]:
     """In the shop the earliest needed first; of what has gone the last received first, one line a clock."""
-    if gone:
+    if standing != HERE:
         return visits.c.received_at.desc(), visits.c.clock_id
     return visits.c.needed_by, visits.c.received_at, visits.c.clock_id, visits.c.id
 

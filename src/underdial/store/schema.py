@@ -200,7 +200,7 @@ def columns_of(record: object) -> dict[str, Any]:
             needed = record.aim.needed_by or record.promised
             found |= {
                 "stage": record.stage,
-                "gone": int(record.stage == "gone"),
+                "gone": IN_ERROR if record.received_in_error is not None else GONE if record.stage == "gone" else HERE,
                 "received_at": moment_text(record.received_at),
                 "needed_by": needed.on.isoformat() if needed else NO_DATE,
             }
@@ -240,6 +240,8 @@ def columns_of(record: object) -> dict[str, Any]:
 
 
 # Sorts behind every date, so that a clock without one comes last.
+# Where a visit stands, in its column `gone`: the list In the shop, Gone home, or none, since it was written by mistake.
+HERE, GONE, IN_ERROR = 0, 1, 2
 NO_DATE = "9999-12-31"
 
 

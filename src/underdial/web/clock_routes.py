@@ -34,18 +34,23 @@ _STEPS = {
 @router.get("/{tag}")
 def open_clock(request: Request, tag: str) -> Response:
     """The page where the job stands."""
-    stage = clock_page(shop_of(request), tag).visit.stage
-    section = {
-        "received": "as-found",
-        "as_found": "wrong",
-        "waiting_for_owner": "choices",
-        "agreed": "agreed",
-        "at_the_bench": "work",
-        "waiting_for_parts": "work",
-        "on_test": "test",
-        "ready": "papers",
-        "gone": "papers",
-    }[stage]
+    visit = clock_page(shop_of(request), tag).visit
+    stage = visit.stage
+    section = (
+        "received"
+        if visit.received_in_error is not None
+        else {
+            "received": "as-found",
+            "as_found": "wrong",
+            "waiting_for_owner": "choices",
+            "agreed": "agreed",
+            "at_the_bench": "work",
+            "waiting_for_parts": "work",
+            "on_test": "test",
+            "ready": "papers",
+            "gone": "papers",
+        }[stage]
+    )
     return RedirectResponse(f"/clock/{tag}/{section}", 303)
 
 

@@ -13,7 +13,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request
 from starlette.responses import Response
 
-from underdial.bench.clock.naming import part_named
+from underdial.bench.clock.naming import handed_over_named
 from underdial.bench.counter import holding, people, receiving
 from underdial.bench.counter.whereabouts import MOVES
 from underdial.bench.rounds import proving, working
@@ -37,6 +37,31 @@ Ticks = Annotated[tuple[str, ...], Form()]
 Version = Annotated[int | None, Form(ge=1)]
 # Where a thing is when nobody and no place is named.
 _USUALLY = {"with_owner": "at home", "lent_by_shop": "on the clock"}
+
+
+@router.post("/{tag}/name")
+def write_name(request: Request, tag: str, name: Short, version: Version = None) -> Response:
+    """Put right what the clock is called."""
+    shop = shop_of(request)
+    page = clock_page(shop, tag)
+    receiving.change_clock(
+        shop, tag, {"name": name.strip()}, version_count=version or page.versions[page.clock.id], by=writer_of(request)
+    )
+    return back_to(tag, "received")
+
+
+@router.post("/{tag}/by-mistake")
+def write_mistake(request: Request, tag: str, why: Long) -> Response:
+    """It was received by mistake: it leaves the lists, and its record says why."""
+    receiving.received_in_error(shop_of(request), tag, why=why, by=writer_of(request))
+    return back_to(tag, "received")
+
+
+@router.post("/{tag}/by-mistake/{visit_id}/undo")
+def undo_mistake(request: Request, tag: str, visit_id: str) -> Response:
+    """It is here after all."""
+    receiving.received_after_all(shop_of(request), tag, visit_id, by=writer_of(request))
+    return back_to(tag, "received")
 
 
 @router.post("/{tag}/people")
@@ -98,9 +123,9 @@ def write_one(
 def write_part(
     request: Request, tag: str, component: Short, status: Short = "with_clock", how_many: Short = "1", note: Short = ""
 ) -> Response:
-    """Write down a loose part: with the clock, left at home, or missing.
+    """Write down a loose part in any words: with the clock, left at home, or missing.
 
-    The same part written again takes the place of its line.
+    The same written again takes the place of its line.
     """
     if not how_many.strip().isdigit() or int(how_many) > 1000:
         raise BadInput(
@@ -110,11 +135,12 @@ def write_part(
             f"how many: {how_many} is no number of parts; 0 to 1000 is wanted.",
         )
     shop = shop_of(request)
+    part, words = handed_over_named(component)
     line = HandedOver(
-        component=part_named(component), status=status, how_many_count=int(how_many), note=note.strip() or None
+        component=part, status=status, how_many_count=int(how_many), note=note.strip() or None, words=words
     )
     page = clock_page(shop, tag)
-    kept = tuple(one for one in page.visit.handed_over if one.component != line.component)
+    kept = tuple(one for one in page.visit.handed_over if one.called.casefold() != line.called.casefold())
     receiving.change_visit(
         shop, tag, {"handed_over": (*kept, line)}, version_count=page.versions[page.visit.id], by=writer_of(request)
     )

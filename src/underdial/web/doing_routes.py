@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Annotated
+from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Form, Request
 from starlette.concurrency import run_in_threadpool
@@ -13,10 +14,10 @@ from underdial.bench.as_found import looking
 from underdial.bench.causes import answering
 from underdial.bench.causes.agreeing import answer_lines, ceiling_of, record_consent, withdraw_consent
 from underdial.bench.clock.composing import MAKES, told_by_hand
-from underdial.bench.clock.naming import owner_part_named, part_named, place_named, quantity_named, state_named
+from underdial.bench.clock.naming import finding_named, measured_part_named, place_named, quantity_named
 from underdial.bench.counter import receiving
 from underdial.bench.counter.warning import name_dangers
-from underdial.bench.shop import clock_page
+from underdial.bench.shop import Shop, clock_page
 from underdial.bench.sums.trains import reckon_train
 from underdial.errors import BadInput, NotFound
 from underdial.record.choice import Choice
@@ -27,7 +28,7 @@ from underdial.record.money import Money
 from underdial.units import unit_said
 from underdial.web.complaint_form import OwnerSays, fields_sent, seconds_in, told_in_words
 from underdial.web.numbers_typed import number_typed
-from underdial.web.sheet import back_to, shop_of, writer_of
+from underdial.web.sheet import MOST_WARNED, back_to, shop_of, writer_of
 
 router = APIRouter(
     prefix="/clock", responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422, 507)}
@@ -126,26 +127,25 @@ def write_dangers(request: Request, tag: str, danger: Ticks = (), version: Versi
 def write_finding(
     request: Request,
     tag: str,
-    component: Short,
-    condition: Short,
+    component: Short = "",
+    condition: Short = "",
     of: Short = "",
     place: Short = "",
     state: Short = "present",
     extent: Short = "",
     significance: Short = "",
+    note: Long = "",
 ) -> Response:
-    """Write a finding by hand."""
+    """Write a finding by hand; what no list has is kept as its note, and the page says so."""
+    told, said = finding_named(component, condition, of, place, note)
     finding = Finding(
-        component=part_named(component),
-        condition=state_named(condition),
+        **told,
         state=state,  # type: ignore[arg-type]
-        of=owner_part_named(of),
-        place=place_named(place),
         extent=extent or None,
         significance=significance or None,
     )
     looking.add_finding(shop_of(request), tag, finding, by=writer_of(request))
-    return back_to(tag, "findings")
+    return _back_to_findings(tag, said)
 
 
 @router.post("/{tag}/findings/{finding_id}/{deed}")
@@ -159,10 +159,11 @@ def judge_finding(
     of: Short = "",
     place: Short = "",
     state: Short = "",
+    note: Annotated[str | None, Form(max_length=4000)] = None,
     version: Version = None,
 ) -> Response:
     """Accept, correct or reject one finding."""
-    shop, by = shop_of(request), writer_of(request)
+    shop, by, said = shop_of(request), writer_of(request), ""
     if deed == "accept" and finding_id == "all":
         looking.confirm_all_findings(shop, tag, by=by)
     elif deed == "accept":
@@ -170,22 +171,15 @@ def judge_finding(
     elif deed == "reject":
         looking.reject_finding(shop, tag, finding_id, by=by)
     elif deed == "correct":
-        told = {
-            "component": part_named(component) if component.strip() else None,
-            "condition": state_named(condition) if condition.strip() else None,
-            "state": state.strip() or None,
-        }
-        changes = {
-            **{name: value for name, value in told.items() if value},
-            "of": owner_part_named(of),
-            "place": place_named(place),
-        }
+        changes, said = _corrected(shop, tag, finding_id, component, condition, of, place, note)
+        if state.strip():
+            changes["state"] = state.strip()
         looking.correct_finding(
             shop, tag, finding_id, changes, version_count=version, by=by, why="corrected on reading through"
         )
     else:
         raise NotFound("deed", deed, "accept, correct, reject", "deed: a finding is accepted, corrected or rejected.")
-    return back_to(tag, "findings")
+    return _back_to_findings(tag, said)
 
 
 @router.post("/{tag}/measurements")
@@ -205,6 +199,7 @@ def write_measurement(
     number = number_typed("value", value, unit=unit)
     if number is None:
         raise BadInput("value", value, "a number", "value: what was read is missing; write a number.")
+    part, place = measured_part_named(of)
     looking.add_measurement(
         shop_of(request),
         tag,
@@ -213,7 +208,8 @@ def write_measurement(
             value=number,
             unit=unit,
             u=number_typed("give or take", u, 0.0, unit=unit),
-            of=owner_part_named(of),
+            of=part,
+            place=place,
             position=place_named(position),
             instrument=instrument.strip() or None,
         ),
@@ -275,6 +271,26 @@ def take_back(request: Request, tag: str, consent_id: str, words: Long) -> Respo
     """The owner takes an answer back, in their words."""
     withdraw_consent(shop_of(request), tag, consent_id, words=words.strip(), by=writer_of(request))
     return back_to(tag, "agreed")
+
+
+def _corrected(
+    shop: Shop, tag: str, finding_id: str, component: str, condition: str, of: str, place: str, note: str | None
+) -> tuple[dict[str, Any], str]:
+    """What a finding is corrected to, and what no list has of it; an empty part or state, and a note that was not sent,
+    stay as they are.
+    """
+    before = next((one for one in clock_page(shop, tag).findings if one.id == finding_id), None)
+    if before is None:
+        raise NotFound("finding", finding_id, "a finding of this visit")
+    kept = before.note or "" if note is None else note
+    changes, said = finding_named(
+        component.strip() or before.component, condition.strip() or before.condition, of, place, kept
+    )
+    return changes, said
+
+
+def _back_to_findings(tag: str, said: str) -> Response:
+    return back_to(tag, f"findings?{urlencode({'warned': said[:MOST_WARNED]})}" if said else "findings")
 
 
 def _ceiling(choice: Choice, written: str, currency: str) -> Money | None:

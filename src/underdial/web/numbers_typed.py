@@ -1,5 +1,5 @@
-"""A number as it is typed into a field: with a point or a comma, with the minus of the keys or the true one, and with
-its unit where the field is in one (`4 min slow` where seconds a day stand).
+"""A number as it is typed into a field: with a point or a comma, as a fraction (9 3/4), with the minus of the keys or
+the true one, and with its unit where the field is in one (`4 min slow` where seconds a day stand).
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from underdial.errors import BadInput
 
 # Beyond this no field of a page has a sense: it was a key held down.
 _MOST = 1e12
+_FRACTION = re.compile(r"([+-]?)(?:(\d{1,6})[ -])?(\d{1,6})/(\d{1,6})", re.ASCII)
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?", re.ASCII | re.IGNORECASE)
 
 
@@ -30,6 +31,9 @@ def number_typed(
         else f"{_shown(lowest)} to {_shown(highest)}"
     )
     plain = typed.replace("−", "-")
+    fraction = _FRACTION.fullmatch(plain)
+    if fraction is not None and int(fraction[4]):
+        plain = repr(float(f"{fraction[1]}1") * (int(fraction[2] or 0) + int(fraction[3]) / int(fraction[4])))
     if _NUMBER.fullmatch(plain) is not None:
         number = float(plain.replace(",", "."))
     elif (kind := _kind_of(unit)) is not None:

@@ -174,13 +174,15 @@ async def change(request: Request, tag: str, picture_id: str, deed: str, other: 
         "off": lambda: picturing.take_from_finding(shop, tag, picture_id, other, by=by),
         "call": lambda: picturing.call_it(shop, tag, picture_id, other, by=by),
         "beside": lambda: picturing.set_beside(shop, tag, picture_id, other or None, by=by),
+        "set-aside": lambda: picturing.set_aside(shop, tag, picture_id, by=by),
+        "use": lambda: picturing.use_after_all(shop, tag, picture_id, by=by),
     }
     if deed not in deeds:
         raise NotFound(
             "deed",
             deed,
             ", ".join(deeds),
-            "deed: a picture is marked, given a scale, laid to a finding or set beside another.",
+            "deed: a picture is marked, given a scale, laid to a finding, set beside another or taken out of use.",
         )
     await run_in_threadpool(deeds[deed])
     return _to(tag, picture_id)

@@ -38,6 +38,8 @@ SECTIONS: dict[str, str] = {
 }
 # Where something is asked for that has an address of its own -> the page it is asked on.
 _ASKED_ON = {
+    "name": "received",
+    "by-mistake": "received",
     "people": "received",
     "came-with": "received",
     "custody": "received",

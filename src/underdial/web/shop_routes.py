@@ -74,6 +74,15 @@ def list_gone(
     )
 
 
+@router.get("/by-mistake")
+def list_mistakes(request: Request, first: Annotated[int, Query(ge=0, le=1_000_000)] = 0) -> Response:
+    """What was received by mistake, the last first."""
+    found = in_the_shop(shop_of(request), in_error=True, first_count=first, most_count=LINES_A_PAGE)
+    return sheet(
+        request, "by_mistake.html", lines=found.lines, all_count=found.all_count, first=first, step=LINES_A_PAGE
+    )
+
+
 @router.get("/clock/{tag}/again")
 def counter_again(request: Request, tag: str) -> Response:
     """The form at the counter for a clock that comes back; its own page while it has not gone."""

@@ -20,6 +20,7 @@ from underdial.errors import BadInput, NotFound, RuleBroken
 from underdial.papers.sentences import clock_words, finding_mark, finding_sentence
 from underdial.record.clock import Attachment
 from underdial.record.codec import from_plain
+from underdial.record.contradiction import contradictions
 from underdial.record.finding import EXTENTS, SIGNIFICANCES, STATES, Finding
 from underdial.record.history import Event
 from underdial.trade.speech import speech
@@ -112,6 +113,7 @@ class Confirm:
     may_undo: bool
     version_count: int
     mergeable: tuple[Tick, ...]
+    against: tuple[Tick, ...]
 
 
 def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> Confirm | None:
@@ -135,7 +137,11 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
     places = {f.id: k for k, f in enumerate(together)}
     ticks = {f.id: _tick(f, lasts_s, f.id == one.id, places.get(f.id, 0), len(together)) for f in ordered}
     files = {a.id: a for a in page.attachments}
-    stills = tuple(shown(page, files[e.source]) for e in one.evidence if e.kind == "picture" and e.source in files)
+    stills = tuple(
+        shown(page, files[e.source])
+        for e in one.evidence
+        if e.kind == "picture" and e.source in files and not files[e.source].set_aside
+    )
     kept = files.get(look_over.attachment_id or "") if look_over else None
     mark, word = finding_mark(one)
     start_s, settled = one.start_s or 0.0, sum(t.settled for t in ticks.values())
@@ -160,6 +166,7 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
         lists=_lists(one),
         may_undo=_last_deed(shop, page) is not None,
         version_count=page.versions.get(one.id, 0),
+        against=tuple(ticks[other.id] for other in contradictions(page.findings).get(one.id, ())),
         mergeable=tuple(
             ticks[f.id]
             for k, f in enumerate(ordered)
@@ -340,6 +347,8 @@ def _lists(one: Finding) -> dict[str, list[tuple[str, str]]]:
     """What may be picked: near words first would hide the rest, so each list is whole and in the order of its words."""
     parts = sorted(((as_written(key), key) for key in components()), key=lambda pair: pair[0].casefold())
     states = sorted(((as_written(key), key) for key in conditions()), key=lambda pair: pair[0].casefold())
+    if one.condition not in conditions():
+        states.insert(0, ("as noted", one.condition))
     wheels = [
         (as_written(key), key)
         for key, part in components().items()

@@ -72,13 +72,15 @@ def take_in_pictures(
     What is no picture, or is here already, is left out with a sentence; the rest is kept. BadInput when nothing was
     kept.
     """
-    here = {one.sha256 for one in clock_page(shop, clock).attachments}
+    every = clock_page(shop, clock).attachments
+    here, aside = {one.sha256 for one in every}, {one.sha256 for one in every if one.set_aside}
     kept: list[Attachment] = []
     refused: list[str] = []
     for name, content in files:
         sha256 = hashlib.sha256(content).hexdigest()
         if sha256 in here:
-            refused.append(f"{name} was here already.")
+            use = " and is out of use; use it after all under the pictures" if sha256 in aside else ""
+            refused.append(f"{name} was here already{use}.")
             continue
         try:
             kept.append(_keep(shop, clock, name, content, after_of, by))
@@ -179,6 +181,18 @@ def call_it(shop: Shop, clock: str, picture_id: str, words: str, *, by: str = "r
     return _change(shop, clock, picture_id, by, caption=words.strip().rstrip(".") or None)
 
 
+def set_aside(shop: Shop, clock: str, picture_id: str, *, by: str = "repairer") -> Attachment:
+    """Take a picture out of use, such as one that was handed in to the wrong clock; the record keeps it."""
+    page = clock_page(shop, clock)
+    _picture(page, picture_id)
+    return _change(shop, clock, picture_id, by, set_aside=True)
+
+
+def use_after_all(shop: Shop, clock: str, picture_id: str, *, by: str = "repairer") -> Attachment:
+    """Take a picture that was set aside into use again, with all that was drawn on it and laid to it."""
+    return _change(shop, clock, picture_id, by, set_aside=False)
+
+
 def say_how(shop: Shop, clock: str, *, light: str, method: str, by: str = "repairer") -> LookOver:
     """Say by what light and how the newest look-over was done."""
     with job(shop, clock, by=by) as at:
@@ -189,7 +203,11 @@ def say_how(shop: Shop, clock: str, *, light: str, method: str, by: str = "repai
 
 
 def pictures_of(page: ClockPage) -> tuple[Attachment, ...]:
-    """The photographs and stills of a clock at this visit, as they were taken; drawings left aside."""
+    """The photographs and stills of a clock at this visit that are in use, as they were taken; drawings left aside."""
+    return tuple(one for one in _every_picture(page) if not one.set_aside)
+
+
+def _every_picture(page: ClockPage) -> tuple[Attachment, ...]:
     found = [one for one in page.attachments if one.kind == "picture" and one.media_type in _RASTER]
     return tuple(
         sorted(found, key=lambda one: (one.taken_at is None, one.taken_at.timestamp() if one.taken_at else 0.0))
@@ -201,7 +219,11 @@ def album(shop: Shop, page: ClockPage) -> dict[str, list[Any]]:
     every = {one.id: shown(page, _with_size(shop, page, one)) for one in pictures_of(page)}
     pairs = [(every[one.picture.after_of], one) for one in every.values() if one.picture.after_of in every]
     paired = {one.picture.id for pair in pairs for one in pair}
-    return {"pairs": pairs, "photos": [one for one in every.values() if one.picture.id not in paired]}
+    return {
+        "pairs": pairs,
+        "photos": [one for one in every.values() if one.picture.id not in paired],
+        "aside": [one for one in _every_picture(page) if one.set_aside],
+    }
 
 
 def shown_picture(shop: Shop, page: ClockPage, picture_id: str) -> ShownPicture:
@@ -342,7 +364,7 @@ def _change(shop: Shop, clock: str, picture_id: str, by: str, **changes: object)
 
 
 def _picture(page: ClockPage, picture_id: str) -> Attachment:
-    found = next((one for one in pictures_of(page) if one.id == picture_id), None)
+    found = next((one for one in _every_picture(page) if one.id == picture_id), None)
     if found is None:
         raise NotFound(
             "picture", picture_id, "a picture of this visit", "picture: this clock has no such picture at this visit."

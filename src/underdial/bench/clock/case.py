@@ -17,7 +17,7 @@ from typing import Any
 from underdial.bench.clock.left_sizes import as_left_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.record.complaint import Complaint
-from underdial.record.finding import Finding
+from underdial.record.finding import NOTED, Finding
 from underdial.record.measurement import Measurement
 
 _SWINGS = ("half_arc", "total_arc")
@@ -39,7 +39,9 @@ def case_from(page: ClockPage) -> dict[str, Any]:
         case["family"] = page.clock.family
     case["movement"] = dict(page.clock.movement)
     case["complaint"] = complaint_as_case(page.visit.complaint)
-    case["findings"] = [finding_as_case(one) for one in page.findings if one.standing != "rejected"]
+    case["findings"] = [
+        finding_as_case(one) for one in page.findings if one.standing != "rejected" and one.condition != NOTED
+    ]
     read = [one for one in page.measurements if one.standing != "rejected" and one.id not in later]
     case["measurements"] = [measurement_as_case(one) for one in without_moments(read)]
     trials = [trial for round_ in page.rounds for trial in round_.trials]

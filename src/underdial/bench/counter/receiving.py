@@ -11,7 +11,7 @@ from underdial.bench.shop import Shop, job
 from underdial.errors import BadInput, RuleBroken
 from underdial.record.clock import Clock
 from underdial.record.people import PartToPlay, Person
-from underdial.record.visit import Visit
+from underdial.record.visit import Visit, check_may_be_error
 from underdial.store.clocks import free_tag, next_number
 from underdial.store.database import writing
 from underdial.store.records import Writer, add, change, read
@@ -112,6 +112,37 @@ def change_visit(
     with job(shop, clock, by=by, why=why) as at:
         changed: Visit = at.change(replace(at.visit, **changes), version_count=version_count)
     return changed
+
+
+def received_in_error(shop: Shop, clock: str, *, why: str, by: str = "repairer") -> Visit:
+    """Say that this coming-in was written by mistake, and why: it stays in the record and leaves every list.
+
+    RuleBroken when something was agreed or done at it, or it has gone home.
+    """
+    if not why.strip():
+        raise BadInput(
+            "why", "nothing", "a reason", "why: nothing is written there; write why it was no clock of ours."
+        )
+    with job(shop, clock, by=by, why=why.strip()) as at:
+        visit = at.visit
+        check_may_be_error(visit, agreed=bool(at.all("consent")), worked=bool(at.all("work")))
+        kept: Visit = at.change(replace(visit, received_in_error=why.strip()))
+    return kept
+
+
+def received_after_all(shop: Shop, clock: str, visit_id: str, *, by: str = "repairer") -> Visit:
+    """Say that a coming-in marked as a mistake was none. RuleBroken when the clock has come in again since."""
+    with job(shop, clock, by=by, why="received after all") as at:
+        visit: Visit = at.read("visit", visit_id)
+        if at.visit.id != visit_id and at.visit.stage != "gone":
+            raise RuleBroken(
+                "visit",
+                visit_id,
+                "a clock that is not in the shop",
+                "visit: this clock is in the shop by another visit; go on with that.",
+            )
+        kept: Visit = at.change(replace(visit, received_in_error=None))
+    return kept
 
 
 def change_clock(

@@ -113,8 +113,8 @@ def went_home(visit: Visit, page: ClockPage) -> str:
 
 
 def earlier_visits(page: ClockPage) -> list[EarlierVisit]:
-    """The visits before this one, the newest first."""
-    before = page.visits[: page.visits.index(page.visit)]
+    """The visits before this one, the newest first; what was received by mistake was none."""
+    before = [one for one in page.visits[: page.visits.index(page.visit)] if one.received_in_error is None]
     return [
         EarlierVisit(one.id, f"Received {one.received_at:{_DAY}}. {went_home(one, page)}") for one in reversed(before)
     ]

@@ -4,7 +4,7 @@ out.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -18,6 +18,7 @@ from underdial.papers.kinds import KINDS
 from underdial.papers.sentences import finding_mark, finding_sentence, measurement_words, money_words, sum_words
 from underdial.record.choice import Choice, PlannedWork
 from underdial.record.consent import Consent, ConsentLine, agreed_choice_id, agreed_lines, key_of, was_ended
+from underdial.record.contradiction import contradictions
 from underdial.record.finding import Finding
 from underdial.record.people import Person, who_may_instruct
 from underdial.record.visit import Trial
@@ -31,8 +32,16 @@ CAUSES_SHOWN = 6
 
 
 @dataclass(frozen=True, slots=True)
+class SaidToo:
+    """A finding that does not go with another, as a page names it."""
+
+    id: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
 class FindingShown:
-    """A finding on a page."""
+    """A finding on a page; `against` are those that do not go with it."""
 
     id: str
     mark: str
@@ -43,6 +52,7 @@ class FindingShown:
     rejected: bool
     version_count: int
     finding: Finding
+    against: tuple[SaidToo, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +131,8 @@ class LineShown:
 def findings_shown(page: ClockPage) -> list[FindingShown]:
     """The findings in the order they were said, sentences ready."""
     ordered = sorted(page.findings, key=lambda one: (one.start_s is None, one.start_s or 0.0))
-    return [_finding(one, page.versions.get(one.id, 0)) for one in ordered]
+    against = contradictions(page.findings)
+    return [_finding(one, page.versions.get(one.id, 0), against.get(one.id, ())) for one in ordered]
 
 
 def measurements_shown(page: ClockPage) -> list[MeasurementShown]:
@@ -407,7 +418,7 @@ def paper_kinds() -> list[str]:
     return list(KINDS)
 
 
-def _finding(one: Finding, version: int) -> FindingShown:
+def _finding(one: Finding, version: int, against: Sequence[Finding]) -> FindingShown:
     mark, word = finding_mark(one)
     parts = []
     if one.start_s is not None:
@@ -424,6 +435,7 @@ def _finding(one: Finding, version: int) -> FindingShown:
         one.standing == "rejected",
         version,
         one,
+        tuple(SaidToo(other.id, finding_sentence(other)) for other in against),
     )
 
 
