@@ -120,3 +120,19 @@ def test_a_disc_and_a_line_come_out_where_they_were_put():
     assert 'd="M0 0L3 4"' in text
     assert 'width="100mm"' in text
     assert isinstance(scene.shapes[0], Disc)
+
+
+def test_a_fusee_is_drawn_as_a_groove_that_winds_inwards_and_a_barrel_has_none():
+    def longest(source):
+        lines = [one for one in train_scene(shown(source=source)).shapes if isinstance(one, Outline) and not one.closed]
+        return max(lines, key=lambda one: len(one.rings[0]))
+
+    scene = train_scene(shown(source="fusee"))
+    centre = _places(shown())[0][0]
+    out = [math.dist(point, centre) for point in longest("fusee").rings[0]]
+
+    assert out == sorted(out, reverse=True)
+    assert out[0] > 2 * out[-1]  # Derived: the smallest turn is 0.42 of the largest
+    assert "with its fusee" in scene.description
+    assert len(longest("barrel").rings[0]) != len(out)
+    assert "fusee" not in train_scene(shown()).description

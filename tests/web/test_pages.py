@@ -224,3 +224,30 @@ def test_handbook_computes_and_refuses_out_of_range(client):
     assert refused.status_code == OK
     assert 'role="alert"' in refused.text
     assert client.get("/handbook/no_such_formula").status_code == NOT_FOUND
+
+
+def test_a_train_that_nobody_counted_is_said_to_be_that_of_its_kind_wherever_it_is_spoken_of(client):
+    movement, listen = client.get("/clock/31/movement").text, client.get("/clock/31/listen").text
+    beats = re.search(r"[\d ]+ beats an hour", movement).group().strip()
+
+    assert "its own are not counted yet" in movement
+    assert f"Clocks of its kind mostly make {beats}" in listen
+    assert "Its own train is not counted yet" in listen
+
+
+def test_the_train_stands_beside_its_drawing_as_a_table(client):
+    rows = re.findall(r"<tr><td><strong>(.*?)</strong></td><td[^>]*>(.*?)</td>", client.get("/clock/32/movement").text)
+
+    assert rows[0][0] == "Great wheel"
+    assert rows[-1][0] == "Pendulum"
+    assert all(re.fullmatch(r"\d+ (on \d+|teeth)|[\d ]+ beats an hour", counts) for _, counts in rows)
+
+
+@pytest.mark.parametrize("name", ["bush", "pendulum", "runout"])
+def test_a_sum_that_is_asked_for_with_nothing_written_says_what_is_wanted(client, name):
+    fields = re.findall(r'<(?:input|textarea) id="f-[^"]+" name="([^"]+)"', client.get(f"/bench/{name}").text)
+    empty = client.get(f"/bench/{name}?" + "&".join(f"{one}=" for one in fields))
+
+    assert empty.status_code == UNPROCESSABLE
+    assert 'role="alert"' in empty.text
+    assert client.get(f"/bench/{name}").status_code == OK

@@ -56,7 +56,9 @@ class Flag:
 
 @dataclass(frozen=True, slots=True)
 class TrainShown:
-    """All that the sheet shows. `need` is in parts of a hundred; None where the clock has not been worked out."""
+    """All that the sheet shows. `need` is in parts of a hundred; None where the clock has not been worked out. `source`
+    is what the great wheel turns with: a fusee, or a barrel (a drum of a line is drawn like one).
+    """
 
     title: str
     arbors: tuple[ArborShown, ...]
@@ -70,6 +72,7 @@ class TrainShown:
     flags: tuple[Flag, ...] = ()
     pallets_unseen: bool = False
     foot: tuple[str, ...] = ()
+    source: str = "barrel"
 
 
 def train_scene(shown: TrainShown) -> Scene:
@@ -95,6 +98,7 @@ def train_scene(shown: TrainShown) -> Scene:
             turn=math.radians(38),
             escape=k == last,
             solid=k == 0,
+            fusee=k == 0 and shown.source == "fusee",
         )
     for k in range(last, 0, -1):
         draw_pinion(scene, centres[k], pinions[k], shown.arbors[k].pinion_count)
@@ -299,13 +303,14 @@ def _flags(scene: Scene, shown: TrainShown, centres: list[Point], pallet: Point)
 
 
 def _described(shown: TrainShown) -> str:
+    carried = " (the great wheel turns with its fusee)" if shown.source == "fusee" else ""
     names = ", ".join(
         f"{a.name} {a.wheel_count}" + (f" on {a.pinion_count}" if a.pinion_count else "") for a in shown.arbors
     )
     flags = "; ".join(f"{flag.word}: {' '.join(flag.rows)}" for flag in shown.flags)
     need = f" It needs {shown.need:.0f}." if shown.need is not None else ""
     return (
-        f"Developed train: {names}. Of 100 parts of power {shown.should_be.left[-1]:.0f} should reach the "
+        f"Developed train: {names}{carried}. Of 100 parts of power {shown.should_be.left[-1]:.0f} should reach the "
         f"{shown.oscillator} "
         f"and {shown.found.left[-1]:.0f} do as found.{need} {flags}"
     ).strip()

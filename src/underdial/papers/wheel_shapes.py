@@ -99,8 +99,9 @@ def draw_wheel(
     turn: float,
     escape: bool = False,
     solid: bool = False,
+    fusee: bool = False,
 ) -> None:
-    """A brass wheel with teeth, arms, hub and shaded rim."""
+    """A brass wheel with teeth, arms, hub and shaded rim; `solid` is that of a barrel, `fusee` that of a fusee."""
     root = radius * 0.83 if escape else radius * (1 - 3.0 / teeth)
     ring = escape_ring(centre, radius, teeth, phase) if escape else wheel_ring(centre, radius, teeth, phase)
     rim = root - max(7.0, radius * (0.13 if escape else 0.17))
@@ -111,7 +112,7 @@ def draw_wheel(
         else crossing_rings(centre, hub * 1.35, rim, 4, turn, arm=max(3.2, radius * 0.055))
     )
     _shaded(scene, [ring, *openings], "brass-wash")
-    for k, inner in enumerate(range(int(hub * 1.5), int(root - 8), 5) if solid else ()):
+    for k, inner in enumerate(range(int(hub * 1.5), int(root - 8), 5) if solid and not fusee else ()):
         scene.outline(
             arc(centre, inner, math.radians(-28 + k * 0.8), math.radians(128 - k * 0.8)),
             closed=False,
@@ -119,7 +120,9 @@ def draw_wheel(
             width=0.38,
             opacity=0.8,
         )
-    if solid:
+    if fusee:
+        _fusee(scene, centre, root * 0.78, hub)
+    elif solid:
         scene.disc(centre, root - max(6.0, radius * 0.13), stroke="ink", width=0.8)
         scene.disc(centre, radius * 0.74, stroke="ink", width=0.8, dash=(5.0, 3.5))
         for inner in range(int(hub * 1.5), int(root - 30), 5):
@@ -137,6 +140,23 @@ def draw_wheel(
         scene.disc(centre, rim + 1, stroke="ink", width=0.5)
     scene.disc(centre, root - 1.5, stroke="ink", width=0.45)
     scene.disc(centre, hub, fill="brass-wash", stroke="ink", width=0.8)
+
+
+def _fusee(scene: Scene, centre: Point, largest: float, hub: float) -> None:
+    """A fusee from its small end: the groove of the chain winds from the largest turn down to the hub."""
+    smallest, turns_count = max(hub * 1.5, largest * 0.42), 7
+    steps = 72 * turns_count
+
+    def groove(k: int) -> Point:
+        return polar(centre, largest + (smallest - largest) * k / steps, 2.0 * math.pi * k / 72.0)
+
+    scene.disc(centre, largest + 3.0, fill="brass-wash", stroke="ink", width=1.2)
+    scene.outline([groove(k) for k in range(steps + 1)], closed=False, stroke="ink", width=0.9)
+    # The chain leaves the largest turn for the barrel, over the edge of the wheel.
+    top = (centre[0], centre[1] - largest)
+    away = (centre[0] - 1.3 * largest, centre[1] - largest)
+    scene.line(top, away, width=2.4)
+    scene.line(top, away, stroke="steel-wash", width=1.0, dash=(5.0, 2.0))
 
 
 def draw_pinion(scene: Scene, centre: Point, radius: float, leaves: int) -> None:

@@ -50,7 +50,8 @@ async def one_sum(
     typed = _typed(one, request)
     answered: Answered | None = None
     wrong, wrong_field = "", ""
-    if typed and not begun:
+    asked = any(field.name in request.query_params for field in one.fields)
+    if asked and not begun:
         try:
             answered = await run_in_threadpool(answer_sum, one, typed)
         except UnderdialError as refused:

@@ -168,6 +168,7 @@ def _known(page: ClockPage) -> dict[str, Any]:
     movement = movement_of(page)
     return {
         "count": expected.beats_per_hour.value if expected.beats_per_hour else None,
+        "kind_count": movement.oscillator.beats_per_hour if movement else None,
         "from_train": expected.nominal_from == "train",
         "oscillator": movement.oscillator.kind if movement else None,
     }

@@ -14,7 +14,7 @@ from underdial.bench.as_found.filming import MEDIA_TYPES
 from underdial.bench.as_found.picturing import album
 from underdial.bench.by_ear.heard_again import heard_view
 from underdial.bench.clock.composing import MAKES
-from underdial.bench.clock.drawing import train_headline, train_svg
+from underdial.bench.clock.drawing import train_headline, train_rows, train_svg
 from underdial.bench.clock.left_sizes import as_left_of
 from underdial.bench.clock.naming import readings_to_pick
 from underdial.bench.counter import whereabouts
@@ -112,6 +112,7 @@ def _movement(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
     return {
         "drawn": train_svg(page, answer),
         "drawn_says": train_headline(page, answer),
+        "drawn_rows": train_rows(page, answer),
         "families": pages.kinds_of_movement(),
         "makes": MAKES,
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
@@ -44,6 +44,18 @@ _AFTER_TRAIN = (
     "bob",
     "rating_nut",
 )
+
+
+@dataclass(frozen=True, slots=True)
+class TrainRow:
+    """A row of the drawing's table; `should` and `found` in parts of a hundred of the power."""
+
+    name: str
+    counts: str
+    turns: str
+    should: str
+    found: str
+    flags: tuple[str, ...]
 
 
 def movement_of(page: ClockPage) -> Movement | None:
@@ -90,6 +102,33 @@ def train_headline(page: ClockPage, answer: Mapping[str, Any] | None) -> str | N
     )
 
 
+def train_rows(page: ClockPage, answer: Mapping[str, Any] | None) -> list[TrainRow]:
+    """What the drawing shows as a table, an arbor a row and the oscillator last; none where there is no train."""
+    movement = movement_of(page)
+    if movement is None:
+        return []
+    shown = train_shown(page, movement, answer)
+    flags = [
+        tuple(f"{flag.word}: {' '.join(flag.rows)}" for flag in shown.flags if flag.arbor == k)
+        for k in range(len(shown.arbors) + 1)
+    ]
+    rows = [
+        TrainRow(
+            arbor.name,
+            f"{arbor.wheel_count} on {arbor.pinion_count}" if arbor.pinion_count else f"{arbor.wheel_count} teeth",
+            arbor.turns,
+            f"{shown.should_be.left[2 * k]:.0f}",
+            f"{shown.found.left[2 * k]:.0f}",
+            flags[k],
+        )
+        for k, arbor in enumerate(shown.arbors)
+    ]
+    name, beats, *_ = shown.oscillator_words
+    should, found = f"{shown.should_be.left[-1]:.0f}", f"{shown.found.left[-1]:.0f}"
+    need = "" if shown.need is None else f"; needs {shown.need:.0f}"
+    return [*rows, TrainRow(name, beats, "", should + need, found, flags[-1])]
+
+
 def train_shown(page: ClockPage, movement: Movement, answer: Mapping[str, Any] | None) -> TrainShown:
     """What the sheet shows: counts and periods, power as it should be and as found, the findings that matter most."""
     should, need = _sound_power(movement)
@@ -116,6 +155,7 @@ def train_shown(page: ClockPage, movement: Movement, answer: Mapping[str, Any] |
         oscillator="balance" if movement.oscillator.kind == "balance" else "pendulum",
         oscillator_words=_oscillator_words(movement),
         source_words=source,
+        source="fusee" if movement.power.kind == "fusee" else "barrel",
         ratio=ratio,
         should_be=should,
         found=found,
