@@ -249,3 +249,13 @@ def test_every_form_that_changes_something_carries_a_word_of_its_page(client):
     for address in PAGES:
         for form in Forms(client.get(address).text).forms:
             assert [one for one in form["fields"] if one[0] == "once"], (address, form["action"])
+
+
+def test_a_script_may_send_the_same_form_again_from_one_page(client, demo_folder):
+    told = {"quantity": "half arc", "value": "2.125", "unit": "deg", "once": "a-word-of-a-script"}
+    before = len(clock_page(open_demo(demo_folder), "33").measurements)
+    for _ in range(2):
+        assert client.post("/clock/33/measurements", data=told, follow_redirects=False).status_code == SEE_OTHER
+
+    # Derived: two readings were kept
+    assert len(clock_page(open_demo(demo_folder), "33").measurements) == before + 2

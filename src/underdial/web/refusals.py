@@ -12,6 +12,7 @@ from fastapi import Request
 from starlette.responses import HTMLResponse, Response
 
 from underdial.web.form_again import filled, page_again, referred
+from underdial.web.once import asks_for_a_page
 from underdial.web.sheet import SECTIONS, asked_on, refused_sheet, sheet
 
 _MOST_SHOWN_COUNT = 60
@@ -80,7 +81,7 @@ async def _form_again(request: Request, sentence: str, field: str, value: object
     """The page that a form was sent from, filled in as it was; None for what is no form of a page."""
     sent = getattr(request.state, "sent", None)
     # A script of ours tells the refusal itself, on the page that stands.
-    if sent is None or "text/html" not in request.headers.get("accept", ""):
+    if sent is None or not asks_for_a_page(request):
         return None
     for address in dict.fromkeys((referred(request), asked_on(request))):
         page = await page_again(request, address) if address else None
