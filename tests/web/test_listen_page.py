@@ -152,6 +152,7 @@ def test_sound_sent_in_blocks_is_kept_without_loss_and_answers_as_the_file_does(
 
 
 def test_what_is_kept_is_kept_at_one_moment_with_its_whole_answer_and_drawn_again(own_client, shop, ticking):
+    from underdial.bench.by_ear.keeping_heard import kept_heard
     from underdial.bench.shop import history_of
     from underdial.bench.shown.writing import dossier_of, paper
     from underdial.papers.blocks import all_words
@@ -171,7 +172,14 @@ def test_what_is_kept_is_kept_at_one_moment_with_its_whole_answer_and_drawn_agai
     (figure,) = [one for one in sheet.blocks if one.type == "figure"]
     assert figure.svg.startswith("<svg")
     assert "What is left" in figure.svg
-    assert re.search(r"fit of the beats [\d.]+; recorder's clock 4\.3; count 0; together", all_words(sheet))
+    said = (
+        r"a day by the scatter of the beats, 4\.3 s by the recorder’s clock and nothing by the count; 4\.3 s together"
+    )
+    assert re.search(r"(under 0\.01|[\d.]+) s " + said, all_words(sheet))
+    assert not re.search(r"\de-\d", all_words(sheet))
+    drawn = next(iter(kept_heard(shop, page).values()))["picture"]
+    assert ("the rose" in figure.caption) == bool(drawn["petals_s"])
+    assert ("the ladder" in figure.caption) == bool(drawn["rungs"])
     assert paper(shop, "31", "test").startswith(b"%PDF-")
 
 
@@ -200,7 +208,7 @@ def test_what_is_heard_on_test_is_a_result_of_it_and_stays_out_of_what_was_found
         Proof(
             title="Bare on the stand",
             planned_at=shop.now(),
-            lasts_h=1.0,
+            lasts_h=24.0,
             lines=(PassLine(quantity="rate", low=-60.0, high=60.0, unit="s/d"),),
         ),
     )

@@ -19,7 +19,7 @@ from underdial.bench.by_ear.variation import rates_of_readings, variation_keys, 
 from underdial.bench.shop import ClockPage, Shop
 from underdial.papers.blocks import Figure
 from underdial.papers.dossier import HeardOnPaper
-from underdial.papers.timing_figure import timing_scene
+from underdial.papers.timing_figure import TimingShown, timing_scene
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +58,7 @@ def heard_on_paper(shop: Shop, page: ClockPage) -> tuple[HeardOnPaper, ...]:
     for sound, one in kept_heard(shop, page).items():
         shown = replace(shown_again(one), notes=())
         scene = timing_scene(shown)
-        figure = Figure(
-            without_head(scene, "heard", printed=True),
-            scene.description,
-            "What is left of the beats in its band (95 in 100); the rose round the escape wheel; the ladder of "
-            "periods with the arbors that own them.",
-        )
+        figure = Figure(without_head(scene, "heard", printed=True), scene.description, _caption(shown))
         readings = tuple(
             each.id
             for each in page.measurements
@@ -91,10 +86,10 @@ def _pairs(answer: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
         parts = answer["rate_u_parts"]
         pairs.append(
             (
-                "Its standard error, s a day",
-                f"fit of the beats {parts['fit_s_per_day']:.2g}; recorder's clock {parts['recorder_s_per_day']:.2g}; "
-                f"count {parts['nominal_s_per_day']:.2g}; "
-                f"together {answer['rate_u_s_per_day']:.2g}",
+                "Its standard error",
+                f"{_small(parts['fit_s_per_day'])} a day by the scatter of the beats, "
+                f"{_small(parts['recorder_s_per_day'])} by the recorder’s clock and "
+                f"{_small(parts['nominal_s_per_day'])} by the count; {_small(answer['rate_u_s_per_day'])} together",
             )
         )
     pairs.append(
@@ -127,6 +122,24 @@ def _title(shop: Shop, one: Mapping[str, Any]) -> str:
     place = one["answer"]["position"]
     wind = f", {one['since_winding_h']:g} h after winding" if one["since_winding_h"] is not None else ""
     return f"Heard {at:%-d %B %Y %H:%M}" + (f", {place.replace('_', ' ')}" if place else "") + wind
+
+
+def _caption(shown: TimingShown) -> str:
+    """What the picture holds, and only that: rose and ladder are drawn where there is something to draw."""
+    drawn_too = [
+        words
+        for words, there in (
+            ("the rose round the escape wheel", shown.petals_s),
+            ("the ladder of periods with the arbors that own them", shown.rungs),
+        )
+        if there
+    ]
+    return "; ".join(("What is left of the beats in its band (95 in 100)", *drawn_too)) + "."
+
+
+def _small(value_s: float) -> str:
+    """Seconds to two figures; what cannot be told from nothing as such."""
+    return "nothing" if value_s == 0.0 else "under 0.01 s" if value_s < 0.01 else f"{value_s:.2g} s"
 
 
 def _signed(value: float) -> str:
