@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 
-from underdial.bench.shown.handbook import compute, list_formulas, pages, show_formula
+from underdial.bench.shown.handbook import compute, list_formulas, pages, parameter_label, show_formula
 from underdial.errors import BadInput, NotFound, OutOfRange
 
 # Derived: the names and parameters that docs/reference/commands.md promises.
@@ -146,3 +147,20 @@ def test_the_uncertainty_agrees_with_many_small_draws(name: str) -> None:
 
     # Derived: central differences, as the GUM has it
     assert compute(name, typed)["u"] == pytest.approx(math.sqrt(total), rel=1e-3)
+
+
+def test_the_handbook_speaks_without_the_marks_of_the_program() -> None:
+    titles = [one["title"] for one in list_formulas()["formulas"]]
+
+    assert not [one for one in titles if "`" in one]
+    assert any("“beats per turn” read the other way" in one for one in titles)
+
+
+def test_a_parameter_is_labelled_in_words_with_its_range_in_units_of_the_bench() -> None:
+    labels = [parameter_label(one) for page in list_formulas()["formulas"] for one in page["parameters"]]
+    thickness = parameter_label({"name": "thickness_m", "unit": "m", "low": 1e-6, "high": 0.01})
+    heat = parameter_label({"name": "rise_per_k", "unit": "1/K", "low": 1e-9, "high": 0.01})
+
+    assert thickness == "Thickness, in m; 1 µm to 10 mm"
+    assert heat == "Rise, in 1/K; 10⁻⁹ to 0.01"
+    assert not [one for one in labels if "_" in one or re.search(r"\de[-+]?\d", one)]

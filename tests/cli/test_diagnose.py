@@ -66,4 +66,4 @@ def test_an_option_in_the_wrong_place_is_refused_in_a_sentence(capsys: pytest.Ca
 
     assert status == 2  # Source: docs/reference, exit 2 refused
     assert "?." not in err
-    assert "See underdial --help." in err
+    assert "see underdial --help." in err

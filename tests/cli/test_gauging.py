@@ -304,3 +304,56 @@ def test_words_carry_no_exponent_and_end_in_a_full_sentence(run: Run, command: s
     assert status == 0
     assert not any(f"e{sign}" in words for sign in ("+0", "-0"))
     assert words.rstrip().endswith((".", ")"))
+
+
+def test_two_positions_ask_for_a_third_and_not_for_less_swing(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "poise.csv"
+    file.write_text("\n".join(POISE.format(a=140).splitlines()[:3]))
+
+    _, answer, text = run(f"poise {file} --inertia 2.1e-7kgm2 --beats-per-hour 18000 --radius 9mm")
+
+    assert "read three or more round the rim" in text
+    assert "spring down" not in text
+    assert answer
+
+
+def test_a_bush_no_larger_than_its_bore_is_refused_by_its_own_name(run: Run) -> None:
+    status, answer, _ = run("bush --pivot 1.20mm --plate 1.6mm --lean 2.5deg --outside 1.1mm --interference 6um")
+
+    assert status == 2  # Source: COMMANDS, exit 2 is a command that will not do
+    assert answer["error"]["field"] == "outside"
+    assert answer["error"]["value"] == "1.1mm"
+
+
+@pytest.mark.parametrize(
+    ("half", "said"),
+    [
+        ("--interference 6um", "outside diameter of the bush is not given"),
+        ("--outside 4mm", "interference is not given"),
+    ],
+)
+def test_half_a_fit_is_not_passed_over_in_silence(run: Run, half: str, said: str) -> None:
+    status, answer, _ = run(f"bush --pivot 1.20mm --plate 1.6mm --lean 2.5deg {half}")
+
+    assert status == 0  # Source: COMMANDS, exit 0 is done
+    assert any(said in one for one in answer["warnings"])
+
+
+def test_no_exactness_is_claimed_that_nobody_told(run: Run) -> None:
+    _, _, bare = run("bush --pivot 1.20mm --plate 1.6mm --lean 2.5deg --hole 1.45mm --hole-long 1.62mm --words")
+    _, _, told = run("bush --pivot 1.20+-0.005mm --plate 1.6mm --lean 2.5deg --words")
+
+    assert "±" not in bare
+    assert "No uncertainty was told of what was read" in bare
+    assert "Bore 1.270 ± 0.005 mm" in told
+
+
+def test_a_magnet_that_holds_to_what_weighs_as_brass_is_said_to_disagree(run: Run) -> None:
+    weighed = "metal --air 23.418+-0.005g --water 20.655+-0.005g"
+    _, at_odds, _ = run(f"{weighed} --magnet yes")
+    _, agreed, _ = run(f"{weighed} --magnet no")
+    _, steel, _ = run("metal --air 78.4+-0.01g --water 68.4+-0.01g --magnet no")
+
+    assert "do not agree: they speak for brass" in at_odds["warnings"][0]
+    assert not any("do not agree" in one for one in agreed["warnings"])
+    assert any("do not agree" in one for one in steel["warnings"])

@@ -208,3 +208,26 @@ def test_an_existing_file_is_not_written_over_and_an_ending_not_known_is_said(tm
     assert (first, again, replaced, odd) == (0, 2, 0, 2)
     assert answer["error"]["field"] == other["error"]["field"] == "out"
     assert ".dxf" in other["error"]["message"]
+
+
+def test_pin_pallets_are_told_by_their_pins_and_recoil_pallets_by_their_lean(run: Run) -> None:
+    wheel = "pallets --escape 30 --radius 15mm --span 7.5 --words"
+    _, _, pins = run(f"{wheel} --kind pin --pin-diameter 0.6mm")
+    _, _, recoil = run(f"{wheel} --kind recoil --recoil 20deg")
+
+    assert "Pins of 0.600 mm." in pins
+    assert "impulse face" not in pins
+    assert "The faces lean 20 deg off their arcs" in recoil
+
+
+def test_a_pendulum_on_paper_has_every_size_that_was_reckoned(run: Run) -> None:
+    from underdial.bench.sums.drawings import _pendulum_rows
+
+    _, answer, _ = run("pendulum --length 250mm --pitch 0.5mm --rate -300s/d --half-arc 2.5deg --rod steel")
+    rows = dict(_pendulum_rows(answer))
+
+    # Derived: docs/reference/commands.md, the example beside the command
+    assert rows["right length"] == "248.27 mm"
+    assert rows["one turn of the nut"] == "86.4 s/d"
+    assert rows["raise the bob by"] == "3.466 turns of the nut"
+    assert {"length", "beats an hour", "a degree warmer", "circular error"} <= set(rows)

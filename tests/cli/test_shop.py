@@ -103,7 +103,7 @@ def test_words_are_for_a_person(folder: Path, capsys: pytest.CaptureFixture[str]
         (["backup", "{tmp}/no/folder/shop.backup"], "folder", "No such file or directory"),
         (["restore", "{tmp}/none", "--into", "{tmp}/again"], "file", "is not there"),
         (["restore", "{tmp}/shop/shop.sqlite", "--into", "{tmp}/again"], "file", "not a file this program wrote"),
-        (["restore", "{tmp}/none"], "into", "Missing option"),
+        (["restore", "{tmp}/none"], "into", "needs --into"),
         (["export", "drum"], "out", "name the file to write"),
         (["export", "dru", "--out", "{tmp}/clock.zip"], "clock", "Near it: drum."),
         (["import", "{tmp}/none"], "file", "is not there"),

@@ -85,6 +85,30 @@ def test_a_rack_whose_snail_is_worn_exits_with_one(capsys: pytest.CaptureFixture
     assert (bad, wrong["verdict"]) == (1, "failed")
 
 
+def test_a_rack_names_the_size_that_will_not_do_and_counts_one_blow_as_one(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "snail.csv"
+    file.write_text("hour,snail_radius_mm\n1,20\n2,18.95\n")
+    status, answer = _run(capsys, "strike", "rack", str(file), "--tail", "30mm", "--tooth-angle", "0deg")
+    with pytest.raises(SystemExit):
+        main(["strike", "rack", str(file), "--tail", "30mm", "--tooth-angle", "2deg", "--words"])
+    words = capsys.readouterr().out
+
+    assert status == 2  # Source: COMMANDS, exit 2 is a command that will not do
+    assert (answer["error"]["field"], answer["error"]["value"]) == ("tooth-angle", "0deg")
+    assert "1: 1 blow\n" in words
+    assert "2: 2 blows\n" in words
+
+
+def test_a_formula_says_when_no_uncertainty_was_told(capsys: pytest.CaptureFixture[str]) -> None:
+    _, bare = _run(capsys, "formula", "pendulum_length", "beats_per_hour=3600")
+    _, told = _run(capsys, "formula", "pendulum_length", "beats_per_hour=3600+-1")
+
+    assert bare["warnings"] == ["No uncertainty was told of what was put in, so none is carried: u is 0."]
+    assert told["warnings"] == []
+
+
 def test_missing_counts_come_with_probabilities_and_advice(capsys: pytest.CaptureFixture[str]) -> None:
     status, answer = _run(
         capsys, "missing", "96/8 64/? ?/8", "--escape", "30", "--pendulum", "994+-4mm", "--limit", "3"

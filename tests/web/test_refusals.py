@@ -8,6 +8,7 @@ from underdial.bench.demo import open_demo
 from underdial.bench.shop import clock_page, job
 from underdial.record.measurement import Measurement
 from underdial.web.refusals import form_sentence
+from underdial.web.sheet import templates
 
 OK, UNPROCESSABLE, NOT_FOUND = 200, 422, 404
 LETTERS = "a" * 250
@@ -127,3 +128,17 @@ def test_a_page_that_waits_shows_the_refusal_and_the_reading_can_be_rejected(
     # Source: docs/reference/look.md: what is touched is 56 px at least
     assert min(row.get_by_role("button").bounding_box()[side] for side in ("width", "height")) >= 55.5
     page.close()
+
+
+def test_a_field_is_called_what_its_page_calls_it(client):
+    nameless = client.post("/receive", data={"name": " ", "words": "it stops"})
+    formula = client.get("/handbook/pendulum_length?beats_per_hour=-5")
+
+    assert "What it is: " in nameless.text
+    assert "Beats per hour: " in formula.text
+
+
+def test_a_unit_of_two_words_stays_on_one_line():
+    unbroken = templates.env.filters["unbroken"]
+
+    assert unbroken("23.02 µN m a radian, 3 N m, 5 g cm²") == "23.02 µN\u00a0m a radian, 3 N m, 5 g\u00a0cm²"

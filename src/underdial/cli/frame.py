@@ -8,10 +8,12 @@ report file).
 
 from __future__ import annotations
 
+import difflib
 import importlib
 import json
 import math
 import os
+import re
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -51,6 +53,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "export": ("shop", "Write one clock to an exchange file."),
     "import": ("shop", "Take clocks in from an exchange file."),
 }
+
+
+_ANY = "a value"
 
 
 class LazyGroup(click.Group):
@@ -221,10 +226,17 @@ def plain(value: Any) -> Any:
     return value
 
 
-@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    cls=LazyGroup,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
 @click.version_option(package_name=None, version=__import__("underdial").__version__, prog_name="underdial")
-def underdial() -> None:
+@click.pass_context
+def underdial(ctx: click.Context) -> None:
     """One record of a clock from the counter to the counter, with a computed model of its movement behind it."""
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
 
 
 def main(argv: list[str] | None = None) -> None:
@@ -237,7 +249,7 @@ def main(argv: list[str] | None = None) -> None:
     except click.exceptions.Abort:
         sys.exit(130)
     except click.UsageError as wrong:
-        _refuse(_from_click(wrong))
+        _refuse(_from_click(wrong, sys.argv[1:] if argv is None else argv))
     except click.ClickException as wrong:
         _refuse(BadInput("command", "", "see --help", wrong.format_message()))
     except UnderdialError as wrong:
@@ -262,19 +274,74 @@ def _keep(ctx: click.Context, param: click.Parameter, value: Any) -> Any:
     return value
 
 
-def _from_click(wrong: click.UsageError) -> BadInput:
-    ctx = wrong.ctx
-    command = ctx.command_path if ctx else "underdial"
-    param = getattr(wrong, "param", None)
-    named = getattr(wrong, "option_name", None) or (_field(param) if param is not None else None)
-    field = str(named or command).lstrip("-")
-    message = " ".join(wrong.format_message().split())
-    return BadInput(
-        field,
-        "",
-        f"see {command} --help",
-        f"{message if message.endswith('?') else message.rstrip('.') + '.'} See {command} --help.",
+def _from_click(wrong: click.UsageError, argv: Sequence[str]) -> BadInput:
+    """A usage error of the command-line library in our form: field, what was typed, what is allowed."""
+    command = wrong.ctx.command_path if wrong.ctx else "underdial"
+    see = f"see {command} --help"
+    if isinstance(wrong, click.NoSuchOption):
+        near = ", ".join(one for one in wrong.possibilities or () if one != "--help")
+        return BadInput(
+            wrong.option_name.lstrip("-"),
+            wrong.option_name,
+            near or see,
+            f"{command.split()[-1]}: there is no {wrong.option_name} here; {'near it: ' + near if near else see}.",
+        )
+    if isinstance(wrong, click.BadOptionUsage):
+        field = wrong.option_name.lstrip("-")
+        return BadInput(field, "(nothing)", see, f"{field}: nothing stands behind {wrong.option_name}; {see}.")
+    param = wrong.param if isinstance(wrong, click.BadParameter) else None
+    if param is None:
+        return _not_a_command(" ".join(wrong.format_message().split()), command, see)
+    field, allowed = _field(param), _allowed(param.type)
+    if isinstance(wrong, click.MissingParameter):
+        how = f"--{field}" if isinstance(param, click.Option) else (param.metavar or field.upper())
+        tail = f"; allowed: {allowed}" if allowed != _ANY else f"; {see}"
+        return BadInput(field, "(nothing)", allowed, f"{field}: {command} needs {how}{tail}.")
+    return BadInput(field, _typed_for(param, argv, wrong.message), allowed)
+
+
+def _not_a_command(message: str, command: str, see: str) -> BadInput:
+    """A command that does not exist, a word too many, or another error that is of no one option."""
+    quoted = re.search(r"'([^']*)'|\(([^)]*)\)", message)
+    value = (quoted[1] or quoted[2]) if quoted else "(nothing)"
+    if message.startswith("No such command"):
+        near = ", ".join(difflib.get_close_matches(value, COMMANDS, n=3)) or see
+        return BadInput(
+            "command", value, near, f"command: there is no {value}; {near if near == see else f'near it: {near}'}."
+        )
+    if message.startswith("Got unexpected"):
+        field = command.rsplit(maxsplit=1)[-1]
+        return BadInput(field, value, see, f"{field}: {value} is more than it takes; {see}.")
+    return BadInput(command, value, see, f"{message.rstrip('.')}. See {command} --help.")
+
+
+def _allowed(kind: click.ParamType[Any]) -> str:
+    """What an option takes, in words."""
+    if isinstance(kind, Value):
+        return f"a number with a unit, of {units.allowed_units(kind.kind)}"
+    if isinstance(kind, click.Choice):
+        return ", ".join(str(one) for one in kind.choices)
+    words = {click.types.IntParamType: "a whole number", click.types.FloatParamType: "a number"}
+    number = next((word for one, word in words.items() if isinstance(kind, one)), None)
+    if number is not None and isinstance(kind, click.IntRange | click.FloatRange):
+        if kind.min is not None and kind.max is not None:
+            return f"{number}, {kind.min:g} to {kind.max:g}"
+        return f"{number}, {kind.min:g} or more" if kind.min is not None else number
+    return number or {"path": "a file", "filename": "a file", "number": "a number, such as 9778 or 9778+-20"}.get(
+        kind.name, _ANY
     )
+
+
+def _typed_for(param: click.Parameter, argv: Sequence[str], message: str) -> str:
+    """What was typed for an option; of what stands without one, the first word that the library quotes."""
+    for at, word in enumerate(argv):
+        name, equals, value = word.partition("=")
+        if name in param.opts and equals:
+            return value
+        if word in param.opts and at + 1 < len(argv):
+            return argv[at + 1]
+    quoted = re.search(r"'([^']*)'", message)
+    return quoted[1] if quoted else "(nothing)"
 
 
 def _as_typed(wrong: UnderdialError, argv: list[str]) -> UnderdialError:

@@ -83,6 +83,14 @@ def estimate_heavy_spot(
     Source: [Defossez1950]_ ch. V.
     """
     used = [i for i, arc in enumerate(half_arcs_rad) if not BLIND_FROM_RAD <= arc <= BLIND_TO_RAD]
+    if len(up_rad) < LEAST_POSITIONS_COUNT:
+        raise BadInput(
+            "up_deg",
+            len(up_rad),
+            "three positions or more round the rim, such as 0, 90, 180 and 270 deg",
+            f"up_deg: {len(up_rad)} positions cannot tell a heavy spot; read three or more round the rim, such as 0, "
+            "90, 180 and 270 deg.",
+        )
     if len(used) < LEAST_POSITIONS_COUNT:
         raise BadInput(
             "amplitude_deg",

@@ -159,10 +159,11 @@ def rack_hours(
     The rack falls until the tail meets the snail; one blow is struck for each tooth gathered. The step of one
     o'clock is taken as one tooth. `off_ratio` is the part of a tooth by which a step misses a whole number.
 
-    Raises BadInput when an hour is missing, doubled, or a radius or the tail is not above nought.
+    Raises BadInput when an hour is missing or doubled, or a radius, the tail or the tooth angle is not above nought.
     """
-    if tail_m <= 0 or tooth_angle_rad <= 0:
-        raise BadInput("tail", tail_m, "a length above nought, with a tooth angle above nought")
+    for field, size, unit in (("tail", tail_m * 1e3, "mm"), ("tooth-angle", math.degrees(tooth_angle_rad), "deg")):
+        if not size > 0.0:
+            raise BadInput(field, f"{size:g}{unit}", f"above 0 {unit}")
     by_hour = dict(zip(hours, snail_radii_m, strict=True))
     if len(by_hour) != len(hours) or 1 not in by_hour:
         raise BadInput("hour", ",".join(map(str, hours)), "each hour once, with hour 1 among them")

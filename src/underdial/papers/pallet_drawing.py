@@ -79,6 +79,8 @@ def pallets_scene(one: PalletsDrawn) -> Scene:
             at = (side * one.radius_mm * math.sin(half), -one.radius_mm * math.cos(half))
             strokes.edge(scene, sheet.fine_arc(at, one.pin_mm / 2.0, 0.0, 2.0 * math.pi)[:-1], fill="steel-wash")
             strokes.centre_cross(scene, at, 0.8 * one.pin_mm)
+        pin = (-one.radius_mm * math.sin(half), -one.radius_mm * math.cos(half))
+        strokes.pointer(scene, pin, (pin[0] - 0.4 * one.radius_mm, pin[1]), f"pins {one.pin_mm:.3f}")
     else:
         for entry in (True, False):
             strokes.edge(scene, pallet_ring(one, entry=entry), fill="steel-wash")

@@ -43,7 +43,7 @@ from underdial.web import (
     work_routes,
 )
 from underdial.web.once import AlreadyDone, settle, take_form, tell_already_done
-from underdial.web.refusals import form_sentence, refused
+from underdial.web.refusals import form_sentence, on_the_page, refused
 
 HERE = Path(__file__).parent
 # Kind of refusal -> status. The most particular kind that fits is taken.
@@ -175,14 +175,14 @@ def _tell_refusals(app: FastAPI) -> None:
         status = next(code for kind, code in STATUSES.items() if isinstance(wrong, kind))
         # Somebody else has changed it meanwhile: filled in again, it would write over what they wrote.
         by_hand = isinstance(wrong, RuleBroken) and wrong.field == "version"
-        return await refused(request, wrong.message, status, field=wrong.field, value=wrong.value, by_hand=by_hand)
+        said = on_the_page(request.url.path, wrong.message)
+        return await refused(request, said, status, field=wrong.field, value=wrong.value, by_hand=by_hand)
 
     @app.exception_handler(RequestValidationError)
     async def tell_form(request: Request, wrong: RequestValidationError) -> Response:
         first = wrong.errors()[0]
-        return await refused(
-            request, form_sentence(first), 422, field=str(first["loc"][-1]), value=first.get("input") or ""
-        )
+        said = on_the_page(request.url.path, form_sentence(first))
+        return await refused(request, said, 422, field=str(first["loc"][-1]), value=first.get("input") or "")
 
     @app.exception_handler(HTTPException)
     async def tell_http(request: Request, wrong: HTTPException) -> Response:

@@ -7,9 +7,10 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from underdial.bench.shown.handbook import compute, list_formulas, show_formula
+from underdial.bench.shown.handbook import compute, list_formulas, parameter_label, show_formula
 from underdial.bench.shown.help_pages import help_page, help_titles
 from underdial.errors import UnderdialError
+from underdial.web.refusals import with_labels
 from underdial.web.sheet import sheet
 
 router = APIRouter(responses={status: {"description": "said in one sentence"} for status in (403, 404, 422)})
@@ -39,7 +40,18 @@ def formula_page(request: Request, name: str) -> Response:
             result = compute(name, given)
         except UnderdialError as refused:
             wrong = refused.message
-    return sheet(request, "formula.html", formula=formula, given=dict(request.query_params), result=result, wrong=wrong)
+    labels = {one["name"]: parameter_label(one) for one in formula["parameters"]}
+    if wrong is not None:
+        wrong = with_labels(wrong, labels)
+    return sheet(
+        request,
+        "formula.html",
+        formula=formula,
+        labels=labels,
+        given=dict(request.query_params),
+        result=result,
+        wrong=wrong,
+    )
 
 
 @router.get("/help")

@@ -62,7 +62,10 @@ def _with_unit(field: str, typed: str, allowed: str, unit: str, kind: str) -> fl
         raise BadInput(field, typed, allowed, said) from None
     if read.u:
         raise BadInput(
-            field, typed, "one number", f"{field}: {typed} has its give or take with it; write the number alone here."
+            field,
+            typed,
+            "one number",
+            f"{field}: {typed} has what it may be off by with it; write the number alone here.",
         )
     # Twelve figures: no rounding of ours shows in a number that was written with fewer.
     return float(f"{read.value / units.factor(unit)[1]:.12g}")

@@ -42,6 +42,8 @@ _ALLOWED = {
     "date_from_datetime_parsing": "a day such as 2026-03-02",
 }
 _LIST = re.compile(r"\^\(([\w|]*)\)\$")
+# Page, by the last word of its address -> the names of its fields there, where they are not the name itself.
+_ON_PAGE = {"receive": {"name": "What it is", "words": "What they say", "owner": "Who brings it and owns it"}}
 _NAMES = {"u": "give or take", "tag": "ticket"}
 # What a case holds -> the page on which it is put right.
 _PUT_RIGHT_ON = {
@@ -104,6 +106,20 @@ def _typed(request: Request) -> list[tuple[str, str]]:
         and name not in ("version", "once", "typed")
         and not (name.endswith("_unit") and not given.get(name.removesuffix("_unit"), "").strip())
     ]
+
+
+def on_the_page(address: str, sentence: str) -> str:
+    """A refusal with its field called what the page calls it that it was typed on."""
+    word = next((one for one in reversed(address.split("/")) if one in _ON_PAGE), "")
+    return with_labels(sentence, _ON_PAGE.get(word, {}))
+
+
+def with_labels(sentence: str, labels: Mapping[str, str]) -> str:
+    """A sentence that begins with the name of a field, with the field's label up to its unit in the place of that."""
+    field, colon, rest = sentence.partition(":")
+    if not colon or field not in labels:
+        return sentence
+    return f"{re.split('[,;]', labels[field])[0]}:{rest}"
 
 
 def form_sentence(wrong: Mapping[str, Any]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import hashlib
+import re
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -55,6 +56,9 @@ _ASKED_ON = {
 }
 templates = Jinja2Templates(directory=HERE / "templates")
 templates.env.filters["as_written"] = as_written
+# A unit of two words stays on one line.
+_UNBROKEN = re.compile(r"(?<=[µmn]N)[ ](?=m\b)|(?<=\bg)[ ](?=cm)")
+templates.env.filters["unbroken"] = lambda words: _UNBROKEN.sub("\u00a0", words)
 templates.env.filters["day"] = lambda written: f"{date.fromisoformat(written[:10]):%-d %B %Y}"
 
 

@@ -47,7 +47,18 @@ _KINDS = {
     "kg/m3": "density",
     "kg/m": "line density",
 }
+_RAISED = str.maketrans("−0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 _SPAN = re.compile(r"\s*\[[^\]]+\]|[,;]?\s*-?[\d.]+(?:e-?\d+)? to -?[\d.]+(?:e-?\d+)?(?=\.?$)")
+_NO_ERROR_TOLD = "No uncertainty was told of what was put in, so none is carried: u is 0."
+# The unit of a formula -> those its range is told in, the finest first.
+_TOLD_IN = {
+    "m": ("µm", "mm", "m"),
+    "kg": ("mg", "g", "kg"),
+    "N m": ("µNm", "mNm", "Nm"),
+    "Pa": ("Pa", "MPa", "GPa"),
+    "kg m2": ("gcm2", "kgm2"),
+}
+_SPOKEN_UNIT = {"µNm": "µN m", "mNm": "mN m", "Nm": "N m", "gcm2": "g cm²", "kgm2": "kg m²"}
 _SIZES = {"h": 3600.0, "d": 86400.0}
 _PLAIN = re.compile(r"float|int|str|Sequence\[(?:float|int)\]|list\[(?:float|int)\]")
 
@@ -88,6 +99,7 @@ def compute(name: str, given: Sequence[str]) -> dict[str, Any]:
     """
     page = _page(name)
     inputs, us = _read(page, given)
+    told = any(u for one in us.values() for u in (one if isinstance(one, list) else [one]))
     rows = _rows(page, inputs, us)
     try:
         computed = [_one(page, row, row_us) for row, row_us in rows]
@@ -99,7 +111,7 @@ def compute(name: str, given: Sequence[str]) -> dict[str, Any]:
         "name": name,
         "source": _plain_source(page.source),
         "assumed": _assumed(page, inputs),
-        "warnings": [],
+        "warnings": [] if told else [_NO_ERROR_TOLD],
         "sources": _keys(page.source),
     }
     listed = len(rows) > 1 or _gives_list(computed[0][0])
@@ -162,7 +174,7 @@ def _page(name: str) -> Formula:
 
 def _shown(page: Formula) -> dict[str, Any]:
     return {
-        "name": page.name, "title": page.title,
+        "name": page.name, "title": _in_words(page.title),
         "parameters": [_shown_parameter(one) for one in page.parameters],
         "returns": [{"name": _outer(name), "unit": _outer_unit(name, unit)} for name, unit in page.returns],
         "source": _plain_source(page.source),
@@ -191,6 +203,46 @@ def _shown_parameter(one: Parameter) -> dict[str, Any]:
         "takes": one.takes,
         "text": _SPAN.sub("", one.text).strip(" ,.;") + ".",
     }
+
+
+def parameter_label(shown: Mapping[str, Any]) -> str:
+    """A parameter as a person reads it: its words, the unit of a bare number, and the range in units of the bench."""
+    unit = str(shown["unit"])
+    tail = f"_{unit.replace('/', '_per_').replace(' ', '_').lower()}"
+    words = str(shown["name"]).removesuffix("_ratio").removesuffix(tail)
+    words = re.sub(r"_(?:s_per_day|per_k)$", "", words).replace("_", " ")
+    # A letter stays the letter that the textbook has.
+    words = words if len(words) == 1 else words[:1].upper() + words[1:]
+    label = words + (f", in {unit}" if unit else "")
+    if shown["low"] is None:
+        return label
+    return f"{label}; {_edge(shown['low'], unit)} to {_edge(shown['high'], unit)}"
+
+
+def _edge(value: float, unit: str) -> str:
+    """One end of a range: in the unit in which it is no long string of noughts."""
+    told = [one for one in _TOLD_IN.get(unit, ()) if value and abs(value) >= units.factor(one)[1]]
+    fitting = told[-1] if told else next(iter(_TOLD_IN.get(unit, ())), None)
+    if not value or fitting is None:
+        return _figure(value)
+    return f"{_figure(value / units.factor(fitting)[1])} {_SPOKEN_UNIT.get(fitting, fitting)}"
+
+
+def _figure(value: float) -> str:
+    """A number without the computer's e: 0.000001, or 10 to a power where that is long."""
+    text = f"{value:g}".replace("-", "−")
+    if "e" not in text:
+        return text
+    if 1e-7 < abs(value) < 1e10:
+        return f"{value:.10f}".rstrip("0").rstrip(".").replace("-", "−")
+    many, power = text.split("e")
+    power = power.replace("+", "").replace("−0", "−").lstrip("0").translate(_RAISED)
+    return f"10{power}" if many == "1" else f"{many} × 10{power}"
+
+
+def _in_words(title: str) -> str:
+    """A title without the program's marks: a formula that is named in it is called by its words."""
+    return re.sub(r"`([^`]+)`", lambda found: f"“{found[1].replace('_', ' ')}”", title)
 
 
 def _outer(name: str) -> str:

@@ -86,11 +86,36 @@ def spring_writers(result: Mapping[str, Any], given: Mapping[str, Any]) -> Write
 def pendulum_writers(result: Mapping[str, Any]) -> Writers:
     """The pendulum in elevation."""
     return _writers(
-        "pendulum",
-        lambda: _pendulum_scenes(result),
-        lambda: [("length", _pm(result, "length", "m", 1e3, "mm"))],
-        list(result["warnings"]),
+        "pendulum", lambda: _pendulum_scenes(result), lambda: _pendulum_rows(result), list(result["warnings"])
     )
+
+
+def _pendulum_rows(result: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Every size and rate of the pendulum that was reckoned."""
+    found = [
+        (words, _pm(result, name, unit, factor, shown))
+        for words, name, unit, factor, shown in (
+            ("length", "length", "m", 1e3, "mm"),
+            ("right length", "right_length", "m", 1e3, "mm"),
+            ("one turn of the nut", "nut", "s_per_day_per_turn", 1.0, "s/d"),
+            ("middle of the bob", "bob_centre", "m", 1e3, "mm"),
+            ("one turn of the nut, with the rod", "nut_with_rod", "s_per_day_per_turn", 1.0, "s/d"),
+            ("turns below the chops", "turning_depth", "m", 1e3, "mm"),
+            ("this spring in place of the old", "suspension_rate", "s_per_day", 1.0, "s/d"),
+        )
+        if result.get(f"{name}_{unit}") is not None
+    ]
+    found.insert(1, ("beats an hour", f"{result['beats_per_hour']:.6g}"))
+    if result["turns"] is not None:
+        turns = f"{abs(result['turns']):.4g}" + (f" ± {result['turns_u']:.2g}" if result["turns_u"] else "")
+        found.append(("raise the bob by" if result["turns"] >= 0 else "lower the bob by", f"{turns} turns of the nut"))
+    for words, key in (
+        ("a degree warmer", "temperature_s_per_day_per_k"),
+        ("circular error", "circular_error_s_per_day"),
+    ):
+        if result[key] is not None:
+            found.append((words, f"{result[key]:+.3g} s/d".replace("-", "−")))
+    return found
 
 
 def teeth_writers(result: Mapping[str, Any]) -> Writers:
@@ -126,9 +151,13 @@ def pallets_writers(result: Mapping[str, Any]) -> Writers:
                 for words, key in (
                     ("locking radius", "locking_radius"),
                     ("releasing radius", "releasing_radius"),
-                    ("impulse face", "impulse_face"),
+                    *((("impulse face", "impulse_face"),) if result["kind"] != "pin" else ()),
                 )
             ]
+        if result["pin_diameter_m"] is not None:
+            found.append(("diameter of the pins", f"{result['pin_diameter_m'] * 1e3:.3f} mm"))
+        if result["recoil_deg"] is not None:
+            found.append(("faces lean off their arcs by", f"{result['recoil_deg']:g} deg"))
         return [
             *found,
             ("lift, lock, drop", f"{result['lift_deg']:g}, {result['lock_deg']:g}, {result['drop_deg']:g} deg"),

@@ -24,6 +24,7 @@ _FRICTION_RATIO = 0.15
 # Quality of a balance of an old platform in its air and spring, without its pivots. [assumption]
 _QUALITY = Uncertain(130.0, 30.0)
 _DEPTH_WORRY_MODULES = 0.1
+_NO_ERROR_TOLD = "No uncertainty was told of what was read, so none is given with the sizes."
 # What may be typed: least, most, and the unit it is spoken of in.
 _ALLOWED = {
     "plate": (0.1, 50.0, "mm"),
@@ -86,6 +87,14 @@ def size_bush(
     pivot_m = _u(pivot)
     wide, free = bush.bore(pivot_m=pivot_m, clearance_m=taken(clearance), lean_rad=taken(lean), plate_m=taken(plate))
     held("clearance", (free.value, free.u), low=0.0, high=2.0, unit="mm")
+    if outside is not None and outside.value <= wide.value:
+        raise BadInput(
+            "outside",
+            f"{outside.value * 1e3:g}mm",
+            f"above {wide.value * 1e3:.3f} mm",
+            f"outside: {outside.value * 1e3:g} mm leaves no metal round a bore of {wide.value * 1e3:.3f} mm; allowed: "
+            "more than the bore.",
+        )
     centre = _centre(hole, hole_long, worn_toward)
     assumed: dict[str, Any] = {}
     fit = None
@@ -99,7 +108,9 @@ def size_bush(
             ),
             "poisson_ratio": 0.3,
         }
-    warnings = _wear_left(outside, centre)
+    read = (pivot, plate, lean, clearance, hole, hole_long, outside, interference)
+    warnings = [] if any(one.u for one in read if one is not None) else [_NO_ERROR_TOLD]
+    warnings += [*_wear_left(outside, centre), *_half_a_fit(outside, interference)]
     result = {
         **stated("bore", "m", wide),
         **stated("clearance", "m", free),
@@ -267,6 +278,15 @@ def _pressed(
 def _usual(**pairs: tuple[Any, float]) -> dict[str, float]:
     """Of pairs (given, usual) the usual values that stand in for what was not given."""
     return {name: usual for name, (given, usual) in pairs.items() if given is None}
+
+
+def _half_a_fit(outside: Quantity | None, interference: Quantity | None) -> list[str]:
+    """What is not reckoned because only half of the fit was told."""
+    if outside is None and interference is not None:
+        return ["The interference is not used: the outside diameter of the bush is not given."]
+    if outside is not None and interference is None:
+        return ["How the bush holds in its hole is not reckoned: the interference is not given."]
+    return []
 
 
 def _wear_left(outside: Quantity | None, centre: bush.TrueCentre | None) -> list[str]:

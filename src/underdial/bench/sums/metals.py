@@ -14,6 +14,8 @@ from underdial.units import Quantity
 
 # Water of the tap, and a thermometer read to a degree: what the density of the water is known to.
 _WATER_U_KG_PER_M3 = 0.2
+# From here on the other readings outweigh the magnet.
+_AT_ODDS_PROBABILITY = 0.5
 _KEYS = dict.fromkeys(
     (
         "density_kg_per_m3",
@@ -68,7 +70,7 @@ def tell_metal(
             air_kg=Uncertain(air.value, air.u), water_kg=Uncertain(water.value, water.u), water_kg_per_m3=wet
         )
     found = metal.estimate_metal(metal.Clues(density, magnet, colour, hollow, plated))
-    warnings = []
+    warnings = _at_odds(found, magnet)
     if density is not None and hollow != "no":
         warnings.append(
             "A hollow, filled or soldered part weighs as something it is not; look for seams before you trust the "
@@ -94,3 +96,21 @@ def tell_metal(
         "warnings": warnings,
         "sources": ["Davidson2004", "Kell1975"],
     }
+
+
+def _at_odds(found: metal.MetalAnswer, magnet: str) -> list[str]:
+    """Where the metal that all else speaks for is not one that a magnet does this to, that is said."""
+    likeliest, _ = found.probabilities[0]
+    against = sum(p for name, p in found.probabilities if {metals()[name].magnet, magnet} == {"yes", "no"})
+    if against <= _AT_ODDS_PROBABILITY or {metals()[likeliest].magnet, magnet} != {"yes", "no"}:
+        return []
+    name = likeliest.replace("_", " ")
+    if magnet == "yes":
+        return [
+            f"The readings do not agree: they speak for {name}, and a magnet does not hold to {name}. Look for a steel "
+            "screw, pin or core, and read again."
+        ]
+    return [
+        f"The readings do not agree: they speak for {name}, and a magnet holds to {name}. Try the magnet on bare "
+        "metal, and read again."
+    ]

@@ -99,14 +99,10 @@ def bush_lines(result: Mapping[str, Any]) -> list[str]:
     """Bore, true centre, how it is pressed in, what the wear did to the depth, which bush of the stock."""
     if result["bore_m"] is None:
         return [str(result["reason"])]
-    lines = [
-        f"Bore {result['bore_m'] * 1e3:.3f} ± {result['bore_u_m'] * 1e3:.3f} mm, {result['clearance_m'] * 1e6:.0f} "
-        "µm over the pivot."
-    ]
+    lines = [f"Bore {_mm(result, 'bore')}, {result['clearance_m'] * 1e6:.0f} µm over the pivot."]
     if result["centre_offset_m"] is not None:
         lines.append(
-            f"The true centre lies {result['centre_offset_m'] * 1e3:.3f} ± {result['centre_offset_u_m'] * 1e3:.3f} "
-            "mm from the middle of the worn hole"
+            f"The true centre lies {_mm(result, 'centre_offset')} from the middle of the worn hole"
             + (f", towards {result['centre_toward_deg']:.0f} deg" if result["centre_toward_deg"] is not None else "")
             + f"; a bush of {result['cleans_up_m'] * 1e3:.2f} mm or more takes all wear away."
         )
@@ -151,6 +147,12 @@ def cone_lines(result: Mapping[str, Any]) -> list[str]:
             )
         lines += [after["staff_words"]] if after["staff_words"] else []
     return lines
+
+
+def _mm(result: Mapping[str, Any], name: str) -> str:
+    """A length in mm with its error; alone where no error of what was read was told."""
+    give = f" ± {result[f'{name}_u_m'] * 1e3:.3f}" if result[f"{name}_u_m"] else ""
+    return f"{result[f'{name}_m'] * 1e3:.3f}{give} mm"
 
 
 def _signed(value: float) -> str:

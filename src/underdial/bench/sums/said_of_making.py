@@ -137,9 +137,17 @@ def pallets_lines(result: Mapping[str, Any]) -> list[str]:
     ]
     lines += [
         f"{name.capitalize()}: locks at {one['locking_radius_m'] * 1e3:.3f} mm, releases at "
-        f"{one['releasing_radius_m'] * 1e3:.3f} mm, impulse face {one['impulse_face_m'] * 1e3:.3f} mm."
+        f"{one['releasing_radius_m'] * 1e3:.3f} mm"
+        + ("." if result["kind"] == "pin" else f", impulse face {one['impulse_face_m'] * 1e3:.3f} mm.")
         for name, one in (("entry", result["entry"]), ("exit", result["exit"]))
     ]
+    if result["pin_diameter_m"] is not None:
+        lines.append(f"Pins of {result['pin_diameter_m'] * 1e3:.3f} mm.")
+    if result["recoil_deg"] is not None:
+        lines.append(
+            f"The faces lean {result['recoil_deg']:g} deg off their arcs: the wheel recoils "
+            f"{result['recoil_wheel_ratio']:.2f} deg for each degree that the pallets swing beyond."
+        )
     if result["as_set"] is not None:
         came = result["as_set"]
         lines.append(

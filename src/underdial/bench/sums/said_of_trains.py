@@ -66,7 +66,13 @@ def strike_lines(result: Mapping[str, Any]) -> list[str]:
 def rack_lines(result: Mapping[str, Any]) -> list[str]:
     """Whether every hour strikes its number, and what each strikes."""
     head = "Every hour strikes its number." if result["verdict"] == "sound" else f"Wrong: {result['reason']}."
-    return [head, *(f"  {one['hour']:>2}: {one['blows_count']} blows" for one in result["hours"])]
+    return [
+        head,
+        *(
+            f"  {one['hour']:>2}: {one['blows_count']} blow{'' if one['blows_count'] == 1 else 's'}"
+            for one in result["hours"]
+        ),
+    ]
 
 
 def _time(seconds: float) -> str:
