@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from underdial.bench.shown.handbook import compute, list_formulas, parameter_label, show_formula
+from underdial.bench.shown.handbook import compute, list_formulas, parameter_label, show_formula, told_plainly
 from underdial.bench.shown.help_pages import help_page, help_titles
 from underdial.errors import UnderdialError
 from underdial.web.refusals import with_labels
@@ -42,7 +42,7 @@ def formula_page(request: Request, name: str) -> Response:
             wrong = refused.message
     labels = {one["name"]: parameter_label(one) for one in formula["parameters"]}
     if wrong is not None:
-        wrong = with_labels(wrong, labels)
+        wrong = told_plainly(with_labels(wrong, labels))
     return sheet(
         request,
         "formula.html",

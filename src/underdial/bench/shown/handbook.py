@@ -219,6 +219,11 @@ def parameter_label(shown: Mapping[str, Any]) -> str:
     return f"{label}; {_edge(shown['low'], unit)} to {_edge(shown['high'], unit)}"
 
 
+def told_plainly(sentence: str) -> str:
+    """A sentence whose numbers are written without the computer's e."""
+    return re.sub(r"-?\d+(?:\.\d+)?e[-+]?\d+", lambda found: _figure(float(found[0])), sentence)
+
+
 def _edge(value: float, unit: str) -> str:
     """One end of a range: in the unit in which it is no long string of noughts."""
     told = [one for one in _TOLD_IN.get(unit, ()) if value and abs(value) >= units.factor(one)[1]]
