@@ -19,7 +19,7 @@ from underdial.record.hold import Hold, check_allowed, forbidden
 from underdial.record.measurement import Measurement, check_own_parts
 from underdial.record.money import Day, Money, total
 from underdial.record.people import PartToPlay, check_may, who_may_instruct
-from underdial.record.proof import PassLine, Proof, check_results, judge
+from underdial.record.proof import PassLine, Proof, check_results, judge, span_words
 from underdial.record.visit import HandedOver, Prediction, Round, Visit, check_round_change
 from underdial.record.work import Work, check_work, left_to_do
 
@@ -338,6 +338,45 @@ def test_a_test_is_passed_by_readings_that_count_over_its_whole_time() -> None:
     assert judge(replace(TEST, ended_at=NOON + timedelta(hours=191)), {"m1": ARC})[0] == "not_yet"
     assert judge(TEST, {"m1": replace(ARC, value=1.7)}) == ("failed", ("half arc: 1.7 deg lies outside 1.8 to 3",))
     assert judge(replace(TEST, stops=("on the third day at 4:10",)), {"m1": ARC})[0] == "failed"
+
+
+def test_a_count_without_an_end_is_passed_once_it_is_reached_and_fails_nothing_before() -> None:
+    line = PassLine(quantity="times_past_the_stop", low=2.0, words="times it went past")
+    counted = replace(TEST, lines=(line,), results=("m1", "m2"))
+    once, thrice = (Measurement(quantity="times_past_the_stop", value=value) for value in (1.0, 3.0))
+
+    assert line.must_be == "2 or more"
+    assert judge(counted, {}) == ("not_yet", ("times it went past: no reading yet with the clock's own parts",))
+    assert judge(counted, {"m1": once}) == ("not_yet", ("times it went past: 1 of 2 so far",))
+    assert judge(counted, {"m1": once, "m2": thrice}) == ("passed", ())
+
+
+def test_a_line_of_one_number_is_that_number() -> None:
+    line = PassLine(quantity="hours_struck_by_hand", low=12.0, high=12.0, words="hours struck right")
+    eleven = Measurement(quantity="hours_struck_by_hand", value=11.0)
+
+    assert line.must_be == "12"
+    assert judge(replace(TEST, lines=(line,)), {"m1": eleven}) == (
+        "failed",
+        ("hours struck right: 11, and must be 12",),
+    )
+
+
+@pytest.mark.parametrize(
+    ("span_h", "words"),
+    [
+        # Derived: hours to full minutes, 0.00500054 h is 18 s and 23.99 h is 23 h 59.4 min
+        (0.0, "under a minute"),
+        (0.00500054, "under a minute"),
+        (1 / 60, "1 minute"),
+        (0.5, "30 minutes"),
+        (1.0, "1 hour"),
+        (23.99, "23 hours 59 minutes"),
+        (216.0, "216 hours"),
+    ],
+)
+def test_a_span_is_said_in_full_minutes(span_h: float, words: str) -> None:
+    assert span_words(span_h) == words
 
 
 def test_a_plan_made_after_the_test_began_proves_nothing() -> None:

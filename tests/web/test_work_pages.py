@@ -2,6 +2,7 @@
 
 import html
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from urllib.parse import urlencode
 
@@ -10,6 +11,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from underdial.bench.causes.agreeing import agree_to_all, offer_choices, record_consent
+from underdial.bench.clock.left_sizes import as_left_of
 from underdial.bench.counter.receiving import change_visit, receive_clock
 from underdial.bench.rounds.foreseeing import lay_out_tests
 from underdial.bench.shop import clock_page, open_shop
@@ -102,7 +104,7 @@ def lay_down(pages, *, cased):
     data = {"cased": cased}
     for name in ("title", "lasts_h"):
         data[name] = re.search(rf'name="{name}" value="([^"]*)"', form)[1]
-    for name in ("line_what", "line_words", "line_low", "line_high", "line_unit"):
+    for name in ("line_what", "line_words", "line_because", "line_low", "line_high", "line_unit"):
         data[name] = [
             html.unescape(re.search(r'value="([^"]*)"', one)[1]) if "value=" in one else ""
             for one in re.findall(rf'<input[^>]*name="{name}"[^>]*>', form)
@@ -181,6 +183,78 @@ def test_the_job_goes_from_plan_to_ready(shop, shop_time, pages):
     assert "171 ± 3 deg" in shown(passed)
 
 
+def test_what_was_complained_of_is_tried_and_nothing_passes_without_its_reading(shop, shop_time, pages):
+    told = Complaint(words="it strikes wrong and stops at twenty to four", stops_at="same_dial_time")
+    change_visit(shop, "41", {"complaint": replace(told, strikes="wrong_count", rate_s_per_day=600.0)})
+    answer = lay_down(pages, cased="no")
+    proof = re.search(r"/test/([\w-]+)/begin", answer.text)[1]
+    lines = {one.quantity: one.must_be for one in clock_page(shop, "41").proofs[0].lines}
+
+    # Derived: a clock with a balance keeps a minute a day; twelve hours are struck, and a day goes past a time twice.
+    assert (lines["rate"], lines["hours_struck_by_hand"], lines["times_past_the_stop"]) == (
+        "−60 to 60 s/d",
+        "12",
+        "2 or more",
+    )
+    assert "A minute a day, common practice for a clock without a pendulum" in shown(answer)
+    pages.post(f"/clock/41/test/{proof}/begin")
+    shop_time.at += 200 * HOUR
+
+    def read(quantity, value):
+        pages.post(f"/clock/41/test/{proof}/reading", data={"quantity": quantity, "value": value})
+        ended = shown(pages.post(f"/clock/41/test/{proof}/end"))
+        return ended, clock_page(shop, "41").proofs[0].verdict
+
+    for quantity, value in (
+        ("half_arc|deg", "171"),
+        ("rate_drift|s/d", "-12"),
+        ("hours_struck_by_hand|", "12"),
+        ("hours_struck_by_train|", "12"),
+        ("times_past_the_stop|", "1"),
+    ):
+        assert read(quantity, value)[1] == "not_yet"
+    ended, verdict = read("times_past_the_stop|", "3")
+    assert "Rate a day, + gains, once regulated: no reading yet" in ended
+    assert verdict == "not_yet"
+    ended, verdict = read("rate|s/d", "600")
+    assert verdict == "failed"
+    assert "Rate a day, + gains, once regulated: 600 s/d lies outside −60 to 60" in ended
+
+
+def test_too_short_a_test_says_how_long_it_went_in_words_on_page_and_sheet(shop_time, pages):
+    proof = re.search(r"/test/([\w-]+)/begin", lay_down(pages, cased="no").text)[1]
+    pages.post(f"/clock/41/test/{proof}/begin")
+    shop_time.at += timedelta(seconds=18)
+    ended = shown(pages.post(f"/clock/41/test/{proof}/end"))
+    text = _text(pages.get("/clock/41/papers/test.pdf").content)
+
+    hours = re.search(r"it has gone under a minute of \d+ hours", ended)
+    assert hours
+    assert "under a minute of" in text
+    assert "0.005" not in ended + text
+    assert "Began 2 March 2026 09:00" in text
+    assert "Ended 2 March 2026 09:00" in text
+
+
+def test_the_pivot_typed_into_the_sum_of_a_bore_goes_with_the_bore(shop, pages):
+    kept = {"ticket": "41", "size": "bore_m", "typed": urlencode(SUMS["bush"].example), "line": "1"}
+    pages.post("/bench/bush/keep", data=kept)
+    work = {"line": BUSHING, "size_what": ["bore"], "size_before": [""], "size_after": ["1.30"]}
+    pages.post("/clock/41/work", data={**work, "size_u": ["0.004"], "size_unit": ["mm"]})
+    left = as_left_of(clock_page(shop, "41"))
+    plans = html.unescape(pages.get("/clock/41/test/plans").text)
+
+    assert [(one["quantity"], one["of"]) for one in left["sizes"]] == [
+        ("bore", "third_wheel"),
+        ("pivot", "third_wheel"),
+    ]
+    pivot = left["sizes"][1]
+    # Source: the example of the sum, pivot 1.20 with 0.005 mm
+    assert (pivot["value"], pivot["u"]) == (pytest.approx(1.2), pytest.approx(0.005))
+    assert "says nothing without its pivot" not in plans
+    assert "Bore of the third wheel 1.3 ± 0.004 mm" in plans
+
+
 def test_a_stop_fails_the_test_and_is_shown_as_written(pages):
     proof = re.search(r"/test/([\w-]+)/begin", lay_down(pages, cased="no").text)[1]
     pages.post(f"/clock/41/test/{proof}/begin")
@@ -207,8 +281,11 @@ def test_a_reading_with_a_part_of_the_shop_on_is_refused_and_not_kept(shop, page
     ("change", "status", "says"),
     [
         ({"lasts_h": "soon"}, UNPROCESSABLE, "soon is no number"),
-        ({"lasts_h": "0"}, UNPROCESSABLE, "above 0 to 10000 hours"),
+        ({"lasts_h": "0"}, UNPROCESSABLE, "a day at the least, 24 to 10000 hours"),
+        ({"lasts_h": "0.0001"}, UNPROCESSABLE, "hours: 0.0001 will not do"),
+        ({"lasts_h": "23.9"}, UNPROCESSABLE, "hours: 23.9 will not do"),
         ({"line_low": ["190"]}, UNPROCESSABLE, "the smaller first"),
+        ({"line_low": [""]}, UNPROCESSABLE, "write from"),
         ({"line_what": ["brightness"], "line_words": [""]}, UNPROCESSABLE, "is not on the list"),
         ({"line_what": [""]}, CONFLICT, "nothing to pass"),
     ],
@@ -395,3 +472,8 @@ def test_work_and_test_can_be_read_by_ear_and_touched(chromium, served):
 
         assert found.violations_count == 0, f"{section}: {found.generate_report()}"
         assert not small  # Source: docs/reference/look.md: what is touched is 56 px at least
+
+
+def _text(pdf):
+    pages = pypdfium2.PdfDocument(pdf)
+    return " ".join(" ".join(page.get_textpage().get_text_range() for page in pages).split())

@@ -28,7 +28,7 @@ from underdial.record.work import Work
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopName:
     """The shop as it signs: name, lines of address, telephone, the sentence of law it puts on its papers (its own
-    words), and within how many days it is paid; 0 is when the clock is fetched.
+    words), within how many days it is paid (0 is when the clock is fetched), and the zone of its hours.
     """
 
     name: str
@@ -37,6 +37,7 @@ class ShopName:
     pay_within_days: int = 0
     law_words: str = ""
     currency: str = "GBP"
+    zone: str = "UTC"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

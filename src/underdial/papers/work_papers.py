@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
 from underdial.papers.blocks import Block, Facts, Paper, Rows, Signatures, Words
 from underdial.papers.choice_words import work_words
 from underdial.papers.counter_papers import _paper, _upper
 from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import finding_sentence, measurement_words, number_words, sum_words
 from underdial.record.consent import was_ended
+from underdial.record.measurement import Measurement
+from underdial.record.proof import VERDICT_WORDS, Proof, answering, span_words, went_h, within
 from underdial.record.work import Work
 from underdial.trade.fault_scales import fault_scales
 from underdial.trade.phrases import part_words
@@ -104,45 +109,9 @@ def _depth_words(rank: int) -> str:
 
 def test_sheet(dossier: Dossier) -> Paper:
     """The plan laid down before, the results beside it, and the verdict."""
-    readings = {one.id: one for one in dossier.measurements}
     blocks: list[Block] = []
     for proof in dossier.proofs:
-        blocks.append(
-            Facts(
-                proof.title,
-                (
-                    ("Planned", f"{proof.planned_at:{_DAY}}"),
-                    ("In its case", "yes" if proof.cased else "no, on the stand"),
-                    ("To last", f"{proof.lasts_h:g} hours" if proof.lasts_h else "not said"),
-                    ("Compared with", proof.reference_clock or "not said"),
-                    ("Stops", "; ".join(proof.stops) or "none seen"),
-                    (
-                        "Verdict",
-                        proof.verdict.replace("_", " ") + (f": {proof.verdict_words}" if proof.verdict_words else ""),
-                    ),
-                ),
-            )
-        )
-        blocks.append(
-            Rows(
-                "",
-                ("what must be reached", "from", "to"),
-                tuple(
-                    (
-                        f"{line.words or line.quantity.replace('_', ' ')}",
-                        f"{number_words(line.low)} {line.unit}",
-                        f"{number_words(line.high)} {line.unit}",
-                    )
-                    for line in proof.lines
-                ),
-                (3, 1, 1),
-            )
-        )
-        results = [readings[name] for name in proof.results if name in readings]
-        if results:
-            blocks.append(
-                Rows("Read on test", ("what", "value"), tuple(measurement_words(one) for one in results), (2, 1))
-            )
+        blocks += _tested(dossier, proof)
     if not blocks:
         blocks.append(Words("", ("No test has been planned yet.",)))
     on_test = {name for proof in dossier.proofs for name in proof.results}
@@ -152,6 +121,51 @@ def test_sheet(dossier: Dossier) -> Paper:
     return _paper(
         dossier, "test", "On test", "The plan was laid down before the test began." if dossier.proofs else "", blocks
     )
+
+
+def _tested(dossier: Dossier, proof: Proof) -> list[Block]:
+    """One test: when, how long, what must be reached beside what was read, and the verdict."""
+    readings = {one.id: one for one in dossier.measurements}
+    results = [readings[name] for name in proof.results if name in readings]
+    verdict = VERDICT_WORDS[proof.verdict] + (f": {proof.verdict_words}" if proof.verdict_words else "")
+    facts = Facts(
+        proof.title,
+        (
+            ("Planned", _moment(dossier, proof.planned_at)),
+            ("Began", _moment(dossier, proof.began_at) if proof.began_at else "not begun"),
+            ("Ended", _moment(dossier, proof.ended_at) if proof.ended_at else "not ended"),
+            ("In its case", "yes" if proof.cased else "no, on the stand"),
+            ("To last", span_words(proof.lasts_h) if proof.lasts_h else "not said"),
+            *((("Went", span_words(went_h(proof))),) if proof.ended_at else ()),
+            ("Compared with", proof.reference_clock or "not said"),
+            ("Stops", "; ".join(proof.stops) or "none seen"),
+            ("Verdict", verdict),
+        ),
+    )
+    lines = Rows(
+        "",
+        ("what must be reached", "must be", "read", "within"),
+        tuple(
+            (
+                _upper(line.name) + (f" ({line.because})" if line.because else ""),
+                line.must_be,
+                "; ".join(measurement_words(one)[1] for one in answering(line, results)) or "not read",
+                {True: "yes", False: "no", None: "not judged"}[within(line, results)],
+            )
+            for line in proof.lines
+        ),
+        (4, 2, 2, 1),
+    )
+    beside = [one for one in results if not any(answering(line, [one]) for line in proof.lines)]
+    return [facts, lines, *([Rows("Also read on test", ("what", "value"), _words(beside), (2, 1))] if beside else [])]
+
+
+def _words(readings: list[Measurement]) -> tuple[tuple[str, str], ...]:
+    return tuple(measurement_words(one) for one in readings)
+
+
+def _moment(dossier: Dossier, moment: datetime) -> str:
+    return f"{moment.astimezone(ZoneInfo(dossier.shop.zone)):{_DAY} %H:%M}"
 
 
 def _size(before: float | None, after: float | None, u: float | None, unit: str) -> str:

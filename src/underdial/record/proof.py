@@ -17,20 +17,27 @@ from underdial.record.fields import (
 )
 from underdial.record.measurement import Measurement, check_own_parts
 
-VERDICTS = ("passed", "failed", "not_yet")
+VERDICT_WORDS = {"passed": "passed", "failed": "failed", "not_yet": "not yet judged"}
+VERDICTS = tuple(VERDICT_WORDS)
+# The shortest test that is one. [common practice: a clock is compared at the same hour of two days]
+LEAST_H = 24.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PassLine:
-    """What one reading must be to pass: between `low` and `high` in `unit`, in a position and state of wind."""
+    """What one reading must be to pass: between `low` and `high` in `unit`, in a position and state of wind.
+
+    Without `high` it is a count that must reach `low`. `because` says what asks for the line.
+    """
 
     quantity: str
     low: float
-    high: float
+    high: float | None = None
     unit: str = ""
     of: str | None = None
     position: str | None = None
     words: str | None = None
+    because: str | None = None
 
     def __post_init__(self) -> None:
         require_word("quantity", self.quantity)
@@ -38,6 +45,21 @@ class PassLine:
         require_word("position", self.position)
         require_number("low", self.low)
         require_number("high", self.high, lowest=self.low)
+
+    @property
+    def name(self) -> str:
+        """The line in words."""
+        return self.words or self.quantity.replace("_", " ")
+
+    @property
+    def must_be(self) -> str:
+        """What must be reached, in words: `162 to 183 deg`, `12`, `2 or more`."""
+        low = _number(self.low)
+        if self.high is None:
+            said = f"{low} or more"
+        else:
+            said = low if self.high == self.low else f"{low} to {_number(self.high)}"
+        return f"{said} {self.unit}".strip()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,31 +110,78 @@ def judge(proof: Proof, measurements: Mapping[str, Measurement]) -> tuple[str, t
     """The verdict against the plan, and the reasons in words.
 
     Every line needs a reading that counts (with the clock's own parts) and lies within it; a stop fails the test;
-    a line without a reading, or a duration not yet reached, is `not_yet`.
+    a line without a reading, a count that is not reached, or a duration not yet reached, is `not_yet`.
     """
     readings = [measurements[name] for name in proof.results if name in measurements]
-    counted = [one for one in readings if not one.lent_parts and one.standing != "rejected"]
     reasons = [f"it stopped: {stop}" for stop in proof.stops]
     missing = []
     for line in proof.lines:
-        mine = [one for one in counted if _answers(line, one)]
-        name = line.words or line.quantity.replace("_", " ")
-        if not mine:
-            missing.append(f"{name}: no reading yet with the clock's own parts")
-        for one in mine:
-            if not line.low <= one.value <= line.high:
-                reasons.append(
-                    f"{name}: {one.value:g} {one.unit} lies outside {line.low:g} to {line.high:g}".replace("  ", " ")
-                )
+        mine = counted(line, readings)
+        if within(line, readings) is None:
+            missing.append(
+                f"{line.name}: {_number(max(one.value for one in mine))} of {_number(line.low)} so far"
+                if mine
+                else f"{line.name}: no reading yet with the clock's own parts"
+            )
+        reasons += [
+            f"{line.name}: {_number(one.value)} {one.unit}".rstrip() + _missed(line)
+            for one in mine
+            if line.high is not None and not line.low <= one.value <= line.high
+        ]
     if reasons:
         return "failed", tuple(reasons)
-    if proof.lasts_h is not None:
-        went_h = (
-            (proof.ended_at - proof.began_at).total_seconds() / 3600.0 if proof.began_at and proof.ended_at else 0.0
-        )
-        if went_h < proof.lasts_h:
-            missing.append(f"{went_h:g} of {proof.lasts_h:g} hours have passed")
+    went = went_h(proof)
+    if proof.lasts_h is not None and went < proof.lasts_h:
+        missing.append(f"it has gone {span_words(went)} of {span_words(proof.lasts_h)}")
     return ("not_yet", tuple(missing)) if missing else ("passed", ())
+
+
+def answering(line: PassLine, readings: Iterable[Measurement]) -> list[Measurement]:
+    """The readings that answer a line, those with a part of the shop on the clock among them."""
+    return [
+        one
+        for one in readings
+        if one.quantity == line.quantity
+        and one.unit == line.unit
+        and line.of in (None, one.of)
+        and line.position in (None, one.position)
+    ]
+
+
+def counted(line: PassLine, readings: Iterable[Measurement]) -> list[Measurement]:
+    """The readings that count on a line: with the clock's own parts on, and not rejected."""
+    return [one for one in answering(line, readings) if not one.lent_parts and one.standing != "rejected"]
+
+
+def within(line: PassLine, readings: Iterable[Measurement]) -> bool | None:
+    """Whether a line is passed; None while nothing that counts was read, or a count is not reached yet."""
+    mine = counted(line, readings)
+    if line.high is None:
+        return True if any(one.value >= line.low for one in mine) else None
+    return all(line.low <= one.value <= line.high for one in mine) if mine else None
+
+
+def went_h(proof: Proof) -> float:
+    """Hours from the beginning of a test to its end; 0 while it has not ended."""
+    return (proof.ended_at - proof.began_at).total_seconds() / 3600.0 if proof.began_at and proof.ended_at else 0.0
+
+
+def span_words(span_h: float) -> str:
+    """A span of hours in words, to the minute that is full: `under a minute`, `5 hours 12 minutes`, `216 hours`."""
+    hours, minutes = divmod(int(span_h * 60.0 + 1e-6), 60)
+    said = [f"{n} {word}{'' if n == 1 else 's'}" for n, word in ((hours, "hour"), (minutes, "minute")) if n]
+    return " ".join(said) or "under a minute"
+
+
+def check_long_enough(proof: Proof) -> None:
+    """RuleBroken when the plan is for less than a day: so short a test proves nothing."""
+    if proof.lasts_h is not None and proof.lasts_h < LEAST_H:
+        raise RuleBroken(
+            "hours",
+            proof.lasts_h,
+            f"{LEAST_H:g} hours or more",
+            f"hours: {proof.lasts_h:g} is too short; a test goes a day at the least, {LEAST_H:g} hours.",
+        )
 
 
 def check_results(proof: Proof, measurements: Iterable[Measurement]) -> None:
@@ -128,6 +197,12 @@ def check_results(proof: Proof, measurements: Iterable[Measurement]) -> None:
         check_own_parts(one)
 
 
-def _answers(line: PassLine, one: Measurement) -> bool:
-    same = one.quantity == line.quantity and one.unit == line.unit
-    return same and line.of in (None, one.of) and line.position in (None, one.position)
+def _missed(line: PassLine) -> str:
+    """How a reading misses a line that has an end."""
+    if line.high is None or line.high == line.low:
+        return f", and must be {line.must_be}"
+    return f" lies outside {_number(line.low)} to {_number(line.high)}"
+
+
+def _number(value: float) -> str:
+    return f"{value:g}".replace("-", "\u2212")

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from underdial.bench.as_found.dictating import free_talk_heard_here
 from underdial.bench.as_found.filming import MEDIA_TYPES
@@ -28,6 +29,7 @@ from underdial.bench.sums.planning import made_sizes, to_make, unit_shown
 from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
 from underdial.record.people import PARTS
+from underdial.record.proof import VERDICT_WORDS
 from underdial.web.complaint_form import PICKS, SPANS, answers_shown, seldom_told
 
 _Answer = dict[str, Any] | None
@@ -167,6 +169,8 @@ def _test(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "waiting": answer is None and as_left_of(page) is not None,
         **plans_view(page, answer),
         "beside": partial(beside_plan, page),
+        "at": lambda moment: moment.astimezone(ZoneInfo(shop.settings.zone)),
+        "words": VERDICT_WORDS,
         "lent_parts": LENT_PARTS,
         "quantities": readings_to_pick(),
     }

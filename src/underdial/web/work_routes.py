@@ -13,13 +13,14 @@ from starlette.responses import Response
 from underdial.bench.causes.answering import left_answer
 from underdial.bench.clock.naming import owner_part_named, part_named, place_named, quantity_named
 from underdial.bench.rounds import foreseeing, proving, working
+from underdial.bench.rounds.complained import ON_TEST
 from underdial.bench.shop import clock_page
 from underdial.bench.shown.pages import agreed_works, line_key
 from underdial.bench.sums import planning
 from underdial.errors import BadInput, NotFound
 from underdial.record.measurement import LENT_PARTS, Measurement
 from underdial.record.money import Money
-from underdial.record.proof import PassLine, Proof
+from underdial.record.proof import LEAST_H, PassLine, Proof
 from underdial.record.visit import Trial
 from underdial.record.work import Size, Work
 from underdial.units import unit_said
@@ -31,9 +32,8 @@ router = APIRouter(
 )
 Short = Annotated[str, Form(max_length=200)]
 Long = Annotated[str, Form(max_length=4000)]
-Many = Annotated[tuple[str, ...], Form(max_length=12)]
-# Quantities that a plan names and the trade's list does not: the page made them, so the page takes them back.
-_OURS = frozenset({"rate_drift"})
+Many = Annotated[tuple[str, ...], Form(max_length=20)]
+_MOST_HOURS_H = 10_000.0
 
 
 @router.post("/{tag}/work")
@@ -182,21 +182,20 @@ def lay_down(
     line_high: Many = (),
     line_unit: Many = (),
     line_words: Many = (),
+    line_because: Many = (),
 ) -> Response:
     """Lay down a test: what each reading must be, and for how long."""
     shop = shop_of(request)
-    lines = tuple(
-        line
-        for row in zip(line_what, line_low, line_high, line_unit, line_words, strict=False)
-        if (line := _pass_line(*row)) is not None
-    )
+    rows = zip(line_what, line_low, line_high, line_unit, line_words, _as_many(line_because, line_what), strict=False)
+    lines = tuple(line for row in rows if (line := _pass_line(*row)) is not None)
     hours = number_typed("hours", lasts_h, unit="h")
-    if hours is None or not 0.0 < hours <= 10_000.0:
+    if hours is None or not LEAST_H <= hours <= _MOST_HOURS_H:
         raise BadInput(
             "hours",
             lasts_h or "nothing",
-            "above 0 to 10000",
-            "hours: say how long it has to go without a stop, above 0 to 10000 hours.",
+            f"{LEAST_H:g} to {_MOST_HOURS_H:g}",
+            f"hours: {lasts_h.strip() or 'nothing'} will not do; it has to go without a stop for a day at the least, "
+            f"{LEAST_H:g} to {_MOST_HOURS_H:g} hours.",
         )
     proving.plan_proof(
         shop,
@@ -272,7 +271,7 @@ def _reading(
     # A list of the page gives what and unit in one: `half_arc deg`.
     what, _, joined = quantity.strip().partition("|")
     said = joined or unit.strip() or unit_said(value)
-    name, kept_unit = (what, said) if what in _OURS else quantity_named(what, said)
+    name, kept_unit = (what, said) if what in ON_TEST else quantity_named(what, said)
     number = number_typed("value", value, unit=kept_unit)
     if number is None:
         raise BadInput("value", "nothing", "a number", "value: what was read is missing; write a number.")
@@ -306,17 +305,29 @@ def _size(what: str, before: str, after: str, u: str, unit: str) -> Size | None:
     return Size(quantity=name, unit=unit, before=old, after=new, u=number_typed("give or take", u, unit=unit))
 
 
-def _pass_line(what: str, low: str, high: str, unit: str, words: str) -> PassLine | None:
-    """One row of a plan; None when it is empty."""
+def _as_many(few: tuple[str, ...], many: tuple[str, ...]) -> tuple[str, ...]:
+    """The first list made as long as the second."""
+    return (*few, *("" for _ in many[len(few) :]))
+
+
+def _pass_line(what: str, low: str, high: str, unit: str, words: str, because: str) -> PassLine | None:
+    """One row of a plan, without an end where only from is written; None when it is empty."""
     if not what.strip() or not (low.strip() or high.strip()):
         return None
     least, most = number_typed("from", low, unit=unit.strip()), number_typed("to", high, unit=unit.strip())
-    if least is None or most is None or least > most:
+    if least is None or (most is not None and least > most):
         raise BadInput(
             "from" if least is None else "to",
-            low if least is None else high or "nothing",
-            "two numbers, the smaller first",
-            f"{words or what}: write from and to, the smaller first.",
+            low if least is None else high,
+            "from, or from and to with the smaller first",
+            f"{words or what}: write from, or from and to with the smaller first.",
         )
-    name, kept_unit = (what, unit.strip()) if what in _OURS else quantity_named(what, unit)
-    return PassLine(quantity=name, unit=kept_unit, low=least, high=most, words=words.strip() or None)
+    name, kept_unit = (what, unit.strip()) if what in ON_TEST else quantity_named(what, unit)
+    return PassLine(
+        quantity=name,
+        unit=kept_unit,
+        low=least,
+        high=most,
+        words=words.strip() or None,
+        because=because.strip() or None,
+    )

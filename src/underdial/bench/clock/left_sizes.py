@@ -1,5 +1,5 @@
 """What the work left, as a case holds it: sizes after each work and sizes read in a round, beside what they were meant
-to be.
+to be, and the pivot that a bore was worked out for.
 
 Only sizes go in (`diagnosis.left_size.is_size`). Arcs and rates are what the finished clock does: they stand beside the
 prediction.
@@ -8,13 +8,20 @@ prediction.
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import parse_qsl
 
 from underdial.bench.clock.naming import place_named
 from underdial.bench.shop import ClockPage
 from underdial.diagnosis.left_size import is_size
+from underdial.errors import UnderdialError
 from underdial.record.consent import agreed_lines
 from underdial.record.planned_size import PlannedSize
 from underdial.record.work import Size, Work
+from underdial.units import parse
+
+# The bench sum whose bore is worked out from the pivot, the name of the pivot among what is typed into it, and what
+# both are called among the sizes left.
+_SUM, _PIVOT, _BORE = "bush", "pivot", "bore"
 
 
 def as_left_of(page: ClockPage) -> dict[str, Any] | None:
@@ -22,6 +29,7 @@ def as_left_of(page: ClockPage) -> dict[str, Any] | None:
     sizes = [
         _row(page, work, size) for work in page.works if work.alters for size in work.sizes if size.after is not None
     ]
+    sizes += _pivots_of_bores(page, sizes)
     seen = {one for round_ in page.rounds for one in round_.seen}
     sizes += [
         {
@@ -67,3 +75,47 @@ def is_made_by(planned: PlannedSize, work: Work, size: Size) -> bool:
         and place_named(planned.words) == size.quantity
         and planned.unit == size.unit
     )
+
+
+def _planned(page: ClockPage, work: Work, quantity: str) -> list[PlannedSize]:
+    """The sizes to make that a size left by a work answers, the newest last."""
+    return [
+        one
+        for one in page.visit.planned_sizes
+        if one.line in (None, work.consent_line)
+        and (one.of == work.of or None in (one.of, work.of))
+        and place_named(one.words) == quantity
+    ]
+
+
+def _pivots_of_bores(page: ClockPage, sizes: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """For each bore left whose pivot nobody wrote beside it, the pivot that was typed into the sum of that bore."""
+    written = {row["of"] for row in sizes if row["quantity"] in (_PIVOT, "pivot_diameter", "diameter")}
+    found: dict[str, dict[str, Any]] = {}
+    for work in page.works:
+        if not work.alters or work.of is None or work.of in written:
+            continue
+        if not any(size.quantity == _BORE and size.after is not None for size in work.sizes):
+            continue
+        for one in _planned(page, work, _BORE):
+            typed = dict(parse_qsl(one.given)).get(_PIVOT) if one.computed_by == _SUM else None
+            if typed is not None and (row := _pivot_row(typed, work)) is not None:
+                found[work.of] = row
+    return list(found.values())
+
+
+def _pivot_row(typed: str, work: Work) -> dict[str, Any] | None:
+    try:
+        pivot = parse(typed, kind="length")
+    except UnderdialError:
+        return None
+    return {
+        "quantity": _PIVOT,
+        "of": work.of,
+        "component": work.component,
+        "value": 1e3 * pivot.value,
+        "u": 1e3 * pivot.u or None,
+        "unit": "mm",
+        "before": None,
+        "target": None,
+    }

@@ -1,5 +1,5 @@
 """What is expected of a clock by the choice that was agreed: the test laid out before it begins, and each round's
-prediction beside what is seen.
+prediction beside what is seen; what was complained of has a line of its own in the test.
 
 The test goes in two parts, on the stand and then in its case (docs/decisions/0101-two-tests-from-one-prediction.md).
 """
@@ -12,17 +12,19 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from underdial.bench.clock.drawing import movement_of
+from underdial.bench.rounds.complained import ON_TEST, lines_of_complaint
 from underdial.bench.shop import ClockPage
 from underdial.record.choice import Choice
 from underdial.record.measurement import Measurement
-from underdial.record.proof import PassLine, Proof
+from underdial.record.proof import LEAST_H, PassLine, Proof, answering, span_words, went_h, within
 from underdial.record.visit import Prediction, Round
 
 # Without a stop for so many of its old mean times between stops, 95 in 100 believe it put right. Derived: ln(1 / 0.05).
 _BELIEVED_MEANS = math.log(20.0)
-_LEAST_H, _BARREL_TURNS_COUNT, _DAY_H = 24.0, 2, 24.0
+_BARREL_TURNS_COUNT, _DAY_H = 2, 24.0
 SWING_WORDS = "swing each side, freshly wound"
-DRIFT_WORDS = "rate near the end of the wind less freshly wound"
+DRIFT_WORDS = ON_TEST["rate_drift"]
+_PROMISED = "the agreed choice"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +40,15 @@ class PlanLaidOut:
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """What was expected of one reading and what was read, in words; `within` is None while nothing was read."""
+    """What was expected of one reading and what was read, in words; `within` is None while nothing was read. `because`
+    says what asks for it.
+    """
 
     name: str
     expected: str
     read: str
     within: bool | None
+    because: str = ""
 
 
 def agreed_choice(page: ClockPage) -> Choice | None:
@@ -61,12 +66,10 @@ def lay_out_tests(page: ClockPage, answer: Mapping[str, Any] | None = None) -> t
 
     Where the answer knows sizes that the work left, the lines are those of the clock as it was left.
     """
-    lines = _lines(as_predicted(page, answer))
-    bare_h, bare = _longest(page, cased=False)
-    cased_h, cased = _longest(page, cased=True)
-    laid_out = (
-        PlanLaidOut("On the stand", False, bare_h, bare, lines),
-        PlanLaidOut("In its case", True, cased_h, cased, lines),
+    choice = as_predicted(page, answer)
+    laid_out = tuple(
+        PlanLaidOut(title, cased, *_longest(page, cased=cased), _lines(page, choice, cased=cased))
+        for title, cased in (("On the stand", False), ("In its case", True))
     )
     there = {one.cased for one in page.proofs if one.verdict != "failed"}
     return tuple(one for one in laid_out if one.cased not in there)
@@ -138,29 +141,44 @@ def beside_prediction(page: ClockPage, one: Round) -> tuple[Beside, ...]:
 
 
 def beside_plan(page: ClockPage, proof: Proof) -> tuple[Beside, ...]:
-    """Each line of a test beside what was read on it."""
+    """That it goes its hours without a stop, then each line of a test, beside what was seen."""
     readings = {each.id: each for each in page.measurements}
     results = [readings[name] for name in proof.results if name in readings]
-    rows = []
-    for line in proof.lines:
-        mine = [
-            each
-            for each in results
-            if each.quantity == line.quantity and each.unit == line.unit and line.position in (None, each.position)
-        ]
-        rows.append(
-            _beside(
-                line.words or _quantity_words(line.quantity),
-                f"{_short(line.low)} to {_short(line.high)} {line.unit}".strip(),
-                mine,
-                line.low,
-                line.high,
-            )
+    lines = tuple(
+        Beside(
+            line.name,
+            line.must_be,
+            "; ".join(_read_words(each) for each in answering(line, results)) or "not read yet",
+            within(line, results),
+            line.because or "",
         )
-    return tuple(rows)
+        for line in proof.lines
+    )
+    return (_gone_through(proof), *lines) if proof.lasts_h is not None else lines
 
 
-def _lines(choice: Choice | None) -> tuple[PassLine, ...]:
+def _gone_through(proof: Proof) -> Beside:
+    """The line that every test has: its hours without a stop."""
+    assert proof.lasts_h is not None
+    name, must = "goes without a stop", span_words(proof.lasts_h)
+    if proof.stops:
+        many = len(proof.stops)
+        return Beside(name, must, "stopped once" if many == 1 else f"stopped {many} times", False)
+    if proof.began_at is None:
+        return Beside(name, must, "not begun", None)
+    if proof.ended_at is None:
+        return Beside(name, must, "still going", None)
+    gone = went_h(proof)
+    return Beside(name, must, span_words(gone), True if gone >= proof.lasts_h else None)
+
+
+def _lines(page: ClockPage, choice: Choice | None, *, cased: bool) -> tuple[PassLine, ...]:
+    """What the choice promises, then what was complained of."""
+    asked = lines_of_complaint(page.visit.complaint, movement=movement_of(page), choice=choice, cased=cased)
+    return (*_promised(choice), *asked)
+
+
+def _promised(choice: Choice | None) -> tuple[PassLine, ...]:
     if choice is None:
         return ()
     lines = []
@@ -172,6 +190,7 @@ def _lines(choice: Choice | None) -> tuple[PassLine, ...]:
                 low=_floor(choice.half_arc_low_deg),
                 high=_floor(choice.half_arc_high_deg, up=True),
                 words=SWING_WORDS,
+                because=_PROMISED,
             )
         )
     if choice.rate_low_s_per_day is not None and choice.rate_high_s_per_day is not None:
@@ -182,6 +201,7 @@ def _lines(choice: Choice | None) -> tuple[PassLine, ...]:
                 low=math.floor(choice.rate_low_s_per_day),
                 high=math.ceil(choice.rate_high_s_per_day),
                 words=DRIFT_WORDS,
+                because=_PROMISED,
             )
         )
     return tuple(lines)
@@ -189,7 +209,7 @@ def _lines(choice: Choice | None) -> tuple[PassLine, ...]:
 
 def _longest(page: ClockPage, *, cased: bool) -> tuple[float, str]:
     """Hours of a test, and which of the rules asks for so long."""
-    asked = {"a day at the least": _LEAST_H}
+    asked = {"a day at the least": LEAST_H}
     movement = movement_of(page)
     if movement is not None:
         asked[f"{_BARREL_TURNS_COUNT} turns of the great wheel"] = (
@@ -219,7 +239,7 @@ def _read_words(one: Measurement) -> str:
 
 
 def _quantity_words(quantity: str) -> str:
-    known: Mapping[str, str] = {"half_arc": SWING_WORDS, "rate_drift": DRIFT_WORDS}
+    known: Mapping[str, str] = {"half_arc": SWING_WORDS, **ON_TEST}
     return known.get(quantity, quantity.replace("_", " "))
 
 

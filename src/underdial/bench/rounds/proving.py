@@ -11,7 +11,7 @@ from underdial.record.custody import check_all_together
 from underdial.record.hold import check_allowed
 from underdial.record.measurement import Measurement
 from underdial.record.people import check_may
-from underdial.record.proof import Proof, check_results, judge
+from underdial.record.proof import Proof, check_long_enough, check_results, judge
 from underdial.record.visit import Visit, check_in_shop
 
 
@@ -20,6 +20,7 @@ def plan_proof(shop: Shop, clock: str, proof: Proof, *, by: str = "repairer") ->
     with job(shop, clock, by=by) as at:
         if proof.results or proof.began_at is not None:
             raise RuleBroken("results", proof.title, "a plan only", "results: a plan comes before its results.")
+        check_long_enough(proof)
         kept: Proof = at.add(
             replace(proof, planned_at=at.writer.at, verdict="not_yet", verdict_words=None, visit_id=at.visit_id)
         )

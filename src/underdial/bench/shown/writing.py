@@ -37,6 +37,7 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
             pay_within_days=shop.settings.pay_within_days,
             law_words=shop.settings.law_words,
             currency=shop.settings.currency,
+            zone=shop.settings.zone,
         ),
         clock=page.clock,
         visit=page.visit,
