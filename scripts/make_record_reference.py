@@ -91,7 +91,9 @@ units with its currency; a number's unit is the last part of its name, or stands
 | With two owners nobody instructs until one is named. | Or several are named: each of them then may. |
 | A result counts only with the clock's own parts. | A reading with a part of the shop on the clock is kept, but is no result of a test. |
 | Lent parts come off before release. | So must every part that is out be back and checked. |
-| A plan comes before its test. | The lines to pass do not move once a result is in; a stop fails the test. |
+| A plan comes before its test. | It is for a day or more; its lines do not move once a result is in; a stop fails it, and nothing passes without its reading. |
+| A clock goes home with something open only for a reason. | A test not passed or missing, an agreed work not done: the reason is kept and printed. |
+| A clock that went home is closed. | Nothing is written of it until it is received again, but what was done before it went. |
 | What was predicted stays. | A round's prediction is closed once something was seen. |
 | What was said in private never enters the record. | Only the times of the stretch are kept, to keep it out. |
 | A change made from an old reading is refused. | Each record has a version in the shop; a page that writes over a record sends the version it read. |

@@ -131,5 +131,5 @@ def finish(
             ),
         )
     put_on_test(shop, tag, stop=stop)
-    release_clock(shop, tag, person_id=received.person_ids[0])
+    release_clock(shop, tag, person_id=received.person_ids[0], why="the owner wants it back")
     return received

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -359,12 +360,89 @@ def test_a_clock_does_not_leave_with_the_shops_pendulum_on(shop: Shop, drum: Rec
         release_clock(shop, "drum", person_id=drum.person_ids[0])
     part_is_back(shop, "drum", lent.id)
 
-    assert release_clock(shop, "drum", person_id=drum.person_ids[0]).gone_at is not None
+    assert release_clock(shop, "drum", person_id=drum.person_ids[0], why="sold").gone_at is not None
 
 
-def test_a_stage_never_becomes_gone_by_the_side_door(shop: Shop, drum: Received) -> None:
+@pytest.mark.parametrize("changes", [{"stage": "gone"}, {"gone_because": "sold"}, {"collected_by": "p"}])
+def test_a_clock_never_goes_by_the_side_door(shop: Shop, drum: Received, changes: dict[str, str]) -> None:
     with pytest.raises(RuleBroken, match="only by being released"):
-        change_visit(shop, "drum", {"stage": "gone"})
+        change_visit(shop, "drum", changes)
+
+
+def test_a_clock_with_something_open_goes_only_for_a_reason_that_is_kept(shop: Shop, drum: Received) -> None:
+    agreed(shop, drum)
+    plan = plan_proof(shop, "drum", PLAN)
+    begin_proof(shop, "drum", plan.id)
+    note_stop(shop, "drum", plan.id, "on day 3, hands at 3:40")
+    end_proof(shop, "drum", plan.id)
+    before = clock_page(shop, "drum")
+    for why in (None, "  "):
+        with pytest.raises(RuleBroken, match=r"hands at 3:40.*1 agreed work is not written down.*say why"):
+            release_clock(shop, "drum", person_id=drum.person_ids[0], why=why)
+    untouched = clock_page(shop, "drum")
+    release_clock(shop, "drum", person_id=drum.person_ids[0], why=" she is moving house ")
+    page = clock_page(shop, "drum")
+
+    assert untouched == before
+    assert page.visit.gone_because == "she is moving house"
+    assert history_of(shop, "drum")[-1].after["gone_because"] == "she is moving house"  # type: ignore[index]
+    assert page.record_sha256 != before.record_sha256
+    assert check_shop(shop)["verdict"] == "sound"
+
+
+def test_a_clock_with_nothing_open_needs_no_reason_and_a_note_is_none(shop: Shop, drum: Received) -> None:
+    agreed(shop, drum)
+    enter_work(shop, "drum", Work(work="straighten", component="staff", by="repairer"))
+    plan = plan_proof(shop, "drum", PLAN)
+    begin_proof(shop, "drum", plan.id)
+    read_on_test(shop, "drum", plan.id, replace(ARC, value=205.0))
+    end_proof(shop, "drum", plan.id)
+
+    assert release_clock(shop, "drum", person_id=drum.person_ids[0], why="shown how to wind it").gone_because is None
+
+
+def test_nothing_is_done_to_a_clock_that_went_home_until_it_is_received_again(shop: Shop, drum: Received) -> None:
+    consent = agreed(shop, drum)
+    release_clock(shop, "drum", person_id=drum.person_ids[0], why="the owner wants it back")
+    home = clock_page(shop, "drum")
+    ida = Person(name="Ida Quill")
+    deeds: dict[str, Callable[[], object]] = {
+        "finding": lambda: add_finding(shop, "drum", BENT),
+        "correction": lambda: correct_finding(shop, "drum", "finding-1", {"extent": "slight"}, why="misheard"),
+        "reading": lambda: add_measurement(shop, "drum", ARC),
+        "work": lambda: enter_work(shop, "drum", Work(work="straighten", component="staff", by="repairer")),
+        "round": lambda: begin_round(shop, "drum"),
+        "test": lambda: plan_proof(shop, "drum", PLAN),
+        "hold": lambda: set_hold(shop, "drum", Hold(reason="other", why="x", forbids=("run",), since=NOON)),
+        "person": lambda: name_person(shop, "drum", ida, ("pays",)),
+        "parts played": lambda: write_person(shop, "drum", drum.person_ids[0], {}, ("owns",)),
+        "choice": lambda: offer_choices(shop, "drum", [CHOICE]),
+        "answer": lambda: withdraw_consent(shop, "drum", consent.id, words="no"),
+        "visit": lambda: change_visit(shop, "drum", {"aim": Aim(what="to_be_shown")}),
+        "clock": lambda: change_clock(shop, "drum", {"name": "another"}),
+        "release": lambda: release_clock(shop, "drum", person_id=drum.person_ids[0], why="again"),
+    }
+    for name, deed in deeds.items():
+        with pytest.raises(RuleBroken, match="went home on 2 March 2026; receive it again to go on"):
+            deed()
+        assert clock_page(shop, "drum") == home, name
+    receive_again(shop, "drum", Visit(received_at=shop.now()))
+
+    assert add_finding(shop, "drum", BENT).visit_id == "visit-2"
+
+
+def test_where_an_owner_is_reached_can_be_written_after_the_clock_went_home(shop: Shop, drum: Received) -> None:
+    release_clock(shop, "drum", person_id=drum.person_ids[0], why="the owner wants it back")
+    moved = write_person(shop, "drum", drum.person_ids[0], {"address": "2 Mill Row"}, ("owns", "brings", "pays"))
+
+    assert moved.address == "2 Mill Row"
+
+
+def test_a_test_of_less_than_a_day_is_no_test(shop: Shop, drum: Received) -> None:
+    with pytest.raises(RuleBroken, match=r"hours: 0\.0001 is too short; a test goes a day at the least"):
+        plan_proof(shop, "drum", replace(PLAN, lasts_h=0.0001))
+    assert clock_page(shop, "drum").proofs == ()
+    assert plan_proof(shop, "drum", replace(PLAN, lasts_h=24.0)).lasts_h == 24.0  # Pinned: as laid down
 
 
 def test_a_result_read_with_a_lent_part_does_not_count(shop: Shop, drum: Received) -> None:
@@ -477,7 +555,7 @@ def test_a_return_under_warranty_sees_the_earlier_visit(shop: Shop, drum: Receiv
     add_finding(shop, "drum", BENT)
     with pytest.raises(RuleBroken, match="has not left since it last came"):
         receive_again(shop, "drum", Visit(received_at=NOON))
-    release_clock(shop, "drum", person_id=drum.person_ids[0])
+    release_clock(shop, "drum", person_id=drum.person_ids[0], why="the owner wants it back")
     receive_again(
         shop,
         "drum",

@@ -15,12 +15,14 @@ from typing import Any
 import pytest
 
 from tests.made_films import WORDS, write_film
-from underdial.bench.as_found import heard_apart
+from underdial.bench.as_found import filming, heard_apart
 from underdial.bench.as_found.laid_down import lay_down, new_place, read_note
 from underdial.bench.as_found.taking_in import MOST_BEGUN, Films, Taking
 from underdial.bench.counter.receiving import Received
+from underdial.bench.rounds.proving import release_clock
 from underdial.bench.shop import Shop, clock_page
 from underdial.capture import speech
+from underdial.errors import RuleBroken
 
 PRIVATE = WORDS + b"\n00:00:05.100 --> 00:00:05.600\nPrivate.\n\n00:00:05.600 --> 00:00:06.000\nHe owes me money.\n"
 # Takes a film in, or takes up what lies there, and waits to be killed at the place that is named.
@@ -300,3 +302,16 @@ def test_a_recogniser_that_is_ended_from_outside_costs_no_film(
     assert uncounted == 0
     assert taking.filmed is not None
     assert kept(shop) == WHOLE
+
+
+def test_a_film_laid_down_before_its_clock_went_home_is_taken_in_and_a_later_one_refused(
+    shop: Shop, drum: Received, tmp_path: Path
+) -> None:
+    film = write_film(tmp_path / "look.mp4")
+    release_clock(shop, "drum", person_id=drum.person_ids[0], why="she wants it back")
+    filming.take_in_recording(shop, "drum", film, name="look.mp4", captions_text=WORDS)
+
+    assert kept(shop)["files"]["film"] == 1
+    assert {one.visit_id for one in clock_page(shop, "drum").findings} == {drum.visit_id}
+    with pytest.raises(RuleBroken, match="went home on 2 March 2026; receive it again"):
+        Films(shop).place("drum", "look.mp4", has_captions=True)

@@ -14,6 +14,7 @@ from underdial.bench.causes.said_and_seen import how_it_held
 from underdial.bench.demo import open_demo
 from underdial.bench.shop import clock_page, history_of, in_the_shop
 from underdial.web.app import create_app
+from underdial.web.sheet import SECTIONS
 
 OK, NOT_FOUND, CONFLICT, UNPROCESSABLE = 200, 404, 409, 422
 DIAL = {
@@ -180,7 +181,7 @@ def test_all_that_stands_in_the_way_is_said_at_once(pages):
 def test_only_who_may_collect_is_offered_and_nobody_else_is_given_the_clock(pages, shop):
     pages.post("/clock/32/people", data={"name": "Ida Quillfeather", "part": ["brings"]})
     stranger = next(key for key, one in clock_page(shop, "32").people.items() if one.name == "Ida Quillfeather")
-    offered = pages.get("/clock/32/papers").text
+    offered = pages.get("/clock/32/release").text
     refused = pages.post("/clock/32/release", data={"person_id": stranger})
 
     assert "Piers Wexcombe" in offered
@@ -199,6 +200,7 @@ def test_a_clock_nobody_may_collect_says_so(pages):
 
     assert "Nobody is named who may collect it" in page.text
     assert f"/clock/{tag}/release" not in page.text
+    assert pages.get(f"/clock/{tag}/release", follow_redirects=False).headers["location"] == f"/clock/{tag}/papers"
 
 
 def test_a_clock_that_has_gone_does_not_go_twice_and_sends_nothing_out(pages, shop):
@@ -206,8 +208,73 @@ def test_a_clock_that_has_gone_does_not_go_twice_and_sends_nothing_out(pages, sh
     went = clock_page(shop, "31").visit
 
     assert give_out(pages, shop).status_code == CONFLICT
-    assert "receive it again first" in shown(pages.post("/clock/31/custody", data=DIAL))
+    refused = shown(pages.post("/clock/31/custody", data=DIAL))
+    assert f"This clock went home on {went.gone_at:%-d %B %Y}; receive it again to go on." in refused
+    assert "What you wrote" in refused
+    assert "to be silvered" in refused
     assert clock_page(shop, "31").visit == went
+
+
+def test_a_second_touch_names_what_is_open_and_asks_why(pages, shop):
+    papers = pages.get("/clock/31/papers")
+    second = pages.get("/clock/31/release")
+    silent = pages.post("/clock/31/release", data={"person_id": owner_of(shop, "31")})
+    stage = clock_page(shop, "31").visit.stage
+    pages.post("/clock/31/release", data={"person_id": owner_of(shop, "31"), "why": "She wants it for a wedding."})
+
+    assert "Not tested. One thing is still open." in shown(papers)
+    assert 'action="/clock/31/release"' not in papers.text
+    assert "Nothing was tested." in shown(second)
+    assert "Give out ticket 31, Drum timepiece, eight days" in shown(second)
+    assert '<button class="main"' not in second.text
+    assert silent.status_code == CONFLICT
+    assert "say why it goes home all the same" in shown(silent)
+    assert stage != "gone"
+    said = "Not tested; handed out because “She wants it for a wedding”."
+    assert said in shown(pages.get("/clock/31/papers"))
+    assert said in _words(pages.get("/clock/31/papers/release.pdf").content)
+    home = clock_page(shop, "31").visit.gone_at
+    notice = _words(pages.get("/clock/31/papers/notice.pdf").content)
+    assert f"is no longer with us: it went home on {home:%-d %B %Y}." in notice
+    assert "still with us" not in notice
+
+
+@pytest.mark.parametrize("section", [one for one in SECTIONS if one != "wrong"])
+def test_every_page_of_a_clock_that_went_home_says_that_it_is_closed(pages, shop, section):
+    give_out(pages, shop)
+    page = pages.get(f"/clock/31/{section}").text
+
+    assert "; receive it again to go on." in page.split('<div class="shut">')[0]
+    assert 'class="caution' not in page
+    assert set(re.findall(r'<form class="(\w+)"', page)) == ({"stays"} if section == "received" else set())
+
+
+def test_a_deed_that_waited_on_a_tablet_is_kept_though_the_clock_went_home_meanwhile(pages, shop):
+    page = clock_page(shop, "31")
+    first, second = [one.id for one in page.findings if one.standing == "heard"][:2]
+    owner = next(one.person_id for one in page.parts if one.part == "owns")
+    before = shop.now().isoformat()
+    pages.post("/clock/31/release", data={"person_id": owner, "why": "she wants it back"})
+    pages.post("/clock/31/again", data={"words": "it stops again"})
+    came = pages.post(f"/clock/31/confirm/{first}/accept", data={"once": "1a", "done_at": before})
+    pages.post("/clock/31/confirm/line/keep", data={"once": "2a", "done_at": before, "text": "the bezel is cracked"})
+    page = clock_page(shop, "31", visit_id=page.visit.id)
+
+    assert came.status_code == 200  # Source: RFC 9110, 15.3.1
+    assert next(one for one in page.findings if one.id == first).standing == "confirmed"
+    assert [one.condition for one in page.findings if one.component == "bezel"][-1] == "cracked"
+    assert clock_page(shop, "31").findings == ()
+    pages.post("/clock/31/release", data={"person_id": owner, "why": "she wants it back"})
+    for moment in ("", shop.now().isoformat()):
+        late = pages.post(f"/clock/31/confirm/{second}/accept", data={"once": f"3{moment}", "done_at": moment})
+        assert late.status_code in (409, 422)
+    assert next(
+        one for one in clock_page(shop, "31", visit_id=page.visit.id).findings if one.id == second
+    ).standing == ("heard")
+
+
+def test_a_clock_in_the_shop_is_not_said_to_be_closed(pages):
+    assert "receive it again to go on" not in pages.get("/clock/31/work").text
 
 
 def test_a_clock_received_again_is_a_new_visit_that_shows_the_one_before(pages, shop):

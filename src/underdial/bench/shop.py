@@ -40,12 +40,17 @@ from underdial.store.schema import GONE, HERE, IN_ERROR
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
-    """An open shop. `now` tells the time; tests hand in their own."""
+    """An open shop. `now` tells the time; tests hand in their own.
+
+    `done_at` is when a deed was done that comes late, from a tablet that did not reach the shop: it counts at the visit
+    of then, though the clock has gone home meanwhile.
+    """
 
     folder: Path
     engine: sa.Engine
     settings: Settings
     now: Callable[[], datetime]
+    done_at: datetime | None = None
 
     @property
     def attachments(self) -> Path:
@@ -156,15 +161,16 @@ def job(
     """A clock (by tag or id) in a writing transaction: all that is done inside is kept, or none of it.
 
     RuleBroken when the clock has gone home, unless `gone_too`: for taking it in again, and for what is written of the
-    object, its people and its holds, or was begun before it went. A named visit takes what was begun at it.
+    object, its people and its holds, or was begun before it went
+    (docs/decisions/0106-a-clock-that-went-home-is-closed.md). A named visit takes what was begun at it.
     """
     with writing(shop.engine) as connection:
         clock_id = find_clock(connection, clock)
         if visit_id is None:
-            newest = _newest(_visits(connection, clock_id)).record
-            if not gone_too:
-                check_in_shop(newest)
-            visit_id = newest.id
+            visit = _visit_of(shop, _visits(connection, clock_id))
+            if not gone_too and not _done_before(shop, visit):
+                check_in_shop(visit)
+            visit_id = visit.id
         yield Job(connection, clock_id, visit_id, Writer(by=by, at=shop.now(), why=why))
 
 
@@ -236,6 +242,19 @@ def history_of(shop: Shop, clock: str, *, record_id: str | None = None) -> tuple
     """What happened to a clock's record, or to one part of it, oldest first: who, when, before, after, why."""
     with reading(shop.engine) as connection:
         return read_history(connection, clock_id=find_clock(connection, clock), record_id=record_id)
+
+
+def _visit_of(shop: Shop, visits: tuple[Stored, ...]) -> Visit:
+    """The newest visit that was none by mistake, or for a deed that comes late the newest of when it was done."""
+    then = tuple(one for one in visits if shop.done_at is not None and one.record.received_at <= shop.done_at)
+    found = _newest(then or visits).record
+    assert isinstance(found, Visit)
+    return found
+
+
+def _done_before(shop: Shop, visit: Visit) -> bool:
+    """That a deed was done before the clock went home."""
+    return shop.done_at is not None and visit.gone_at is not None and shop.done_at < visit.gone_at
 
 
 def _visits(connection: sa.Connection, clock_id: str) -> tuple[Stored, ...]:

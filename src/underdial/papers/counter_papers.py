@@ -8,6 +8,7 @@ from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, sum_words
 from underdial.record.custody import lent_to_clock
 from underdial.record.finding import is_fault
+from underdial.record.handing_out import verdict_sentence
 from underdial.record.hold import forbidden
 from underdial.record.people import Person
 from underdial.record.work import left_to_do
@@ -87,6 +88,7 @@ def release_note(dossier: Dossier) -> Paper:
                     or "not written down",
                 ),
                 ("Gone", _went(dossier)),
+                ("Tested", verdict_sentence(dossier.visit, dossier.proofs)),
             ),
         )
     )
@@ -108,8 +110,12 @@ def release_note(dossier: Dossier) -> Paper:
 
 
 def notice(dossier: Dossier) -> Paper:
-    """That the clock is ready, or why it waits; never to anybody but those who may hear of it."""
+    """That the clock is ready, or why it waits, or when it went home; never to anybody but those who may hear of it."""
     visit = dossier.visit
+    if visit.stage == "gone":
+        home = f"Your clock ({dossier.clock.name}, ticket {dossier.clock.tag}) is no longer with us: it went home"
+        when = f" on {visit.gone_at:{_DAY}}." if visit.gone_at else "."
+        return _paper(dossier, "notice", "Notice", "", [Words("", (home + when,))])
     ready = visit.stage == "ready"
     rows = [
         f"Your clock ({dossier.clock.name}, ticket {dossier.clock.tag}) is "

@@ -70,7 +70,8 @@ class Visit:
     """One coming-in, from the counter to the counter.
 
     `earlier_visit_id` with `under_warranty` makes it a return; `return_cause` is who or what brought it back, once
-    known. `collected_by` is the id of the person it was given to when it went. `planned_sizes` are what its parts are
+    known. `collected_by` is the id of the person it was given to when it went, and `gone_because` why it was given out
+    with something open (see `handing_out`). `planned_sizes` are what its parts are
     to be made to. `value` is what it is in the shop for, and `insured_by` who insures it; neither is printed for
     others. `received_in_error` says why a visit is none: it was written by mistake, and stands in no list.
     """
@@ -97,6 +98,7 @@ class Visit:
     gone_at: datetime | None = None
     collected_by: str | None = None
     received_in_error: str | None = None
+    gone_because: str | None = None
     id: str = ""
 
     def __post_init__(self) -> None:
@@ -211,9 +213,13 @@ def check_in_shop(visit: Visit) -> None:
             "received in error: this clock was received by mistake; on Received say that it is here after all.",
         )
     if visit.stage == "gone":
-        raise RuleBroken(
-            "stage", "gone", "a clock that is in the shop", "stage: this clock has gone home; receive it again first."
-        )
+        raise RuleBroken("stage", "gone", "a clock that is in the shop", f"stage: {closed_words(visit)}")
+
+
+def closed_words(visit: Visit) -> str:
+    """What is said in the place of every form of a clock that has gone home."""
+    when = "has gone home" if visit.gone_at is None else f"went home on {visit.gone_at:%-d %B %Y}"
+    return f"This clock {when}; receive it again to go on."
 
 
 def check_may_be_error(visit: Visit, *, agreed: bool, worked: bool) -> None:

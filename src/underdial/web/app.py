@@ -76,6 +76,8 @@ _LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]", "testserver"})
 # Endings that no name of the public internet has: .local by RFC 6762, .home.arpa by RFC 8375, the others by the custom
 # of routers.
 _NEAR_ENDINGS = (".local", ".home.arpa", ".lan", ".home", ".internal", ".localdomain")
+# Rules that somebody meets by being later than somebody else: what they typed is shown again, so that it is not lost.
+_LATE = frozenset({"version", "stage"})
 _POLICY = (
     "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; style-src 'self' 'unsafe-inline'; "
     "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
@@ -174,7 +176,7 @@ def _tell_refusals(app: FastAPI) -> None:
     async def tell_refusal(request: Request, wrong: UnderdialError) -> Response:
         status = next(code for kind, code in STATUSES.items() if isinstance(wrong, kind))
         # Somebody else has changed it meanwhile: filled in again, it would write over what they wrote.
-        by_hand = isinstance(wrong, RuleBroken) and wrong.field == "version"
+        by_hand = isinstance(wrong, RuleBroken) and wrong.field in _LATE
         said = on_the_page(request.url.path, wrong.message)
         return await refused(request, said, status, field=wrong.field, value=wrong.value, by_hand=by_hand)
 

@@ -123,6 +123,17 @@ def attachment(request: Request, tag: str, attachment_id: str) -> Response:
     return Response(content, media_type=found.media_type)
 
 
+@router.get("/{tag}/release")
+def release_page(request: Request, tag: str) -> Response:
+    """What is still open before a clock is given out, and the second touch; back to Papers where it cannot go."""
+    shop = shop_of(request)
+    page = clock_page(shop, tag)
+    view = section_view("papers", shop, page, None)
+    if page.visit.stage == "gone" or view["in_the_way"] or not view["may_collect"]:
+        return RedirectResponse(f"/clock/{tag}/papers", 303)
+    return clock_sheet(request, "release.html", page, "papers", **view)
+
+
 @router.get("/{tag}/{section}")
 def section_page(
     request: Request, tag: str, section: str, warned: Annotated[str, Query(max_length=MOST_WARNED)] = ""

@@ -7,9 +7,11 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Query, Request
+from pydantic import AwareDatetime
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
 
@@ -29,6 +31,8 @@ MOST_DEEDS_REMEMBERED = 1000
 Short = Annotated[str, Form(max_length=200)]
 # A word of the page's own for one deed, so that it is done once however often it is sent.
 Once = Annotated[str, Form(max_length=64)]
+# When it was done on a tablet that kept it until the shop could be reached.
+DoneAt = Annotated[AwareDatetime | None, Form()]
 
 
 @router.get("/{tag}/confirm")
@@ -38,9 +42,10 @@ async def confirm(request: Request, tag: str, finding: str | None = None) -> Res
 
 
 @router.post("/{tag}/confirm/undo")
-async def undo(request: Request, tag: str, once: Once = "") -> Response:
+async def undo(request: Request, tag: str, once: Once = "", done_at: DoneAt = None) -> Response:
     """Take back the newest deed."""
-    return _to(tag, await _once(request, once, lambda: confirming.undo(shop_of(request), tag, by=_by(request))))
+    shop = replace(shop_of(request), done_at=done_at)
+    return _to(tag, await _once(request, once, lambda: confirming.undo(shop, tag, by=_by(request))))
 
 
 @router.post("/{tag}/confirm/line")
@@ -73,9 +78,10 @@ async def hear(request: Request, tag: str, only: Annotated[str, Query(pattern="^
 
 
 @router.post("/{tag}/confirm/line/keep")
-async def keep_line(request: Request, tag: str, text: Short, once: Once = "") -> Response:
+async def keep_line(request: Request, tag: str, text: Short, once: Once = "", done_at: DoneAt = None) -> Response:
     """Keep a line that was read back, as the finding or measurement it is."""
-    return _to(tag, await _once(request, once, lambda: _keep_line(shop_of(request), tag, text, _by(request))))
+    shop = replace(shop_of(request), done_at=done_at)
+    return _to(tag, await _once(request, once, lambda: _keep_line(shop, tag, text, _by(request))))
 
 
 @router.post("/{tag}/confirm/{finding_id}/{deed}")
@@ -88,16 +94,16 @@ async def judge(
     value: Short = "",
     other: Short = "",
     once: Once = "",
+    done_at: DoneAt = None,
 ) -> Response:
     """Accept, reject, pick, merge or split; then the next finding that waits, or the same one."""
+    shop = replace(shop_of(request), done_at=done_at)
     return _to(
         tag,
         await _once(
             request,
             once,
-            lambda: _judge(
-                shop_of(request), tag, finding_id, deed, field=field, value=value, other=other, by=_by(request)
-            ),
+            lambda: _judge(shop, tag, finding_id, deed, field=field, value=value, other=other, by=_by(request)),
         ),
     )
 

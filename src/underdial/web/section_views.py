@@ -26,6 +26,7 @@ from underdial.bench.shown import pages
 from underdial.bench.sums.figures import with_error
 from underdial.bench.sums.forms_of_trains import SUMS
 from underdial.bench.sums.planning import made_sizes, to_make, unit_shown
+from underdial.record.handing_out import still_open, verdict_sentence
 from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
 from underdial.record.people import PARTS
@@ -182,6 +183,8 @@ def _papers(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "kinds": pages.paper_kinds(),
         "may_collect": whereabouts.may_collect(page),
         "in_the_way": whereabouts.in_the_way(page),
+        "still_open": still_open(page.proofs, page.consents, page.works, page.choices),
+        "tested": verdict_sentence(page.visit, page.proofs),
         "went": whereabouts.went_home(page.visit, page),
     }
 

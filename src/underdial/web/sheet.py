@@ -17,6 +17,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from underdial.bench.clock.naming import as_written
 from underdial.bench.shop import ClockPage, Shop
+from underdial.record.visit import closed_words
 from underdial.web.once import marked
 
 HERE = Path(__file__).parent
@@ -113,6 +114,7 @@ def clock_sheet(request: Request, template: str, page: ClockPage, section: str, 
         rail=rail,
         place=list(SECTIONS).index(section) + 1,
         title=SECTIONS[section],
+        closed=closed_words(page.visit) if page.visit.stage == "gone" else "",
         **more,
     )
 

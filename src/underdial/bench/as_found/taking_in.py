@@ -35,6 +35,7 @@ from underdial.capture import speech
 from underdial.capture.film import read_recording
 from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken, UnderdialError
 from underdial.papers.sentences import clock_words
+from underdial.record.visit import check_in_shop
 
 MOST_REMEMBERED, MOST_WAITING = 16, 4
 MOST_BEGUN = 2
@@ -90,7 +91,7 @@ class Films:
 
     def place(self, tag: str, name: str, *, has_captions: bool, size_bytes: int | None = None) -> Path:
         """Where the bytes of a recording are laid as they come. Raises before they come when they could not be used."""
-        clock_page(self.shop, tag)
+        check_in_shop(clock_page(self.shop, tag).visit)
         if Path(name).suffix.lower() not in MEDIA_TYPES:
             raise BadInput(
                 "file",

@@ -106,7 +106,7 @@ def change_visit(
 
     A clock leaves only by `release_clock`.
     """
-    if changes.get("stage") == "gone" or "gone_at" in changes or "collected_by" in changes:
+    if changes.get("stage") == "gone" or {"gone_at", "collected_by", "gone_because"} & changes.keys():
         raise RuleBroken("stage", "gone", "release_clock", "stage: a clock leaves the shop only by being released.")
     _check_names(Visit, changes)
     with job(shop, clock, by=by, why=why) as at:

@@ -8,11 +8,12 @@ from underdial.bench.clock.readings import check_believable
 from underdial.bench.shop import Shop, job
 from underdial.errors import RuleBroken
 from underdial.record.custody import check_all_together
+from underdial.record.handing_out import check_reason, still_open
 from underdial.record.hold import check_allowed
 from underdial.record.measurement import Measurement
 from underdial.record.people import check_may
 from underdial.record.proof import Proof, check_long_enough, check_results, judge
-from underdial.record.visit import Visit, check_in_shop
+from underdial.record.visit import Visit
 
 
 def plan_proof(shop: Shop, clock: str, proof: Proof, *, by: str = "repairer") -> Proof:
@@ -93,14 +94,24 @@ def end_proof(shop: Shop, clock: str, proof_id: str, *, by: str = "repairer") ->
 def release_clock(shop: Shop, clock: str, *, person_id: str, by: str = "repairer", why: str | None = None) -> Visit:
     """Give the clock to somebody who may collect it: no hold on release, the shop's parts off, every part of it back.
 
-    Who collected it is kept.
+    Who collected it is kept, and with a test that was not passed or works that are not done also why it goes all the
+    same.
     """
     with job(shop, clock, by=by, why=why) as at:
-        check_in_shop(at.visit)
         check_allowed(at.all("hold"), deed="release")
         check_may(at.all("part"), person_id=person_id, what="collect")
         check_all_together(at.all("custody"))
-        kept: Visit = at.change(replace(at.visit, stage="gone", gone_at=at.writer.at, collected_by=person_id))
+        still = still_open(at.all("proof"), at.all("consent"), at.all("work"), at.all("choice"))
+        check_reason(still, why)
+        kept: Visit = at.change(
+            replace(
+                at.visit,
+                stage="gone",
+                gone_at=at.writer.at,
+                collected_by=person_id,
+                gone_because=why.strip() if still and why else None,
+            )
+        )
     return kept
 
 

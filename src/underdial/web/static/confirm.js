@@ -77,10 +77,10 @@ function refusal(text) {
   return said ? said.textContent.trim() : "The shop does not answer.";
 }
 
-// Each deed has a word of its own, so that one sent twice is done once.
+// Each deed has a word of its own, so that one sent twice is done once, and the moment it was done, so that one that comes late still counts.
 function waitingDeed(at, fields) {
   const once = [...crypto.getRandomValues(new Uint8Array(12))].map((one) => one.toString(16).padStart(2, "0")).join("");
-  keepWaiting([...waiting(), { at, fields: { ...fields, once } }]);
+  keepWaiting([...waiting(), { at, fields: { ...fields, once, done_at: new Date().toISOString() } }]);
   return once;
 }
 
