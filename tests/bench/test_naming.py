@@ -90,7 +90,7 @@ def test_what_came_with_it_keeps_its_words_and_known_ones_get_their_part():
     ("typed", "kept", "said"),
     [
         (("click", "worn", "", "", "by the last man"), ("click", "worn", None, "by the last man"), ""),
-        (("fusee line", "wrong", "", "", "steel"), ("gut_line", "noted", "fusee", "wrong. steel"), "“wrong”"),
+        (("fusee line", "wrong", "", "", "steel"), ("gut_line", "noted", "fusee", "wrong; steel"), "“wrong”"),
         (
             ("flux capacitor", "worn", "", "", ""),
             ("movement", "noted", None, "flux capacitor, worn"),

@@ -169,7 +169,7 @@ def test_a_finding_is_written_accepted_and_rejected(client):
 @pytest.mark.parametrize(
     ("address", "data"),
     [
-        ("findings", {"component": "Not A Word!", "condition": "worn"}),
+        ("findings", {"component": " ", "condition": "worn"}),
         ("measurements", {"quantity": "half_arc", "value": "many"}),
         ("owner", {"words": "x", "runs_for": "soon"}),
         ("movement", {"family": "english_longcase", "train": "96/8 64/8 60/8", "escape": ""}),
@@ -181,7 +181,7 @@ def test_a_finding_is_written_accepted_and_rejected(client):
         ("owner", {"rate_s_per_day": "999999999"}),
         ("movement", {"train": "foo", "escape": "30"}),
         ("movement", {"train": "96/8 64/8", "escape": "-4"}),
-        ("findings", {"component": "pivot hole", "condition": "purple"}),
+        ("findings", {"component": "pivot hole", "condition": " "}),
     ],
 )
 def test_bad_input_is_named_and_nothing_is_written(client, address, data):

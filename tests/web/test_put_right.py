@@ -133,7 +133,7 @@ def test_an_accepted_finding_is_corrected_struck_out_and_used_after_all_on_findi
     one = next(each for each in clock_page(shop, TAG).findings if each.standing == "confirmed")
     page = app.get(f"/clock/{TAG}/findings").text
     assert f'action="/clock/{TAG}/findings/{one.id}/correct"' in page
-    assert f'action="/clock/{TAG}/findings/{one.id}/reject"' in page
+    assert f'formaction="/clock/{TAG}/findings/{one.id}/reject"' in page
 
     app.post(f"/clock/{TAG}/findings/{one.id}/reject")
     page = app.get(f"/clock/{TAG}/findings").text
@@ -155,10 +155,10 @@ def test_a_finding_in_the_shops_own_words_is_kept_and_stands_in_the_condition_re
         "gut_line",
         "fusee",
         "noted",
-        "wrong. steel instead of gut",
+        "wrong; steel instead of gut",
     )
-    assert "The gut line of the fusee: wrong. steel instead of gut." in answer.text
-    assert "The gut line of the fusee: wrong. steel instead of gut." in text
+    assert "The gut line of the fusee: wrong; steel instead of gut." in answer.text
+    assert "The gut line of the fusee: wrong; steel instead of gut." in text
     assert "filed by somebody" in text
     assert app.get(f"/clock/{TAG}/confirm?finding={kept.id}").status_code == 200
 

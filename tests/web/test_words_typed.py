@@ -11,6 +11,7 @@ from underdial.bench.demo import open_demo
 from underdial.bench.shop import clock_page
 from underdial.web.app import create_app
 
+UNPROCESSABLE = 422
 SAID = (
     "Third wheel front pivot is scored, back hole worn oval, I'd say. Mainspring is set. "
     "Private. He owes me for the last one. Carry on. The click spring is weak."
@@ -74,7 +75,7 @@ def test_words_that_tell_of_no_part_are_refused_in_one_sentence_and_nothing_is_k
     answer = app.post(f"/clock/{tag}/as-found/words", data={"words": words})
     page = clock_page(shop, tag)
 
-    assert answer.status_code == 422
+    assert answer.status_code == UNPROCESSABLE
     assert sentence in answer.text  # Derived: one letter more than the page takes is too many
     assert not page.look_overs
     assert not page.attachments
@@ -110,3 +111,13 @@ def test_each_look_over_without_times_has_the_whole_strip(app, shop):
     assert shown is not None
     # Derived: two findings stand in the middle of the halves of the strip
     assert [tick.x_ratio for tick in shown.ticks] == pytest.approx([0.25, 0.75])
+
+
+def test_words_that_are_refused_stand_in_their_box_as_they_were_written(app):
+    tag, words = receive(app), "Lunch at one, then the dentist. " * 900
+    answer = app.post(f"/clock/{tag}/as-found/words", data={"words": words}, headers={"accept": "text/html"})
+
+    assert answer.status_code == UNPROCESSABLE
+    box = re.search(r'<textarea id="words"[^>]*>\n(.*?)</textarea>', answer.text, re.DOTALL)
+    assert box is not None
+    assert box.group(1) == words

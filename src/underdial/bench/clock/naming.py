@@ -138,7 +138,7 @@ def finding_named(part: str, state: str, of: str, place: str, note: str) -> tupl
         fields |= {"component": named.component if named is not None else WHOLE, "condition": NOTED}
         left = [part if named is None else "", no_owner, state]
     said = ", ".join(one.strip() for one in left if one.strip())
-    fields["note"] = ". ".join(one for one in (said, note.strip()) if one) or None
+    fields["note"] = "; ".join(one for one in (said, note.strip()) if one) or None
     return fields, _kept_as_note([one for one in unknown if one])
 
 

@@ -132,7 +132,7 @@ def received_in_error(shop: Shop, clock: str, *, why: str, by: str = "repairer")
 
 def received_after_all(shop: Shop, clock: str, visit_id: str, *, by: str = "repairer") -> Visit:
     """Say that a coming-in marked as a mistake was none. RuleBroken when the clock has come in again since."""
-    with job(shop, clock, by=by, why="received after all") as at:
+    with job(shop, clock, by=by, why="received after all", gone_too=True) as at:
         visit: Visit = at.read("visit", visit_id)
         if at.visit.id != visit_id and at.visit.stage != "gone":
             raise RuleBroken(
