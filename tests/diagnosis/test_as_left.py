@@ -273,6 +273,7 @@ def test_the_command_says_what_the_finished_clock_should_do() -> None:
         "runs_full_probability": 0.2,
         "causes": [],
         "none_of_these_probability": 0.1,
+        "model_fits": True,
         "choices": [],
         "next_tests": [],
         "warnings": [],

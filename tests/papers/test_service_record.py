@@ -12,7 +12,7 @@ from underdial.papers.blocks import Rows, Words, all_words
 from underdial.papers.condition_record import condition_record
 from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import finding_sentence, measurement_words
-from underdial.papers.service_record import service_record, verdict_words
+from underdial.papers.service_record import service_record
 from underdial.record.clock import Clock
 from underdial.record.finding import Finding
 from underdial.record.measurement import Measurement
@@ -99,20 +99,12 @@ def test_work_sizes_counts_and_the_test_are_there(done: Dossier) -> None:
     assert rows(done, "Done")[0][1:] == ("bush of bronze; clock oil; old part: in the bag", "Ada, 2 March 2026")
     assert rows(done, "Sizes") == [("back pivot hole of the third wheel", "hole diameter", "1.4 mm", "1.25 ± 0.01 mm")]
     assert "96/8 84/7, escape wheel 30" in words
-    assert "In its case, to go 216 hours, ended 12 March 2026: passed." in words
+    assert "In its case: passed." in words
 
 
 def test_all_that_was_left_is_named_and_all_that_nobody_looked_at(done: Dossier) -> None:
     assert told(done, "Left as it is") == ("The case is wormed.", "The dial shows flaking paint.")
     assert told(done, "Not examined") == ("Both barrel hooks: not looked at.", "Not mentioned: plates.")
-
-
-def test_a_test_that_failed_says_why() -> None:
-    failed = Proof(
-        title="bare", planned_at=NOON, lines=TEST.lines, verdict="failed", verdict_words="it stopped: at ten past two"
-    )
-
-    assert verdict_words(failed) == "bare: not passed: it stopped: at ten past two."
 
 
 # Derived: the readings themselves; what gains is above 0.

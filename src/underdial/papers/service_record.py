@@ -16,8 +16,8 @@ from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import finding_sentence, measurement_words, number_words
 from underdial.record.as_left import Stand, left_as_it_is, reading_at, stand_of_reading
 from underdial.record.finding import is_fault
+from underdial.record.handing_out import verdict_sentence
 from underdial.record.measurement import Measurement
-from underdial.record.proof import Proof
 from underdial.record.work import Size, Work
 from underdial.trade.phrases import part_words
 
@@ -27,7 +27,6 @@ _STANDS: tuple[tuple[Stand, str], ...] = (
     ("under_work", "Readings while it was worked on"),
     ("as_left", "Readings as left"),
 )
-_VERDICTS = {"passed": "passed", "failed": "not passed", "not_yet": "not finished"}
 
 
 def service_record(dossier: Dossier) -> Paper:
@@ -41,19 +40,11 @@ def service_record(dossier: Dossier) -> Paper:
     blocks += _sizes(dossier.works)
     for stand, heading in _STANDS:
         blocks += _readings(dossier, stand, heading)
-    blocks += _told("Test", (verdict_words(one) for one in dossier.proofs))
+    if dossier.proofs or dossier.visit.gone_because:
+        blocks += _told("Test", (verdict_sentence(dossier.visit, dossier.proofs),))
     blocks += _told("Left as it is", (finding_sentence(one) for one in left))
     blocks += _told("Not examined", unseen)
     return _paper(dossier, "service", "Service record", "For whoever opens it next. Keep it with the clock.", blocks)
-
-
-def verdict_words(proof: Proof) -> str:
-    """A test in one sentence: `In its case, to go 216 hours, ended 3 May 2026: passed.`"""
-    told = [proof.title, *([f"to go {proof.lasts_h:g} hours"] if proof.lasts_h else [])]
-    if proof.ended_at is not None:
-        told.append(f"ended {proof.ended_at:{_DAY}}")
-    why = "; ".join(proof.stops) if proof.verdict_words is None else proof.verdict_words
-    return f"{', '.join(told)}: {_VERDICTS[proof.verdict]}" + (f": {why}." if why else ".")
 
 
 def _visit(dossier: Dossier) -> Facts:

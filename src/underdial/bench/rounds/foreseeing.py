@@ -15,6 +15,7 @@ from underdial.bench.clock.drawing import movement_of
 from underdial.bench.rounds.complained import ON_TEST, lines_of_complaint
 from underdial.bench.shop import ClockPage
 from underdial.record.choice import Choice
+from underdial.record.consent import agreed_choice_id
 from underdial.record.measurement import Measurement
 from underdial.record.proof import LEAST_H, PassLine, Proof, answering, span_words, went_h, within
 from underdial.record.visit import Prediction, Round
@@ -52,13 +53,9 @@ class Beside:
 
 
 def agreed_choice(page: ClockPage) -> Choice | None:
-    """The newest choice that somebody said yes to and did not take back."""
-    agreed = [
-        one.choice_id
-        for one in page.consents
-        if one.withdrawn_at is None and any(line.answer == "yes" for line in one.lines)
-    ]
-    return next((one for one in page.choices if agreed and one.id == agreed[-1]), None)
+    """The choice whose lines may be worked on; None while nothing is agreed."""
+    agreed = agreed_choice_id(page.consents)
+    return next((one for one in page.choices if one.id == agreed), None)
 
 
 def lay_out_tests(page: ClockPage, answer: Mapping[str, Any] | None = None) -> tuple[PlanLaidOut, ...]:
