@@ -26,7 +26,7 @@ STRAIGHTENED = Work(work="straighten", component="staff", by="repairer")
 
 
 def came_again(shop: Shop, drum: Received) -> None:
-    release_clock(shop, "drum", person_id=drum.person_ids[0])
+    release_clock(shop, "drum", person_id=drum.person_ids[0], why="it moves house")
     receive_again(shop, "drum", Visit(received_at=shop.now()))
 
 
@@ -49,13 +49,13 @@ def test_a_hold_stands_when_the_clock_comes_again(shop: Shop, drum: Received) ->
 
 
 def test_a_hold_on_release_set_at_home_stands_in_the_way_at_the_next_visit(shop: Shop, drum: Received) -> None:
-    release_clock(shop, "drum", person_id=drum.person_ids[0])
+    release_clock(shop, "drum", person_id=drum.person_ids[0], why="it moves house")
     set_hold(shop, "drum", Hold(reason="money_due", why="the bill is open", forbids=("release",), since=NOON))
     receive_again(shop, "drum", Visit(received_at=shop.now()))
 
     assert len(in_the_way(clock_page(shop, "drum"))) == 1  # Derived: one hold, nothing lent, nothing away.
     with pytest.raises(RuleBroken, match="the bill is open"):
-        release_clock(shop, "drum", person_id=drum.person_ids[0])
+        release_clock(shop, "drum", person_id=drum.person_ids[0], why="it moves house")
 
 
 def test_the_page_of_a_visit_has_the_holds_of_its_own_time(shop: Shop, drum: Received) -> None:

@@ -405,7 +405,6 @@ def test_nothing_is_done_to_a_clock_that_went_home_until_it_is_received_again(sh
     consent = agreed(shop, drum)
     release_clock(shop, "drum", person_id=drum.person_ids[0], why="the owner wants it back")
     home = clock_page(shop, "drum")
-    ida = Person(name="Ida Quill")
     deeds: dict[str, Callable[[], object]] = {
         "finding": lambda: add_finding(shop, "drum", BENT),
         "correction": lambda: correct_finding(shop, "drum", "finding-1", {"extent": "slight"}, why="misheard"),
@@ -413,13 +412,9 @@ def test_nothing_is_done_to_a_clock_that_went_home_until_it_is_received_again(sh
         "work": lambda: enter_work(shop, "drum", Work(work="straighten", component="staff", by="repairer")),
         "round": lambda: begin_round(shop, "drum"),
         "test": lambda: plan_proof(shop, "drum", PLAN),
-        "hold": lambda: set_hold(shop, "drum", Hold(reason="other", why="x", forbids=("run",), since=NOON)),
-        "person": lambda: name_person(shop, "drum", ida, ("pays",)),
-        "parts played": lambda: write_person(shop, "drum", drum.person_ids[0], {}, ("owns",)),
         "choice": lambda: offer_choices(shop, "drum", [CHOICE]),
         "answer": lambda: withdraw_consent(shop, "drum", consent.id, words="no"),
         "visit": lambda: change_visit(shop, "drum", {"aim": Aim(what="to_be_shown")}),
-        "clock": lambda: change_clock(shop, "drum", {"name": "another"}),
         "release": lambda: release_clock(shop, "drum", person_id=drum.person_ids[0], why="again"),
     }
     for name, deed in deeds.items():

@@ -87,7 +87,7 @@ def test_a_mistake_needs_a_reason_and_is_no_way_out_of_what_was_agreed(app, shop
 
 def test_a_clock_that_came_again_by_mistake_is_gone_home_as_before(app, shop):
     owner = next(iter(clock_page(shop, TAG).people))
-    app.post(f"/clock/{TAG}/release", data={"person_id": owner})
+    app.post(f"/clock/{TAG}/release", data={"person_id": owner, "why": "she is moving"})
     assert tags(shop, gone=True) == [TAG]
     app.post(f"/clock/{TAG}/again", data={"words": "stops again"})
     assert tags(shop, gone=True) == []

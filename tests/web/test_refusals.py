@@ -40,7 +40,7 @@ def unbelievable(demo_folder):
         (
             "/clock/31/findings",
             {"component": "pivot"},
-            "condition: nothing was given; allowed: something has to stand there.",
+            "state: nothing is written there; write a state of a part, such as worn.",
         ),
         (
             "/clock/31/findings",

@@ -20,7 +20,7 @@ from underdial.errors import BadInput, NotFound, UnderdialError
 from underdial.papers.blocks import Figure
 from underdial.papers.dossier import PlannedSize as SizeOnPaper
 from underdial.papers.drawing_sheet import figure_of
-from underdial.record.consent import ConsentLine, last_words
+from underdial.record.consent import ConsentLine, agreed_lines
 from underdial.record.measurement import Measurement
 from underdial.record.planned_size import PlannedSize, planned_anew, without_planned
 from underdial.trade.phrases import part_words
@@ -140,9 +140,11 @@ def part_drawings(page: ClockPage) -> tuple[Figure, ...]:
 
 
 def _refused_lines(page: ClockPage) -> set[str]:
-    """Lines to which the last word is no, and under whose number nothing else was agreed."""
-    said = last_words(page.consents).values()
-    return {one.line for one in said if one.answer == "no"} - {one.line for one in said if one.answer == "yes"}
+    """Lines to which somebody said no, and under whose number nothing is agreed."""
+    refused = {
+        line.line for one in page.consents if one.withdrawn_at is None for line in one.lines if line.answer == "no"
+    }
+    return refused - {line.line for line in agreed_lines(page.consents).values()}
 
 
 def made_sizes(page: ClockPage) -> tuple[tuple[str, bool | None] | None, ...]:
