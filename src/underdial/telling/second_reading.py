@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from underdial.telling import network, sayings, second_numbers, tags
+from underdial.telling import network, sayings, second_numbers, states, tags
 from underdial.telling.heard import Finding, Measurement
 from underdial.telling.items import Item
 from underdial.telling.network import Array
@@ -45,6 +45,8 @@ _NEAR_COUNT, _FAR_COUNT = 6, 25
 WEIGHTY_PROBABILITY = 0.1
 # How soon a word that takes one back is said, in words.
 _SOON_COUNT = 12
+# How many words before a state its "no" may stand.
+_NO_BEFORE_COUNT = 3
 _LEAST = 1e-4
 FEATURES = (
     "learned",
@@ -142,13 +144,18 @@ def read_again(
     ]
     said = sayings.find(sentences, tagged, told, rough=rough, tenth_mm=tenth_mm)
     rows = candidates(told, said.sayings)
+    of_words = [
+        item
+        for sentence, items in zip(sentences, tagged, strict=True)
+        for item in sayings.items_of_words(sentence, items)
+    ]
     likely = chances_of(rows, rough=rough)
-    grammar: dict[tuple[str, str], list[tuple[Candidate, float]]] = {}
+    weighty: dict[tuple[str, str], list[Candidate]] = {}
     for row, chance in zip(rows, likely, strict=True):
         if chance >= WEIGHTY_PROBABILITY and row.finding is not None:
-            grammar.setdefault((row.component, row.condition), []).append((row, chance))
+            weighty.setdefault((row.component, row.condition), []).append(row)
     chances = [
-        0.0 if _turned_round(row, chance, grammar.get((row.component, row.condition), ())) else chance
+        0.0 if _turned_round(row, weighty.get((row.component, row.condition), ()), of_words) else chance
         for row, chance in zip(rows, likely, strict=True)
     ]
     chances = _without_taken_back(
@@ -361,21 +368,34 @@ def chances_of(rows: Sequence[Candidate], *, rough: bool) -> list[float]:
     return [0.0 if _unsure_of_state(row) else float(chance) for row, chance in zip(rows, chances, strict=True)]
 
 
-def _turned_round(row: Candidate, chance: float, grammar: Sequence[tuple[Candidate, float]]) -> bool:
-    """Whether what only the learned reading found stands against the grammar: the same fact the other way round.
+def _turned_round(row: Candidate, told: Sequence[Candidate], of_words: Sequence[tuple[str, str]]) -> bool:
+    """Whether what only the learned reading found stands against the grammar: the same fact the other way round, a
+    known phrase with "no" before it, or without, or a word that says "sound" taken for a fault.
 
-    `grammar` is what the grammar has of the same part and condition, with its chance. What is surely right yields only
-    to what is kept.
+    `told` is what the grammar has of the same part and condition.
     """
     if row.finding is not None or row.state == "not_examined" or row.condition in _SOUND:
         return False
-    least = KEEP_PROBABILITY if chance >= _SURE_PROBABILITY else WEIGHTY_PROBABILITY
-    return any(
-        its >= least
-        and {other.state, row.state} == {"present", "absent"}
-        and (other.of == row.of or None in (other.of, row.of))
-        for other, its in grammar
-    )
+    if any(
+        {other.state, row.state} == {"present", "absent"} and (other.of == row.of or None in (other.of, row.of))
+        for other in told
+    ):
+        return True
+    for at in range(row.begin, row.end + 1):
+        kind, phrase = of_words[at]
+        readings = states.state_phrases().get(phrase, ()) if kind == "state" else ()
+        if (
+            readings
+            and row.begin == row.end
+            and row.state == "present"
+            and all(state.condition in _SOUND and state.present for state in readings)
+        ):
+            return True
+        reading = next((state for state in readings if state.condition == row.condition), None)
+        if reading is not None:
+            denied = any(kind == "not" for kind, _ in of_words[max(0, min(row.begin, at - _NO_BEFORE_COUNT)) : at])
+            return (reading.present != denied) != (row.state == "present")
+    return False
 
 
 def _without_taken_back(rows: Sequence[Candidate], chances: Sequence[float]) -> list[float]:
