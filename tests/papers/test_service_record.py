@@ -10,6 +10,7 @@ import pytest
 from tests.papers.test_bench_sheet import NOON, dossier
 from underdial.papers.blocks import Rows, Words, all_words
 from underdial.papers.condition_record import condition_record
+from underdial.papers.counter_papers import release_note
 from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import finding_sentence, measurement_words
 from underdial.papers.service_record import service_record
@@ -105,6 +106,13 @@ def test_work_sizes_counts_and_the_test_are_there(done: Dossier) -> None:
 def test_all_that_was_left_is_named_and_all_that_nobody_looked_at(done: Dossier) -> None:
     assert told(done, "Left as it is") == ("The case is wormed.", "The dial shows flaking paint.")
     assert told(done, "Not examined") == ("Both barrel hooks: not looked at.", "Not mentioned: plates.")
+
+
+def test_the_note_of_release_leaves_out_nothing_of_what_was_left(done: Dossier) -> None:
+    words = all_words(release_note(done))
+
+    assert "The case is wormed." in words
+    assert "The dial shows flaking paint." in words
 
 
 # Derived: the readings themselves; what gains is above 0.

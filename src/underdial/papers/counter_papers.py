@@ -6,8 +6,8 @@ from underdial.papers.blocks import Block, Caution, Facts, Paper, Rows, Signatur
 from underdial.papers.choice_words import work_words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, sum_words
+from underdial.record.as_left import left_as_it_is
 from underdial.record.custody import lent_to_clock
-from underdial.record.finding import is_fault
 from underdial.record.handing_out import verdict_sentence
 from underdial.record.hold import forbidden
 from underdial.record.people import Person
@@ -97,13 +97,13 @@ def release_note(dossier: Dossier) -> Paper:
         for one in dossier.works
     ) or ("Nothing was altered.",)
     blocks.append(Words("Work done", done))
-    left = tuple(finding_sentence(one) for one in dossier.findings if is_fault(one) and one.decision == "leave")
+    left = tuple(finding_sentence(one) for one in left_as_it_is(dossier.findings, dossier.works))
     waiting = tuple(
         f"Agreed, and not written down as done: {part_words(line.component, line.of, line.place)}: "
         f"{work_words(dossier, line.work)}."
         for line in left_to_do(dossier.consents, dossier.works)
     )
-    blocks.append(Words("Left as it is", (*left, *waiting) or ("Nothing that was agreed to be put right is left.",)))
+    blocks.append(Words("Left as it is", (*left, *waiting) or ("Nothing that was found.",)))
     blocks.append(Words("Shown at the counter", ("How it is wound, set to time and put in beat; how it is moved.",)))
     blocks.append(Signatures(("For the shop", "Received by")))
     return _paper(dossier, "release", "Note of release", "What goes home, and in what state.", blocks)
