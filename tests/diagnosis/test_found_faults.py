@@ -210,3 +210,21 @@ def test_several_faults_found_are_told_together_and_what_nobody_found_is_not() -
     assert len(told[0]["words"]) > 2  # Pinned: no two of them carry nearly all
     assert not any(" may " in words for words in told[0]["words"])
     assert told[1] is None  # Derived: nothing was found
+
+
+def test_the_work_that_begins_answers_what_goes_with_it_and_every_finding_of_a_fault_has_a_work() -> None:
+    one = asked(
+        "english_longcase",
+        findings=[
+            finding("movement", "old_oil"),
+            finding("pivot_hole", "worn", of="third_wheel", place="front"),
+            finding("pivot_hole", "oval", of="third_wheel", place="back"),
+            finding("minute_hand", "bent"),
+        ],
+    )
+    lines = work_lines(one, ("TRN-27", "TRN-01"), found_faults(one))
+
+    # Derived: the places in the list above; the hand belongs to neither fault.
+    assert lines[0].work.startswith("overhaul")
+    assert lines[0].findings == (0,)
+    assert {number for line in lines for number in line.findings} == {0, 1, 2}

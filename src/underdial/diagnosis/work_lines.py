@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from underdial.diagnosis.found_faults import FoundFault, remedy_for, work_of
 from underdial.diagnosis.question import Question
@@ -150,9 +150,7 @@ def comes_apart(ids: Collection[str], extras: Collection[FoundFault] = ()) -> bo
 def cured_in_going(asked: Question, ids: Collection[str], *, stripped: bool | None = None) -> tuple[int, ...]:
     """Suspects of the going that a set of faults put right takes away, with what goes with the work."""
     apart = comes_apart(ids) if stripped is None else stripped
-    with_it = (SET_UP if ids or apart else frozenset()) | (CLEANED if apart else frozenset())
-    for asking, going_too in _NEW_PART:
-        with_it |= (asking | going_too) if asking & set(ids) else frozenset()
+    with_it = (SET_UP if ids or apart else frozenset()) | (CLEANED if apart else frozenset()) | _with_new_parts(ids)
     return tuple(k for k, one in enumerate(asked.suspicion.suspects) if one.fault in ids or one.fault in with_it)
 
 
@@ -166,7 +164,10 @@ def cured_elsewhere(ids: Collection[str], *, stripped: bool | None = None) -> fr
 def work_lines(
     asked: Question, ids: Sequence[str], found: Sequence[FoundFault], extras: Sequence[FoundFault] = ()
 ) -> tuple[WorkLine, ...]:
-    """Works that put a set of faults right, and findings beside them that the sums do not use."""
+    """Works that put a set of faults right, and findings beside them that the sums do not use.
+
+    The work that begins answers what goes with it and has no line of its own, such as dirt all over.
+    """
     stripped = comes_apart(ids, extras)
     out: list[WorkLine] = []
     if stripped:
@@ -190,7 +191,17 @@ def work_lines(
         out += _lines([one for one in found if one.in_sums and one.fault in with_it], free=True)
     named = {number for line in out for number in line.findings}
     out += _lines([one for one in extras if one.report.index not in named])
+    if out:
+        goes_too = SET_UP | _with_new_parts(ids) | (CLEANED if stripped else frozenset())
+        named |= {number for line in out for number in line.findings}
+        rest = [one.report.index for one in found if one.fault in {*ids, *goes_too} and one.report.index not in named]
+        out[0] = replace(out[0], findings=(*out[0].findings, *rest))
     return tuple(out)
+
+
+def _with_new_parts(ids: Collection[str]) -> frozenset[str]:
+    """What goes with the new parts that a set of faults asks for."""
+    return frozenset[str]().union(*(asking | too for asking, too in _NEW_PART if asking & set(ids)))
 
 
 def cleaned_with_it(one: FoundFault, *, stripped: bool, anything_done: bool) -> bool:

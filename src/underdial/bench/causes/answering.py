@@ -16,13 +16,11 @@ from zoneinfo import ZoneInfo
 from underdial import __version__
 from underdial.bench.causes.agreeing import offer_choices
 from underdial.bench.causes.teaching import learned_of, lesson_in_use, version_count_of
-from underdial.bench.causes.treating import treated_findings
 from underdial.bench.clock.case import case_from
 from underdial.bench.clock.left_sizes import as_left_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
 from underdial.errors import UnderdialError
 from underdial.record.choice import Choice, PlannedWork, PriceBand
-from underdial.record.finding import Finding
 from underdial.record.lesson import Lesson
 from underdial.record.money import Day
 from underdial.store.worked_out import keep_answer, read_answer
@@ -36,7 +34,7 @@ _CEILING_RATIO = 1.2
 _TEST_DAYS, _DAYS_A_WORK = 14, 4
 _ANSWER_DAYS = 28
 # Goes up when an answer says more or other things of the same case, so that none of the old form is shown.
-_FORM_OF_ANSWER = 2
+_FORM_OF_ANSWER = 3
 # At most this many slips, each at least this much likelier to do what is wanted than the cheaper one before. [common
 # practice: two to four]
 _MOST_SLIPS, _WORTH_A_SLIP = 4, 0.03
@@ -83,10 +81,9 @@ def lay_out_choices(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Ch
     withdrawn.
     """
     answer = work_out(shop, clock)
-    found = clock_page(shop, clock).findings
     now = shop.now()
     today = now.astimezone(ZoneInfo(shop.settings.zone)).date()
-    choices = told_apart([_choice(one, found, shop.settings.zone, today) for one in worth_offering(answer["choices"])])
+    choices = told_apart([_choice(one, shop.settings.zone, today) for one in worth_offering(answer["choices"])])
     return offer_choices(shop, clock, [replace(one, computed_at=now) for one in choices], by=by)
 
 
@@ -144,9 +141,8 @@ def _reaches(choice: Mapping[str, Any]) -> float:
     return runs if gone is None else min(runs, float(gone))
 
 
-def _choice(told: Mapping[str, Any], found: Sequence[Finding], zone: str, today: Any) -> Choice:
-    treated = treated_findings(told, found)
-    works = tuple(_planned(f"{k}", one, treated[k - 1]) for k, one in enumerate(told["works"], 1))
+def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
+    works = tuple(_planned(f"{k}", one) for k, one in enumerate(told["works"], 1))
     low, likely, high = told["price_minor"]
     price = PriceBand(
         low_minor=low,
@@ -178,7 +174,7 @@ def _choice(told: Mapping[str, Any], found: Sequence[Finding], zone: str, today:
     )
 
 
-def _planned(line: str, told: Mapping[str, Any], treated: tuple[str, ...]) -> PlannedWork:
+def _planned(line: str, told: Mapping[str, Any]) -> PlannedWork:
     """One work of a choice with the findings it answers; the answer names works by part, deed and words."""
     hours, known = told.get("hours_h"), known_works().get(str(told["work"]))
     return PlannedWork(
@@ -188,7 +184,7 @@ def _planned(line: str, told: Mapping[str, Any], treated: tuple[str, ...]) -> Pl
         of=told.get("of"),
         place=told.get("place"),
         words=told.get("words"),
-        findings=tuple(dict.fromkeys((*told.get("findings", ()), *treated))),
+        findings=tuple(told.get("findings", ())),
         invasiveness_count=None if known is None else known.invasiveness,
         irreversible=told.get("irreversible"),
         hours_h=sum(hours) / len(hours) if hours else None,

@@ -10,7 +10,6 @@ from tests.bench.conftest import NOON
 from tests.bench.finished import BLUNT, OIL, take_in
 from underdial.bench.causes.agreeing import agree_to_all, record_consent
 from underdial.bench.causes.answering import lay_out_choices
-from underdial.bench.causes.treating import treated_findings
 from underdial.bench.counter.receiving import change_visit
 from underdial.bench.counter.warning import owner_cautions
 from underdial.bench.rounds.working import enter_work
@@ -20,23 +19,11 @@ from underdial.papers.bench_sheet import agreed_steps, bench_sheet
 from underdial.papers.blocks import all_words
 from underdial.papers.work_papers import work_log
 from underdial.record.consent import Consent
-from underdial.record.finding import Finding
 from underdial.record.work import Work
 from underdial.trade.works import works
 
 STOPPING = replace(BLUNT, significance="stops")
 NOT_TO_BE_WOUND = "Until it is repaired"
-
-
-def told(*works_and_faults, puts_right=()):
-    return {
-        "works": [{"work": work, "fault": fault} for work, fault in works_and_faults],
-        "puts_right": list(puts_right),
-    }
-
-
-def finding(key, component, condition, of=None, state="present"):
-    return Finding(component=component, condition=condition, of=of, state=state, id=key)
 
 
 def job_done(shop: Shop, *, leave: str = "") -> list[Work]:
@@ -63,30 +50,6 @@ def job_done(shop: Shop, *, leave: str = "") -> list[Work]:
     page = clock_page(shop, "61")
     change_visit(shop, "61", {"stage": "ready"}, version_count=page.versions[page.visit.id])
     return done
-
-
-def test_a_work_answers_its_fault_in_every_place_and_the_overhaul_what_it_cleans():
-    found = (
-        finding("f1", "pivot_hole", "worn", "third_wheel"),
-        finding("f2", "pivot_hole", "oval", "centre_wheel"),
-        finding("f3", "movement", "old_oil"),
-        finding("f4", "pivot_hole", "worn", "fourth_wheel", state="absent"),
-        finding("f5", "minute_hand", "rubbing"),
-    )
-    one = told(("overhaul_one_train", None), ("TRN-01.bush_concentric_original", "TRN-01"))
-
-    assert treated_findings(one, found) == (("f3",), ("f1", "f2"))
-
-
-def test_what_goes_with_a_new_part_is_answered_by_it_and_the_rest_by_the_work_that_begins():
-    found = (finding("f1", "mainspring", "set"), finding("f2", "lifting_piece", "tight"))
-    one = told(
-        ("overhaul_two_train", None),
-        ("PWR-01.new_spring_original", "PWR-01"),
-        puts_right=("PWR-01", "PWR-04", "STR-09"),
-    )
-
-    assert treated_findings(one, found) == (("f2",), ("f1",))
 
 
 def test_a_clock_that_was_put_right_goes_home_without_the_word_that_it_is_not(shop: Shop):
