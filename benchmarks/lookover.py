@@ -17,7 +17,9 @@ from typing import Any
 
 from benchmarks.lookover_score import Score, score
 from underdial.bench.as_found.lookover import answer_of
-from underdial.telling import captions, look_over, tags
+from underdial.telling import look_over
+from underdial.telling.sentences import tags
+from underdial.telling.speech import captions
 
 FOLDER = Path(__file__).parents[1] / "tests" / "data" / "lookovers"
 _HOUR_S = 3600.0

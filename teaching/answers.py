@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from underdial.telling import lexicon, states
-from underdial.telling.words import listed
+from underdial.telling.names import lexicon, states
+from underdial.telling.speech.words import listed
 from underdial.trade import vocabulary
 
 _TRAINS = ("going", "strike", "chime", "alarm")

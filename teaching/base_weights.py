@@ -22,7 +22,7 @@ import numpy as np
 import numpy.typing as npt
 
 from underdial.errors import MachineRefused
-from underdial.telling.pieces import CLOSE, OPEN, UNKNOWN, pieces_of
+from underdial.telling.learned.pieces import CLOSE, OPEN, UNKNOWN, pieces_of
 
 PACKAGE = "all_minilm_l6_v2"
 MASKED, PADDING = "[MASK]", "[PAD]"

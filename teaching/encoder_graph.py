@@ -1,8 +1,9 @@
 """The encoder's sums as a graph in the open ONNX format, which onnxruntime runs for the reading.
 
 The graph holds no numbers: every table stands in it by name and shape only, and is laid in when the graph is loaded
-(`underdial.telling.network`). Sums are those of `teaching.network.Layer`, for one stretch at a time: what comes to a
-matrix is cut to eight bits between its least and largest number, multiplied in whole numbers, and given its size back.
+(`underdial.telling.learned.network`). Sums are those of `teaching.network.Layer`, for one stretch at a time: what comes
+to a matrix is cut to eight bits between its least and largest number, multiplied in whole numbers, and given its size
+back.
 Sources: the ONNX operators DynamicQuantizeLinear, MatMulInteger, LayerNormalization and Gelu, operator set 20;
 onnxruntime's MultiHeadAttention (com.microsoft 1), the same sums as MatMul, Softmax and MatMul.
 

@@ -17,11 +17,14 @@ from benchmarks.lookover_score import VALUE_TOLERANCE_RATIO
 
 from teaching import quotes, told
 from teaching.answers import COMPONENT_ROWS, QUANTITY_ROWS, UNIT_ROWS
-from underdial.telling import bench_orders, breaks, captions, clauses, look_over, mishearing, tags, words
+from underdial.telling import look_over
 from underdial.telling.heard import Finding
-from underdial.telling.items import Item
-from underdial.telling.number_words import NumberWords, number_words
-from underdial.telling.sayings import items_of_words
+from underdial.telling.learned.sayings import items_of_words
+from underdial.telling.made_ready import bench_orders, breaks, mishearing
+from underdial.telling.measurements.number_words import NumberWords, number_words
+from underdial.telling.sentences import clauses, tags
+from underdial.telling.sentences.items import Item
+from underdial.telling.speech import captions, words
 
 # A number may begin this long before its line of speech: the time of a word within a caption is an estimate.
 NEAR_S = 1.5

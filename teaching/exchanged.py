@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from teaching.examples import Example, GrammarFinding, Label, Saying, TaggedWord
-from underdial.telling.words import listed
+from underdial.telling.speech.words import listed
 
 # Of the sayings that may be told in other words, this share is.
 OTHER_WORDS_PROBABILITY = 0.2

@@ -1,7 +1,7 @@
 """The taught network as the file of the package: named tables, every matrix in eight bits a number with a scale a row.
 
 The layout is safetensors; rows' names go into the header's metadata. `underdial.trade.learned_speech` reads it and
-`underdial.telling.network` unpacks it. Pieces of other scripts, and of numbers nobody said, are left out.
+`underdial.telling.learned.network` unpacks it. Pieces of other scripts, and of numbers nobody said, are left out.
 
 Never here: teaching.
 """
@@ -19,7 +19,7 @@ import numpy.typing as npt
 from teaching.answers import COMPONENTS, CONDITIONS, OFS, PLACES, QUANTITIES, UNITS, TagNumbers
 from teaching.base_weights import WordPieces
 from teaching.encoder_graph import LARGEST_WHOLE
-from underdial.telling import lexicon
+from underdial.telling.names import lexicon
 
 if TYPE_CHECKING:
     from teaching.network import Network

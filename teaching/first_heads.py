@@ -17,8 +17,8 @@ from torch import Tensor
 from teaching.answers import COMPONENTS, CONDITIONS
 from teaching.base_weights import PADDING, WordPieces
 from teaching.network import Network
-from underdial.telling import lexicon, states
-from underdial.telling.pieces import CLOSE, OPEN
+from underdial.telling.learned.pieces import CLOSE, OPEN
+from underdial.telling.names import lexicon, states
 
 # Enough ways to say a thing for a steady mean; some conditions have hundreds.
 CONDITION_FORMS, COMPONENT_FORMS = 40, 25

@@ -1,9 +1,9 @@
 """How grammar and network are joined: the chance that a proposed finding is right, fitted on look-overs held out.
 
-Both readings propose (`underdial.telling.second_reading`); a logistic model says from a few features of each proposal
-how likely it is. It is fitted on files that the network was not taught on, with the network as the package will read
-it. Source: Hastie, Tibshirani, Friedman 2009, The elements of statistical learning, section 4.4.1 (Newton's steps),
-3.4.1 (ridge).
+Both readings propose (`underdial.telling.learned.second_reading`); a logistic model says from a few features of each
+proposal how likely it is. It is fitted on files that the network was not taught on, with the network as the package
+will read it. Source: Hastie, Tibshirani, Friedman 2009, The elements of statistical learning, section 4.4.1 (Newton's
+steps), 3.4.1 (ridge).
 
 Never here: torch, the features themselves.
 """
@@ -22,10 +22,12 @@ from benchmarks.lookover_score import Score, score
 
 from teaching import told
 from teaching.examples import GRAMMAR, items_of, sentences_of
-from underdial.telling import captions, look_over, network, sayings, second_reading
-from underdial.telling.network import Weights
-from underdial.telling.second_reading import Candidate
-from underdial.telling.words import Word
+from underdial.telling import look_over
+from underdial.telling.learned import network, sayings, second_reading
+from underdial.telling.learned.network import Weights
+from underdial.telling.learned.second_reading import Candidate
+from underdial.telling.speech import captions
+from underdial.telling.speech.words import Word
 
 Numbers = npt.NDArray[np.float64]
 # Pulls the weights of features of spread 1 towards 0.

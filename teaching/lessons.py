@@ -27,7 +27,7 @@ from teaching.stretches import (
     Targets,
     targets,
 )
-from underdial.telling.pieces import CLOSE, OPEN
+from underdial.telling.learned.pieces import CLOSE, OPEN
 
 # What is hidden in a lesson, so that the network leans on nothing alone: a word's tag, what the grammar found at a word
 # or in the whole stretch, the word itself.

@@ -2,7 +2,7 @@
 
 The sentence encoder, with what the grammar knows of each word added to its pieces. A saying is the
 mean of its words; its part is found by pointing at the word that names it, near or far. The reading computes the same
-in NumPy (`underdial.telling.network` and `sayings`); modules are called by the names of its tables.
+in NumPy (`underdial.telling.learned.network` and `sayings`); modules are called by the names of its tables.
 Sources: Vaswani et al. 2017, Attention is all you need; Devlin et al. 2019, BERT (layout of a layer).
 
 Never here: losses, files. Needs torch.
@@ -35,7 +35,7 @@ from teaching.answers import (
     TagNumbers,
 )
 from teaching.base_weights import Arrays
-from underdial.telling.sayings import BEFORE_COUNT, BEHIND_COUNT, STRETCH_COUNT
+from underdial.telling.learned.sayings import BEFORE_COUNT, BEHIND_COUNT, STRETCH_COUNT
 
 # Shape of the encoder; the sentence encoder has as many layers.
 WIDTH, HEADS, INNER, LAYERS = 384, 12, 1536, 6

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from teaching import told
-from underdial.telling import words
+from underdial.telling.speech import words
 
 # Parts are mostly named before their state: a name behind it counts as so many words farther.
 BEHIND_COUNT = 3

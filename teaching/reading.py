@@ -1,5 +1,5 @@
-"""What the network reads out of a look-over: the same way as `underdial.telling.sayings`, with torch, while it is
-taught.
+"""What the network reads out of a look-over while it is taught: the same way as `underdial.telling.learned.sayings`,
+with torch.
 
 Findings of the network alone, without the grammar's: the figure that says whether teaching goes forward.
 
@@ -24,7 +24,7 @@ from teaching.examples import Example
 from teaching.lessons import Seen, batch_of, encoded, seen_of
 from teaching.network import Network
 from teaching.stretches import BEGINS, GOES_ON, OUTSIDE, LaidOut, Stretch, stretches, targets
-from underdial.telling.sayings import BEGINS_PROBABILITY, GOES_ON_PROBABILITY
+from underdial.telling.learned.sayings import BEGINS_PROBABILITY, GOES_ON_PROBABILITY
 
 # A saying likelier than this to be a restatement makes no finding.
 AGAIN_PROBABILITY = 0.5

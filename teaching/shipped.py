@@ -16,7 +16,7 @@ from teaching.base_weights import WordPieces, base_arrays
 from teaching.export import table_of
 from teaching.network import LEXICON_SCALE, Network
 from underdial.errors import BadInput
-from underdial.telling.network import Array, Weights, unpacked
+from underdial.telling.learned.network import Array, Weights, unpacked
 from underdial.trade.learned_speech import learned_speech
 
 ENDING = ".safetensors"

@@ -1,8 +1,8 @@
 """A look-over laid out for the network: pieces of words with what is known of each, cut into stretches; and the
 targets.
 
-The layout is that of the reading (`underdial.telling.sayings`): a piece a row, the stop behind a word as a piece of its
-own where stops were written, stretches of a fixed length with context on both sides.
+The layout is that of the reading (`underdial.telling.learned.sayings`): a piece a row, the stop behind a word as a
+piece of its own where stops were written, stretches of a fixed length with context on both sides.
 
 Never here: the network, a random choice.
 """
@@ -35,7 +35,7 @@ from teaching.answers import (
 )
 from teaching.base_weights import WordPieces
 from teaching.examples import Example, Label, Number, Saying
-from underdial.telling.sayings import BEFORE_COUNT, BEHIND_COUNT, STRETCH_COUNT
+from underdial.telling.learned.sayings import BEFORE_COUNT, BEHIND_COUNT, STRETCH_COUNT
 
 Rows = npt.NDArray[np.int64]
 # Columns of `marks`.

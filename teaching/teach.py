@@ -41,7 +41,7 @@ from teaching.together import LESSONS_APART, Share, together
 from teaching.trimmed import with_trimmed
 from teaching.varied import varied
 from underdial.errors import BadInput
-from underdial.telling.network import unpacked
+from underdial.telling.learned.network import unpacked
 from underdial.trade.learned_speech import learned_speech
 
 SPEECH = Path(__file__).parent / "bench_speech"

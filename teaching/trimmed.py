@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from teaching.examples import Example, Saying, TaggedWord
-from underdial.telling.words import listed
+from underdial.telling.speech.words import listed
 
 _LEADING_UP = listed("""
     is are was were be been being 's re has have had having got gets get it its they that this these those there

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 
 from teaching.answers import COMPONENT_ROWS
 from teaching.examples import Example, GrammarFinding, Label, Saying, TaggedWord
-from underdial.telling import lexicon
-from underdial.telling.words import listed
+from underdial.telling.names import lexicon
+from underdial.telling.speech.words import listed
 
 # Conditions that may be said of any part.
 OF_ANY_PART = listed(

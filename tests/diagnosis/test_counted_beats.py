@@ -9,7 +9,8 @@ import pytest
 
 from underdial.diagnosis.case_file import parse_case
 from underdial.diagnosis.question import question
-from underdial.telling import second_numbers, spoken_units
+from underdial.telling.learned import second_numbers
+from underdial.telling.measurements import spoken_units
 from underdial.trade.vocabulary import quantities
 
 # A seconds clock: 2 x 30 x (64/8) x (60/8) = 3600 beats an hour.

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from teaching.examples import Example, example_of, sentences_of, tagged
 
-from underdial.telling import captions, tags
+from underdial.telling.sentences import tags
+from underdial.telling.speech import captions
 
 from .conftest import SPEECH, speech
 

@@ -8,10 +8,10 @@ from scipy.optimize import minimize
 from teaching.joining import Joining, Proposals, right_ones
 
 from teaching import joining, told
-from underdial.telling import network, sayings
-from underdial.telling.network import Weights
-from underdial.telling.second_reading import Candidate
-from underdial.telling.words import Word
+from underdial.telling.learned import network, sayings
+from underdial.telling.learned.network import Weights
+from underdial.telling.learned.second_reading import Candidate
+from underdial.telling.speech.words import Word
 
 from .conftest import speech
 

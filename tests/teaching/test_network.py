@@ -21,8 +21,10 @@ from teaching.network import MARK_NAMES, Network, steps  # noqa: E402
 from teaching.stretches import LaidOut, lay_out, stretches  # noqa: E402
 
 from teaching import export, lessons, reading, teach, told  # noqa: E402
-from underdial.telling import captions, look_over, sayings, second_reading  # noqa: E402
-from underdial.telling import network as package_network  # noqa: E402
+from underdial.telling import look_over  # noqa: E402
+from underdial.telling.learned import network as package_network  # noqa: E402
+from underdial.telling.learned import sayings, second_reading  # noqa: E402
+from underdial.telling.speech import captions  # noqa: E402
 from underdial.trade.learned_speech import learned_speech  # noqa: E402
 
 from .conftest import speech  # noqa: E402

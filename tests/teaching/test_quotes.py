@@ -8,8 +8,8 @@ from teaching.examples import example_of
 from teaching.quotes import Quoted, laid, lines_of
 
 from teaching import told
-from underdial.telling import captions
-from underdial.telling.words import Word, split
+from underdial.telling.speech import captions
+from underdial.telling.speech.words import Word, split
 
 # Words that stand nowhere else, one for each line.
 NAMES = ("alder", "birch", "cedar", "elder", "fir", "hazel", "juniper", "larch", "maple", "oak", "pine", "rowan")

@@ -25,7 +25,7 @@ from teaching.stretches import (
 )
 
 from teaching import answers
-from underdial.telling import sayings
+from underdial.telling.learned import sayings
 
 from .conftest import SPEECH, speech
 

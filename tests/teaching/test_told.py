@@ -15,7 +15,7 @@ import pytest
 
 from teaching import told
 from underdial.errors import BadInput
-from underdial.telling import captions
+from underdial.telling.speech import captions
 
 FOLDER = Path(told.__file__).parent / "bench_speech"
 ROOT = FOLDER.parents[1]

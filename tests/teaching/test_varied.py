@@ -7,7 +7,7 @@ import random
 from teaching.examples import Example, example_of
 from teaching.varied import varied
 
-from underdial.telling import lexicon
+from underdial.telling.names import lexicon
 
 from .conftest import SPEECH, speech
 

@@ -11,7 +11,7 @@ from teaching.base_weights import WordPieces
 
 from teaching import base_weights, export
 from underdial.errors import MachineRefused
-from underdial.telling import network
+from underdial.telling.learned import network
 from underdial.trade.learned_speech import learned_speech
 
 

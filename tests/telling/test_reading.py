@@ -9,8 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from underdial.errors import BadInput
-from underdial.telling import captions, look_over, numbers, tags
+from underdial.telling import look_over
 from underdial.telling.heard import Account, Finding
+from underdial.telling.sentences import tags
+from underdial.telling.speech import captions, numbers
 
 _SENTENCES = [
     line.rsplit("=", 1)

@@ -15,24 +15,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from underdial.errors import NotFound
-from underdial.telling import (
-    bench_orders,
-    breaks,
-    captions,
-    clauses,
-    measuring,
-    mishearing,
-    numbers,
-    part_words,
-    second_reading,
-    spoken_units,
-    words,
-)
-from underdial.telling.focus import Focus
+from underdial.telling.findings.reading import read as read_sentence
 from underdial.telling.heard import Account
-from underdial.telling.notebook import Notebook, note
-from underdial.telling.owner_story import OwnerStory
-from underdial.telling.reading import read as read_sentence
+from underdial.telling.learned import second_reading
+from underdial.telling.made_ready import bench_orders, breaks, mishearing
+from underdial.telling.made_ready.owner_story import OwnerStory
+from underdial.telling.measurements import measuring, spoken_units
+from underdial.telling.names import part_words
+from underdial.telling.parts_meant.focus import Focus
+from underdial.telling.parts_meant.notebook import Notebook, note
+from underdial.telling.sentences import clauses
+from underdial.telling.speech import captions, numbers, words
 from underdial.trade.families import families
 
 LAYERS = (

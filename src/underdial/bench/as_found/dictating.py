@@ -18,7 +18,7 @@ from underdial.bench.as_found.one_line import MOST_ORDER_S, ORDERS, SOUNDS, OneL
 from underdial.capture import speech
 from underdial.capture.film import SPEECH_HZ, Samples, speech_blocks
 from underdial.errors import BadInput
-from underdial.telling.captions import Cue, Transcript
+from underdial.telling.speech.captions import Cue, Transcript
 
 # Words that the recogniser of free talk shall expect; its prompt has room for about 200 pieces of words.
 PROMPT = (

@@ -32,8 +32,8 @@ from underdial.store.clocks import find_clock
 from underdial.store.database import reading
 from underdial.store.files import keep_file
 from underdial.store.records import read_all
-from underdial.telling import captions
-from underdial.telling.captions import Transcript
+from underdial.telling.speech import captions
+from underdial.telling.speech.captions import Transcript
 
 Progress = Callable[[str, float], None]
 

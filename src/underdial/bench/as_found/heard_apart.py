@@ -17,7 +17,7 @@ from pathlib import Path
 from underdial import errors
 from underdial.bench.as_found.filming import Progress
 from underdial.errors import MachineRefused
-from underdial.telling.captions import Cue, Transcript
+from underdial.telling.speech.captions import Cue, Transcript
 
 # What ends a program from outside when the machine or the whole shop is closed; a fault of the recogniser ends it
 # otherwise.

@@ -19,9 +19,9 @@ from underdial.record.finding import Finding
 from underdial.record.look_over import LookOver, Stretch
 from underdial.record.measurement import Measurement
 from underdial.store.files import keep_file
-from underdial.telling.captions import parse
 from underdial.telling.heard import Account, Facts
 from underdial.telling.look_over import read
+from underdial.telling.speech.captions import parse
 
 # A private stretch that is never ended lasts to the end of the recording, and captions do not say when that is.
 _END_OF_TIME_S = 1e9

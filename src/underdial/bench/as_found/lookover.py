@@ -8,9 +8,10 @@ from typing import Any
 
 from underdial.bench.as_found import filming
 from underdial.errors import BadInput, MachineRefused, NotFound
-from underdial.telling import captions, look_over
+from underdial.telling import look_over
+from underdial.telling.findings.not_examined import not_mentioned, said_not_examined
 from underdial.telling.heard import Account, Finding
-from underdial.telling.not_examined import not_mentioned, said_not_examined
+from underdial.telling.speech import captions
 from underdial.trade.families import families
 from underdial.trade.wheels import position_of
 

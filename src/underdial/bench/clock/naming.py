@@ -17,9 +17,9 @@ from typing import Any
 from underdial import units
 from underdial.errors import BadInput
 from underdial.record.finding import NOTED
-from underdial.telling.lexicon import longest, part_names, shared_words
-from underdial.telling.states import state_phrases
-from underdial.telling.words import normal
+from underdial.telling.names.lexicon import longest, part_names, shared_words
+from underdial.telling.names.states import state_phrases
+from underdial.telling.speech.words import normal
 from underdial.trade.vocabulary import components, conditions, quantities
 
 _TRAINS = ("going", "strike", "chime", "alarm")

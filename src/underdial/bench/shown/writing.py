@@ -136,7 +136,7 @@ def _going_time_h(page: ClockPage) -> float | None:
 def _unseen(page: ClockPage) -> tuple[tuple[str, tuple[str, ...]], ...]:
     if page.clock.family is None or not page.look_overs:
         return ()
-    from underdial.telling.not_examined import not_mentioned
+    from underdial.telling.findings.not_examined import not_mentioned
 
     return not_mentioned(page.findings, family=page.clock.family, traits=page.clock.traits)
 

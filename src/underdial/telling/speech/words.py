@@ -1,0 +1,432 @@
+"""The words of a look-over, one by one, in one spelling, each with the moment it was said.
+
+Captions cut speech anywhere, so words are taken out of their cues here and nothing behind this module sees a
+cue again. Contractions are opened (`isn't` is `is not`), compounds split at hyphens, US spelling and dialect
+brought to one form. `stop` is the strongest break that follows a word: a comma, a full stop, or none.
+
+Never here: what a word means.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+from underdial.telling.speech import numbers
+from underdial.telling.speech.captions import Cue
+
+# A silence this long between two captions ends a sentence when the recogniser wrote no stops.
+_SENTENCE_GAP_S = 0.3
+_PIECE = re.compile(
+    r"\d+(?:st|nd|rd|th)s?\b|\d+/\d+|\d+(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|['’][^\W\d_]+"
+    r"|[.,;:?!…]+|-{2,}|[–—°%½¼¾⅛]"
+)
+_HALVES = {"½": "half", "¼": "quarter", "¾": "0.75", "⅛": "0.125"}
+_IS_BEFORE_S = frozenset(
+    [
+        "it",
+        "that",
+        "there",
+        "what",
+        "here",
+        "who",
+        "he",
+        "she",
+        "this",
+        "where",
+        "everything",
+        "nothing",
+        "something",
+        "one",
+        "how",
+    ]
+)
+_SPELLING = {
+    "center": "centre",
+    "centers": "centres",
+    "centred": "centred",
+    "centered": "centred",
+    "arbour": "arbor",
+    "arbours": "arbors",
+    "ok": "okay",
+    "k": "okay",
+    "alright": "allright",
+    "nowt": "nothing",
+    "owt": "anything",
+    "summat": "something",
+    "yep": "yes",
+    "yeah": "yes",
+    "aye": "yes",
+    "yup": "yes",
+    "nope": "no",
+    "nah": "no",
+    "scape": "escape",
+    "molding": "moulding",
+    "moldings": "mouldings",
+    "alarum": "alarm",
+    "fuzee": "fusee",
+    "magnetized": "magnetised",
+    "oxidized": "oxidised",
+    "colour": "colour",
+    "color": "colour",
+    "gray": "grey",
+    "millimeter": "millimetre",
+    "millimeters": "millimetres",
+    "centimeter": "centimetre",
+    "centimeters": "centimetres",
+    "meters": "metres",
+    "mum": "mother",
+    "cos": "because",
+    "cause": "cause",
+    "till": "until",
+    "collette": "collet",
+    "traveling": "travelling",
+    "leveling": "levelling",
+    "em": "them",
+    "thru": "through",
+    "mils": "millimetres",
+    "summats": "something",
+    "tis": "is",
+    "gotta": "must",
+    "y'know": "you know",
+    "lead": "lead",
+    "wheels'": "wheels",
+    "recoloured": "repainted",
+    "re": "re",
+    "loosey": "loose",
+    "o'clock": "oclock",
+    "mm": "mm",
+    "ive": "i have",
+    "dont": "do not",
+    "isnt": "is not",
+    "cant": "can not",
+    "wont": "will not",
+    "thats": "that is",
+    "theres": "there is",
+    "didnt": "did not",
+    "doesnt": "does not",
+    "hasnt": "has not",
+    "havent": "have not",
+    "wasnt": "was not",
+    "arent": "are not",
+    "im": "i am",
+    "ill": "i will",
+    "youre": "you are",
+    "theyre": "they are",
+    "wouldnt": "would not",
+    "couldnt": "could not",
+    "shouldnt": "should not",
+    "cannot": "can not",
+    "dunno": "do not know",
+    "havenae": "have not",
+    "isnae": "is not",
+    "cannae": "can not",
+    "wasnae": "was not",
+    "dinnae": "do not",
+    "doesnae": "does not",
+    "hasnae": "has not",
+    "didnae": "did not",
+    "wisnae": "was not",
+    "arenae": "are not",
+    "wee": "wee",
+    "baith": "both",
+    "wi": "with",
+    "thegither": "together",
+    "ain't": "is not",
+    "aint": "is not",
+    "won't": "will not",
+    "can't": "can not",
+    "shan't": "will not",
+    "kinda": "kind of",
+    "sorta": "sort of",
+    "lotta": "lot of",
+    "outta": "out of",
+    "lemme": "let me",
+    "gimme": "give me",
+    "oughta": "ought to",
+    "wanna": "want to",
+    "coulda": "could have",
+    "shoulda": "should have",
+    "woulda": "would have",
+    "whatcha": "what you",
+    "wot": "what",
+    "ya": "you",
+    "yer": "your",
+    "nothin": "nothing",
+    "nuffin": "nothing",
+    "nuthin": "nothing",
+    "somethin": "something",
+    "summink": "something",
+    "bugger-all": "nothing",
+    "s'pose": "suppose",
+    "'spose": "suppose",
+    "spose": "suppose",
+    "couple'a": "couple of",
+    "dodgey": "dodgy",
+    "theirselves": "themselves",
+    "'un": "one",
+    "uns": "ones",
+    "'uns": "ones",
+    "un": "one",
+    "yon": "that",
+    "yonder": "that",
+    "canny": "fine",
+    "wheelie": "wheel",
+    "teensy": "tiny",
+    "weensy": "tiny",
+    "teeny": "tiny",
+    "fairish": "fair",
+    "1st": "first",
+    "2nd": "second",
+    "3rd": "third",
+    "4th": "fourth",
+    "5th": "fifth",
+    "6th": "sixth",
+    "4ths": "fourths",
+    "8th": "eighth",
+    "8ths": "eighths",
+    "16th": "sixteenth",
+    "16ths": "sixteenths",
+    "32nd": "thirtysecond",
+    "64th": "sixtyfourth",
+    "64ths": "sixtyfourths",
+    "32nds": "thirtysecond",
+    "thirty-second": "thirtysecond",
+    "10th": "tenth",
+    "10ths": "tenths",
+    "100th": "hundredth",
+    "100ths": "hundredths",
+    "1000ths": "thousandths",
+    "1000th": "thousandth",
+    "let's": "let us",
+    "lets": "let us",
+    "what's": "what is",
+    "whats": "what is",
+    "'em": "them",
+    "'scape": "escape",
+    "'cause": "because",
+}
+# Sounds of hesitation say nothing; the break behind one is kept.
+_HESITATIONS = frozenset(
+    [
+        "uh",
+        "uhh",
+        "um",
+        "umm",
+        "erm",
+        "er",
+        "err",
+        "ehm",
+        "hmm",
+        "hm",
+        "hmmm",
+        "mhm",
+        "ah",
+        "ahh",
+        "ach",
+        "och",
+        "eh",
+        "huh",
+        "ooh",
+        "phew",
+        "ugh",
+        "tsk",
+        "oops",
+        "yikes",
+        "whoa",
+        "wow",
+        "haha",
+        "ha",
+        "crikey",
+        "blimey",
+        "jeez",
+        "gee",
+        "heck",
+        "gosh",
+    ]
+)
+# Stops that are spoken when a text is dictated.
+_DICTATED = re.compile(
+    r"[,.]?\s*\b(full stop|new (?:paragraph|line|heading|section)|semi ?colon|next paragraph)\b[.,]?", re.IGNORECASE
+)
+# Behind these words a silence ends no thought.
+_GOING_ON = frozenset(
+    [
+        "the",
+        "a",
+        "an",
+        "no",
+        "not",
+        "is",
+        "are",
+        "was",
+        "'s",
+        "of",
+        "on",
+        "at",
+        "in",
+        "to",
+        "by",
+        "for",
+        "with",
+        "from",
+        "and",
+        "or",
+        "but",
+        "its",
+        "his",
+        "her",
+        "their",
+        "my",
+        "your",
+        "this",
+        "these",
+        "those",
+        "very",
+        "too",
+        "quite",
+        "i",
+        "have",
+        "has",
+        "had",
+        "got",
+        "every",
+        "both",
+        "each",
+        "all",
+        "some",
+        "any",
+        "than",
+        "into",
+        "onto",
+        "round",
+        "under",
+    ]
+)
+_ENDINGS = (("n't", " not"), ("'ll", " will"), ("'ve", " have"), ("'re", " are"), ("'d", " would"), ("'m", " am"))
+
+
+@dataclass(frozen=True)
+class Word:
+    """One word in its normal form, as it was written, when it was said, and the break that follows it."""
+
+    text: str
+    raw: str
+    start_s: float | None
+    end_s: float | None
+    stop: str = ""
+    speaker: str | None = None
+    guess: bool = False
+
+
+def listed(text: str) -> frozenset[str]:
+    """The words of a table, for membership."""
+    return frozenset(text.split())
+
+
+@cache
+def normal(text: str) -> str:
+    """The spelling that `words` gives to speech."""
+    return " ".join(word.text for word in split((Cue(text),)))
+
+
+def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
+    """All words of the cues in order; the time within a cue is shared out by the length of the words."""
+    words: list[Word] = []
+    cues = [
+        replace(cue, text=_DICTATED.sub(lambda m: "," if m[1][0] in "cCsS" else ".", cue.text))
+        if _DICTATED.search(cue.text)
+        else cue
+        for cue in cues
+    ]
+    unpunctuated = is_unpunctuated(cues)
+    for at, cue in enumerate(cues):
+        words += _of_cue(cue)
+        following = cues[at + 1] if at + 1 < len(cues) else None
+        if words and (
+            following is None
+            or (_ends_here(cue, following, unpunctuated) and not (unpunctuated and words[-1].text in _GOING_ON))
+        ):
+            words[-1] = replace(words[-1], stop=words[-1].stop if words[-1].stop in (".", "?") else ".")
+    return tuple(_as_spoken(words))
+
+
+def _as_spoken(words: Sequence[Word]) -> list[Word]:
+    """ "Is having" is "has": one form for what several Englishes say."""
+    out: list[Word] = []
+    for word in words:
+        if word.text == "having" and out and out[-1].text in ("is", "'s", "are") and not out[-1].stop:
+            out[-1] = replace(out[-1], text="have" if out[-1].text == "are" else "has", stop=word.stop)
+            continue
+        out.append(word)
+    return out
+
+
+def is_unpunctuated(cues: Sequence[Cue]) -> bool:
+    """Whether a recogniser wrote this without stops: fewer than one in forty words."""
+    text = " ".join(cue.text for cue in cues)
+    return len(re.findall(r"[.?!](?:\s|$)", text)) * 40 < len(text.split())
+
+
+def _ends_here(cue: Cue, following: Cue, unpunctuated: bool) -> bool:
+    if cue.speaker != following.speaker:
+        return True
+    if cue.start_s is None or cue.end_s is None or following.start_s is None:
+        return not unpunctuated and cue.start_s is None and len(cue.text) < 60 and following.text[:1].isupper()
+    if unpunctuated:
+        return following.start_s - cue.end_s >= _SENTENCE_GAP_S
+    return following.start_s - cue.end_s >= 2.0
+
+
+def _of_cue(cue: Cue) -> list[Word]:
+    out: list[Word] = []
+    length = max(1, len(cue.text))
+    for piece in _PIECE.finditer(cue.text):
+        raw = piece[0]
+        if raw[0] in ".,;:?!…-–—":
+            if out:
+                out[-1] = replace(out[-1], stop=_stronger(out[-1].stop, raw))
+            continue
+        if raw.lower() in _HESITATIONS or (
+            raw.lower() == "mm" and not (out and (out[-1].text[-1:].isdigit() or numbers.read([out[-1].text], 0)))
+        ):
+            continue
+        start = _moment(cue, piece.start() / length)
+        end = _moment(cue, piece.end() / length)
+        out += [Word(text, raw, start, end, "", cue.speaker) for text in _normal(raw)]
+    return out
+
+
+def _moment(cue: Cue, share: float) -> float | None:
+    if cue.start_s is None:
+        return None
+    end = cue.end_s if cue.end_s is not None else cue.start_s
+    return round(cue.start_s + share * (end - cue.start_s), 3)
+
+
+def _stronger(old: str, mark: str) -> str:
+    if old in (".", "?"):
+        return old
+    if "?" in mark:
+        return "?"
+    if mark in (".", "!", ";") or (mark[0] in "!." and "..." not in mark):
+        return "."
+    return ":" if mark == ":" else ","
+
+
+def _normal(raw: str) -> list[str]:
+    low = raw.lower().replace("’", "'")
+    if low in _HALVES:
+        return [_HALVES[low]]
+    if low in _SPELLING:
+        return _SPELLING[low].split()
+    for ending, opened in _ENDINGS:
+        if low.endswith(ending) and len(low) > len(ending):
+            stem = _SPELLING.get(low[: -len(ending)], low[: -len(ending)])
+            return (stem + opened).split()
+    if low.endswith("'s") and len(low) > 2:
+        stem = _SPELLING.get(low[:-2], low[:-2])
+        return [*stem.split(), "is" if stem in _IS_BEFORE_S else "'s"]
+    return [low.strip("'")] if low.strip("'") else []
