@@ -212,13 +212,7 @@ def sentences_of(transcript: captions.Transcript) -> tuple[Sequence[Sequence[wor
 
 def items_of(sentences: Sequence[Sequence[words.Word]]) -> list[list[Item]]:
     """The row of items of each sentence, as the reader tags it."""
-    return [
-        tags.tag(
-            [word.text for word in sentence],
-            frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":")),
-        )
-        for sentence in sentences
-    ]
+    return [tags.tag_sentence(sentence) for sentence in sentences]
 
 
 def tagged(sentences: Sequence[Sequence[words.Word]]) -> tuple[TaggedWord, ...]:

@@ -10,6 +10,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+# Of what is said without a hedge.
+PLAIN_CERTAINTY = 0.9
+
 
 @dataclass
 class Finding:
@@ -24,7 +27,7 @@ class Finding:
     state: str
     of: str | None = None
     place: str | None = None
-    certainty_probability: float = 0.9
+    certainty_probability: float = PLAIN_CERTAINTY
     significance: str | None = None
     decision: str | None = None
     who: str = "repairer"

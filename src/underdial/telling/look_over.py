@@ -14,7 +14,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from underdial.errors import NotFound
 from underdial.telling.findings.reading import read as read_sentence
 from underdial.telling.heard import Account
 from underdial.telling.learned import second_reading
@@ -26,7 +25,8 @@ from underdial.telling.parts_meant.focus import Focus
 from underdial.telling.parts_meant.notebook import Notebook, note
 from underdial.telling.sentences import clauses
 from underdial.telling.speech import captions, numbers, words
-from underdial.trade.families import families
+from underdial.telling.speech.words import text_of
+from underdial.trade.families import traits_of
 
 LAYERS = (
     "mishearing",
@@ -71,8 +71,8 @@ def read(
         said = mishearing.put_right(said, rough=rough)
     if rough and "stops" in layers:
         said = breaks.with_stops(said)
-    text = " ".join(word.text for word in said)
-    traits = _family_traits(settings.family) | frozenset(
+    text = text_of(said)
+    traits = (frozenset() if settings.family is None else traits_of(settings.family)) | frozenset(
         trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text)
     )
     several = len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2
@@ -125,8 +125,7 @@ def _said_to_be_in_beat(sentence: Sequence[words.Word]) -> bool:
     """Whether the beat error is called small enough: a number alone does not put a clock out of beat."""
     return (
         re.search(
-            r"(?<!not )\bin beat\b|\bbeat (?:is|was) (?:even|fine|good|right|okay)\b|\bacceptable\b",
-            " ".join(word.text for word in sentence),
+            r"(?<!not )\bin beat\b|\bbeat (?:is|was) (?:even|fine|good|right|okay)\b|\bacceptable\b", text_of(sentence)
         )
         is not None
     )
@@ -137,10 +136,7 @@ def _on_the_bench(account: Account, sentence: Sequence[words.Word]) -> bool:
     return (
         any(one.quantity in _OF_THE_GOING for one in account.measurements)
         or sentence[0].text == "rate"
-        or re.search(
-            r"\bon (?:the|my) (?:bench|stand|test|test stand)\b|\bby the machine\b",
-            " ".join(word.text for word in sentence),
-        )
+        or re.search(r"\bon (?:the|my) (?:bench|stand|test|test stand)\b|\bby the machine\b", text_of(sentence))
         is not None
     )
 
@@ -170,17 +166,6 @@ def _behind_the_story(sentence: tuple[words.Word, ...]) -> tuple[words.Word, ...
     return ()
 
 
-def _family_traits(family: str | None) -> frozenset[str]:
-    if family is None:
-        return frozenset()
-    known = families()
-    if family not in known:
-        raise NotFound(
-            "family", family, ", ".join(known), f"family: {family} is not known; allowed: {', '.join(known)}"
-        )
-    return frozenset(known[family].traits)
-
-
 def _measure(
     account: Account, book: Notebook, sentence: tuple[words.Word, ...], index: int, bench: spoken_units.Bench
 ) -> None:
@@ -192,7 +177,7 @@ def _measure(
         and re.match(
             r"^(?:(?:no|oh|sorry|wait|hang on|er) )*(?:scratch that|strike that|correction|i tell a lie|make that"
             r"|call that|i mean|sorry|no|rather)\b",
-            " ".join(word.text for word in sentence),
+            text_of(sentence),
         )
         and len(sentence) <= 8
     ):

@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Literal
 
+from underdial.errors import NotFound
 from underdial.trade.files import DATA, Strict, broken, keyed, read_record
 from underdial.trade.sources import Source, check_sources, read_texts
 from underdial.trade.traits import Trait, read_traits
@@ -92,6 +93,15 @@ class Family(Strict):
 def families() -> Mapping[str, Family]:
     """Every family by its id."""
     return read_families(DATA)
+
+
+def traits_of(family: str) -> frozenset[str]:
+    """What every clock of a family has. Raises NotFound, naming the known ones, for a family that is none."""
+    known = families()
+    if family not in known:
+        names = ", ".join(known)
+        raise NotFound("family", family, names, f"family: {family} is not known; allowed: {names}")
+    return frozenset(known[family].traits)
 
 
 def read_families(folder: Path) -> Mapping[str, Family]:

@@ -16,13 +16,7 @@ PARTS = ("click", "hinge", "bezel", "rack", "snail", "bob", "crutch", "bell")
 def heard(text: str, *, rough: bool = False) -> tuple[list[PartList], list[str]]:
     """The lists of a text, and its words."""
     sentences = clauses.sentences(words.split(captions.parse(text, name="said.txt").cues))
-    tagged = [
-        tags.tag(
-            [word.text for word in sentence],
-            frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":")),
-        )
-        for sentence in sentences
-    ]
+    tagged = [tags.tag_sentence(sentence) for sentence in sentences]
     return part_lists(sentences, tagged, rough=rough), [word.text for sentence in sentences for word in sentence]
 
 

@@ -26,6 +26,7 @@ from underdial.telling.findings.repeats import (
 from underdial.telling.findings.statements import state_clause
 from underdial.telling.findings.unseen import listed_unseen, not_seen
 from underdial.telling.findings.weighing import weigh
+from underdial.telling.heard import PLAIN_CERTAINTY
 from underdial.telling.names import places_of_parts
 from underdial.telling.parts_meant import subjects
 from underdial.telling.parts_meant.focus import Target
@@ -34,7 +35,6 @@ from underdial.telling.parts_meant.notebook import Notebook, emit_all, in_focus,
 from underdial.telling.sentences.clauses import Clause
 from underdial.telling.speech import turns, words
 
-_PLAIN_CERTAINTY = 0.9
 _IF = re.compile(rf"^(?:and |so |but )?{turns.IF_CLAUSE}")
 _APART_FROM = re.compile(
     r"^(?:apart from|except(?: for)?|other than|bar|but for|save for|aside from|with the exception of)\b"
@@ -73,7 +73,7 @@ def read_clause(book: Notebook, clause: Clause, pieces: Sequence[Clause], at: in
             "good",
             "present",
             clause,
-            _PLAIN_CERTAINTY,
+            PLAIN_CERTAINTY,
             "nothing was found on the part named before it",
         )
         return
@@ -279,7 +279,7 @@ def _amount_of_endshake(book: Notebook, clause: Clause) -> bool:
 def _judged(book: Notebook, arbors: Sequence[Target], clause: Clause) -> None:
     """Write the endshake of arbors as its amount was said."""
     emit_all(
-        book, arbors, endshake_said(clause) or "", "present", clause, _PLAIN_CERTAINTY, "endshake judged by its amount"
+        book, arbors, endshake_said(clause) or "", "present", clause, PLAIN_CERTAINTY, "endshake judged by its amount"
     )
 
 

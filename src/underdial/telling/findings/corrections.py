@@ -10,16 +10,15 @@ from collections.abc import Sequence
 
 from underdial.telling.heard import Finding
 from underdial.telling.names import places_of_parts
-from underdial.telling.names.states import state_of
+from underdial.telling.names.states import SOUND, state_of
 from underdial.telling.parts_meant.focus import Target
-from underdial.telling.parts_meant.notebook import Notebook, text_of
+from underdial.telling.parts_meant.notebook import Notebook
 from underdial.telling.sentences import clauses
 from underdial.telling.sentences.clauses import Clause
 from underdial.telling.sentences.items import Item
 from underdial.telling.sentences.tags import tag
-from underdial.telling.speech.words import Word, listed
+from underdial.telling.speech.words import Word, listed, text_of
 
-_SOUND = ("good", "endshake_ok")
 _NOT_THERE = re.compile(r"^(?:oh |er )*no there (?:is|are) not\b")
 _IS_NOT = re.compile(r"^(?:oh |er )*no (?:it|they|that|she|he) (?:is|are|has|does|did|was) not\b")
 _IT_IS_NOT = re.compile(r"(?:(?:oh|no|well|actually) )*(?:it|they|that|she|he) (?:is|are|has|does) not")
@@ -86,7 +85,7 @@ def _flatly_denied(book: Notebook, sentence: tuple[Word, ...], text: str) -> tup
     is_not = _IS_NOT.match(text)
     if is_not is not None and just_said:
         for finding in book.last:
-            if finding.condition not in _SOUND and finding.state == "present":
+            if finding.condition not in SOUND and finding.state == "present":
                 finding.state, finding.significance, finding.rule = "absent", None, finding.rule + "; then denied"
         return sentence[len(is_not[0].split()) :]
     if (
@@ -94,7 +93,7 @@ def _flatly_denied(book: Notebook, sentence: tuple[Word, ...], text: str) -> tup
         and not book.asked
         and book.last
         and book.index - book.last[0].sentence <= 6
-        and all(f.state == "absent" or f.condition in _SOUND for f in book.last)
+        and all(f.state == "absent" or f.condition in SOUND for f in book.last)
     ):
         _drop_last(book)
         return ()
@@ -186,7 +185,7 @@ def _says_otherwise(book: Notebook, rest: tuple[Word, ...]) -> bool:
     ):
         return False
     reading = state_of(said[0], book.last[0].component)
-    return reading is not None and reading.present and reading.condition not in (*_SOUND, book.last[0].condition)
+    return reading is not None and reading.present and reading.condition not in (*SOUND, book.last[0].condition)
 
 
 def _said_instead(book: Notebook, rest: tuple[Word, ...]) -> tuple[Word, ...]:
@@ -229,7 +228,7 @@ def _fault_of_same(book: Notebook, finding: Finding, last: Finding) -> bool:
         finding.component == last.component
         and finding.of == last.of
         and finding.state == "present"
-        and finding.condition not in _SOUND
+        and finding.condition not in SOUND
         and finding.sentence >= book.index - 3
     )
 

@@ -11,10 +11,10 @@ import re
 from collections.abc import Sequence
 
 from underdial.telling.names import states
-from underdial.telling.parts_meant.notebook import Notebook, text_of
+from underdial.telling.parts_meant.notebook import Notebook
 from underdial.telling.sentences.clauses import Clause
 from underdial.telling.sentences.items import Item
-from underdial.telling.speech.words import listed
+from underdial.telling.speech.words import listed, text_of
 
 _FUTURE = listed("would will could can might may should to going gonna must shall cannot")
 _VERBAL = listed(

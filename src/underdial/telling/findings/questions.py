@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from underdial.telling.sentences.tags import tag
-from underdial.telling.speech.words import Word
+from underdial.telling.speech.words import Word, text_of
 
 # What asks for an amount, a reason, a wish or a plan is answered by no yes or no about the clock.
 _OPEN = re.compile(
@@ -49,13 +49,13 @@ _HEDGED = re.compile(
 
 def is_open(sentence: Sequence[Word]) -> bool:
     """Whether a question waits for a yes or a no about the state of something."""
-    text = " ".join(word.text for word in sentence)
+    text = text_of(sentence)
     return len(sentence) <= 16 and _OPEN.search(text) is None
 
 
 def answer(sentence: Sequence[Word]) -> tuple[str, int] | None:
     """`yes` or `no` and how many words of the sentence say so; None when it is no answer."""
-    text = " ".join(word.text for word in sentence)
+    text = text_of(sentence)
     if _UNDECIDED.match(text):
         return None
     for said, pattern in (("no", _NO), ("yes", _YES)):
@@ -69,7 +69,7 @@ def stated(question: Sequence[Word], said: str | None) -> tuple[Word, ...]:
     """The question as the statement its answer makes of it; nothing when the answer leaves it open."""
     items = tag([word.text for word in question])
     negative = any(item.kind == "not" for item in items)
-    text = " ".join(word.text for word in question)
+    text = text_of(question)
     plain = (*question[:-1], replace(question[-1], stop="."))
     if said is None:
         return plain if _HEDGED.search(text) and not re.match(r"(?:is|are|does|do|has|have|any|was|did) ", text) else ()

@@ -17,12 +17,12 @@ from underdial.telling.findings.corrections import answered, put_right
 from underdial.telling.names import places_of_parts
 from underdial.telling.parts_meant import said_places
 from underdial.telling.parts_meant.focus import Target
-from underdial.telling.parts_meant.notebook import Notebook, text_of
+from underdial.telling.parts_meant.notebook import Notebook
 from underdial.telling.sentences import clauses
 from underdial.telling.sentences.clauses import Clause
 from underdial.telling.speech import turns
 from underdial.telling.speech.paraphrase import put_plainly
-from underdial.telling.speech.words import Word, listed
+from underdial.telling.speech.words import Word, listed, text_of
 
 _TAG_QUESTION = re.compile(r"\b(?:is|does|has|are|do|did|was) (?:not )?(?:it|they|he|she|that)$")
 _CLAIMED = re.compile(

@@ -10,16 +10,15 @@ from __future__ import annotations
 import re
 
 from underdial.telling.findings.statements import hedge_of
-from underdial.telling.heard import Finding
+from underdial.telling.heard import PLAIN_CERTAINTY, Finding
 from underdial.telling.names import places_of_parts
-from underdial.telling.names.states import is_noun, state_of
+from underdial.telling.names.states import SOUND, is_noun, state_of
 from underdial.telling.parts_meant import subjects
 from underdial.telling.parts_meant.focus import Target
 from underdial.telling.parts_meant.notebook import Notebook, emit_all, keep, stamped, words_of
 from underdial.telling.sentences import noun_phrases
 from underdial.telling.sentences.clauses import Clause
-
-_PLAIN_CERTAINTY = 0.9
+from underdial.telling.speech.words import text_of
 
 
 def repeat_last(book: Notebook, clause: Clause, *, state: str | None = None) -> None:
@@ -119,7 +118,7 @@ def echoed(book: Notebook, clause: Clause) -> str | None:
     ):
         return None
     if _AS_WELL.match(text) and (
-        source[0].condition not in ("good", "endshake_ok")
+        source[0].condition not in SOUND
         or not re.match(r"(?:and |but |though |well )*(?:a |some|less|more|slightly|only|much)", text)
     ):
         return source[0].state
@@ -133,9 +132,9 @@ def echoed(book: Notebook, clause: Clause) -> str | None:
     words = " ".join(item.value for item in tail)
     words = re.sub(r"(?: ?(?:either|too|as well|though|at all|yet|quite))+$", "", words)
     if words == "not" or re.fullmatch(r"(?:is|are|has|have|does|do|did|was|were|'s) not", words):
-        return "absent" if source[0].condition not in ("good", "endshake_ok") else None
+        return "absent" if source[0].condition not in SOUND else None
     if re.fullmatch(r"(?:is|are|has|have|does|do|did|was|were)", words) and (
-        source[0].state == "absent" or source[0].condition not in ("good", "endshake_ok")
+        source[0].state == "absent" or source[0].condition not in SOUND
     ):
         return "present"
     return None
@@ -149,12 +148,12 @@ def cleft(book: Notebook, clause: Clause) -> bool:
         or not clause.phrases
         or clause.states
         or not re.match(r"^(?:it|that) is (?:the|its|his|her) ", words_of(book, clause))
-        or not re.match(r"^(?:it|that) is not (?:the|its) ", " ".join(w.text for w in book.sentence))
+        or not re.match(r"^(?:it|that) is not (?:the|its) ", text_of(book.sentence))
     ):
         return False
     targets = [t for phrase in clause.phrases[:1] for t in subjects.targets(phrase, book.focus)]
     emit_all(
-        book, targets[:1], source[-1].condition, "present", clause, _PLAIN_CERTAINTY, "this one, where the other is not"
+        book, targets[:1], source[-1].condition, "present", clause, PLAIN_CERTAINTY, "this one, where the other is not"
     )
     return True
 
@@ -216,7 +215,7 @@ def listed(book: Notebook, clause: Clause, before: Clause) -> bool:
                     state.condition,
                     "present" if state.present else "absent",
                     clause,
-                    _PLAIN_CERTAINTY,
+                    PLAIN_CERTAINTY,
                     f"listed under '{first.value}'",
                 )
     else:
@@ -245,7 +244,7 @@ def exception(book: Notebook, clause: Clause) -> None:
         source[-1].condition,
         "present",
         clause,
-        _PLAIN_CERTAINTY,
+        PLAIN_CERTAINTY,
         "the exception from what is absent elsewhere",
     )
 
@@ -259,7 +258,7 @@ def endshake(book: Notebook, clause: Clause, condition: str) -> None:
         condition,
         "present",
         clause,
-        hedge_of(book, clause, [clause], 0) or _PLAIN_CERTAINTY,
+        hedge_of(book, clause, [clause], 0) or PLAIN_CERTAINTY,
         "endshake judged by its amount",
     )
     book.focus.settle(targets[:1])

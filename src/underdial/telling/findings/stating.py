@@ -12,19 +12,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from underdial.telling.findings import polarity
-from underdial.telling.heard import Finding
+from underdial.telling.heard import PLAIN_CERTAINTY, Finding
 from underdial.telling.names import likely_parts, places_of_parts, states
-from underdial.telling.names.states import State
+from underdial.telling.names.states import SOUND, State
 from underdial.telling.parts_meant import said_places
 from underdial.telling.parts_meant.fitting import fitting, of_holes
 from underdial.telling.parts_meant.focus import Target
-from underdial.telling.parts_meant.notebook import Notebook, keep, stamped, text_of, words_of
+from underdial.telling.parts_meant.notebook import Notebook, keep, stamped, words_of
 from underdial.telling.sentences.clauses import Clause
 from underdial.telling.sentences.items import Item
 from underdial.telling.speech import turns
-from underdial.telling.speech.words import listed
+from underdial.telling.speech.words import listed, text_of
 
-_PLAIN_CERTAINTY = 0.9
 _HISTORY = listed(
     "punched bushed_before soldered glued altered signed got_at repaired shimmed repainted wrong_lubricant overpainted"
 )
@@ -164,7 +163,7 @@ def _finding(book: Notebook, target: Target, said: Statement) -> Finding | None:
     if reading is None:
         return None
     present = reading.present != (said.denied and not said.excepted)
-    if reading.condition in ("good", "endshake_ok") and not present:
+    if reading.condition in SOUND and not present:
         return None
     if said.denied and said.of_focus and reading.present:
         target = _denied_of(book, target, reading.condition)
@@ -271,7 +270,7 @@ def _written(book: Notebook, target: Target, said_condition: str, present: bool,
         state,
         of,
         place,
-        _PLAIN_CERTAINTY if said.hedge is None else said.hedge,
+        PLAIN_CERTAINTY if said.hedge is None else said.hedge,
         against=said.against,
         extent=polarity.graded(said.clause.items, said.state) if present else None,
         rule=f"{said.rule}; {'denied; ' if said.denied else ''}'{said.state.value}' is {condition} {state}",

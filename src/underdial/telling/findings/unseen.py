@@ -11,10 +11,11 @@ from collections.abc import Sequence
 from underdial.telling.heard import Finding
 from underdial.telling.parts_meant import subjects
 from underdial.telling.parts_meant.focus import Target
-from underdial.telling.parts_meant.notebook import Notebook, in_focus, keep, stamped, text_of, words_of
+from underdial.telling.parts_meant.notebook import Notebook, in_focus, keep, stamped, words_of
 from underdial.telling.sentences.clauses import Clause
 from underdial.telling.sentences.items import Item
 from underdial.telling.sentences.noun_phrases import Phrase
+from underdial.telling.speech.words import text_of
 
 _ASKING = re.compile(r"^(?:and |so |now )*what (?:did|have|has|could) (?:you|we|i|not)")
 _TURN_FIRST = re.compile(r"not (?:done|examined|reached|tested|looked|checked|seen)")

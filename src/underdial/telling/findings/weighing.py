@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import re
 
-from underdial.telling.heard import Finding
+from underdial.telling.heard import PLAIN_CERTAINTY, Finding
+from underdial.telling.names.states import SOUND
 from underdial.telling.parts_meant import subjects
 from underdial.telling.parts_meant.focus import Target
 from underdial.telling.parts_meant.notebook import Notebook, emit_all
 from underdial.telling.sentences.clauses import Clause
 from underdial.telling.sentences.items import Item
+from underdial.telling.speech.words import text_of
 
 
 def weigh(book: Notebook, clause: Clause) -> None:
@@ -41,7 +43,7 @@ _IMPLIED = {"bush": "worn", "clean": "dirty", "straighten": "bent", "tighten": "
 
 def _implied(book: Notebook, clause: Clause, item: Item) -> list[Finding]:
     """ "The third wants bushing": the part named in the clause has what the work is for."""
-    inside = " ".join(word.text for word in book.sentence[item.start : item.end])
+    inside = text_of(book.sentence[item.start : item.end])
     if (
         item.value not in _IMPLIED
         or clause.states
@@ -54,14 +56,15 @@ def _implied(book: Notebook, clause: Clause, item: Item) -> list[Finding]:
         return []
     book.focus.settle(subjects.targets(clause.phrases[0], book.focus))
     before = len(book.findings)
-    emit_all(book, book.focus.subjects, _IMPLIED[item.value], "present", clause, 0.9, f"implied by the work: {inside}")
+    rule = f"implied by the work: {inside}"
+    emit_all(book, book.focus.subjects, _IMPLIED[item.value], "present", clause, PLAIN_CERTAINTY, rule)
     return book.findings[before:]
 
 
 def _weighed(book: Notebook, clause: Clause, item: Item) -> list[Finding]:
     """The findings a turn is said of: of the parts named with it, else the last fault spoken of."""
-    faults = [f for f in book.findings if f.state == "present" and f.condition not in ("good", "endshake_ok")]
-    inside = " ".join(word.text for word in book.sentence[item.start : item.end])
+    faults = [f for f in book.findings if f.state == "present" and f.condition not in SOUND]
+    inside = text_of(book.sentence[item.start : item.end])
     named: list[Target] = []
     if not clause.states:
         for phrase in clause.phrases:

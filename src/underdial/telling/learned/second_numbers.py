@@ -18,8 +18,7 @@ from underdial.telling.heard import Measurement
 from underdial.telling.learned.sayings import NumberSaid
 from underdial.telling.measurements import number_slips
 from underdial.telling.measurements.number_words import NumberWords
-from underdial.telling.parts_meant.notebook import raw_of
-from underdial.telling.speech.words import Word
+from underdial.telling.speech.words import Word, raw_of, text_of
 from underdial.trade.vocabulary import quantities
 
 # Chosen on the look-overs held out of the teaching, where F1 of the numbers is highest.
@@ -216,7 +215,7 @@ def _in_unit(one: NumberSaid, words: Sequence[Word]) -> tuple[float, str]:
     if counted is not None:
         return value, counted
     said_before = words[_around(words, one.words, stops=".?")[0] : one.words.first]
-    if one.unit == "s/d" and _SLOW.search(" ".join(word.text for word in said_before)):
+    if one.unit == "s/d" and _SLOW.search(text_of(said_before)):
         return -abs(value), one.unit
     return value, one.unit
 

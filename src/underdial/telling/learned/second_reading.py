@@ -17,15 +17,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from underdial.telling.heard import Finding, Measurement
+from underdial.telling.heard import PLAIN_CERTAINTY, Finding, Measurement
 from underdial.telling.learned import network, sayings, second_numbers
 from underdial.telling.learned.network import Array
 from underdial.telling.learned.sayings import Reading, Saying
 from underdial.telling.names import states
-from underdial.telling.parts_meant.notebook import raw_of
+from underdial.telling.names.states import SOUND
 from underdial.telling.sentences import tags
 from underdial.telling.sentences.items import Item
-from underdial.telling.speech.words import Word
+from underdial.telling.speech.words import Word, raw_of
 
 # Chosen on the look-overs held out of the teaching, where F1 is highest. What is less likely right than not must be
 # sure whether the state is there or not.
@@ -34,11 +34,8 @@ _EVEN_PROBABILITY, _SURE_STATE_PROBABILITY = 0.5, 0.95
 # A line dictated alone is the grammar's: the learned reading was taught on running speech and needs words around it.
 LEAST_WORDS_COUNT = 60
 _AGAIN_PROBABILITY = 0.5
-_PLAIN_CERTAINTY = 0.9
 # What only the learned reading found is shown as a guess below this.
 _SURE_PROBABILITY = 0.75
-# "Not a mark on it" says that the part is good; that a part is not good says nothing that could be mended.
-_SOUND = ("good", "endshake_ok")
 # Present for absent is the worst error: what only the learned reading found must be this sure of which it is.
 _STATE_PROBABILITY = 0.8
 # The same fact said by both may be told some words apart.
@@ -137,13 +134,7 @@ def read_again(
     if len(words) < LEAST_WORDS_COUNT:
         return list(findings), list(measurements)
     told = spans_of(findings, words)
-    tagged = [
-        tags.tag(
-            [word.text for word in sentence],
-            frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":")),
-        )
-        for sentence in sentences
-    ]
+    tagged = [tags.tag_sentence(sentence) for sentence in sentences]
     said = sayings.find(sentences, tagged, told, rough=rough, tenth_mm=tenth_mm)
     rows = candidates(told, said.sayings)
     of_words = [
@@ -201,7 +192,8 @@ def candidates(told: Sequence[tuple[Finding, int, int]], found: Sequence[Saying]
         if saying.hint or saying.again_probability > _AGAIN_PROBABILITY:
             continue
         condition, state = (max(of, key=lambda name: of[name]) for of in (saying.conditions, saying.states))
-        if condition in _SOUND and state == "absent":
+        # "Not a mark on it" says that the part is good; that a part is not good says nothing that could be mended.
+        if condition in SOUND and state == "absent":
             state = "present"
         for reading in _different(saying.readings):
             row = Candidate(
@@ -341,7 +333,7 @@ def features_of(rows: Sequence[Candidate], *, rough: bool) -> Array:
             best.again_probability if best else 0.0,
             best is None,
             rough,
-            row.condition in _SOUND,
+            row.condition in SOUND,
             row.state == "absent",
             row.state == "not_examined",
             np.sum(beside & (part == part[at])),
@@ -376,7 +368,7 @@ def _turned_round(row: Candidate, told: Sequence[Candidate], of_words: Sequence[
 
     `told` is what the grammar has of the same part and condition.
     """
-    if row.finding is not None or row.state == "not_examined" or row.condition in _SOUND:
+    if row.finding is not None or row.state == "not_examined" or row.condition in SOUND:
         return False
     if any(
         {other.state, row.state} == {"present", "absent"} and (other.of == row.of or None in (other.of, row.of))
@@ -390,7 +382,7 @@ def _turned_round(row: Candidate, told: Sequence[Candidate], of_words: Sequence[
             readings
             and row.begin == row.end
             and row.state == "present"
-            and all(state.condition in _SOUND and state.present for state in readings)
+            and all(state.condition in SOUND and state.present for state in readings)
         ):
             return True
         reading = next((state for state in readings if state.condition == row.condition), None)
@@ -404,7 +396,7 @@ def _without_taken_back(rows: Sequence[Candidate], chances: Sequence[float]) -> 
     """The chances, none for what is said the other way round a few words on: "it's loose, no wait, it's not loose"."""
     kept: dict[tuple[str, str], list[Candidate]] = {}
     for row, chance in zip(rows, chances, strict=True):
-        if chance >= KEEP_PROBABILITY and row.condition not in _SOUND:
+        if chance >= KEEP_PROBABILITY and row.condition not in SOUND:
             kept.setdefault((row.component, row.condition), []).append(row)
     return [
         0.0 if any(_takes_back(other, row) for other in kept.get((row.component, row.condition), ())) else chance
@@ -425,7 +417,7 @@ def _doubtful(row: Candidate, chance: float) -> bool:
     """Whether what is less likely right than not may also be the other way round."""
     return (
         chance < _EVEN_PROBABILITY
-        and row.condition not in _SOUND
+        and row.condition not in SOUND
         and (row.best is None or row.best.states[row.state] < _SURE_STATE_PROBABILITY)
     )
 
@@ -434,7 +426,7 @@ def _unsure_of_state(row: Candidate) -> bool:
     return (
         row.finding is None
         and row.learned is not None
-        and row.condition not in _SOUND
+        and row.condition not in SOUND
         and row.learned.states[row.state] < _STATE_PROBABILITY
     )
 
@@ -443,9 +435,7 @@ def _hedges(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]
     """For each word the lowest hedge of its sentence, else the plain certainty."""
     found: list[float] = []
     for sentence, items in zip(sentences, tagged, strict=True):
-        lowest = min(
-            (float(item.value.rstrip("n")) for item in items if item.kind == "hedge"), default=_PLAIN_CERTAINTY
-        )
+        lowest = min((float(item.value.rstrip("n")) for item in items if item.kind == "hedge"), default=PLAIN_CERTAINTY)
         found += [lowest] * len(sentence)
     return found
 

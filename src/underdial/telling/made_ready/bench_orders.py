@@ -13,7 +13,7 @@ import re
 from collections.abc import Sequence
 
 from underdial.telling.heard import Order
-from underdial.telling.speech.words import Word
+from underdial.telling.speech.words import Word, text_of
 
 _ORDERS = (
     (
@@ -58,7 +58,7 @@ def take_out(
     hidden: str | None = None
     since: float | None = None
     for sentence in sentences:
-        text = " ".join(word.text for word in sentence)
+        text = text_of(sentence)
         at = sentence[0].start_s
         order, length = _order(text)
         if order == "carry_on" and (hidden or len(sentence) <= 4):

@@ -17,7 +17,7 @@ from underdial.telling.names import places_of_parts, states
 from underdial.telling.sentences import noun_phrases
 from underdial.telling.sentences.items import Item
 from underdial.telling.sentences.tags import tag
-from underdial.telling.speech.words import Word, listed
+from underdial.telling.speech.words import Word, listed, text_of
 
 _CALLS = (
     r"okay|allright|anyway|no (?:wait|sorry|hang on|hold on)",
@@ -107,7 +107,7 @@ def _behind_openers(words: Sequence[Word]) -> list[Word]:
             or (before in _ASIDE and before in ("so", "then", "now", "okay", "no", "well", "yes"))
         ):
             continue
-        ahead = " ".join(word.text for word in out[at : at + 5])
+        ahead = text_of(out[at : at + 5])
         if (
             _OPENING.match(ahead)
             and not (before in ("it", "that", "them", "this") and out[at].text in ("is", "was"))
@@ -232,7 +232,7 @@ def _finished_by(before: Item) -> bool:
 
 def _bare_name_before(before: Item, item: Item, noun: Item) -> bool:
     """ "Hands | hour hand loose": a part was only named, and this noun is not the second half of its name."""
-    return before.kind in ("part", "shared") and item.kind in (*_PARTS, "train") and not _compound(before, noun)
+    return before.kind in ("part", "shared") and item.kind in (*_PARTS, "train") and not _compound(noun)
 
 
 def _phrase_from(items: Sequence[Item], at: int) -> int | None:
@@ -274,11 +274,11 @@ def _leans(before: Item, item: Item) -> bool:
     if before.kind in ("wheel", "train", "place"):
         return True
     if before.kind in ("part", "shared", "aspect"):
-        return item.kind not in ("part", "shared", "wheel", "train", "word", "quant") or _compound(before, item)
+        return item.kind not in ("part", "shared", "wheel", "train", "word", "quant") or _compound(item)
     return before.kind == "word" and (before.value in _LEANING - _ASIDE or before.value in noun_phrases.ADJECTIVES)
 
 
-def _compound(before: Item, item: Item) -> bool:
+def _compound(item: Item) -> bool:
     return item.kind in ("part", "shared") and (item.value in places_of_parts.HOSTS or item.kind == "shared")
 
 

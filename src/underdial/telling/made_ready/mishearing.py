@@ -35,7 +35,7 @@ from underdial.telling.made_ready.misheard_words import (
     SURE_SOUNDS,
 )
 from underdial.telling.names import lexicon
-from underdial.telling.speech.words import Word, listed, normal
+from underdial.telling.speech.words import Word, listed, normal, text_of
 from underdial.trade import vocabulary
 
 _COPULA = listed("is are was were 's be been has have looks look feels seems")
@@ -180,7 +180,7 @@ def _listed(found: list[Word], rough: bool) -> None:
     at = 0
     while at < len(found):
         for length in (3, 2, 1):
-            said = " ".join(word.text for word in found[at : at + length])
+            said = text_of(found[at : at + length])
             meant = _misheard().get(said)
             if meant is None or len(found) - at < length or any(word.stop for word in found[at : at + length - 1]):
                 continue

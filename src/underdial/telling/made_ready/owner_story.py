@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from underdial.telling.heard import Facts
 from underdial.telling.measurements import rates
 from underdial.telling.speech import numbers, turns
-from underdial.telling.speech.words import Word
+from underdial.telling.speech.words import Word, raw_of, text_of
 
 _PERIODS = {
     "second": 1,
@@ -156,14 +156,14 @@ class OwnerStory:
             self.facts.runs_for_s = runs
         if rate is not None and self.facts.rate_s_per_day is None:
             self.facts.rate_s_per_day = rate
-        said = _raw(sentence)
+        said = raw_of(sentence)
         if wish and runs is None:
             self.facts.owner_requests.append(said)
-        told = [piece for piece in _pieces(sentence) if done and _DONE.search(" ".join(word.text for word in piece))]
-        self.facts.last_done += [_raw(piece) for piece in told]
+        told = [piece for piece in _pieces(sentence) if done and _DONE.search(text_of(piece))]
+        self.facts.last_done += [raw_of(piece) for piece in told]
         if (not wish and not done) or runs is not None or rate is not None:
             rest = [piece for piece in _pieces(sentence) if piece not in told] if told else []
-            self.facts.words.append("; ".join(_raw(piece) for piece in rest) if rest else said if not told else "")
+            self.facts.words.append("; ".join(raw_of(piece) for piece in rest) if rest else said if not told else "")
             self.facts.words = [words for words in self.facts.words if words]
         self._told_at = index
 
@@ -194,14 +194,6 @@ def _pieces(sentence: Sequence[Word]) -> list[tuple[Word, ...]]:
 
 def _names_only(text: str) -> bool:
     return len(text.split()) <= 2
-
-
-def _raw(sentence: Sequence[Word]) -> str:
-    out: list[str] = []
-    for at, word in enumerate(sentence):
-        if at == 0 or (word.raw, word.start_s) != (sentence[at - 1].raw, sentence[at - 1].start_s):
-            out.append(word.raw)
-    return " ".join(out)
 
 
 def _runs_for(words: list[str]) -> float | None:

@@ -15,7 +15,15 @@ from itertools import pairwise
 from underdial.telling.heard import Measurement
 from underdial.telling.measurements import rates
 from underdial.telling.measurements.quantities import quantity_of
-from underdial.telling.measurements.spoken_units import UNITS, Amount, Bench, article, unit_behind, with_lesser_unit
+from underdial.telling.measurements.spoken_units import (
+    UNITS,
+    Amount,
+    Bench,
+    article,
+    number_at,
+    unit_behind,
+    with_lesser_unit,
+)
 from underdial.telling.measurements.unitless import unitless
 from underdial.telling.parts_meant.focus import Target
 from underdial.telling.speech import numbers, turns
@@ -102,14 +110,9 @@ def _amounts(words: list[str], sentence: Sequence[Word], bench: Bench, index: in
     if _WISH.search(text) or _MONEY.search(text):
         return []
     found: list[Amount] = []
-    at, within = 0, words[:0]
+    at = 0
     while at < len(words):
-        # A number ends where a stop is.
-        if at >= len(within):
-            within = words[: next((i + 1 for i in range(at, len(words)) if sentence[i].stop), len(words))]
-        behind_stop = at > 0 and bool(sentence[at - 1].stop)
-        pronoun = numbers.is_pronoun(within, at, behind_stop=behind_stop)
-        spoken = None if pronoun else numbers.read(within, at)
+        spoken = number_at(words, at, sentence)
         if spoken is not None:
             amounts, at = _of_number(words, at, spoken, bench, index, sentence)
             found += amounts

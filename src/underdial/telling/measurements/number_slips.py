@@ -17,7 +17,7 @@ from itertools import pairwise
 
 from underdial.telling.measurements import spoken_units
 from underdial.telling.measurements.number_words import NumberWords
-from underdial.telling.speech.words import Word
+from underdial.telling.speech.words import Word, text_of
 
 # A slip is put right soon.
 _MOST_WORDS_BETWEEN = 14
@@ -53,7 +53,7 @@ def put_right(words: Sequence[Word], numbers: Sequence[NumberWords]) -> Mapping[
     found: dict[int, NumberWords] = {}
     for slip, meant in pairwise(numbers):
         between = words[slip.last + 1 : meant.first]
-        text = " ".join(word.text for word in between)
+        text = text_of(between)
         if (
             not 0 < len(between) <= _MOST_WORDS_BETWEEN
             or _OTHER_THING.search(text)

@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from underdial.telling.measurements import rates, spoken_units
-from underdial.telling.speech import numbers
 from underdial.telling.speech.words import Word
 
 # Eighths and smaller are those of an inch.
@@ -47,14 +46,9 @@ def number_words(sentences: Sequence[Sequence[Word]], *, tenth_mm: float = 0.1) 
 def _of_sentence(sentence: Sequence[Word], index: int, begin: int, bench: spoken_units.Bench) -> list[NumberWords]:
     words = [word.text for word in sentence]
     found: list[NumberWords] = []
-    at, within = 0, words[:0]
+    at = 0
     while at < len(words):
-        # A number ends where a stop is.
-        if at >= len(within):
-            within = words[: next((stop + 1 for stop in range(at, len(words)) if sentence[stop].stop), len(words))]
-        behind_stop = at > 0 and bool(sentence[at - 1].stop)
-        pronoun = numbers.is_pronoun(within, at, behind_stop=behind_stop)
-        spoken = None if pronoun else numbers.read(within, at)
+        spoken = spoken_units.number_at(words, at, sentence)
         if spoken is None:
             one = spoken_units.article(words, at, bench, sentence)
             if one is not None:

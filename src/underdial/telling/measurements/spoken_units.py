@@ -151,6 +151,15 @@ def of_one_kind(unit: str, other: str) -> bool:
     return _KINDS.get(unit, unit) == _KINDS.get(other, other)
 
 
+def number_at(words: Sequence[str], at: int, sentence: Sequence[Word]) -> numbers.Spoken | None:
+    """The number that begins at a word of a sentence; it ends where a stop is, and "the other one" is none."""
+    end = next((stop + 1 for stop in range(at, len(words)) if sentence[stop].stop), len(words))
+    within = words[:end]
+    if numbers.is_pronoun(within, at, behind_stop=at > 0 and bool(sentence[at - 1].stop)):
+        return None
+    return numbers.read(within, at)
+
+
 def article(words: list[str], at: int, bench: Bench, sentence: Sequence[Word]) -> Amount | None:
     """`a tenth`, `a good millimetre`, `an inch and a quarter`, `a fifth of a turn`, `a kilo nine`.
 

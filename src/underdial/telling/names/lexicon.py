@@ -1,7 +1,7 @@
 """Words to what they name: parts, wheels, trains, places, states of parts.
 
 The trade's vocabulary with our own additions is laid out as one table of word sequences; the longest sequence
-that fits is taken. A word that names several parts is left open here and settled by `context`. Words that a
+that fits is taken. A word that names several parts is left open here and settled by `subjects`. Words that a
 recogniser wrote wrongly are proposed by `mishearing`.
 
 Never here: a rule of grammar.

@@ -26,6 +26,9 @@ _NOUN_STATES = listed("""
     epoxy shim foil wax cobwebs spider gunk crud sludge grime smoke wobble backlash scuff scuffs scuffing repair
 """)
 
+# What these say is that nothing is wrong.
+SOUND = ("good", "endshake_ok")
+
 
 @dataclass(frozen=True)
 class State:

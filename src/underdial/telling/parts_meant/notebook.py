@@ -13,10 +13,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from underdial.telling.heard import Finding
+from underdial.telling.names.states import SOUND
 from underdial.telling.parts_meant.fitting import fitting
 from underdial.telling.parts_meant.focus import Focus, Target
 from underdial.telling.sentences.clauses import Clause
-from underdial.telling.speech.words import Word, listed
+from underdial.telling.speech.words import Word, listed, raw_of, text_of
 
 _WEAR = listed(
     "grooved scored pitted oval blunt hooked worn_thin tapered stretched stripped hardened too_much_sideshake"
@@ -120,9 +121,7 @@ def keep(book: Notebook, fresh: Sequence[Finding]) -> None:
             known = [
                 f
                 for f in book.findings
-                if f.component == finding.component
-                and f.state == "present"
-                and f.condition not in ("good", "endshake_ok")
+                if f.component == finding.component and f.state == "present" and f.condition not in SOUND
             ]
             if known and finding.start_s is not None:
                 known[0].also_s.append(finding.start_s)
@@ -230,18 +229,13 @@ def _mere_contrast(book: Notebook, new: Finding) -> bool:
         )
         and book.findings
         and book.findings[-1].state == "present"
-        and book.findings[-1].condition not in ("good", "endshake_ok")
+        and book.findings[-1].condition not in SOUND
         and (book.findings[-1].component, book.findings[-1].of) == (new.component, new.of)
         and book.index - book.findings[-1].sentence == 1
     ):
         return True
     for old in book.findings[-4:]:
-        if (
-            old.component != new.component
-            or old.of != new.of
-            or old.state != "present"
-            or old.condition in ("good", "endshake_ok")
-        ):
+        if old.component != new.component or old.of != new.of or old.state != "present" or old.condition in SOUND:
             continue
         if (
             old.sentence == book.index
@@ -306,7 +300,7 @@ _OTHER_END = {
 
 def _of_one_end_only(book: Notebook, new: Finding) -> None:
     """ "Good both ends ... back's gone oval": what was good at both ends stays so at the other."""
-    if new.state != "present" or new.condition in ("good", "endshake_ok") or new.place not in _OTHER_END:
+    if new.state != "present" or new.condition in SOUND or new.place not in _OTHER_END:
         return
     for old in book.findings:
         if (old.component, old.of, old.place, old.condition) == (
@@ -320,7 +314,7 @@ def _of_one_end_only(book: Notebook, new: Finding) -> None:
 
 def words_of(book: Notebook, clause: Clause) -> str:
     """The words of a clause, one blank apart."""
-    return " ".join(word.text for word in book.sentence[clause.start : clause.end])
+    return text_of(book.sentence[clause.start : clause.end])
 
 
 def in_focus(book: Notebook) -> tuple[Target, ...]:
@@ -342,17 +336,3 @@ def in_focus(book: Notebook) -> tuple[Target, ...]:
     ):
         return tuple(book.pending)
     return book.focus.subjects
-
-
-def text_of(sentence: Sequence[Word]) -> str:
-    """The words of a sentence, one blank apart."""
-    return " ".join(word.text for word in sentence)
-
-
-def raw_of(words: Sequence[Word]) -> str:
-    """The words as they were written, each once where one was opened into two ("it's")."""
-    out: list[str] = []
-    for at, word in enumerate(words):
-        if at == 0 or word.raw != words[at - 1].raw or word.start_s != words[at - 1].start_s:
-            out.append(word.raw)
-    return " ".join(out)

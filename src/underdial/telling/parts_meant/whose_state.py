@@ -22,6 +22,7 @@ from underdial.telling.sentences.clauses import Clause
 from underdial.telling.sentences.items import Item
 from underdial.telling.sentences.noun_phrases import Phrase
 from underdial.telling.sentences.tags import tag
+from underdial.telling.speech.words import text_of
 
 _ALL_OR_BOTH = re.compile(
     r"\b(both|either|each|all|every one)(?: one)? of (?:them|those|these|the)\b"
@@ -113,14 +114,14 @@ def _named_before(book: Notebook, named: Sequence[Phrase], clause: Clause) -> tu
         joined = nth and any(
             w in ("and", "or", "nor", "plus", "with") for w in words[named[nth - 1].end : phrase.start]
         )
-        found = subjects.targets(phrase, book.focus, all_of=_floating(book, clause, phrase))
+        found = subjects.targets(phrase, book.focus, all_of=_floating(clause, phrase))
         if not joined:
             if chosen and not (found and found[0].component in places_of_parts.HOSTS):
                 book.focus.settle(chosen)
-                found = subjects.targets(phrase, book.focus, all_of=_floating(book, clause, phrase)) or tuple(chosen)
+                found = subjects.targets(phrase, book.focus, all_of=_floating(clause, phrase)) or tuple(chosen)
             elif chosen:
                 book.focus.settle(chosen)
-                found = subjects.targets(phrase, book.focus, all_of=_floating(book, clause, phrase))
+                found = subjects.targets(phrase, book.focus, all_of=_floating(clause, phrase))
             chosen = list(found)
         else:
             chosen += [t for t in found if t not in chosen]
@@ -137,7 +138,7 @@ def _named_before(book: Notebook, named: Sequence[Phrase], clause: Clause) -> tu
     return tuple(chosen)
 
 
-def _floating(book: Notebook, clause: Clause, phrase: Phrase) -> str | None:
+def _floating(clause: Clause, phrase: Phrase) -> str | None:
     """ "Pivots both scored", "teeth all good": the word stands behind the noun."""
     following = [item for item in clause.items if item.start >= phrase.end][:2]
     for item in following:
@@ -174,7 +175,7 @@ def _runs_in(book: Notebook, text: str) -> Target | None:
     """ "It runs in the back cock, and that's loose": the part named last in the sentence, behind "in"."""
     if not text.startswith(("that is ", "and that is ")):
         return None
-    before = " ".join(word.text for word in book.sentence).split(text, 1)[0]
+    before = text_of(book.sentence).split(text, 1)[0]
     inside = _IN_THE.search(before)
     items = tag(inside[1].split()) if inside is not None else []
     return Target(items[0].value) if len(items) == 1 and items[0].kind == "part" else None

@@ -64,7 +64,7 @@ def sentences(words: Sequence[Word]) -> list[tuple[Word, ...]]:
 def clauses(sentence: Sequence[Word]) -> list[Clause]:
     """The clauses of one sentence."""
     stops = {at + 1: word.stop for at, word in enumerate(sentence) if word.stop in (",", ":")}
-    items = tags.tag([word.text for word in sentence], frozenset(stops))
+    items = tags.tag_sentence(sentence)
     pieces: list[tuple[list[Item], str]] = []
     held: list[Item] = []
     joined = ""

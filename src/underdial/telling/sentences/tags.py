@@ -17,7 +17,7 @@ from underdial.telling.sentences.place_words import place_at
 from underdial.telling.sentences.states_meant import is_state
 from underdial.telling.sentences.wheel_words import train_at, wheel_at
 from underdial.telling.speech import numbers, turns
-from underdial.telling.speech.words import listed
+from underdial.telling.speech.words import Word, listed
 
 _ASPECTS = {
     ("endshake",): "endshake",
@@ -52,6 +52,14 @@ _OPENS_ORDER = listed("new i we wants needs gonna that it must all")
 def tag(words: Sequence[str], stops: frozenset[int] = frozenset()) -> list[Item]:
     """All items of a sentence in order; a plain word is an item of its own. `stops`: places behind a comma or colon."""
     return list(items_of(tuple(words), stops))
+
+
+def tag_sentence(sentence: Sequence[Word]) -> list[Item]:
+    """All items of a sentence whose words have their stops."""
+    return tag(
+        [word.text for word in sentence],
+        frozenset(at + 1 for at, word in enumerate(sentence) if word.stop in (",", ":")),
+    )
 
 
 @lru_cache(maxsize=4096)

@@ -326,10 +326,24 @@ def listed(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
+def text_of(words: Sequence[Word]) -> str:
+    """The words in their normal form, one blank apart."""
+    return " ".join(word.text for word in words)
+
+
+def raw_of(words: Sequence[Word]) -> str:
+    """The words as they were written, each once where one was opened into two ("it's")."""
+    out: list[str] = []
+    for at, word in enumerate(words):
+        if at == 0 or word.raw != words[at - 1].raw or word.start_s != words[at - 1].start_s:
+            out.append(word.raw)
+    return " ".join(out)
+
+
 @cache
 def normal(text: str) -> str:
     """The spelling that `words` gives to speech."""
-    return " ".join(word.text for word in split((Cue(text),)))
+    return text_of(split((Cue(text),)))
 
 
 def split(cues: Sequence[Cue]) -> tuple[Word, ...]:
