@@ -19,7 +19,7 @@ from teaching import quotes, told
 from teaching.answers import COMPONENT_ROWS, QUANTITY_ROWS, UNIT_ROWS
 from underdial.telling import look_over
 from underdial.telling.heard import Finding
-from underdial.telling.learned.sayings import items_of_words
+from underdial.telling.learned.laid_out import items_of_words
 from underdial.telling.made_ready import bench_orders, breaks, mishearing
 from underdial.telling.measurements.number_words import NumberWords, number_words
 from underdial.telling.sentences import clauses, tags

@@ -23,9 +23,9 @@ from benchmarks.lookover_score import Score, score
 from teaching import told
 from teaching.examples import GRAMMAR, items_of, sentences_of
 from underdial.telling import look_over
-from underdial.telling.learned import network, sayings, second_reading
+from underdial.telling.learned import candidates, laid_out, network, sayings, weighing_up
+from underdial.telling.learned.candidates import Candidate
 from underdial.telling.learned.network import Weights
-from underdial.telling.learned.second_reading import Candidate
 from underdial.telling.speech import captions
 from underdial.telling.speech.words import Word
 
@@ -85,13 +85,11 @@ def proposals_of(weights: Weights, speech: told.Told) -> Proposals:
     transcript = captions.parse(rendered.captions, name=rendered.gold["file"])
     sentences, rough = sentences_of(transcript)
     words = [word for sentence in sentences for word in sentence]
-    spans = second_reading.spans_of(look_over.read(transcript, layers=GRAMMAR).findings, words)
+    spans = candidates.spans_of(look_over.read(transcript, layers=GRAMMAR).findings, words)
     with reading_with(weights):
-        rows = second_reading.candidates(
-            spans, sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings
-        )
+        rows = candidates.candidates(spans, sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings)
     return Proposals(
-        second_reading.features_of(rows, rough=rough).astype(np.float64), right_ones(rows, words, rendered.gold)
+        weighing_up.features_of(rows, rough=rough).astype(np.float64), right_ones(rows, words, rendered.gold)
     )
 
 
@@ -159,9 +157,9 @@ def _score_of(speech: told.Told) -> Score:
 @contextmanager
 def reading_with(weights: Weights) -> Iterator[None]:
     """Let the reading of the package use these weights instead of those that came with it."""
-    sayings._numbered.cache_clear()
+    laid_out.numbered.cache_clear()
     try:
         with patch.object(network, "weights", lambda: weights):
             yield
     finally:
-        sayings._numbered.cache_clear()
+        laid_out.numbered.cache_clear()

@@ -8,9 +8,9 @@ from scipy.optimize import minimize
 from teaching.joining import Joining, Proposals, right_ones
 
 from teaching import joining, told
-from underdial.telling.learned import network, sayings
+from underdial.telling.learned import laid_out, network
+from underdial.telling.learned.candidates import Candidate
 from underdial.telling.learned.network import Weights
-from underdial.telling.learned.second_reading import Candidate
 from underdial.telling.speech.words import Word
 
 from .conftest import speech
@@ -75,7 +75,7 @@ def test_the_package_reads_with_other_weights_only_for_a_while() -> None:
     own = network.weights
     other = Weights({}, {"kinds": ("", "part")}, {}, b"")
     with joining.reading_with(other):
-        inside = (network.weights(), sayings._numbered("kinds"))
+        inside = (network.weights(), laid_out.numbered("kinds"))
 
     assert inside == (other, {"part": 1})
     assert network.weights is own

@@ -22,8 +22,8 @@ from teaching.stretches import LaidOut, lay_out, stretches  # noqa: E402
 
 from teaching import export, lessons, reading, teach, told  # noqa: E402
 from underdial.telling import look_over  # noqa: E402
+from underdial.telling.learned import candidates, heads, laid_out, sayings  # noqa: E402
 from underdial.telling.learned import network as package_network  # noqa: E402
-from underdial.telling.learned import sayings, second_reading  # noqa: E402
 from underdial.telling.speech import captions  # noqa: E402
 from underdial.trade.learned_speech import learned_speech  # noqa: E402
 
@@ -44,7 +44,7 @@ def laid(example: Example, pieces: WordPieces, network: Network) -> LaidOut:
 def test_distances_have_the_steps_of_the_reading() -> None:
     distances = np.arange(-300, 301)
 
-    assert steps(torch.from_numpy(distances)).tolist() == sayings._steps(distances).tolist()
+    assert steps(torch.from_numpy(distances)).tolist() == heads._steps(distances).tolist()
 
 
 @pytest.fixture
@@ -81,12 +81,12 @@ def test_the_package_reads_the_same_sayings(
 ) -> None:
     monkeypatch.setattr(package_network, "weights", lambda: weights)
     monkeypatch.setattr(
-        sayings, "_numbered", lambda name: {one: at for at, one in enumerate(weights.names[name]) if one}
+        laid_out, "numbered", lambda name: {one: at for at, one in enumerate(weights.names[name]) if one}
     )
     rendered = told.render(speech())
     transcript = captions.parse(rendered.captions, name="a.vtt")
     sentences, rough = sentences_of(transcript)
-    spans = second_reading.spans_of(
+    spans = candidates.spans_of(
         look_over.read(transcript, layers=GRAMMAR).findings, [word for sentence in sentences for word in sentence]
     )
     found = sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings

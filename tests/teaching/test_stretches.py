@@ -25,7 +25,7 @@ from teaching.stretches import (
 )
 
 from teaching import answers
-from underdial.telling.learned import sayings
+from underdial.telling.learned import laid_out, sayings
 
 from .conftest import SPEECH, speech
 
@@ -136,12 +136,12 @@ def test_tags_that_were_not_met_have_no_number() -> None:
 
 def test_the_reading_numbers_its_answers_as_the_teaching_does() -> None:
     assert (answers.STATES, answers.SIGNIFICANCE, answers.DECISIONS, answers.WHO) == (
-        sayings._STATES,
+        laid_out.STATES,
         sayings._SIGNIFICANCE,
         sayings._DECISIONS,
         sayings._WHO,
     )
-    assert (dict(answers.STOPS), answers.VALUED) == (dict(sayings._STOPS), sayings._TAGGED)
+    assert (dict(answers.STOPS), answers.VALUED) == (dict(laid_out._STOPS), laid_out._TAGGED)
 
 
 @pytest.mark.parametrize(
@@ -160,5 +160,5 @@ def test_the_reading_names_parts_and_conditions_as_the_teaching_does(kind: str, 
         {str(name): row for name, row in rows.items()} for rows in (answers.COMPONENT_ROWS, answers.CONDITION_ROWS)
     )
 
-    assert answers.may_name(kind, value) == sayings._may_name(kind, value, components)
-    assert answers.may_say(kind, value) == sayings._may_say(kind, value, conditions)
+    assert answers.may_name(kind, value) == laid_out._may_name(kind, value, components)
+    assert answers.may_say(kind, value) == laid_out._may_say(kind, value, conditions)

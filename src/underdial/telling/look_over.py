@@ -20,11 +20,12 @@ from underdial.telling.learned import second_reading
 from underdial.telling.made_ready import bench_orders, breaks, mishearing
 from underdial.telling.made_ready.owner_story import OwnerStory
 from underdial.telling.measurements import measuring, spoken_units
+from underdial.telling.measurements.taking_down import take_down
 from underdial.telling.names import part_words
 from underdial.telling.parts_meant.focus import Focus
-from underdial.telling.parts_meant.notebook import Notebook, note
+from underdial.telling.parts_meant.notebook import Notebook
 from underdial.telling.sentences import clauses
-from underdial.telling.speech import captions, numbers, words
+from underdial.telling.speech import captions, words
 from underdial.telling.speech.words import text_of
 from underdial.trade.families import traits_of
 
@@ -44,6 +45,10 @@ LAYERS = (
     "owner_story",
     "learned",
 )
+# From this share of the sentences on a closing summary may begin.
+_SUMMARY_FROM = 0.8
+# So many sentences at the least may be the opening.
+_OPENING_COUNT = 12
 _OF_THE_GOING = ("half_arc", "total_arc", "beat_error", "beat_rate", "rate")
 
 
@@ -62,52 +67,23 @@ def read(
     """Everything said in a look-over. Deterministic: the same words give the same account."""
     settings = settings or Settings()
     account = Account(warnings=list(transcript.warnings))
+    rough = words.is_unpunctuated(transcript.cues)
     said = words.split(transcript.cues)
     untimed = bool(said) and all(word.start_s is None for word in said)
-    if untimed:
-        said = second_reading.timed(said)
-    rough = words.is_unpunctuated(transcript.cues)
-    if "mishearing" in layers:
-        said = mishearing.put_right(said, rough=rough)
-    if rough and "stops" in layers:
-        said = breaks.with_stops(said)
-    text = text_of(said)
-    traits = (frozenset() if settings.family is None else traits_of(settings.family)) | frozenset(
-        trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text)
-    )
-    several = len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2
+    said = _put_right(second_reading.timed(said) if untimed else said, rough, layers)
     sentences, account.orders, account.private = bench_orders.take_out(clauses.sentences(said))
-    book = Notebook(
-        focus=Focus(traits=traits, several_trains=several, counting=settings.counting),
-        layers=layers,
-        summary_from=int(0.8 * len(sentences)),
-    )
-    story = OwnerStory()
+    closed = said[-1].end_s if said else None
+    account.private = [(start, closed if end is None else end) for start, end in account.private]
+    traits = _traits(text_of(said), settings.family)
     bench = spoken_units.Bench(
         tenth_value=settings.tenth_mm,
         oscillator="balance" if "balance" in traits and "torsion" not in traits else "pendulum",
     )
-    for index, sentence in enumerate(sentences):
-        opening = (
-            len(book.findings) < 2 and index < max(12, len(sentences) // 4) and not _on_the_bench(account, sentence)
-        )
-        told = "owner_story" in layers and story.hear(sentence, index, before_findings=opening)
-        if told and rough:
-            sentence = _behind_the_story(sentence)
-            told = not sentence
-        if told:
-            book.claims(sentence)
-            continue
-        if measuring.speaks_of_arc(sentence):
-            book.arc_at = index
-        read_sentence(book, sentence, index)
-        _measure(account, book, sentence, index, bench)
-    closed = said[-1].end_s if said else None
-    account.private = [(start, closed if end is None else end) for start, end in account.private]
-    account.findings, account.facts = book.findings, story.facts
+    focus = Focus(traits=traits, several_trains=_has_several_trains(text_of(said)), counting=settings.counting)
+    _read_sentences(account, sentences, Notebook(focus, layers, int(_SUMMARY_FROM * len(sentences))), bench, rough)
     if "learned" in layers:
         account.findings, account.measurements = second_reading.read_again(
-            book.findings,
+            account.findings,
             account.measurements,
             sentences,
             rough=rough,
@@ -121,14 +97,55 @@ def read(
     return account
 
 
-def _said_to_be_in_beat(sentence: Sequence[words.Word]) -> bool:
-    """Whether the beat error is called small enough: a number alone does not put a clock out of beat."""
-    return (
-        re.search(
-            r"(?<!not )\bin beat\b|\bbeat (?:is|was) (?:even|fine|good|right|okay)\b|\bacceptable\b", text_of(sentence)
+def _put_right(said: tuple[words.Word, ...], rough: bool, layers: frozenset[str]) -> tuple[words.Word, ...]:
+    """The words with what a recogniser misheard put right, and stops where it wrote none."""
+    if "mishearing" in layers:
+        said = mishearing.put_right(said, rough=rough)
+    return breaks.with_stops(said) if rough and "stops" in layers else said
+
+
+def _traits(text: str, family: str | None) -> frozenset[str]:
+    """What the clock has, by its family and by what is named in the look-over."""
+    named = (trait for trait, pattern in part_words.TRAIT_WORDS.items() if re.search(rf"\b(?:{pattern})\b", text))
+    return frozenset(named) | (frozenset() if family is None else traits_of(family))
+
+
+def _has_several_trains(text: str) -> bool:
+    return len(re.findall(r"\b(?:strike|chime|striking|chimes)\b", text)) >= 2
+
+
+def _read_sentences(
+    account: Account,
+    sentences: Sequence[tuple[words.Word, ...]],
+    book: Notebook,
+    bench: spoken_units.Bench,
+    rough: bool,
+) -> None:
+    """What the grammar makes of each sentence: a part of the owner's story, or findings and measurements."""
+    story = OwnerStory()
+    for index, sentence in enumerate(sentences):
+        told = "owner_story" in book.layers and story.hear(
+            sentence, index, before_findings=_is_opening(account, book, sentence, index, len(sentences))
         )
-        is not None
-    )
+        if told and rough:
+            sentence = _behind_the_story(sentence)
+            told = not sentence
+        if told:
+            book.claims(sentence)
+            continue
+        if measuring.speaks_of_arc(sentence):
+            book.arc_at = index
+        read_sentence(book, sentence, index)
+        take_down(account, book, sentence, index, bench)
+    account.findings, account.facts = book.findings, story.facts
+
+
+def _is_opening(
+    account: Account, book: Notebook, sentence: Sequence[words.Word], index: int, sentences_count: int
+) -> bool:
+    """Whether hardly a part has been looked at yet, so that what is told may be the owner's."""
+    early = index < max(_OPENING_COUNT, sentences_count // 4)
+    return len(book.findings) < 2 and early and not _on_the_bench(account, sentence)
 
 
 def _on_the_bench(account: Account, sentence: Sequence[words.Word]) -> bool:
@@ -164,77 +181,3 @@ def _behind_the_story(sentence: tuple[words.Word, ...]) -> tuple[words.Word, ...
         if named and clause.states and clause.states[0].start >= (first.end if first else 0):
             return sentence[clause.start :]
     return ()
-
-
-def _measure(
-    account: Account, book: Notebook, sentence: tuple[words.Word, ...], index: int, bench: spoken_units.Bench
-) -> None:
-    """The numbers of a sentence, each of the part named with it, and the value of the finding it belongs to."""
-    near = book.focus.subjects[0] if book.focus.subjects else None
-    if (
-        account.measurements
-        and index - account.measurements[-1].sentence <= 1
-        and re.match(
-            r"^(?:(?:no|oh|sorry|wait|hang on|er) )*(?:scratch that|strike that|correction|i tell a lie|make that"
-            r"|call that|i mean|sorry|no|rather)\b",
-            text_of(sentence),
-        )
-        and len(sentence) <= 8
-    ):
-        last = account.measurements[-1]
-        reads = measuring.read(sentence, index, near, book.named, bench)
-        spoken = next((one for one in reads if spoken_units.of_one_kind(one.unit, last.unit)), None)
-        # With a unit of another kind it is another measurement, and corrects nothing.
-        value = (
-            spoken.value
-            if spoken is not None
-            else None
-            if reads
-            else next(
-                (
-                    one.value
-                    for at in range(len(sentence))
-                    if (one := numbers.read([word.text for word in sentence], at)) is not None
-                ),
-                None,
-            )
-        )
-        if value is not None:
-            book.findings = [f for f in book.findings if not (f.rule == "told by the number" and f.value == last.value)]
-            bench.passed_over.append(last.start_s)
-            last.unit = spoken.unit if spoken is not None else last.unit
-            last.value, last.start_s, last.words, last.sentence = (
-                value,
-                sentence[0].start_s,
-                " ".join(word.raw for word in sentence),
-                index,
-            )
-            return
-    for measured in measuring.read(sentence, index, near, book.named, bench):
-        again = [
-            m
-            for m in account.measurements[-4:]
-            if (m.value, m.unit, m.of) == (measured.value, measured.unit, measured.of)
-        ]
-        if again:
-            continue
-        account.measurements.append(measured)
-        if measured.quantity in ("half_arc", "total_arc"):
-            book.arc_at = index
-        if (
-            measured.quantity == "beat_error"
-            and measured.value > 0
-            and "status" in book.layers
-            and not _said_to_be_in_beat(sentence)
-        ):
-            note(book, "movement", "out_of_beat", sentence, index, measured.value, measured.unit)
-        part = (measured.of or "").split(":")[0]
-        for finding in reversed(book.findings[-6:]):
-            if (
-                finding.value is None
-                and finding.component == part
-                and index - finding.sentence <= 2
-                and finding.state == "present"
-            ):
-                finding.value, finding.unit = measured.value, measured.unit
-                break

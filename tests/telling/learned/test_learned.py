@@ -22,9 +22,10 @@ from teaching.encoder_graph import LARGEST_WHOLE, encoder_graph
 from underdial.errors import BadInput
 from underdial.telling import look_over
 from underdial.telling.heard import Finding
-from underdial.telling.learned import network, sayings, second_reading
+from underdial.telling.learned import candidates, heads, network, sayings, second_reading, weighing_up
+from underdial.telling.learned.heads import Reading
 from underdial.telling.learned.pieces import UNKNOWN, pieces_of
-from underdial.telling.learned.sayings import Reading, Saying
+from underdial.telling.learned.sayings import Saying
 from underdial.telling.sentences import tags
 from underdial.telling.speech import captions
 from underdial.trade import learned_speech as file_of
@@ -307,7 +308,7 @@ def saying(
 
 def test_the_same_fact_from_both_is_one_candidate() -> None:
     told = Finding("pivot", "worn", "present", "third_wheel", "front", start_s=1.0, end_s=2.0)
-    rows = second_reading.candidates([(told, 69, 72)], [saying()])
+    rows = candidates.candidates([(told, 69, 72)], [saying()])
     assert [(row.fact, row.finding is told, row.saying is not None) for row in rows] == [
         (("pivot", "worn", "present"), True, True)
     ]
@@ -319,7 +320,7 @@ def test_a_part_told_with_and_without_its_wheel_is_one_candidate() -> None:
         Reading("arbor", None, None, 0.2),
         Reading("arbor", "third_wheel", None, 0.1),
     )
-    rows = second_reading.candidates([], [replace(saying(), readings=both)])
+    rows = candidates.candidates([], [replace(saying(), readings=both)])
     # Derived: two wheels are two facts; no wheel beside them is the first once more.
     assert [row.of for row in rows] == ["centre_wheel", "third_wheel"]
 
@@ -327,36 +328,36 @@ def test_a_part_told_with_and_without_its_wheel_is_one_candidate() -> None:
 def test_a_hint_proposes_nothing_but_speaks_for_what_the_grammar_found() -> None:
     told = Finding("pivot", "worn", "present", "third_wheel", "front", start_s=1.0, end_s=2.0)
     hint = replace(saying(), hint=True)
-    assert second_reading.candidates([], [hint]) == []
-    (row,) = second_reading.candidates([(told, 69, 72)], [hint])
+    assert candidates.candidates([], [hint]) == []
+    (row,) = candidates.candidates([(told, 69, 72)], [hint])
     assert (row.saying, row.best) == (None, hint)
-    (without,) = second_reading.candidates([(told, 69, 72)], [])
-    assert second_reading.chances_of([row], rough=False)[0] > second_reading.chances_of([without], rough=False)[0]
+    (without,) = candidates.candidates([(told, 69, 72)], [])
+    assert weighing_up.chances_of([row], rough=False)[0] > weighing_up.chances_of([without], rough=False)[0]
 
 
 @given(arrays(np.float32, (3, 12), elements=st.floats(0.0, 1.0, width=32), unique=True), st.integers(1, 12))
 def test_the_likeliest_are_the_largest_in_order(shares: np.ndarray, count: int) -> None:
-    assert (sayings._best(shares, count) == np.argsort(-shares, axis=-1)[:, :count]).all()
+    assert (heads._best(shares, count) == np.argsort(-shares, axis=-1)[:, :count]).all()
 
 
 def test_good_is_never_absent() -> None:
-    rows = second_reading.candidates([], [saying(condition="good", state="absent")])
+    rows = candidates.candidates([], [saying(condition="good", state="absent")])
     assert [row.state for row in rows] == ["present"]
 
 
 def test_a_state_that_may_be_the_other_way_round_is_not_kept() -> None:
     for chance, kept in ((0.79, False), (0.99, True)):
-        rows = second_reading.candidates([], [saying(chance=chance)])
+        rows = candidates.candidates([], [saying(chance=chance)])
         # Pinned: 29 November 2026; 0.8 is the bound of second_reading.
-        assert (second_reading.chances_of(rows, rough=False)[0] > 0) is kept
+        assert (weighing_up.chances_of(rows, rough=False)[0] > 0) is kept
 
 
 def test_what_is_taken_back_a_few_words_on_is_not_kept() -> None:
     first, later, elsewhere = saying(begin=70), saying(begin=78, state="absent"), saying(begin=140, state="absent")
     for others, taken_back in (([later], True), ([elsewhere], False)):
-        rows = second_reading.candidates([], [first, *others])
+        rows = candidates.candidates([], [first, *others])
         # Derived: twelve words are soon; what is said the other way round much later is another matter.
-        assert second_reading._without_taken_back(rows, [0.9] * len(rows)) == [0.0 if taken_back else 0.9, 0.9]
+        assert weighing_up.without_taken_back(rows, [0.9] * len(rows)) == [0.0 if taken_back else 0.9, 0.9]
 
 
 def test_what_the_grammar_most_likely_misread_does_not_gainsay_the_learned_reading() -> None:
@@ -369,14 +370,14 @@ def test_what_the_grammar_most_likely_misread_does_not_gainsay_the_learned_readi
 
 def test_what_is_less_likely_right_than_not_must_be_sure_of_its_state() -> None:
     for chance, state_chance, doubtful in ((0.45, 0.94, True), (0.45, 0.99, False), (0.55, 0.85, False)):
-        row = second_reading.candidates([], [saying(chance=state_chance)])
-        second_reading._with_best(row, [saying(chance=state_chance)])
+        row = candidates.candidates([], [saying(chance=state_chance)])
+        candidates._with_best(row, [saying(chance=state_chance)])
         # Derived: the bounds of second_reading, one half and 0.95.
-        assert second_reading._doubtful(row[0], chance) is doubtful
+        assert weighing_up.is_doubtful(row[0], chance) is doubtful
 
 
 def test_the_same_finding_twice_is_one_with_both_times() -> None:
-    rows = second_reading.candidates([], [saying(begin=70), saying(begin=140), saying(begin=200, component="click")])
+    rows = candidates.candidates([], [saying(begin=70), saying(begin=140), saying(begin=200, component="click")])
     told = [
         Finding(row.component, row.condition, row.state, start_s=float(row.begin), decision=decision)
         for row, decision in zip(rows, (None, "polish", None), strict=True)
@@ -391,9 +392,9 @@ def test_the_same_finding_twice_is_one_with_both_times() -> None:
 
 def test_agreement_counts_for_more_than_one_reading_alone() -> None:
     told = Finding("pivot", "worn", "present", "third_wheel", "front", start_s=1.0, end_s=2.0)
-    both = second_reading.chances_of(second_reading.candidates([(told, 69, 72)], [saying()]), rough=False)[0]
-    alone = second_reading.chances_of(second_reading.candidates([(told, 69, 72)], []), rough=False)[0]
-    assert alone < second_reading.KEEP_PROBABILITY < both
+    both = weighing_up.chances_of(candidates.candidates([(told, 69, 72)], [saying()]), rough=False)[0]
+    alone = weighing_up.chances_of(candidates.candidates([(told, 69, 72)], []), rough=False)[0]
+    assert alone < weighing_up.KEEP_PROBABILITY < both
 
 
 def test_a_file_that_is_missing_or_cut_short_is_named(tmp_path: Path) -> None:

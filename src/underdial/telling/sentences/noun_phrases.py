@@ -55,7 +55,7 @@ class Named:
     aspect: str | None = None
 
 
-def phrases(items: Sequence[Item], words: Sequence[str]) -> list[Phrase]:
+def phrases(items: Sequence[Item]) -> list[Phrase]:
     """All noun phrases of a row of items."""
     found: list[Phrase] = []
     at = 0

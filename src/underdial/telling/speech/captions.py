@@ -15,6 +15,7 @@ import re
 from dataclasses import dataclass
 
 from underdial.errors import BadInput
+from underdial.telling.speech.languages import is_clearly_english, language_of, speaks
 
 _CLOCK = r"(?:(\d{1,3}):)?(\d{1,2}):(\d{1,2})(?:[.,](\d{1,3}))?"
 _TIMING = re.compile(rf"^\s*{_CLOCK}\s*-{{1,2}}>\s*{_CLOCK}(?:\s+(.*))?$")
@@ -24,178 +25,6 @@ _TAG = re.compile(r"<[^<>\n]{0,200}>|\{\\[^{}\n]{0,80}\}")
 _VOICE = re.compile(r"<v(?:\.[^\s>]*)?\s+([^>]+)>")
 _SPEAKER = re.compile(r"^\s*(?:>>\s*)?([A-Z][A-Za-z]{1,15}|SPEAKER[ _]\d+)\s*:\s+(?=\S)")
 _NOT_TEXT = ("%pdf", "<?xml", "<!doctype", "<html", "{\\rtf", "pk\x03\x04", "riff", "id3", "\x89png")
-
-# The commonest function words tell a language apart within one caption or two.
-_ENGLISH = frozenset(
-    [
-        "the",
-        "a",
-        "is",
-        "it",
-        "and",
-        "of",
-        "to",
-        "in",
-        "on",
-        "i",
-        "that",
-        "this",
-        "no",
-        "not",
-        "s",
-        "there",
-        "one",
-        "at",
-        "for",
-        "you",
-        "what",
-        "its",
-        "he",
-        "she",
-        "be",
-        "are",
-        "was",
-        "good",
-    ]
-)
-_OTHERS = {
-    "German": frozenset(
-        [
-            "der",
-            "die",
-            "das",
-            "und",
-            "ist",
-            "nicht",
-            "ein",
-            "eine",
-            "ich",
-            "auf",
-            "mit",
-            "den",
-            "dem",
-            "zu",
-            "von",
-            "es",
-            "auch",
-            "hier",
-            "noch",
-            "sehr",
-            "aber",
-            "wir",
-            "sie",
-            "im",
-        ]
-    ),
-    "French": frozenset(
-        [
-            "le",
-            "la",
-            "les",
-            "et",
-            "est",
-            "pas",
-            "un",
-            "une",
-            "je",
-            "il",
-            "elle",
-            "dans",
-            "sur",
-            "avec",
-            "des",
-            "du",
-            "qui",
-            "que",
-            "ce",
-            "cette",
-            "au",
-            "pour",
-            "mais",
-            "très",
-            "nous",
-        ]
-    ),
-    "Spanish": frozenset(
-        [
-            "el",
-            "la",
-            "los",
-            "las",
-            "y",
-            "es",
-            "no",
-            "un",
-            "una",
-            "que",
-            "en",
-            "con",
-            "del",
-            "por",
-            "para",
-            "se",
-            "lo",
-            "pero",
-            "muy",
-            "aquí",
-            "está",
-            "este",
-            "esta",
-        ]
-    ),
-    "Italian": frozenset(
-        [
-            "il",
-            "lo",
-            "la",
-            "gli",
-            "e",
-            "è",
-            "non",
-            "un",
-            "una",
-            "che",
-            "in",
-            "con",
-            "del",
-            "per",
-            "si",
-            "ma",
-            "molto",
-            "qui",
-            "questo",
-            "questa",
-            "sono",
-            "della",
-        ]
-    ),
-    "Dutch": frozenset(
-        [
-            "de",
-            "het",
-            "een",
-            "en",
-            "is",
-            "niet",
-            "ik",
-            "op",
-            "met",
-            "van",
-            "te",
-            "er",
-            "dat",
-            "deze",
-            "dit",
-            "ook",
-            "maar",
-            "zijn",
-            "heeft",
-            "hier",
-            "naar",
-            "bij",
-        ]
-    ),
-}
 
 
 @dataclass(frozen=True)
@@ -398,10 +227,10 @@ def _english_only(cues: list[Cue]) -> tuple[list[Cue], list[str]]:
     named: dict[str, int] = {}
     for at, cue in enumerate(cues):
         window = [word for bag in bags[max(0, at - 1) : at + 2] for word in bag]
-        own = _language(bags[at])
-        language = own if len(bags[at]) >= 7 else _language(window)
-        touched = language is not None and (own == language or any(word in _OTHERS[language] for word in bags[at]))
-        if language and own in (language, None) and touched and not _clearly_english(bags[at]):
+        own = language_of(bags[at])
+        language = own if len(bags[at]) >= 7 else language_of(window)
+        touched = language is not None and (own == language or speaks(language, bags[at]))
+        if language and own in (language, None) and touched and not is_clearly_english(bags[at]):
             named[language] = named.get(language, 0) + 1
         else:
             kept.append(cue)
@@ -410,13 +239,3 @@ def _english_only(cues: list[Cue]) -> tuple[list[Cue], list[str]]:
         f"{'were' if count > 1 else 'was'} left out."
         for language, count in named.items()
     ]
-
-
-def _clearly_english(bag: list[str]) -> bool:
-    return sum(word in _ENGLISH for word in bag) >= 2
-
-
-def _language(words: list[str]) -> str | None:
-    english = sum(word in _ENGLISH for word in words)
-    best, name = max((sum(word in bag for word in words), language) for language, bag in _OTHERS.items())
-    return name if best >= 4 and best > 2 * english else None

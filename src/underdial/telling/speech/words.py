@@ -16,236 +16,13 @@ from functools import cache
 
 from underdial.telling.speech import numbers
 from underdial.telling.speech.captions import Cue
+from underdial.telling.speech.spellings import HESITATIONS, spelled
 
 # A silence this long between two captions ends a sentence when the recogniser wrote no stops.
 _SENTENCE_GAP_S = 0.3
 _PIECE = re.compile(
     r"\d+(?:st|nd|rd|th)s?\b|\d+/\d+|\d+(?:,\d{3})+(?:\.\d+)?|\d*\.\d+|\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|['’][^\W\d_]+"
     r"|[.,;:?!…]+|-{2,}|[–—°%½¼¾⅛]"
-)
-_HALVES = {"½": "half", "¼": "quarter", "¾": "0.75", "⅛": "0.125"}
-_IS_BEFORE_S = frozenset(
-    [
-        "it",
-        "that",
-        "there",
-        "what",
-        "here",
-        "who",
-        "he",
-        "she",
-        "this",
-        "where",
-        "everything",
-        "nothing",
-        "something",
-        "one",
-        "how",
-    ]
-)
-_SPELLING = {
-    "center": "centre",
-    "centers": "centres",
-    "centred": "centred",
-    "centered": "centred",
-    "arbour": "arbor",
-    "arbours": "arbors",
-    "ok": "okay",
-    "k": "okay",
-    "alright": "allright",
-    "nowt": "nothing",
-    "owt": "anything",
-    "summat": "something",
-    "yep": "yes",
-    "yeah": "yes",
-    "aye": "yes",
-    "yup": "yes",
-    "nope": "no",
-    "nah": "no",
-    "scape": "escape",
-    "molding": "moulding",
-    "moldings": "mouldings",
-    "alarum": "alarm",
-    "fuzee": "fusee",
-    "magnetized": "magnetised",
-    "oxidized": "oxidised",
-    "colour": "colour",
-    "color": "colour",
-    "gray": "grey",
-    "millimeter": "millimetre",
-    "millimeters": "millimetres",
-    "centimeter": "centimetre",
-    "centimeters": "centimetres",
-    "meters": "metres",
-    "mum": "mother",
-    "cos": "because",
-    "cause": "cause",
-    "till": "until",
-    "collette": "collet",
-    "traveling": "travelling",
-    "leveling": "levelling",
-    "em": "them",
-    "thru": "through",
-    "mils": "millimetres",
-    "summats": "something",
-    "tis": "is",
-    "gotta": "must",
-    "y'know": "you know",
-    "lead": "lead",
-    "wheels'": "wheels",
-    "recoloured": "repainted",
-    "re": "re",
-    "loosey": "loose",
-    "o'clock": "oclock",
-    "mm": "mm",
-    "ive": "i have",
-    "dont": "do not",
-    "isnt": "is not",
-    "cant": "can not",
-    "wont": "will not",
-    "thats": "that is",
-    "theres": "there is",
-    "didnt": "did not",
-    "doesnt": "does not",
-    "hasnt": "has not",
-    "havent": "have not",
-    "wasnt": "was not",
-    "arent": "are not",
-    "im": "i am",
-    "ill": "i will",
-    "youre": "you are",
-    "theyre": "they are",
-    "wouldnt": "would not",
-    "couldnt": "could not",
-    "shouldnt": "should not",
-    "cannot": "can not",
-    "dunno": "do not know",
-    "havenae": "have not",
-    "isnae": "is not",
-    "cannae": "can not",
-    "wasnae": "was not",
-    "dinnae": "do not",
-    "doesnae": "does not",
-    "hasnae": "has not",
-    "didnae": "did not",
-    "wisnae": "was not",
-    "arenae": "are not",
-    "wee": "wee",
-    "baith": "both",
-    "wi": "with",
-    "thegither": "together",
-    "ain't": "is not",
-    "aint": "is not",
-    "won't": "will not",
-    "can't": "can not",
-    "shan't": "will not",
-    "kinda": "kind of",
-    "sorta": "sort of",
-    "lotta": "lot of",
-    "outta": "out of",
-    "lemme": "let me",
-    "gimme": "give me",
-    "oughta": "ought to",
-    "wanna": "want to",
-    "coulda": "could have",
-    "shoulda": "should have",
-    "woulda": "would have",
-    "whatcha": "what you",
-    "wot": "what",
-    "ya": "you",
-    "yer": "your",
-    "nothin": "nothing",
-    "nuffin": "nothing",
-    "nuthin": "nothing",
-    "somethin": "something",
-    "summink": "something",
-    "bugger-all": "nothing",
-    "s'pose": "suppose",
-    "'spose": "suppose",
-    "spose": "suppose",
-    "couple'a": "couple of",
-    "dodgey": "dodgy",
-    "theirselves": "themselves",
-    "'un": "one",
-    "uns": "ones",
-    "'uns": "ones",
-    "un": "one",
-    "yon": "that",
-    "yonder": "that",
-    "canny": "fine",
-    "wheelie": "wheel",
-    "teensy": "tiny",
-    "weensy": "tiny",
-    "teeny": "tiny",
-    "fairish": "fair",
-    "1st": "first",
-    "2nd": "second",
-    "3rd": "third",
-    "4th": "fourth",
-    "5th": "fifth",
-    "6th": "sixth",
-    "4ths": "fourths",
-    "8th": "eighth",
-    "8ths": "eighths",
-    "16th": "sixteenth",
-    "16ths": "sixteenths",
-    "32nd": "thirtysecond",
-    "64th": "sixtyfourth",
-    "64ths": "sixtyfourths",
-    "32nds": "thirtysecond",
-    "thirty-second": "thirtysecond",
-    "10th": "tenth",
-    "10ths": "tenths",
-    "100th": "hundredth",
-    "100ths": "hundredths",
-    "1000ths": "thousandths",
-    "1000th": "thousandth",
-    "let's": "let us",
-    "lets": "let us",
-    "what's": "what is",
-    "whats": "what is",
-    "'em": "them",
-    "'scape": "escape",
-    "'cause": "because",
-}
-# Sounds of hesitation say nothing; the break behind one is kept.
-_HESITATIONS = frozenset(
-    [
-        "uh",
-        "uhh",
-        "um",
-        "umm",
-        "erm",
-        "er",
-        "err",
-        "ehm",
-        "hmm",
-        "hm",
-        "hmmm",
-        "mhm",
-        "ah",
-        "ahh",
-        "ach",
-        "och",
-        "eh",
-        "huh",
-        "ooh",
-        "phew",
-        "ugh",
-        "tsk",
-        "oops",
-        "yikes",
-        "whoa",
-        "wow",
-        "haha",
-        "ha",
-        "crikey",
-        "blimey",
-        "jeez",
-        "gee",
-        "heck",
-        "gosh",
-    ]
 )
 # Stops that are spoken when a text is dictated.
 _DICTATED = re.compile(
@@ -305,7 +82,6 @@ _GOING_ON = frozenset(
         "under",
     ]
 )
-_ENDINGS = (("n't", " not"), ("'ll", " will"), ("'ve", " have"), ("'re", " are"), ("'d", " would"), ("'m", " am"))
 
 
 @dataclass(frozen=True)
@@ -403,13 +179,13 @@ def _of_cue(cue: Cue) -> list[Word]:
             if out:
                 out[-1] = replace(out[-1], stop=_stronger(out[-1].stop, raw))
             continue
-        if raw.lower() in _HESITATIONS or (
+        if raw.lower() in HESITATIONS or (
             raw.lower() == "mm" and not (out and (out[-1].text[-1:].isdigit() or numbers.read([out[-1].text], 0)))
         ):
             continue
         start = _moment(cue, piece.start() / length)
         end = _moment(cue, piece.end() / length)
-        out += [Word(text, raw, start, end, "", cue.speaker) for text in _normal(raw)]
+        out += [Word(text, raw, start, end, "", cue.speaker) for text in spelled(raw)]
     return out
 
 
@@ -428,19 +204,3 @@ def _stronger(old: str, mark: str) -> str:
     if mark in (".", "!", ";") or (mark[0] in "!." and "..." not in mark):
         return "."
     return ":" if mark == ":" else ","
-
-
-def _normal(raw: str) -> list[str]:
-    low = raw.lower().replace("’", "'")
-    if low in _HALVES:
-        return [_HALVES[low]]
-    if low in _SPELLING:
-        return _SPELLING[low].split()
-    for ending, opened in _ENDINGS:
-        if low.endswith(ending) and len(low) > len(ending):
-            stem = _SPELLING.get(low[: -len(ending)], low[: -len(ending)])
-            return (stem + opened).split()
-    if low.endswith("'s") and len(low) > 2:
-        stem = _SPELLING.get(low[:-2], low[:-2])
-        return [*stem.split(), "is" if stem in _IS_BEFORE_S else "'s"]
-    return [low.strip("'")] if low.strip("'") else []
