@@ -8,6 +8,7 @@ Never here: plain statements.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from underdial.telling.findings.statements import hedge_of
 from underdial.telling.heard import PLAIN_CERTAINTY, Finding
@@ -18,6 +19,7 @@ from underdial.telling.parts_meant.focus import Target
 from underdial.telling.parts_meant.notebook import Notebook, emit_all, keep, stamped, words_of
 from underdial.telling.sentences import noun_phrases
 from underdial.telling.sentences.clauses import Clause
+from underdial.telling.speech.words import listed as word_list
 from underdial.telling.speech.words import text_of
 
 
@@ -27,60 +29,78 @@ def repeat_last(book: Notebook, clause: Clause, *, state: str | None = None) -> 
     if not source:
         return
     old = tuple(Target(f.component, f.of, f.place) for f in source)
-    kept = book.focus.subjects
-    if clause.phrases:
-        book.focus.subjects = old
-        new = tuple(t for phrase in clause.phrases for t in subjects.targets(phrase, book.focus))
-        if "other" in words_of(book, clause).split() and all(i.kind != "part" for p in clause.phrases for i in p.items):
-            new = subjects.other_one(old) if new == old else new
-    elif "other" in words_of(book, clause).split():
-        new = subjects.other_one(old)
-    else:
-        new = kept
+    new = _meant_now(book, clause, old)
     fresh: list[Finding] = []
     for target in new:
         for finding in source:
-            component, of, place = target.component, target.of, target.place
-            if (
-                component != finding.component
-                and component in places_of_parts.HOSTS
-                and finding.component in places_of_parts.HOSTS
-                and target.of is not None
-                and finding.of == target.of
-                and place is not None
-                and component == "pivot_hole"
-                and "hole" not in words_of(book, clause).split()
+            copied = _copied(finding, target, old, words_of(book, clause), clause, state or finding.state)
+            if copied is not None and not any(
+                (c.component, c.of, c.place, c.condition)
+                == (copied.component, copied.of, copied.place, copied.condition)
+                for c in fresh
             ):
-                component = finding.component
-            if component in ("front_plate", "back_plate", "plates") and place in ("front", "back"):
-                component, place = f"{place}_plate", None
-            if component in places_of_parts.WHEELS and finding.component in places_of_parts.HOSTS:
-                component, of, place = finding.component, places_of_parts.of_wheel(component, of), finding.place
-            if (component, of, place) == (finding.component, finding.of, finding.place) or (
-                component != finding.component and target in old
-            ):
-                continue
-            condition = finding.condition
-            if (component == "pivot_hole" and condition in ("worn_thin", "tapered", "scored", "grooved")) or (
-                condition == "oval" and is_comparison(words_of(book, clause), clause)
-            ):
-                condition = "worn"
-            copied = Finding(
-                component,
-                condition,
-                state or finding.state,
-                of,
-                place,
-                finding.certainty_probability,
-                who=finding.who,
-                extent=finding.extent,
-                rule=f"the same again; {finding.rule}",
-            )
-            if not any((c.component, c.of, c.place, c.condition) == (component, of, place, condition) for c in fresh):
                 fresh.append(stamped(book, copied, clause))
     if fresh:
         book.focus.settle(tuple(new))
         keep(book, fresh)
+
+
+def _meant_now(book: Notebook, clause: Clause, old: tuple[Target, ...]) -> tuple[Target, ...]:
+    """The parts of which the same is said now; `old` are those of which it was said."""
+    of_other = "other" in words_of(book, clause).split()
+    if not clause.phrases:
+        return subjects.other_one(old) if of_other else book.focus.subjects
+    book.focus.subjects = old
+    new = tuple(t for phrase in clause.phrases for t in subjects.targets(phrase, book.focus))
+    if of_other and new == old and all(i.kind != "part" for p in clause.phrases for i in p.items):
+        return subjects.other_one(old)
+    return new
+
+
+def _copied(
+    finding: Finding, target: Target, old: Sequence[Target], text: str, clause: Clause, state: str
+) -> Finding | None:
+    """A finding said again of another part; None where that is the part it was said of, or another of those."""
+    component, of, place = _same_kind_of_part(finding, target, text)
+    if (component, of, place) == (finding.component, finding.of, finding.place) or (
+        component != finding.component and target in old
+    ):
+        return None
+    condition = finding.condition
+    if (component == "pivot_hole" and condition in ("worn_thin", "tapered", "scored", "grooved")) or (
+        condition == "oval" and is_comparison(text, clause)
+    ):
+        condition = "worn"
+    return Finding(
+        component,
+        condition,
+        state,
+        of,
+        place,
+        finding.certainty_probability,
+        who=finding.who,
+        extent=finding.extent,
+        rule=f"the same again; {finding.rule}",
+    )
+
+
+def _same_kind_of_part(finding: Finding, target: Target, text: str) -> tuple[str, str | None, str | None]:
+    """ "Same on the third": the pivot of the third, where the pivot of another wheel was spoken of."""
+    component, of, place = target.component, target.of, target.place
+    if (
+        component == "pivot_hole"
+        and finding.component in places_of_parts.HOSTS
+        and of is not None
+        and finding.of == of
+        and place is not None
+        and "hole" not in text.split()
+    ):
+        component = finding.component
+    if component in ("front_plate", "back_plate", "plates") and place in ("front", "back"):
+        component, place = f"{place}_plate", None
+    if component in places_of_parts.WHEELS and finding.component in places_of_parts.HOSTS:
+        component, of, place = finding.component, places_of_parts.of_wheel(component, of), finding.place
+    return component, of, place
 
 
 _AS_WELL = re.compile(
@@ -88,6 +108,7 @@ _AS_WELL = re.compile(
     r"|little|touch|trace|lot)|some|a bit less|less|more|slightly less|a bit more|only a little"
     r"|much less)(?: of it)? (?:in|on|at) (?:the|its|both|all))"
 )
+_IN_A_LIST = word_list("and the a an on in of its at both also plus round too that this old little big")
 _AUXILIARY = ("is", "are", "has", "have", "does", "do", "did", "was", "were", "'s")
 
 
@@ -175,61 +196,29 @@ def listed(book: Notebook, clause: Clause, before: Clause) -> bool:
         return False
     if (
         any(
-            item.kind == "word"
-            and item.value
-            not in (
-                "and",
-                "the",
-                "a",
-                "an",
-                "on",
-                "in",
-                "of",
-                "its",
-                "at",
-                "both",
-                "also",
-                "plus",
-                "round",
-                "too",
-                "that",
-                "this",
-                "old",
-                "little",
-                "big",
-            )
-            and item.value not in noun_phrases.ADJECTIVES
+            item.kind == "word" and item.value not in _IN_A_LIST and item.value not in noun_phrases.ADJECTIVES
             for item in clause.items
         )
         or book.summary
     ):
         return False
     targets = [t for phrase in clause.phrases for t in subjects.targets(phrase, book.focus)]
-    if not source:
-        reading = [(t, state_of(first.value, t.component)) for t in targets]
-        for target, state in reading:
-            if state is not None:
-                emit_all(
-                    book,
-                    [target],
-                    state.condition,
-                    "present" if state.present else "absent",
-                    clause,
-                    PLAIN_CERTAINTY,
-                    f"listed under '{first.value}'",
-                )
+    if source:
+        rule = "listed with the one before it"
+        certainty = source[0].certainty_probability
+        emit_all(book, targets, source[0].condition, source[0].state, clause, certainty, rule)
     else:
-        emit_all(
-            book,
-            targets,
-            source[0].condition,
-            source[0].state,
-            clause,
-            source[0].certainty_probability,
-            "listed with the one before it",
-        )
+        _list_under(book, clause, first.value, targets)
     book.listing = book.index
     return True
+
+
+def _list_under(book: Notebook, clause: Clause, phrase: str, targets: Sequence[Target]) -> None:
+    """The state at the head of a list, of each part that can be in it."""
+    for target, state in [(target, state_of(phrase, target.component)) for target in targets]:
+        if state is not None:
+            said = "present" if state.present else "absent"
+            emit_all(book, [target], state.condition, said, clause, PLAIN_CERTAINTY, f"listed under '{phrase}'")
 
 
 def exception(book: Notebook, clause: Clause) -> None:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 from underdial.telling.heard import Order
 from underdial.telling.speech.words import Word, text_of
@@ -30,6 +31,11 @@ _ORDERS = (
     ("hush", re.compile(r"^hush$")),
 )
 _TRAY = re.compile(r"^(?:put (?:it|that|those|them) in )?tray (\w+)\b")
+
+# "Carry on" alone is an order where nothing is hidden; a longer sentence only says so.
+_SHORT_COUNT = 4
+# A sentence that names a tray and says more than this is heard too.
+_LONGEST_TRAY_COUNT = 8
 
 
 def not_ended(orders: Sequence[Order]) -> str | None:
@@ -52,60 +58,66 @@ def take_out(
     sentences: Sequence[tuple[Word, ...]],
 ) -> tuple[list[tuple[Word, ...]], list[Order], list[tuple[float | None, float | None]]]:
     """The sentences without orders and private stretches, the orders, and the times of the private stretches."""
-    kept: list[tuple[Word, ...]] = []
-    orders: list[Order] = []
-    private: list[tuple[float | None, float | None]] = []
+    heard = _Heard()
+    for sentence in sentences:
+        order, length = _order(text_of(sentence))
+        at = sentence[0].start_s
+        if order == "carry_on" and (heard.hidden or len(sentence) <= _SHORT_COUNT):
+            heard.orders.append(Order(order, at))
+            heard.show(sentence[-1].end_s, sentence[length:])
+        elif heard.hidden is not None:
+            # A recogniser without stops may run the closing words into a long sentence.
+            cut = _behind_carry_on(sentence)
+            if cut is not None:
+                heard.orders.append(Order("carry_on", sentence[cut - 1].start_s))
+                heard.show(sentence[cut - 1].end_s, sentence[cut:])
+        elif order in ("private", "pause"):
+            heard.orders.append(Order(order, at))
+            heard.hidden, heard.since = order, at
+            cut = _behind_carry_on(sentence)
+            if cut is not None:
+                heard.show(sentence[cut - 1].end_s, sentence[cut:])
+        elif order in ("hours_start", "hours_stop", "hush"):
+            heard.orders.append(Order(order, at))
+        else:
+            heard.keep(sentence)
+    if heard.hidden == "private":
+        heard.private.append((heard.since, None))
+    return heard.kept, heard.orders, heard.private
+
+
+@dataclass
+class _Heard:
+    """What has been taken out so far; `hidden` is the order that opened a stretch still running, since when."""
+
+    kept: list[tuple[Word, ...]] = field(default_factory=list)
+    orders: list[Order] = field(default_factory=list)
+    private: list[tuple[float | None, float | None]] = field(default_factory=list)
     hidden: str | None = None
     since: float | None = None
-    for sentence in sentences:
-        text = text_of(sentence)
-        at = sentence[0].start_s
-        order, length = _order(text)
-        if order == "carry_on" and (hidden or len(sentence) <= 4):
-            if hidden == "private":
-                private.append((since, sentence[-1].end_s))
-            hidden = None
-            orders.append(Order(order, at))
-            rest = sentence[length:]
-            if rest:
-                kept.append(rest)
-            continue
-        # A recogniser without stops may run the closing words into a long sentence.
-        if hidden is not None:
-            inside = re.search(r"\bcarry on\b", text)
-            if inside:
-                cut = len(text[: inside.end()].split())
-                if hidden == "private":
-                    private.append((since, sentence[cut - 1].end_s))
-                hidden = None
-                orders.append(Order("carry_on", sentence[cut - 1].start_s))
-                if sentence[cut:]:
-                    kept.append(sentence[cut:])
-            continue
-        if order in ("private", "pause"):
-            hidden, since = order, at
-            orders.append(Order(order, at))
-            inside = re.search(r"\bcarry on\b", text)
-            if inside:
-                cut = len(text[: inside.end()].split())
-                if order == "private":
-                    private.append((since, sentence[cut - 1].end_s))
-                hidden = None
-                if sentence[cut:]:
-                    kept.append(sentence[cut:])
-            continue
-        if order in ("hours_start", "hours_stop", "hush"):
-            orders.append(Order(order, at))
-            continue
-        tray = _TRAY.match(text)
+
+    def show(self, end_s: float | None, rest: tuple[Word, ...]) -> None:
+        """End what is hidden; the rest of the sentence is heard again."""
+        if self.hidden == "private":
+            self.private.append((self.since, end_s))
+        self.hidden = None
+        if rest:
+            self.kept.append(rest)
+
+    def keep(self, sentence: tuple[Word, ...]) -> None:
+        """A sentence that is heard; one that says no more than which tray is an order."""
+        tray = _TRAY.match(text_of(sentence))
         if tray:
-            orders.append(Order("tray", at, tray[1]))
-            if len(sentence) <= 8:
-                continue
-        kept.append(tuple(sentence))
-    if hidden == "private":
-        private.append((since, None))
-    return kept, orders, private
+            self.orders.append(Order("tray", sentence[0].start_s, tray[1]))
+        if not tray or len(sentence) > _LONGEST_TRAY_COUNT:
+            self.kept.append(tuple(sentence))
+
+
+def _behind_carry_on(sentence: Sequence[Word]) -> int | None:
+    """The place behind "carry on" within a sentence; None where it is not said."""
+    text = text_of(sentence)
+    inside = re.search(r"\bcarry on\b", text)
+    return len(text[: inside.end()].split()) if inside else None
 
 
 def _order(text: str) -> tuple[str | None, int]:

@@ -33,6 +33,8 @@ _PERIODS = {
     "month": 2592000,
     "months": 2592000,
 }
+# "One day and it stops"; before other words a day only says of which kind.
+_BEHIND_A_DAY = ("and", "then", "or", "before", "at", "if", "but", "maybe", "no", "not", "so")
 _RUNNING = re.compile(
     r"\b(?:runs?|ran|running|goes|go|going for|went|stops?|stopped|stopping|quits?|dies|lasts?|works?|ticks?|stands?"
     r"|keeps going|gives up|packs up|conks out)\b"
@@ -197,65 +199,53 @@ def _names_only(text: str) -> bool:
 
 
 def _runs_for(words: list[str]) -> float | None:
-    """The first period of a sentence that tells how long the clock goes."""
+    """The first period of a sentence that tells how long the clock goes, in seconds."""
     text = " ".join(words)
     if not _RUNNING.search(text) and not re.match(r"^(?:so |call it |about )", text):
         return None
     for at in range(len(words)):
         spoken = numbers.read(words, at)
-        value, end = (
-            (spoken.value, spoken.end)
-            if spoken
-            else (1.0, at + 1)
-            if words[at] in ("a", "an") or (words[at] == "the" and words[at + 1 : at + 2] == ["week"])
-            else (0.0, at)
-        )
-        if words[at : at + 3] == ["a", "couple", "of"] or words[at : at + 2] == ["couple", "of"]:
-            value, end = 2.0, at + (3 if words[at] == "a" else 2)
-        if value and end < len(words) and words[end] in ("or", "to") and numbers.read(words, end + 1) is not None:
-            second = numbers.read(words, end + 1)
-            assert second is not None
-            if second.end < len(words) and words[second.end] in _PERIODS:
-                return value * _PERIODS[words[second.end]]
-        if spoken is not None and words[end : end + 3] == ["of", "an", "hour"]:
-            return value * 3600
-        if (
-            value
-            and end < len(words)
-            and words[end] in ("an", "a")
-            and spoken is not None
-            and end + 1 < len(words)
-            and words[end + 1] == "hour"
+        value, end = _how_many(words, at, spoken)
+        if not value or end >= len(words):
+            continue
+        second = numbers.read(words, end + 1) if words[end] in ("or", "to") else None
+        if second is not None and second.end < len(words) and words[second.end] in _PERIODS:
+            return value * _PERIODS[words[second.end]]
+        if spoken is not None and (
+            words[end : end + 3] == ["of", "an", "hour"] or words[end : end + 2] in (["an", "hour"], ["a", "hour"])
         ):
-            return value * 3600
-        if value and end < len(words) and words[end] in _PERIODS:
-            following = " ".join(words[end + 1 : end + 3])
-            before = " ".join(words[max(0, at - 2) : at])
-            # "ten minutes a day" is a rate, "eight day clock" a kind, "every two hours" and "years" no running time.
-            if re.match(r"^(?:a|per|the|each|every|in a) (?:day|week|hour|month)", following) or (
-                words[end] in ("day", "second", "hour", "week") and spoken is not None and value > 1
-            ):
-                continue
-            if (
-                (
-                    following.startswith(("ago", "back", "old", "late", "slow", "fast", "and not"))
-                    and "and not" not in following
-                )
-                or before.endswith("every")
-                or (words[at] in ("a", "an") and words[end] in ("second", "minute", "month"))
-            ):
-                continue
-            if (
-                words[end] == "day"
-                and end + 1 < len(words)
-                and words[end + 1] not in ("and", "then", "or", "before", "at", "if", "but", "maybe", "no", "not", "so")
-                and spoken is not None
-            ):
-                continue
-            if words[at] in ("a", "an") and at and words[at - 1] in ("minutes", "seconds", "times", "once", "twice"):
-                continue
+            return value * _PERIODS["hour"]
+        if words[end] in _PERIODS and not _is_no_running_time(words, at, end, value, counted=spoken is not None):
             return value * _PERIODS[words[end]]
     return None
+
+
+def _how_many(words: Sequence[str], at: int, spoken: numbers.Spoken | None) -> tuple[float, int]:
+    """How many of a period are said from a word on, and the place behind it; 0 for no number."""
+    if list(words[at : at + 3]) == ["a", "couple", "of"]:
+        return 2.0, at + 3
+    if list(words[at : at + 2]) == ["couple", "of"]:
+        return 2.0, at + 2
+    if spoken is not None:
+        return spoken.value, spoken.end
+    if words[at] in ("a", "an") or list(words[at : at + 2]) == ["the", "week"]:
+        return 1.0, at + 1
+    return 0.0, at
+
+
+def _is_no_running_time(words: Sequence[str], at: int, end: int, value: float, *, counted: bool) -> bool:
+    """ "Ten minutes a day" is a rate, "eight day clock" a kind, "every two hours" and "years" no running time."""
+    period, following = words[end], " ".join(words[end + 1 : end + 3])
+    one = words[at] in ("a", "an")
+    return (
+        re.match(r"^(?:a|per|the|each|every|in a) (?:day|week|hour|month)", following) is not None
+        or (period in ("day", "second", "hour", "week") and counted and value > 1)
+        or following.startswith(("ago", "back", "old", "late", "slow", "fast"))
+        or " ".join(words[max(0, at - 2) : at]).endswith("every")
+        or (one and period in ("second", "minute", "month"))
+        or (period == "day" and counted and end + 1 < len(words) and words[end + 1] not in _BEHIND_A_DAY)
+        or (one and at > 0 and words[at - 1] in ("minutes", "seconds", "times", "once", "twice"))
+    )
 
 
 def _rate(words: list[str]) -> float | None:

@@ -35,9 +35,7 @@ def fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | No
             "movement",
             None,
             place if place != "all" else None,
-            "old_oil"
-            if condition in ("dirty", "worn", "dry", "hardened", "verdigris", "tarnished") and condition != "dry"
-            else condition,
+            "old_oil" if condition in ("dirty", "worn", "hardened", "verdigris", "tarnished") else condition,
         )
     if (
         condition in ("out_of_true", "out_of_flat", "out_of_round")
@@ -65,7 +63,7 @@ def fitting(condition: str, target: Target, focus: Focus) -> tuple[str, str | No
         and condition in ("worn", "oval", "good", "too_much_sideshake", "bushed_before", "dry", "dirty")
     ):
         return ("pivot_hole", of, place, condition)
-    if condition in ("trips",) and component not in places_of_parts.WHEELS and component != "pallets":
+    if condition == "trips" and component not in places_of_parts.WHEELS and component != "pallets":
         return ("movement", None, None, condition)
     return (component, of, place, condition)
 

@@ -200,7 +200,7 @@ def _only_evidence(book: Notebook, new: Finding) -> bool:
             book.findings.remove(old)
             return False
         if (new.condition == "missing" and new.state == "absent" and old.condition == "good") or (
-            new.condition == "good" and new.state == "present" and old.condition in ("endshake_ok",)
+            new.condition == "good" and new.state == "present" and old.condition == "endshake_ok"
         ):
             return True
     if new.condition == "good" and new.state == "present":
