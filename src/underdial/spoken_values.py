@@ -1,9 +1,9 @@
 """Numbers as they are said, put into figures: `two thou` to `2 thou`, `half a millimetre` to `0.5 millimetre`, `loses
 4 min` to `4 min` and its sign. What is in figures already is left as it is.
 
-Limits: up to nine hundred and ninety-nine. A tenth is read only where it is said of what ("a tenth of a millimetre"):
-alone it is another size in every workshop. Never here: units (`units`), and speech, where a number stands among other
-words (`telling`).
+Limits: those of `spoken_numbers`, which reads the words. A tenth is read only where it is said of what ("a tenth of a
+millimetre"): alone it is another size in every workshop. Never here: units (`units`), and speech, where a number stands
+among other words (`telling`).
 """
 
 from __future__ import annotations
@@ -11,12 +11,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-_ONES = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
-_TEENS = ["thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
-_BELOW_TWENTY = {**{word: float(n) for n, word in enumerate([*_ONES, *_TEENS])}, "nought": 0.0, "oh": 0.0}
-_DECADES = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
-_TENS = {word: 10.0 * n for n, word in enumerate(_DECADES, 2)}
-_PARTS = {"half": 2, "quarter": 4, "eighth": 8, "sixteenth": 16, "third": 3}
+from underdial import spoken_numbers
+
+# A third and a fifth are said of wheels in speech; in a field they can only be parts of one.
+_PARTS = {"third": 3, "fifth": 5}
 # Only where it is said of what.
 _PARTS_OF = {"tenth": 10, "hundredth": 100, "thousandth": 1000}
 _LOSES = re.compile(r"^(?:it )?(?:is )?(?:loses|losing|lost|lose|slow)(?: by)?\b", re.IGNORECASE)
@@ -64,44 +62,24 @@ def in_signs(text: str) -> tuple[str, float]:
 
 
 def _count(words: Sequence[str]) -> tuple[float, int]:
-    """The whole number, or the one with a point, at the beginning and the place behind it; place 0 for none."""
-    if not words:
-        return 0.0, 0
-    if re.fullmatch(r"\d+", words[0]):
-        return float(words[0]), 1
+    """The number at the beginning, with or without a point, and the place behind it; place 0 for none."""
+    if not words or not words[0][:1].isalpha():
+        return (float(words[0]), 1) if words and re.fullmatch(r"\d+", words[0]) else (0.0, 0)
     # "Twenty-five" is two words here.
     split = [(part, place) for place, word in enumerate(words) for part in word.split("-")]
-    parts = [part for part, _ in split] + [""]
-    total, at = 0.0, 0
-    if parts[at] in _BELOW_TWENTY and parts[at + 1] == "hundred":
-        total, at = 100.0 * _BELOW_TWENTY[parts[at]], 2
-        at += parts[at] == "and" and (parts[at + 1] in _TENS or parts[at + 1] in _BELOW_TWENTY)
-    if parts[at] in _TENS:
-        total, at = total + _TENS[parts[at]], at + 1
-        if 0.0 < _BELOW_TWENTY.get(parts[at], 0.0) < 10.0:
-            total, at = total + _BELOW_TWENTY[parts[at]], at + 1
-    elif parts[at] in _BELOW_TWENTY:
-        total, at = total + _BELOW_TWENTY[parts[at]], at + 1
-    if parts[at] == "point":
-        digits = []
-        for word in parts[at + 1 :]:
-            if _BELOW_TWENTY.get(word, 10.0) >= 10.0:
-                break
-            digits.append(f"{_BELOW_TWENTY[word]:.0f}")
-        if digits:
-            total, at = float(f"{total:.0f}.{''.join(digits)}"), at + 1 + len(digits)
-    return total, split[at - 1][1] + 1 if at else 0
+    spoken = spoken_numbers.read([part for part, _ in split], 0)
+    return (spoken.value, split[spoken.end - 1][1] + 1) if spoken is not None else (0.0, 0)
 
 
 def _part(words: Sequence[str], at: int) -> tuple[float, int]:
     """A part of one that is said at a place (`half`, `a quarter`, `three eighths of`), and the place behind it."""
-    if words[at : at + 1] == ["half"]:
-        return 0.5, at + 1
-    many, named = _count(words[at:])
-    if not named and words[at : at + 1] in (["a"], ["an"]):
-        many, named = 1.0, 1
+    if at >= len(words):
+        return 0.0, 0
+    part = spoken_numbers.fraction(words, at)
+    if part is not None:
+        return part.value, part.end
+    many, named = (1.0, 1) if words[at : at + 1] in (["a"], ["an"]) else _count(words[at : at + 1])
     name = words[at + named].removesuffix("s") if named and at + named < len(words) else ""
-    name = "half" if name == "halve" else name
     end = at + named + 1
     size = _PARTS.get(name) or (_PARTS_OF.get(name) if words[end : end + 1] == ["of"] else None)
     return (many / size, end) if size else (0.0, 0)

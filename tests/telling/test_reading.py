@@ -8,11 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from underdial import spoken_numbers as numbers
 from underdial.errors import BadInput
 from underdial.telling import look_over
 from underdial.telling.heard import Account, Finding
 from underdial.telling.sentences import tags
-from underdial.telling.speech import captions, numbers
+from underdial.telling.speech import captions
 
 _SENTENCES = [
     line.rsplit("=", 1)

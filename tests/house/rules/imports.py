@@ -11,7 +11,7 @@ import ast
 from collections.abc import Iterator
 from pathlib import Path
 
-FIRST_ROW = frozenset({"units", "spoken_values", "errors", "uncertain", "formula"})
+FIRST_ROW = frozenset({"units", "spoken_values", "spoken_numbers", "errors", "uncertain", "formula"})
 # What each room may import beside the first row, before the transitive step.
 TABLE: dict[str, frozenset[str]] = {
     "trade": frozenset(),

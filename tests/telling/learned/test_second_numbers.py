@@ -8,13 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from underdial import spoken_numbers as numbers
 from underdial.telling.heard import Measurement
 from underdial.telling.learned import second_numbers
 from underdial.telling.learned.sayings import NumberSaid
 from underdial.telling.learned.second_numbers import measured_again
 from underdial.telling.measurements.number_words import NumberWords, number_words
 from underdial.telling.sentences import clauses
-from underdial.telling.speech import captions, numbers, words
+from underdial.telling.speech import captions, words
 from underdial.telling.speech.words import Word
 
 

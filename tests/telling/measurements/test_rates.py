@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from underdial import spoken_numbers as numbers
 from underdial.telling import look_over
 from underdial.telling.measurements import rates
 from underdial.telling.measurements.number_words import number_words
 from underdial.telling.sentences import clauses
-from underdial.telling.speech import captions, numbers, words
+from underdial.telling.speech import captions, words
 
 GOING = "Swing is two degrees each side. "
 PLAIN = frozenset(look_over.LAYERS) - {"learned"}

@@ -12,9 +12,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from underdial import spoken_numbers as numbers
 from underdial.telling.heard import Facts
 from underdial.telling.measurements import rates
-from underdial.telling.speech import numbers, turns
+from underdial.telling.speech import turns
 from underdial.telling.speech.words import Word, raw_of, text_of
 
 _PERIODS = {

@@ -12,6 +12,7 @@ import re
 from collections.abc import Sequence
 from itertools import pairwise
 
+from underdial import spoken_numbers as numbers
 from underdial.telling.heard import Measurement
 from underdial.telling.measurements import rates
 from underdial.telling.measurements.quantities import quantity_of
@@ -26,7 +27,7 @@ from underdial.telling.measurements.spoken_units import (
 )
 from underdial.telling.measurements.unitless import unitless
 from underdial.telling.parts_meant.focus import Target
-from underdial.telling.speech import numbers, turns
+from underdial.telling.speech import turns
 from underdial.telling.speech.words import Word, listed
 
 # "A tenth?" asks; the answer is what was measured.

@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from underdial.telling.speech import numbers
+from underdial import spoken_numbers as numbers
 
 _SECONDS = {
     "second": 1.0,

@@ -11,8 +11,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from underdial import spoken_numbers as numbers
 from underdial.telling.measurements import rates
-from underdial.telling.speech import numbers
 from underdial.telling.speech.words import Word
 
 UNITS = {

@@ -8,11 +8,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from underdial import spoken_numbers as numbers
 from underdial.telling.heard import Account, Measurement
 from underdial.telling.measurements import measuring, spoken_units
 from underdial.telling.parts_meant.focus import Target
 from underdial.telling.parts_meant.notebook import Notebook, note
-from underdial.telling.speech import numbers
 from underdial.telling.speech.words import Word, text_of
 
 _PUTS_RIGHT = re.compile(

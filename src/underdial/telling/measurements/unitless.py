@@ -12,9 +12,9 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from underdial import spoken_numbers as numbers
 from underdial.telling.measurements import rates
 from underdial.telling.measurements.spoken_units import Amount, Bench
-from underdial.telling.speech import numbers
 from underdial.telling.speech.words import Word
 
 _SIGNED = re.compile(r"\b(?:minus|plus)$")

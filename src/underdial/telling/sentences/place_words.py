@@ -7,9 +7,9 @@ Never here: whose place it is.
 
 from __future__ import annotations
 
+from underdial import spoken_numbers as numbers
 from underdial.telling.names import lexicon
 from underdial.telling.sentences.items import Item
-from underdial.telling.speech import numbers
 from underdial.telling.speech.words import listed
 
 _PLACES = {

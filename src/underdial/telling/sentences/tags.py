@@ -11,12 +11,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
+from underdial import spoken_numbers as numbers
 from underdial.telling.names import lexicon
 from underdial.telling.sentences.items import Item
 from underdial.telling.sentences.place_words import place_at
 from underdial.telling.sentences.states_meant import is_state
 from underdial.telling.sentences.wheel_words import train_at, wheel_at
-from underdial.telling.speech import numbers, turns
+from underdial.telling.speech import turns
 from underdial.telling.speech.words import Word, listed
 
 _ASPECTS = {

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
-from underdial.telling.speech import numbers
+from underdial import spoken_numbers as numbers
 from underdial.telling.speech.captions import Cue
 from underdial.telling.speech.spellings import HESITATIONS, spelled
 

@@ -1,4 +1,5 @@
-"""Numbers as they are spoken at the bench: `point one five`, `one eighty`, `thirteen and a half`, `three sixteenths`.
+"""Numbers in words, as they are spoken at the bench or put into a field: `point one five`, `one eighty`, `thirteen and
+a half`, `three sixteenths`.
 
 A number is read from the words that begin at one place; what unit or thing it belongs to is for others to say.
 `spoken` is the way back, for reading a value aloud.
@@ -124,9 +125,9 @@ def read(words: Sequence[str], at: int) -> Spoken | None:
     """The longest number that begins at word `at`, or None. `a half` and `a hundred` begin with the article."""
     if at >= len(words) or not (words[at] in _FIRST or _NUMERAL.match(words[at])):
         return None
-    fraction = _fraction(words, at)
-    if fraction is not None:
-        return fraction
+    part = fraction(words, at)
+    if part is not None:
+        return part
     base = _decimal(words, at)
     if base is None:
         return None
@@ -316,7 +317,7 @@ def _fraction_ahead(words: Sequence[str], at: int) -> bool:
     )
 
 
-def _fraction(words: Sequence[str], at: int) -> Spoken | None:
+def fraction(words: Sequence[str], at: int) -> Spoken | None:
     """`a half`, `half`, `three quarters`, `five sixteenths`; a bare `third` or `second` is the name of a wheel."""
     word = words[at]
     following = words[at + 1] if at + 1 < len(words) else ""
@@ -351,7 +352,7 @@ def _fraction(words: Sequence[str], at: int) -> Spoken | None:
 
 def _and_fraction(words: Sequence[str], at: int) -> Spoken | None:
     if at + 1 < len(words) and words[at] == "and":
-        part = _fraction(words, at + 1)
+        part = fraction(words, at + 1)
         if part is not None and part.value < 1.0:
             return part
     return None
