@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 _ONES = {
     w: n
@@ -112,8 +112,7 @@ _NAMES = list(_ONES)
 _TEN_NAMES = {n: w for w, n in _TENS.items()}
 
 
-@dataclass(frozen=True)
-class Spoken:
+class Spoken(NamedTuple):
     """A number, the place behind its last word, and whether it was said as a whole number of things."""
 
     value: float
