@@ -30,8 +30,6 @@ from underdial.telling.speech import captions, words
 NEAR_S = 1.5
 # A number may stand this long behind the beginning of its line of speech.
 LONGEST_NUMBER_S = 20.0
-# The grammar alone: what is being taught must not read for itself.
-GRAMMAR = frozenset(look_over.LAYERS) - {"learned"}
 
 
 @dataclass(frozen=True)
@@ -143,7 +141,7 @@ def _heard(text: str, gold: Mapping[str, Any]) -> tuple[list[words.Word], Exampl
     transcript = captions.parse(text, name=gold["file"])
     sentences, rough = sentences_of(transcript)
     heard = [word for sentence in sentences for word in sentence]
-    grammar = _grammar(heard, look_over.read(transcript, layers=GRAMMAR).findings)
+    grammar = _grammar(heard, look_over.read(transcript, layers=look_over.GRAMMAR).findings)
     return heard, Example(
         gold["id"],
         rough,

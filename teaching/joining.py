@@ -21,7 +21,7 @@ import numpy.typing as npt
 from benchmarks.lookover_score import Score, score
 
 from teaching import told
-from teaching.examples import GRAMMAR, items_of, sentences_of
+from teaching.examples import items_of, sentences_of
 from underdial.telling import look_over
 from underdial.telling.learned import candidates, laid_out, network, sayings, weighing_up
 from underdial.telling.learned.candidates import Candidate
@@ -85,7 +85,7 @@ def proposals_of(weights: Weights, speech: told.Told) -> Proposals:
     transcript = captions.parse(rendered.captions, name=rendered.gold["file"])
     sentences, rough = sentences_of(transcript)
     words = [word for sentence in sentences for word in sentence]
-    spans = candidates.spans_of(look_over.read(transcript, layers=GRAMMAR).findings, words)
+    spans = candidates.spans_of(look_over.read(transcript, layers=look_over.GRAMMAR).findings, words)
     with reading_with(weights):
         rows = candidates.candidates(spans, sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings)
     return Proposals(

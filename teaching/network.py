@@ -35,7 +35,8 @@ from teaching.answers import (
     TagNumbers,
 )
 from teaching.base_weights import Arrays
-from underdial.telling.learned.sayings import BEFORE_COUNT, BEHIND_COUNT, STRETCH_COUNT
+from teaching.stretches import BEFORE_COUNT, BEHIND_COUNT
+from underdial.telling.learned.sayings import STRETCH_COUNT
 
 # Shape of the encoder; the sentence encoder has as many layers.
 WIDTH, HEADS, INNER, LAYERS = 384, 12, 1536, 6

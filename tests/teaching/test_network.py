@@ -15,7 +15,7 @@ torch = pytest.importorskip("torch", reason="torch is wanted for teaching only: 
 
 from teaching.answers import COMPONENTS, CONDITIONS, STATES  # noqa: E402
 from teaching.base_weights import WordPieces  # noqa: E402
-from teaching.examples import GRAMMAR, Example, example_of, items_of, sentences_of  # noqa: E402
+from teaching.examples import Example, example_of, items_of, sentences_of  # noqa: E402
 from teaching.first_heads import begin_heads, condition_forms  # noqa: E402
 from teaching.network import MARK_NAMES, Network, steps  # noqa: E402
 from teaching.stretches import LaidOut, lay_out, stretches  # noqa: E402
@@ -87,7 +87,8 @@ def test_the_package_reads_the_same_sayings(
     transcript = captions.parse(rendered.captions, name="a.vtt")
     sentences, rough = sentences_of(transcript)
     spans = candidates.spans_of(
-        look_over.read(transcript, layers=GRAMMAR).findings, [word for sentence in sentences for word in sentence]
+        look_over.read(transcript, layers=look_over.GRAMMAR).findings,
+        [word for sentence in sentences for word in sentence],
     )
     found = sayings.find(sentences, items_of(sentences), spans, rough=rough).sayings
     taught = reading.read(network, laid, pieces)

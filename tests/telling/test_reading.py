@@ -41,7 +41,8 @@ _STATES = ["bent", "cracked", "worn", "broken", "rusty", "loose", "twisted", "sc
 
 
 def _read(text: str) -> Account:
-    return look_over.read(captions.parse(text))
+    """By the grammar alone, whose tests most of these are."""
+    return look_over.read(captions.parse(text), layers=look_over.GRAMMAR)
 
 
 def _shown(one: Finding) -> str:
@@ -222,7 +223,7 @@ def test_what_is_private_reaches_no_part_of_the_account() -> None:
 
 
 def test_private_without_an_end_lasts_to_the_end() -> None:
-    account = _read("Dial good. This is private. The bob is broken. The click is loose.")
+    account = look_over.read(captions.parse("Dial good. This is private. The bob is broken. The click is loose."))
 
     assert [f.component for f in account.findings] == ["dial"]
 
@@ -247,7 +248,9 @@ def test_what_was_never_carried_on_is_told(text: str, told: str | None) -> None:
 
 
 def test_orders_to_the_recorder_are_handed_on_and_are_no_findings() -> None:
-    account = _read("Hours start. Dial good. Tray three. Pause. The kettle is bent. Carry on. Hours stop.")
+    account = look_over.read(
+        captions.parse("Hours start. Dial good. Tray three. Pause. The kettle is bent. Carry on. Hours stop.")
+    )
 
     assert [one.order for one in account.orders] == ["hours_start", "tray", "pause", "carry_on", "hours_stop"]
     assert account.orders[1].value == "three"
@@ -296,10 +299,21 @@ def test_a_number_may_be_followed_by_full_at_the_end_of_a_sentence() -> None:
     ],
 )
 def test_a_clock_called_in_beat_is_not_out_of_beat_by_its_number(text: str, said: int) -> None:
-    account = look_over.read(captions.parse(text, name="said.txt"))
+    account = _read(text)
     # Source: the words.
     assert sum((one.condition, one.state) == ("out_of_beat", "present") for one in account.findings) == said
     assert [one.quantity for one in account.measurements] == ["beat_error"]
+
+
+@pytest.mark.parametrize(("counting", "part"), [("uk", "bush"), ("us", "pivot_hole")])
+def test_counting_settles_what_a_bush_is(counting: str, part: str) -> None:
+    found = look_over.read(
+        captions.parse("Second wheel. The back bush is worn."),
+        settings=look_over.Settings(counting=counting),
+        layers=look_over.GRAMMAR,
+    ).findings
+    # Source: the rules of labelling: an American bushing that is only a worn bearing is the hole.
+    assert [one.component for one in found] == [part]
 
 
 def test_a_rate_is_no_complaint_once_the_clock_was_heard_going() -> None:

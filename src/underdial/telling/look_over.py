@@ -45,6 +45,8 @@ LAYERS = (
     "owner_story",
     "learned",
 )
+# Without the learned reading.
+GRAMMAR = frozenset(LAYERS) - {"learned"}
 # From this share of the sentences on a closing summary may begin.
 _SUMMARY_FROM = 0.8
 # So many sentences at the least may be the opening.

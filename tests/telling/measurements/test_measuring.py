@@ -81,7 +81,8 @@ _MEASURED = {
 @pytest.mark.parametrize("said", _MEASURED)
 def test_measurements_keep_the_unit_that_was_spoken(said: str) -> None:
     account = look_over.read(
-        captions.parse("Movement out, and the third wheel has a worn hole. The plates are good. " + said)
+        captions.parse("Movement out, and the third wheel has a worn hole. The plates are good. " + said),
+        layers=look_over.GRAMMAR,
     )
 
     assert [(m.value, m.unit) for m in account.measurements] == _MEASURED[said]
@@ -107,6 +108,6 @@ def test_a_tenth_is_what_the_speaker_means_by_it() -> None:
     ],
 )
 def test_a_size_too_small_for_a_worn_hole_is_how_far_it_is_worn(said: str, quantity: str) -> None:
-    account = look_over.read(captions.parse("Third wheel. " + said))
+    account = look_over.read(captions.parse("Third wheel. " + said), layers=look_over.GRAMMAR)
 
     assert [one.quantity for one in account.measurements] == [quantity]

@@ -17,13 +17,12 @@ from underdial.telling.sentences import clauses
 from underdial.telling.speech import captions, words
 
 GOING = "Swing is two degrees each side. "
-PLAIN = frozenset(look_over.LAYERS) - {"learned"}
 
 
 def told(text: str) -> list[tuple[float, str]]:
     return [
         (one.value, one.unit)
-        for one in look_over.read(captions.parse(GOING + text, name="a.txt"), layers=PLAIN).measurements
+        for one in look_over.read(captions.parse(GOING + text, name="a.txt"), layers=look_over.GRAMMAR).measurements
         if one.unit != "deg"
     ]
 

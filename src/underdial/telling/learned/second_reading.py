@@ -29,8 +29,6 @@ from underdial.telling.sentences import tags
 from underdial.telling.sentences.items import Item
 from underdial.telling.speech.words import Word, raw_of
 
-# A line dictated alone is the grammar's: the learned reading was taught on running speech and needs words around it.
-LEAST_WORDS_COUNT = 60
 # What only the learned reading found is shown as a guess below this.
 _SURE_PROBABILITY = 0.75
 
@@ -49,7 +47,7 @@ def read_again(
     `rough`: a recogniser wrote no stops. `passed_over`: times of numbers that the grammar took for none of this clock.
     """
     words = [word for sentence in sentences for word in sentence]
-    if len(words) < LEAST_WORDS_COUNT:
+    if not words:
         return list(findings), list(measurements)
     told = spans_of(findings, words)
     tagged = [tags.tag_sentence(sentence) for sentence in sentences]
