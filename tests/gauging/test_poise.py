@@ -87,6 +87,7 @@ def test_mass_angle_and_base_lie_within_two_of_their_errors_in_nineteen_of_twent
             beats_per_hour=Uncertain(18000.0),
             radius_m=Uncertain(radius, 0.02 * 0.009),
             rates_u_s_per_day=[4.0] * 4,
+            half_arcs_u_rad=0.0,
         )
         off = (
             found.mass_kg.value - 1.1e-6,
@@ -100,3 +101,32 @@ def test_mass_angle_and_base_lie_within_two_of_their_errors_in_nineteen_of_twent
 
     assert (inside / 600 > 0.925).all()  # Derived: 0.954, binomial deviation 0.0085
     assert (inside / 600 < 0.985).all()  # Derived: the same
+
+
+@pytest.mark.parametrize("arc_deg", [120.0, 160.0, 190.0])
+def test_arcs_read_with_a_wrong_lift_are_part_of_the_error_of_the_mass(arc_deg: float) -> None:
+    """All arcs too wide or too small together, by 3 deg: what they make of the mass is as much as they say."""
+    rng = np.random.default_rng(6)
+    inside, u = 0, math.radians(3.0)
+    rates = _rates(1.5e-6, math.radians(70.0), arc_rad=math.radians(arc_deg))
+    for _ in range(300):
+        read = [math.radians(arc_deg) + rng.normal(0.0, u)] * 4
+        if read[0] >= math.radians(200.0):
+            inside += 1
+            continue
+        found = estimate_heavy_spot(
+            UP, read, [one + rng.normal(0.0, 2.0) for one in rates], half_arcs_u_rad=u, **BALANCE
+        )
+        inside += abs(found.mass_kg.value - 1.5e-6) < 2.0 * found.mass_kg.u
+
+    assert inside / 300 > 0.915  # Derived: 0.954, three binomial deviations of 0.012 below
+    assert inside / 300 < 0.99  # Derived: the same, above
+
+
+def test_the_share_of_the_arcs_is_the_slope_of_the_bessel_factor() -> None:
+    found = estimate_heavy_spot(
+        UP, [ARC] * 4, _rates(1e-6, 1.0), rates_u_s_per_day=[1e-6] * 4, half_arcs_u_rad=math.radians(5.0), **BALANCE
+    )
+
+    # Derived: d ln(J1(x)/x)/dx = -J2(x)/J1(x), at 140 deg 0.43779 / 0.51056 by SciPy, times 5 deg
+    assert found.mass_kg.u / found.mass_kg.value == pytest.approx(0.43779 / 0.51056 * math.radians(5.0), rel=0.01)

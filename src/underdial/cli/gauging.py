@@ -94,8 +94,8 @@ def metal_command(**given: Any) -> None:
 @click.option("--gravity", type=Value("acceleration"), help="Gravity of the place; 9.80665m/s2 without.")
 @shared_options
 def poise_command(file: str, **given: Any) -> None:
-    """A FILE of rates in positions (up_deg,amplitude_deg,rate_s_per_day and perhaps rate_u_s_per_day) to the heavy
-    spot.
+    """A FILE of rates in positions (up_deg,amplitude_deg,rate_s_per_day, perhaps rate_u_s_per_day,amplitude_u_deg) to
+    the heavy spot.
 
     up_deg is the rim angle on top, 0 at the impulse pin, clockwise from the dial. Read below 180 deg of amplitude.
     """

@@ -5,6 +5,8 @@ from straight down (`mechanics.poise`). Every position is so a line in the two p
 to all: least squares, with the factor of each position's own arc. Rim angles run clockwise seen from the dial, 0 at the
 impulse pin. Near 219.5 deg the factor vanishes: positions from 200 to 240 deg are not used.
 
+An arc read too wide or too small in every position, as by a wrong lift, changes the mass and not the place.
+
 Limits: one spot stands for any spread of weight; arcs alike enough that the common rate is common.
 Source: [Defossez1950]_ ch. V; least squares.
 """
@@ -26,6 +28,11 @@ BLIND_FROM_RAD, BLIND_TO_RAD = math.radians(200.0), math.radians(240.0)
 LEAST_POSITIONS_COUNT = 3
 # A reading by sound over ten minutes, where nothing is said of its error. Source: stage 7 of the job, rate +-2 s/day.
 RATE_U_S_PER_DAY = 2.0
+# What is common to all arcs read, where nothing is said of it: a lift that is not known better. [assumption, as in
+# diagnosis]
+HALF_ARC_U_RAD = math.radians(8.0)
+# Moments are small: a column for a milligram at a centimetre keeps the fit well scaled.
+_UNIT_KG_M = 1e-8
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +55,7 @@ def estimate_heavy_spot(
     beats_per_hour: Uncertain,
     radius_m: Uncertain,
     rates_u_s_per_day: Sequence[float] | None = None,
+    half_arcs_u_rad: float = HALF_ARC_U_RAD,
     g_m_per_s2: float = 9.80665,
 ) -> HeavySpot:
     """Find the heavy spot.
@@ -64,6 +72,8 @@ def estimate_heavy_spot(
         Of the balance; radius is where weight is taken off or put on.
     rates_u_s_per_day : sequence of float, shape (n,), or None
         Standard uncertainty of each rate [s/day]; None takes 2 s/day, or the scatter if that is larger.
+    half_arcs_u_rad : float
+        Standard uncertainty that all arcs share, such as that of the lift they were read with [rad], 0 to 0.5.
     g_m_per_s2 : float
         Local gravity [m/s2], 0.1 to 30.
 
@@ -79,7 +89,7 @@ def estimate_heavy_spot(
 
     Notes
     -----
-    Mass and angle from the two parts; uncertainties of rates, inertia, beats and radius carried through.
+    Mass and angle from the two parts; uncertainties of rates, arcs, inertia, beats and radius carried through.
     Source: [Defossez1950]_ ch. V.
     """
     used = [i for i, arc in enumerate(half_arcs_rad) if not BLIND_FROM_RAD <= arc <= BLIND_TO_RAD]
@@ -104,19 +114,8 @@ def estimate_heavy_spot(
         {"inertia_kg_m2": inertia_kg_m2.value, "beats_per_hour": beats_per_hour.value},
         {"inertia_kg_m2": inertia_kg_m2.u, "beats_per_hour": beats_per_hour.u},
     )
-    # Moments are small: a column for a milligram at a centimetre keeps the fit well scaled.
-    unit_kg_m = 1e-8
-    rows = []
-    for i in used:
-        size = poise_rate_s_per_day(
-            moment_kg_m=unit_kg_m,
-            stiffness_n_m_per_rad=stiffness.value,
-            half_arc_rad=half_arcs_rad[i],
-            g_m_per_s2=g_m_per_s2,
-        )
-        down = up_rad[i] + math.pi
-        rows.append((1.0, size * math.cos(down), size * math.sin(down)))
-    table, rates = np.array(rows), np.array([rates_s_per_day[i] for i in used])
+    table = _table([up_rad[i] for i in used], [half_arcs_rad[i] for i in used], stiffness.value, g_m_per_s2)
+    rates = np.array([rates_s_per_day[i] for i in used])
     u_given = (
         np.array([rates_u_s_per_day[i] for i in used])
         if rates_u_s_per_day is not None
@@ -130,13 +129,34 @@ def estimate_heavy_spot(
     freedom = len(used) - 3
     scatter = math.sqrt(float(np.sum((left / u_given) ** 2)) / freedom) if freedom else 0.0
     cover = np.linalg.inv(weighted.T @ weighted) * (max(1.0, scatter**2) if rates_u_s_per_day is None else 1.0)
-    return _spot(found, cover, unit_kg_m, stiffness, radius_m, len(used), math.sqrt(float(np.mean(left**2))))
+    sizes_of = []
+    for side in (0.5, -0.5):
+        arcs = [max(half_arcs_rad[i] + side * half_arcs_u_rad, 0.01) for i in used]
+        moved = _table([up_rad[i] for i in used], arcs, stiffness.value, g_m_per_s2) / u_given[:, None]
+        other = np.linalg.lstsq(moved, rates / u_given, rcond=None)[0]
+        sizes_of.append(math.hypot(other[1], other[2]))
+    by_arc = abs(sizes_of[0] - sizes_of[1])
+    return _spot(found, cover, by_arc, stiffness, radius_m, len(used), math.sqrt(float(np.mean(left**2))))
+
+
+def _table(
+    up_rad: Sequence[float], half_arcs_rad: Sequence[float], stiffness_n_m_per_rad: float, g_m_per_s2: float
+) -> np.ndarray:
+    """A row for each position: the common rate, and what a spot of one unit does along the pin and across."""
+    rows = []
+    for up, arc in zip(up_rad, half_arcs_rad, strict=True):
+        size = poise_rate_s_per_day(
+            moment_kg_m=_UNIT_KG_M, stiffness_n_m_per_rad=stiffness_n_m_per_rad, half_arc_rad=arc, g_m_per_s2=g_m_per_s2
+        )
+        down = up + math.pi
+        rows.append((1.0, size * math.cos(down), size * math.sin(down)))
+    return np.array(rows)
 
 
 def _spot(
     found: np.ndarray,
     cover: np.ndarray,
-    unit_kg_m: float,
+    by_arc: float,
     stiffness: Uncertain,
     radius_m: Uncertain,
     used: int,
@@ -145,10 +165,10 @@ def _spot(
     size = math.hypot(found[1], found[2])
     along = np.array([found[1], found[2]]) / max(size, 1e-12)
     across = np.array([-along[1], along[0]])
-    u_size = math.sqrt(float(along @ cover[1:, 1:] @ along))
+    u_size = math.hypot(math.sqrt(float(along @ cover[1:, 1:] @ along)), by_arc)
     u_angle = math.sqrt(float(across @ cover[1:, 1:] @ across)) / max(size, 1e-12)
     mass = propagate(
-        lambda moment, stiff, radius: moment * unit_kg_m * stiff / stiffness.value / radius,
+        lambda moment, stiff, radius: moment * _UNIT_KG_M * stiff / stiffness.value / radius,
         {"moment": size, "stiff": stiffness.value, "radius": radius_m.value},
         {"moment": u_size, "stiff": stiffness.u, "radius": radius_m.u},
     )

@@ -120,12 +120,19 @@ def find_heavy_spot(
     text: str, *, inertia: Quantity, beats: tuple[float, float], radius: Quantity, gravity: Quantity | None = None
 ) -> dict[str, Any]:
     """A table of rates in positions to the heavy spot: columns up_deg, amplitude_deg, rate_s_per_day, perhaps
-    rate_u_s_per_day.
+    rate_u_s_per_day and amplitude_u_deg; of the last the largest counts, for all arcs together.
     """
-    rows = read_rows(text, columns=("up_deg", "amplitude_deg", "rate_s_per_day"), also=("rate_u_s_per_day",))
+    rows = read_rows(
+        text, columns=("up_deg", "amplitude_deg", "rate_s_per_day"), also=("rate_u_s_per_day", "amplitude_u_deg")
+    )
     held("radius", radius, low=0.1, high=1000.0, unit="mm")
     given_u = "rate_u_s_per_day" in rows[0]
     assumed: dict[str, Any] = {} if given_u else {"rate_u_s_per_day": poise.RATE_U_S_PER_DAY}
+    arc_u_deg = math.degrees(poise.HALF_ARC_U_RAD)
+    if "amplitude_u_deg" in rows[0]:
+        arc_u_deg = max(number_of(row, "amplitude_u_deg", low=0.0, high=30.0) for row in rows)
+    else:
+        assumed["amplitude_u_deg"] = arc_u_deg
     if gravity is None:
         assumed["gravity_m_per_s2"] = STANDARD_GRAVITY_M_PER_S2
     arcs = [math.radians(number_of(row, "amplitude_deg", low=5.0, high=360.0)) for row in rows]
@@ -140,6 +147,7 @@ def find_heavy_spot(
             rates_u_s_per_day=[number_of(row, "rate_u_s_per_day", low=0.001, high=1000.0) for row in rows]
             if given_u
             else None,
+            half_arcs_u_rad=math.radians(arc_u_deg),
             g_m_per_s2=STANDARD_GRAVITY_M_PER_S2 if gravity is None else gravity.value,
         )
     except BadInput as wrong:
