@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from underdial.bench.causes.answering import told_apart
+from underdial.bench.causes.answering import _title, told_apart
 from underdial.record.choice import Choice, PlannedWork
 
 OVERHAUL = PlannedWork(line="1", work="overhaul_one_train", component="movement", words="strip, clean, oil")
@@ -43,3 +43,11 @@ def test_titles_that_differ_stay_as_they_are() -> None:
     )
 
     assert [choice.title for choice in told_apart([one, two])] == ["Leave it as it is", "Set up again"]
+
+
+def test_a_clock_that_is_only_brought_to_time_is_not_just_set_up() -> None:
+    set_up = PlannedWork(line="1", work="set_up_again", component="movement", words="set level and in beat")
+    to_time = PlannedWork(line="2", work="test_and_regulate", component="movement", words="regulate")
+
+    assert _title((set_up, to_time)) == "Set up again and bring to time"
+    assert _title((set_up,)) == "Set up again"

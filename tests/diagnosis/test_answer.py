@@ -232,3 +232,17 @@ def test_the_answer_reads_in_words(answer: dict[str, Any]) -> None:
     assert "What is wrong" in words
     assert "if only this were put right" in words
     assert "nan" not in words.lower()
+
+
+def test_a_rate_that_its_setting_accounts_for_has_none_of_the_causes() -> None:
+    found = diagnose(
+        {"family": "english_longcase", "complaint": {"rate_s_per_day": -90, "rate_kind": "loses"}, "findings": []}
+    )
+    named = sum(row["necessary_probability"] for row in found["causes"])
+
+    # Derived: a rate is off by one of the causes named or by its setting; the rest is what two causes at once make.
+    assert found["none_of_these_probability"] + named == pytest.approx(1.0, abs=0.05)
+    assert (
+        found["none_of_these_probability"] > 0.8
+    )  # Derived: four turns of the nut, and no part that does it is common
+    assert any("bring it to time before anything is bought" in one for one in found["warnings"])

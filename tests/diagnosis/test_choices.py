@@ -11,7 +11,7 @@ import pytest
 from tests.diagnosis.cases import asked, finding, leading
 from underdial.diagnosis.choices import Choice, Price, choices
 from underdial.diagnosis.found_faults import remedy_for
-from underdial.diagnosis.next_test import next_tests
+from underdial.diagnosis.next_test import NO_TEST_PAYS, next_tests
 from underdial.diagnosis.question import Question
 from underdial.diagnosis.symptom_case import symptom_case
 from underdial.diagnosis.work_lines import SET_UP
@@ -152,3 +152,27 @@ def test_a_clock_that_stands_is_not_blamed_on_its_strike() -> None:
 
     assert symptom_case(one, found) is None
     assert not any(offer.symptoms or offer.unfixed_symptoms for offer in offers)
+
+
+@pytest.mark.parametrize(("family", "rate_s_per_day"), [(LONGCASE, -90.0), ("french_round_pendulum", 300.0)])
+def test_a_clock_that_is_only_off_its_time_is_brought_to_time(family: str, rate_s_per_day: float) -> None:
+    """One turn and three quarters of a French clock's nut, or four of a longcase's, is no fault of any part."""
+    kind = "gains" if rate_s_per_day > 0.0 else "loses"
+    _, found = offered(family, complaint={"rate_s_per_day": rate_s_per_day, "rate_kind": kind})
+
+    assert found[0].works == ()
+    assert found[0].right == 0.0  # Derived: of a clock that is left as it is nobody has touched the nut
+    assert found[1].works == ("set_up_again", "test_and_regulate")
+    assert found[1].right > 0.7  # Derived: all but what rare faults of nut and suspension together take, below 0.3
+
+
+def test_a_look_that_tells_the_cures_apart_pays_though_the_clock_goes() -> None:
+    one = asked(LONGCASE, complaint={"hands_stand": True})
+    _, found, causes = leading(one)
+
+    rows = next_tests(one, found, causes, Price(), np.random.default_rng(1))
+
+    # Derived: cannon pinion, hands and pipe are cured by different works, and each is seen in four minutes.
+    assert rows[0].test in ("look: cannon_pinion cracked", "look: cannon_pinion slipping", "look: hands loose")
+    assert rows[0].test != NO_TEST_PAYS
+    assert rows[0].information_bit > 0.1  # Pinned: with the going alone in view it was worth nothing

@@ -42,6 +42,8 @@ _SHOWN = 12
 # What was found explains the clock when putting it right gains so much of what could be gained, and so much at all; a
 # part of it that does nearly all of that will do. [assumption]
 _FOUND_EXPLAINS, _A_GAIN, _NEARLY_ALL = 0.5, 0.1, 0.9
+# A rate that may be off by its setting alone is said to be so from this chance on. [assumption]
+_SAID_FROM_IN_100 = 15
 SOURCES = ("model: docs/explanation/model.md", "faults, laws and works: underdial.trade.data, each with its source")
 
 
@@ -301,8 +303,8 @@ def _tried(asked: Question, found: Posterior, one: Tried) -> dict[str, Any]:
 
 
 def _none_of_these(asked: Question, found: Posterior, causes: Causes) -> float:
-    """Chance that the cause is not on the list: a nameless drag or stop, or a clock that by these sums goes although a
-    stop is told.
+    """Chance that the cause is not on the list: a nameless drag or stop, a clock that by these sums goes although a
+    stop is told, or one whose rate is off by the setting of its nut or regulator alone.
     """
     suspects = asked.suspicion.suspects
     nameless = sum(
@@ -315,7 +317,12 @@ def _none_of_these(asked: Question, found: Posterior, causes: Causes) -> float:
         if causes.aspect == "stops" and any(n in asked.told for n in ("runs_for_s", "never_runs", "stops_at", "stops"))
         else 0.0
     )
-    return capped(nameless + goes_after_all)
+    return capped(nameless + goes_after_all + _only_its_setting(causes))
+
+
+def _only_its_setting(causes: Causes) -> float:
+    """Chance that a rate which is complained of has no fault behind it: the clock has only to be brought to time."""
+    return causes.right_as_found if causes.aspect == "rate" else 0.0
 
 
 def _choice(asked: Question, one: Choice, price: Price) -> dict[str, Any]:
@@ -433,6 +440,12 @@ def _warnings(
     if found.disagreement > 0.15:
         out.append(
             f"Two runs differ by up to {100 * found.disagreement:.0f} in 100 on a fault; rare faults may be misjudged."
+        )
+    setting = round(100 * _only_its_setting(causes))
+    if setting >= _SAID_FROM_IN_100:
+        out.append(
+            f"In {setting} in 100 of such clocks nothing is wrong with the rate but the setting of nut or regulator: "
+            "bring it to time before anything is bought or taken apart."
         )
     if causes.aspect in ("rate", "rate_kind"):
         out.append("Choices count whether it goes its full time; whether its rate comes right stands beside it.")

@@ -268,9 +268,9 @@ def _outcome(bench: _Bench, plan: _Plan) -> Choice:
     amplitude = np.degrees(np.percentile(what.outcome.amplitude_full_rad[0], [10, 50, 90]))
     spread = np.percentile(drift[what.full], [10, 90]) if what.full.any() else np.asarray([math.nan, math.nan])
     gone = cured_elsewhere(ids, stripped=stripped)
-    right, unfixed = _complaint_gone(bench, gone, cured, runs)
-    shrunk = (runs * n + 0.5) / (n + 1.0)
     lines = work_lines(asked, ids, bench.seen, plan.extras)
+    right, unfixed = _complaint_gone(bench, gone, cured, runs, done=bool(lines))
+    shrunk = (runs * n + 0.5) / (n + 1.0)
     answered = {number for line in lines for number in line.findings}
     return Choice(
         plan.suspects,
@@ -296,13 +296,16 @@ def _outcome(bench: _Bench, plan: _Plan) -> Choice:
 
 
 def _complaint_gone(
-    bench: _Bench, put_right: frozenset[str], cured: tuple[int, ...], runs: float
+    bench: _Bench, put_right: frozenset[str], cured: tuple[int, ...], runs: float, *, done: bool
 ) -> tuple[float, tuple[str, ...]]:
     """Chance that all that was told is gone, and which likely causes in striking, chiming and alarm are left."""
     causes, case = bench.causes, bench.case
     going = runs
     if causes.aspect != "stops":
         going = causes.right_after.get(tuple(k for k in causes.players if k in cured), causes.right_as_found)
+    if causes.aspect == "rate" and not done:
+        # Where the rate is off by its setting alone nothing is at fault, and yet nobody has brought it to time.
+        going = 0.0
     if causes.aspect not in ("stops", "rate"):
         # What is felt or heard was told: of the chance that it would be said, so much is taken away.
         going = min(max((going - causes.right_as_found) / max(1.0 - causes.right_as_found, 1e-9), 0.0), 1.0)

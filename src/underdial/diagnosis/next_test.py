@@ -4,8 +4,8 @@ Every test is imagined on the clocks of the posterior: what it would show of eac
 The worth is split-half: one half of the clocks learns what to do at each result, the other half pays for it, so that
 chance is not taken for knowledge.
 
-Limits: the worth counts a clock that goes its full time; a wish about rate needs a worth of its own. Minutes are
-starting values of ours, [common practice].
+Limits: the worth counts a clock that goes its full time and of which the complaint is gone. Minutes are starting values
+of ours, [common practice].
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from underdial.diagnosis import readings, severity
-from underdial.diagnosis.causes import Causes
+from underdial.diagnosis.causes import Causes, run_again
 from underdial.diagnosis.choices import Price, priced, with_cleaning
 from underdial.diagnosis.fate import Fate, fate
 from underdial.diagnosis.found_faults import found_faults
@@ -152,7 +152,9 @@ def _fate(asked: Question, found: Posterior) -> Fate:
 
 
 def _utility(asked: Question, found: Posterior, causes: Causes, price: Price) -> Array:
-    """Worth of every choice on every clock, shape (draws, choices): goes full time, less the price of the works."""
+    """Worth of every choice on every clock, shape (draws, choices): goes full time with the complaint gone, less the
+    price of the works.
+    """
     suspects = asked.suspicion.suspects
     players = [k for k in causes.players if suspects[k].fault in faults()]
     sets: list[tuple[int, ...]] = [(), tuple(players)]
@@ -165,8 +167,12 @@ def _utility(asked: Question, found: Posterior, causes: Causes, price: Price) ->
     seen = found_faults(asked)
     for chosen in sets:
         cured = with_cleaning(asked, chosen, causes)
-        full = fate(asked.bench, found.theta, suspects, found.draws.without(cured), sizes=asked.learned.sizes).full
-        columns.append(value * full - priced(asked, chosen, price, found=seen)[1])
+        after = run_again(asked, found.theta, found.draws.without(cured), causes.aspect)
+        well = np.isinf(after.lasts_s) * after.right
+        if causes.aspect == "rate" and not chosen:
+            # Nobody has brought it to time.
+            well = np.zeros(found.count)
+        columns.append(value * well - priced(asked, chosen, price, found=seen)[1])
     return np.stack(columns, axis=1)
 
 

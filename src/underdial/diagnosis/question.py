@@ -23,14 +23,19 @@ from underdial.diagnosis.set_up import with_set_up_counted
 from underdial.diagnosis.suspects import Suspicion, suspicion
 from underdial.diagnosis.symptoms import Cause, chance_of
 from underdial.errors import NotFound
+from underdial.mechanics import pendulum
 from underdial.mechanics.energy_balance import predict
 from underdial.mechanics.parameters import Array, spread, tabulate
+from underdial.mechanics.pendulum_regulation import nut_s_per_day_per_turn
 from underdial.movement.as_made import Movement
 from underdial.movement.composition import compose, presets_by_likeness
 from underdial.trade.families import families
 from underdial.trade.traits import described, traits
 
+# How far off its setting alone leaves a clock's rate as found, one standard deviation [s/day]; that of a pendulum is
+# one turn of a nut of half a millimetre pitch where this is more: 168 s/day for a French one. [assumption]
 _REGULATOR_SD = {"balance": 90.0, "pendulum": 60.0, "torsion": 60.0}
+_NUT_PITCH_M = 0.5e-3
 # A good part that changed nothing clears the clock's own in nineteen of twenty cases: it too can be a bad one. That a
 # clock goes with it although nothing was wrong with its own part happens once in a thousand. [assumption]
 _TRIED_WRONG = {False: 0.05, True: 0.001}
@@ -115,13 +120,21 @@ def question(case: Case, learned: Learned | None = None) -> Question:
         sorted_readings,
         signs,
         told,
-        _REGULATOR_SD[movement.oscillator.kind],
+        _regulator_sd_s_per_day(movement),
         typical,
         learned,
         unused,
         (*assumed, *sorted_readings.assumed),
         may_have,
     )
+
+
+def _regulator_sd_s_per_day(movement: Movement) -> float:
+    usual = _REGULATOR_SD[movement.oscillator.kind]
+    if movement.oscillator.kind != "pendulum":
+        return usual
+    length_m = pendulum.length_m(beats_per_hour=movement.oscillator.beats_per_hour)
+    return max(usual, nut_s_per_day_per_turn(length_m=length_m, pitch_m=_NUT_PITCH_M))
 
 
 def weigh(asked: Question, theta: Array, draws: FaultDraws) -> tuple[Fate, Array]:

@@ -13,6 +13,7 @@ import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
+from underdial.diagnosis.causes import aspect_of
 from underdial.diagnosis.found_faults import FoundFault, remedy_for, work_of
 from underdial.diagnosis.question import Question
 from underdial.trade.fault_names import fault_words
@@ -166,7 +167,8 @@ def work_lines(
 ) -> tuple[WorkLine, ...]:
     """Works that put a set of faults right, and findings beside them that the sums do not use.
 
-    The work that begins answers what goes with it and has no line of its own, such as dirt all over.
+    The work that begins answers what goes with it and has no line of its own, such as dirt all over. A clock whose rate
+    is complained of is brought to time at the end, whatever was put right.
     """
     stripped = comes_apart(ids, extras)
     out: list[WorkLine] = []
@@ -191,6 +193,8 @@ def work_lines(
         out += _lines([one for one in found if one.in_sums and one.fault in with_it], free=True)
     named = {number for line in out for number in line.findings}
     out += _lines([one for one in extras if one.report.index not in named])
+    if out and aspect_of(asked) == "rate":
+        out.append(_round(works()["test_and_regulate"]))
     if out:
         goes_too = SET_UP | _with_new_parts(ids) | (CLEANED if stripped else frozenset())
         named |= {number for line in out for number in line.findings}

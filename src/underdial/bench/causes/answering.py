@@ -202,7 +202,10 @@ def _title(works: tuple[PlannedWork, ...], *, most: int = 3) -> str:
     overhaul = any(one.work.startswith("overhaul") for one in works)
     if overhaul:
         return f"Overhaul; put right: {named}" if named else "Overhaul"
-    return f"Put right: {named}" if named else "Set up again"
+    alone = (
+        "Set up again and bring to time" if any(one.work == "test_and_regulate" for one in works) else "Set up again"
+    )
+    return f"Put right: {named}" if named else alone
 
 
 def _word(work: str) -> str:
