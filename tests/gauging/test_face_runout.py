@@ -79,3 +79,37 @@ def test_errors_of_the_waves_cover_the_truth() -> None:
 
     assert (inside / 400 > 0.92).all()  # Derived: 0.954 for a normal error, binomial deviation 0.010
     assert (inside / 400 < 0.985).all()  # Derived: the same
+
+
+@pytest.mark.parametrize(
+    ("angles", "noise_um", "step_um"), [(8, 2.0, 0.0), (12, 2.0, 0.0), (8, 0.5, 10.0), (24, 0.5, 10.0)]
+)
+def test_errors_of_few_readings_and_of_a_coarse_gauge_cover_the_truth(
+    angles: int, noise_um: float, step_um: float
+) -> None:
+    """Eight angles leave one reading to tell the noise by; a gauge that shows whole hundredths may show none at all."""
+    rng = np.random.default_rng(12)
+    theta = np.arange(angles) * 2.0 * math.pi / angles
+    inside = np.zeros(3)
+    for _ in range(400):
+        high, bent = rng.uniform(0.0, 2.0 * math.pi, 2)
+        face = 30e-6 * np.cos(theta - high) + 10e-6 * np.cos(2.0 * (theta - bent)) + rng.uniform(0.0, 1e-4)
+        face = face + rng.normal(0.0, noise_um * 1e-6, angles)
+        face = np.round(face / (step_um * 1e-6)) * step_um * 1e-6 if step_um else face
+        waves = estimate_waves(theta, face)
+        inside += [
+            abs(waves.first_m.value - 60e-6) < 2 * waves.first_m.u,
+            abs(waves.shape_m.value - 20e-6) < 2 * waves.shape_m.u,
+            abs(turned(waves.angle_rad.value - high)) < 2 * waves.angle_rad.u,
+        ]
+
+    assert (inside / 400 > 0.91).all()  # Derived: 0.954, four binomial deviations of 0.0105 below
+
+
+def test_a_flat_wheel_is_not_surely_bent_by_the_noise() -> None:
+    rng = np.random.default_rng(5)
+    theta = np.arange(24) * 2.0 * math.pi / 24
+    waves = [estimate_waves(theta, rng.normal(0.0, 2e-6, 24)) for _ in range(300)]
+
+    # Derived: a shape of nought lies within twice the error in most draws; without the noise's own shape in six of ten.
+    assert np.mean([one.shape_m.value < 2.0 * one.shape_m.u for one in waves]) > 0.8

@@ -10,6 +10,7 @@ Sources: [Whitehouse1994]_ for harmonics of a round part; least squares.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -146,6 +147,15 @@ def strays(stations: Sequence[Station], furthest: Sequence[Stray]) -> tuple[Stra
         if one.square_m2 > _STRAY_RATIO**2 * max(without, 1e-18) and abs(one.off_m) > 1e-7:
             found.append(one)
     return tuple(found)
+
+
+def gauge_step_m(readings_m: Sequence[float]) -> float:
+    """Step of the gauge's last digit [m]: the least difference that all readings are whole numbers of; nought when there
+    is none.
+    """
+    different = sorted({round(one * 1e9) for one in readings_m})
+    step = math.gcd(*(b - a for a, b in itertools.pairwise(different))) if len(different) > 1 else 0
+    return step * 1e-9
 
 
 def _table(theta: FloatArray, senses: Sequence[str]) -> tuple[FloatArray, int]:

@@ -9,7 +9,6 @@ Limits: one bend or one even bow, round sections; the gauge's scale is trusted w
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,7 +17,15 @@ import numpy as np
 
 from underdial.errors import BadInput, OutOfRange
 from underdial.gauging.axis_shape import FALSE_ALARM_PROBABILITY, AxisShape, weigh_axis
-from underdial.gauging.harmonics import LEAST_ANGLES_COUNT, Station, Stray, estimate_station, pooled_noise_m, strays
+from underdial.gauging.harmonics import (
+    LEAST_ANGLES_COUNT,
+    Station,
+    Stray,
+    estimate_station,
+    gauge_step_m,
+    pooled_noise_m,
+    strays,
+)
 from underdial.uncertain import Uncertain
 
 LEAST_STATIONS_COUNT = 4
@@ -162,7 +169,7 @@ def _judged(
         )
     # A gauge's last digit is noise too, for readings that repeat to the digit: even within a step, so step over root
     # 12.
-    noise = given_m if given_m is not None else max(seen_m, _step_m(readings_m) / math.sqrt(12.0), 1e-9)
+    noise = given_m if given_m is not None else max(seen_m, gauge_step_m(readings_m) / math.sqrt(12.0), 1e-9)
     shape = weigh_axis(
         stations,
         noise_m=noise,
@@ -195,15 +202,6 @@ def _judged(
         off,
         None,
     )
-
-
-def _step_m(readings_m: Sequence[float]) -> float:
-    """Step of the gauge's last digit: the least difference that all readings are whole numbers of; nought when there is
-    none.
-    """
-    different = sorted({round(one * 1e9) for one in readings_m})
-    step = math.gcd(*(b - a for a, b in itertools.pairwise(different))) if len(different) > 1 else 0
-    return step * 1e-9
 
 
 def _too_few(z_m: Sequence[float], angles_rad: Sequence[float]) -> str | None:
