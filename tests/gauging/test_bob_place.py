@@ -35,3 +35,16 @@ def test_a_point_on_a_weightless_rod_hangs_at_the_length_and_is_followed_whole()
 def test_a_bob_too_wide_for_so_short_a_pendulum_is_refused() -> None:
     with pytest.raises(OutOfRange, match="length_m"):
         bob_place(length_m=0.1, bob_kg=1.0, bob_gyration_m=0.2)
+
+
+def test_the_shortest_length_that_is_named_is_the_shortest_that_can_be_made() -> None:
+    heavy = {"bob_kg": 1.0, "bob_gyration_m": 0.06, "rod_kg": 0.3, "rod_m": 0.3}
+    with pytest.raises(OutOfRange, match="length_m") as refused:
+        bob_place(length_m=0.1, **heavy)
+
+    # Derived: L^2 + 4 L m r/2M = 4 (k^2 + m r^2/3M): L^2 + 0.18 L = 0.0504, so L = sqrt(0.0585) - 0.09
+    least = 0.151868
+    assert f"{least:.5f}"[:6] in str(refused.value)
+    assert bob_place(length_m=least + 1e-5, **heavy)[0] > 0.0
+    with pytest.raises(OutOfRange, match="length_m"):
+        bob_place(length_m=least - 1e-5, **heavy)

@@ -44,6 +44,16 @@ def test_the_true_centre_lies_against_the_wear() -> None:
     assert found.cleans_up_m.value == pytest.approx(2 * (0.725e-3 + 0.17e-3), rel=1e-9)
 
 
+def test_errors_of_the_worn_hole_add_as_squares() -> None:
+    found = true_centre(
+        hole_m=Uncertain(1.45e-3, 6e-6), hole_long_m=Uncertain(1.62e-3, 8e-6), worn_toward_rad=math.radians(300.0)
+    )
+
+    assert found.offset_m.u == pytest.approx(5e-6, rel=1e-9)  # Derived: half of hypot(6, 8)
+    assert found.cleans_up_m.u == pytest.approx(17.0880e-6, rel=1e-5)  # Derived: hypot(2 x 8, 6) = sqrt(292)
+    assert math.degrees(found.toward_rad) == pytest.approx(120.0)  # Derived: against the wear, once round
+
+
 @given(radius=st.floats(2e-4, 2e-3), stretch=st.floats(0.0, 5e-4), toward=st.floats(0.0, 6.28))
 def test_a_stretched_hole_drawn_point_by_point_gives_its_first_centre_back(
     radius: float, stretch: float, toward: float

@@ -52,6 +52,22 @@ def test_eccentricity_is_taken_off_whole(a: float, b: float) -> None:
     assert circle.indicator_movement_m(eccentricity_m=math.hypot(a, b)) >= max(readings) - min(readings) - 1e-12
 
 
+def test_readings_at_unequal_steps_give_the_eccentricity_too() -> None:
+    at = [math.radians(one) for one in (0.0, 20.0, 40.0, 60.0, 110.0, 200.0, 300.0)]
+    readings = [0.01 + 3e-5 * math.cos(t - 1.0) for t in at]
+
+    # Derived: the numbers put in; sums over N would need equal steps
+    assert circle.first_harmonic(readings, at) == pytest.approx(
+        (3e-5 * math.cos(1.0), 3e-5 * math.sin(1.0), 0.01), abs=1e-12
+    )
+    assert circle.roundness_m(readings, at) == pytest.approx(0.0, abs=1e-12)  # Derived: a true circle
+
+
+def test_readings_on_one_side_are_refused() -> None:
+    with pytest.raises(BadInput, match="angles_rad"):
+        circle.first_harmonic([1e-5, 2e-5, 1e-5, 2e-5], [0.0, 0.05, 0.1, 0.15])
+
+
 def test_an_even_wheel_needs_no_rule_for_odd_teeth() -> None:
     with pytest.raises(BadInput, match="odd"):
         circle.diameter_over_odd_teeth_m(over_m=0.02, teeth_count=30)

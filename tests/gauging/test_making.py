@@ -37,6 +37,19 @@ def test_the_inertia_that_made_the_beats_comes_back(
     assert found == pytest.approx(inertia, rel=1e-5)  # Derived: as planted
 
 
+def test_a_screw_has_a_moment_of_its_own() -> None:
+    # Derived: two screws of 30 mg at 10 mm, 2 mm across: 2 x 3e-5 x (1e-4 + 4e-6/16) = 6.015e-9; (18000/17000)^2 - 1
+    found = inertia_from_screws_kg_m2(
+        screw_kg=3e-5,
+        radius_m=0.01,
+        beats_without_per_hour=18000.0,
+        beats_with_per_hour=17000.0,
+        screw_diameter_m=0.002,
+    )
+
+    assert found == pytest.approx(6.015e-9 / 0.1211073, rel=1e-6)  # Derived: the quotient of the two
+
+
 def test_screws_that_do_not_slow_the_balance_are_refused() -> None:
     with pytest.raises(OutOfRange, match="beats_with_per_hour"):
         inertia_from_screws_kg_m2(

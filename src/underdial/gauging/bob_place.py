@@ -52,7 +52,9 @@ def bob_place(
     first, second = rod_kg * rod_m / 2.0, rod_kg * rod_m**2 / 3.0
     under = length_m**2 - 4.0 * (bob_gyration_m**2 + (second - length_m * first) / bob_kg)
     if under < 0.0:
-        least = math.sqrt(length_m**2 - under)
+        # The shortest is where the root vanishes; the rod shortens by its own share what the bob's width asks for.
+        share = 2.0 * first / bob_kg
+        least = math.sqrt(share**2 + 4.0 * (bob_gyration_m**2 + second / bob_kg)) - share
         raise OutOfRange("length_m", length_m, least, 100.0, "m")
     depth = (length_m + math.sqrt(under)) / 2.0
     return depth, (2.0 * depth - length_m) * bob_kg / (bob_kg * depth + first)

@@ -126,7 +126,7 @@ def first_harmonic(readings_m: Sequence[float], angles_rad: Sequence[float]) -> 
     readings_m : list of float
         Readings or radii [m], -10 to 10.
     angles_rad : list of float
-        Angles, evenly round the part [rad], -100 to 100.
+        Angles, all round the part, equal steps or not [rad], -100 to 100.
 
     Returns
     -------
@@ -140,20 +140,20 @@ def first_harmonic(readings_m: Sequence[float], angles_rad: Sequence[float]) -> 
     Raises
     ------
     BadInput
-        There are fewer than four readings.
+        There are fewer than four readings, or their angles are bunched.
 
     Notes
     -----
-    2/N sum R cos, 2/N sum R sin, mean: least squares for evenly spaced angles. Source: [Whitehouse1994]_.
+    Least squares of a cos + b sin + mean; at equal steps 2/N sum R cos, 2/N sum R sin, mean. Source: [Whitehouse1994]_.
     """
     if len(readings_m) != len(angles_rad) or len(readings_m) < 4:
         raise BadInput("readings_m", len(readings_m), "four readings or more, one to each angle")
-    n = len(readings_m)
-    return (
-        2.0 / n * math.fsum(r * math.cos(t) for r, t in zip(readings_m, angles_rad, strict=True)),
-        2.0 / n * math.fsum(r * math.sin(t) for r, t in zip(readings_m, angles_rad, strict=True)),
-        math.fsum(readings_m) / n,
-    )
+    theta = np.asarray(angles_rad, dtype=np.float64)
+    table = np.column_stack((np.cos(theta), np.sin(theta), np.ones_like(theta)))
+    found, _, rank, sizes = np.linalg.lstsq(table, np.asarray(readings_m, dtype=np.float64), rcond=None)
+    if rank < 3 or sizes[-1] < 0.1 * sizes[0]:
+        raise BadInput("angles_rad", len(angles_rad), "angles all round the part, not on one side of it")
+    return float(found[0]), float(found[1]), float(found[2])
 
 
 @formula("roundness")
@@ -165,7 +165,7 @@ def roundness_m(readings_m: Sequence[float], angles_rad: Sequence[float]) -> flo
     readings_m : list of float
         Readings or radii [m], -10 to 10.
     angles_rad : list of float
-        Angles, evenly round the part [rad], -100 to 100.
+        Angles, all round the part, equal steps or not [rad], -100 to 100.
 
     Returns
     -------
