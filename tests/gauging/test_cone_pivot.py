@@ -46,6 +46,8 @@ def test_a_flat_rubs_on_two_thirds_of_its_radius_dial_up_and_on_its_edge_upright
     # Derived: docs/explanation/gauging.md, .10 dial up
     assert dial_up.effective_radius_m.value == pytest.approx(0.10e-3, rel=1e-9)
     assert upright.effective_radius_m.value == pytest.approx(0.15e-3, rel=1e-9)  # Derived: half of 0.30 mm
+    # Derived: 1.8 g on a disc of 0.30 mm: 17.652 mN over 0.070686 mm2
+    assert dial_up.pressure_pa.value == pytest.approx(249.72e3, rel=1e-4)
 
 
 def test_torques_and_their_errors_agree_with_draws() -> None:
@@ -103,3 +105,15 @@ def test_a_tip_rounder_than_what_stands_and_impossible_cones_are_refused() -> No
         Cone(Uncertain(0.06e-3), Uncertain(0.2e-3), cone_angle_rad=Uncertain(math.radians(95.0)))
     with pytest.raises(OutOfRange, match="tip_radius_m"):
         Cone(Uncertain(0.0), Uncertain(0.2e-3))
+
+
+def test_the_roundest_tip_that_is_named_is_the_roundest_that_can_be_cut() -> None:
+    stands = {"staff_m": Uncertain(0.018), "flat_diameter_m": Uncertain(0.10e-3), "pit_m": Uncertain(0.02e-3)}
+    cone = Uncertain(math.radians(40.0))
+    with pytest.raises(BadInput, match=r"up to 0\.0714 mm"):
+        re_pointed(new_tip_radius_m=Uncertain(0.08e-3), cone_angle_rad=cone, **stands)
+
+    # Derived: 0.05 mm / tan 20 deg = 0.13737 mm stood beyond the flat; over 1/sin 20 deg - 1 = 1.92380: 0.07141 mm
+    left, back = re_pointed(new_tip_radius_m=Uncertain(0.0714e-3), cone_angle_rad=cone, **stands)
+    assert left.value == pytest.approx(17.98e-3, rel=1e-9)  # Derived: the pit ground away
+    assert back.value == pytest.approx(0.02e-3, abs=1e-7)  # Derived: the flank goes back by the pit alone

@@ -113,3 +113,14 @@ def test_a_flat_wheel_is_not_surely_bent_by_the_noise() -> None:
 
     # Derived: a shape of nought lies within twice the error in most draws; without the noise's own shape in six of ten.
     assert np.mean([one.shape_m.value < 2.0 * one.shape_m.u for one in waves]) > 0.8
+
+
+def test_the_lean_has_the_error_of_its_face() -> None:
+    rng = np.random.default_rng(8)
+    face = 2e-3 * np.cos(EVEN) + rng.normal(0.0, 5e-6, 48)
+
+    found = estimate_face_runout(EVEN, face_m=face, radius_m=0.004)
+
+    assert found.askew_rad.value == pytest.approx(math.atan(0.5), abs=4 * found.askew_rad.u)  # Derived: 2 over 4 mm
+    # Derived: d atan(x) = dx/(1 + x^2), x = 0.5: four fifths of half the movement's error over 4 mm
+    assert found.askew_rad.u == pytest.approx(0.8 * found.face.first_m.u / 2.0 / 0.004, rel=0.01)

@@ -150,7 +150,7 @@ def strays(stations: Sequence[Station], furthest: Sequence[Stray]) -> tuple[Stra
 
 
 def gauge_step_m(readings_m: Sequence[float]) -> float:
-    """Step of the gauge's last digit [m]: the difference that all readings are whole numbers of; 0 where all are alike."""
+    """Step of the gauge's last digit [m]: the difference all readings are whole numbers of; 0 where all are alike."""
     different = sorted({round(one * 1e9) for one in readings_m})
     step = math.gcd(*(b - a for a, b in itertools.pairwise(different))) if len(different) > 1 else 0
     return step * 1e-9
