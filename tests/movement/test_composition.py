@@ -52,6 +52,9 @@ def test_a_train_with_one_more_arbor_takes_its_sizes_along_the_line_and_says_so(
     assert len(radii) == 5
     assert radii == sorted(radii, reverse=True)
     assert "pivot_radius_m" in made.assumed
+    # Derived: the fourth of the five stands a quarter of the way from the third size to the fourth, in the logarithm:
+    # sizes 2.2, 1.1, 0.8, 0.55 mm at 0, 1, 2, 3 of the line, places at 0, 0.75, 1.5, 2.25, 3
+    assert radii == pytest.approx([2.2e-3, 1.30813e-3, 0.93808e-3, 0.72847e-3, 0.55e-3], rel=1e-4)
 
 
 def test_an_escapement_named_for_this_clock_replaces_that_of_the_family_with_its_law() -> None:
@@ -165,6 +168,16 @@ def test_a_pendulum_cannot_be_tried_dial_up(name: str) -> None:
 )
 def test_a_hand_description_finds_its_nearest_family(description: dict[str, object], name: str) -> None:
     assert presets_by_likeness(description, PRESETS)[0] == name
+
+
+def test_of_two_families_alike_the_one_with_as_many_arbors_is_nearer() -> None:
+    four = PRESETS["english_longcase"]
+    five = {**four, "pivot_radius_m": [*four["pivot_radius_m"], 4e-4]}
+    presets = {"five": five, "four": four}
+
+    # Derived: a train of three meshes has four arbors, one of four meshes five.
+    assert presets_by_likeness({"train": "96/8 64/8 60/8"}, presets)[0] == "four"
+    assert presets_by_likeness({"train": "96/8 64/8 60/8 50/10"}, presets)[0] == "five"
 
 
 def test_a_description_outside_the_model_finds_no_family() -> None:
