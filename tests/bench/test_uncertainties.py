@@ -43,10 +43,13 @@ def _poise(
     r90: tuple[float, float],
     r180: tuple[float, float],
     r270: tuple[float, float],
+    arc: tuple[float, float],
     **given: Any,
 ) -> dict[str, Any]:
-    rows = [f"{up},140,{rate!r},{u!r}" for up, (rate, u) in zip((0, 90, 180, 270), (r0, r90, r180, r270), strict=True)]
-    return find_heavy_spot("\n".join(("up_deg,amplitude_deg,rate_s_per_day,rate_u_s_per_day", *rows)), **given)
+    rates = zip((0, 90, 180, 270), (r0, r90, r180, r270), strict=True)
+    rows = [f"{up},{arc[0]!r},{rate!r},{u!r},{arc[1]!r}" for up, (rate, u) in rates]
+    head = "up_deg,amplitude_deg,rate_s_per_day,rate_u_s_per_day,amplitude_u_deg"
+    return find_heavy_spot("\n".join((head, *rows)), **given)
 
 
 def _strip(*, thick: Quantity, old: Quantity, free: Quantity, **given: Any) -> dict[str, Any]:
@@ -190,6 +193,7 @@ CASES: dict[str, tuple[Callable[..., dict[str, Any]], dict[str, Any], dict[str, 
             "r90": (-19.77, 1.0),
             "r180": (-23.56, 1.0),
             "r270": (19.77, 1.0),
+            "arc": (140.0, 3.0),
             "inertia": q(2.1e-7, 3e-9, "inertia"),
             "radius": q(9e-3, 5e-5),
         },

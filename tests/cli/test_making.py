@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
+
+from underdial.mechanics.escapement_action import pin_lift_rad
 
 from .test_gauging import Run, run
 
@@ -208,6 +211,31 @@ def test_an_existing_file_is_not_written_over_and_an_ending_not_known_is_said(tm
     assert (first, again, replaced, odd) == (0, 2, 0, 2)
     assert answer["error"]["field"] == other["error"]["field"] == "out"
     assert ".dxf" in other["error"]["message"]
+
+
+def test_pins_and_the_teeth_that_go_with_them_share_half_a_pitch_and_give_the_lift(run: Run) -> None:
+    wheel = "pallets --escape 30 --radius 15mm --span 7.5 --kind pin --lift 2deg --drop 1.5deg"
+
+    _, found, _ = run(f"{wheel} --pin-diameter 0.4mm")
+    _, thick, _ = run(f"{wheel} --pin-diameter 1.1mm")
+    status, refused, _ = run(f"{wheel} --pin-diameter 1.2mm")
+
+    # Derived: half a pitch of 6 deg and 1.5 deg of drop leave 4.5 deg at 15 mm, 1.17810 mm; the pin takes 0.4 of them
+    assert found["tooth_face_m"] == pytest.approx(0.77810e-3, abs=0.00001e-3)
+    # Derived: 2 deg of lift on an arm of 15 mm are 0.52360 mm; the pin's radius gives 0.2, the face the rest:
+    # atan(0.41590)
+    assert found["tooth_slope_deg"] == pytest.approx(22.58, abs=0.01)
+    given = pin_lift_rad(
+        pin_diameter_m=0.4e-3,
+        arm_m=found["pallet_radius_m"],
+        tooth_slope_rad=math.radians(found["tooth_slope_deg"]),
+        face_m=found["tooth_face_m"],
+    )
+    assert math.degrees(given) == pytest.approx(2.0, rel=1e-9)  # Derived: the handbook's lift of pin and face together
+    assert thick["tooth_slope_deg"] is None  # Derived: half of 1.1 mm is more than 0.52360 mm
+    assert status == 2  # Derived: status 2, an input that will not do
+    assert refused["error"]["field"] == "pin-diameter"
+    assert "below 1.18mm" in refused["error"]["message"]
 
 
 def test_pin_pallets_are_told_by_their_pins_and_recoil_pallets_by_their_lean(run: Run) -> None:

@@ -140,6 +140,7 @@ def size_pallets(
         **{f"{name}_deg": math.degrees(values[name]) for name in angles},
         **_recoil(kind, recoil, arm_over_radius_ratio=found.pallet_radius_m / radius.value),
         "pin_diameter_m": pin,
+        **_tooth_for_pins(pin, found, values["lift"]),
         "impulse_efficiency_ratio": impulse_efficiency_ratio(
             lift_rad=values["lift"],
             wheel_angle_rad=math.pi / escape_count - values["drop"],
@@ -258,7 +259,25 @@ def _pin_diameter_m(given: Quantity | None, found: Pallets, assumed: dict[str, A
     pin = given.value if given else 2.0 * _PIN_RADIUS_RATIO * found.width_m
     if given is None:
         assumed["pin_diameter_m"] = pin
+    if pin >= found.width_m:
+        raise BadInput(
+            "pin-diameter",
+            f"{pin * 1e3:g}mm",
+            f"below {found.width_m * 1e3:.3g}mm, half the wheel's pitch less the drop",
+        )
     return pin
+
+
+def _tooth_for_pins(pin_m: float | None, found: Pallets, lift_rad: float) -> dict[str, float | None]:
+    """Length and slope of a tooth's face that with pins of this size gives the lift.
+
+    Pin and face share what half a pitch leaves after the drop. Slope None where the pin's roundness alone gives more.
+    """
+    if pin_m is None:
+        return {"tooth_face_m": None, "tooth_slope_deg": None}
+    face = found.width_m - pin_m
+    rise = lift_rad * found.pallet_radius_m - pin_m / 2.0
+    return {"tooth_face_m": face, "tooth_slope_deg": math.degrees(math.atan(rise / face)) if rise > 0.0 else None}
 
 
 def _pallet(pick: Any, size: Any, angles: dict[str, Uncertain]) -> dict[str, Any]:

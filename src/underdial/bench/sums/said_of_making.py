@@ -129,20 +129,40 @@ def teeth_lines(result: Mapping[str, Any]) -> list[str]:
     return lines
 
 
+def _face_lines(head: str, result: Mapping[str, Any]) -> list[str]:
+    return [
+        f"{head}, pallets {result['width_m'] * 1e3:.3f} mm wide.",
+        *(
+            f"{name.capitalize()}: locks at {one['locking_radius_m'] * 1e3:.3f} mm, releases at "
+            f"{one['releasing_radius_m'] * 1e3:.3f} mm, impulse face {one['impulse_face_m'] * 1e3:.3f} mm."
+            for name, one in (("entry", result["entry"]), ("exit", result["exit"]))
+        ),
+    ]
+
+
+def _pin_lines(head: str, result: Mapping[str, Any]) -> list[str]:
+    """Two pins at one distance, and the tooth that goes with them."""
+    slope = result["tooth_slope_deg"]
+    lift = f"{result['lift_deg']:.3g} deg"
+    return [
+        f"{head} to the middle of either pin.",
+        f"Pins of {result['pin_diameter_m'] * 1e3:.3f} mm. The wheel's teeth have a face of "
+        f"{result['tooth_face_m'] * 1e3:.3f} mm"
+        + (
+            f", which slopes {slope:.1f} deg from the rim for a lift of {lift}."
+            if slope is not None
+            else f": the roundness of the pin alone gives more than a lift of {lift}."
+        ),
+    ]
+
+
 def pallets_lines(result: Mapping[str, Any]) -> list[str]:
     """Centres, arm and width; each pallet; lock and drop as they come."""
-    lines = [
+    head = (
         f"Centres {_pm(result['centre_distance_m'] * 1e3, result['centre_distance_u_m'] * 1e3, 'mm', 5)} apart, arm "
-        f"{result['pallet_radius_m'] * 1e3:.3f} mm, pallets {result['width_m'] * 1e3:.3f} mm wide."
-    ]
-    lines += [
-        f"{name.capitalize()}: locks at {one['locking_radius_m'] * 1e3:.3f} mm, releases at "
-        f"{one['releasing_radius_m'] * 1e3:.3f} mm"
-        + ("." if result["kind"] == "pin" else f", impulse face {one['impulse_face_m'] * 1e3:.3f} mm.")
-        for name, one in (("entry", result["entry"]), ("exit", result["exit"]))
-    ]
-    if result["pin_diameter_m"] is not None:
-        lines.append(f"Pins of {result['pin_diameter_m'] * 1e3:.3f} mm.")
+        f"{result['pallet_radius_m'] * 1e3:.3f} mm"
+    )
+    lines = _pin_lines(head, result) if result["kind"] == "pin" else _face_lines(head, result)
     if result["recoil_deg"] is not None:
         lines.append(
             f"The faces lean {result['recoil_deg']:g} deg off their arcs: the wheel recoils "
