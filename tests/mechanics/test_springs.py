@@ -225,3 +225,26 @@ def test_a_computed_fusee_is_even_all_the_way(per_turn: float, set_up: float, tu
 def test_middle_of_three_turns_of_kleinlein_is_a_right_angle_more_than_a_half() -> None:
     # Source: Kleinlein 1920 no. 51: one and a half turns is the normal motion, 270 deg to each side.
     assert math.degrees(balance.half_arc_rad(turns=1.5)) == pytest.approx(270)
+
+
+def test_quality_counts_every_oscillation_of_the_decay() -> None:
+    # Derived: an arc halved over 100 oscillations: pi x 100 / ln 2
+    assert balance.quality_ratio(fraction_left_ratio=0.5, periods_count=100.0) == pytest.approx(453.236, abs=0.001)
+    once = balance.quality_ratio(fraction_left_ratio=0.5 ** (1.0 / 100.0))
+    assert once == pytest.approx(453.236, abs=0.001)  # Derived: the same decay, seen over one
+
+
+def test_coils_round_an_arbor_laid_one_by_one_use_up_the_length() -> None:
+    # Derived: coil j of 8 lies at 7 mm + (j + 1/2) 0.4 mm: sum of 2 pi (7.2, 7.6 ... 10.0) mm = 2 pi x 68.8 mm
+    length = 2.0 * math.pi * 68.8e-3
+
+    assert barrel.coils_wound(arbor_m=0.014, thickness_m=0.4e-3, length_m=length) == pytest.approx(8.0, rel=1e-9)
+
+
+def test_a_spring_that_just_fills_its_barrel_gives_no_turns() -> None:
+    full = math.pi * (0.021**2 - 0.007**2) / 0.4e-3  # Derived: the ring's area over the strip's thickness
+
+    given = {"barrel_m": 0.042, "arbor_m": 0.014, "thickness_m": 0.4e-3}
+    assert barrel.barrel_turns(length_m=full * (1 - 1e-12), **given) == pytest.approx(0.0, abs=1e-6)
+    with pytest.raises(OutOfRange, match="length_m"):
+        barrel.barrel_turns(length_m=full * 1.001, **given)
