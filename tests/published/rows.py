@@ -17,6 +17,21 @@ CALLS: dict[str, Callable[[dict[str, Any]], Any]] = {
 }  # fmt: skip
 
 
+# Rows whose book prints a loss, or a shortening, as a size: ours is below nought.
+PRINTED_AS_A_SIZE = frozenset(
+    {
+        "pendulum-21",
+        "pendulum-22",
+        "pendulum-42",
+        "pendulum-44",
+        "pendulum-45",
+        "pendulum-64",
+        "balance-04",
+        "balance-05",
+    }
+)
+
+
 @dataclass(frozen=True)
 class Outcome:
     """What came of one row: our value and whether it lies within the row's tolerance."""
@@ -36,14 +51,13 @@ def rows(kind: str) -> list[dict[str, Any]]:
 
 
 def outcome(row: dict[str, Any]) -> Outcome:
-    """Hand a row's inputs to our function and hold the answer to what is expected; a size agrees with a signed
-    answer.
-    """
+    """Hand a row's inputs to our function and hold the answer, its sign too, to what is expected."""
     ours, expected = _flat(CALLS[row["id"]](row["inputs"])), _flat(row["expected"])
+    if row["id"] in PRINTED_AS_A_SIZE:
+        expected = [-one for one in expected]
     tolerance = row["tolerance"]
     good = len(ours) == len(expected) and all(
-        min(abs(a - b), abs(abs(a) - b))
-        <= tolerance.get("abs", 0.0) + tolerance.get("rel", 0.0) * abs(b) + 1e-12 * abs(b)
+        abs(a - b) <= tolerance.get("abs", 0.0) + tolerance.get("rel", 0.0) * abs(b) + 1e-12 * abs(b)
         for a, b in zip(ours, expected, strict=True)
     )
     return Outcome(row["id"], row["group"], row["topic"], ours, expected, good and all(map(math.isfinite, ours)))

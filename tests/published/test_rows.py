@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from .plausible import CHECKS
-from .rows import CALLS, outcome, rows
+from .rows import CALLS, _flat, outcome, rows
 
 
 def _name(row: dict[str, Any]) -> str:
@@ -50,3 +50,15 @@ def _moved(expected: Any, tolerance: dict[str, float]) -> Any:
         + 1e-6 * abs(expected)
         + 1e-15
     )
+
+
+@pytest.mark.parametrize("row", rows("test"), ids=_name)
+def test_a_row_with_the_other_sign_does_not_pass(row: dict[str, Any]) -> None:
+    """A loss is not a gain: an answer of the right size and the wrong sign is caught."""
+    turned = {**row, "expected": _negative(row["expected"])}
+
+    assert not outcome(turned).passed or not any(_flat(row["expected"]))
+
+
+def _negative(expected: Any) -> Any:
+    return [_negative(one) for one in expected] if isinstance(expected, list) else -expected
