@@ -248,3 +248,12 @@ def test_a_spring_that_just_fills_its_barrel_gives_no_turns() -> None:
     assert barrel.barrel_turns(length_m=full * (1 - 1e-12), **given) == pytest.approx(0.0, abs=1e-6)
     with pytest.raises(OutOfRange, match="length_m"):
         barrel.barrel_turns(length_m=full * 1.001, **given)
+
+
+def test_the_torque_of_a_wind_falls_in_a_line_and_stays_at_nought() -> None:
+    def at(elapsed: float) -> float:
+        return mainspring.working_torque_n_m(full_torque_n_m=0.8, end_ratio=0.55, elapsed_ratio=elapsed)
+
+    # Derived: 0.8 (1 - 0.45 x): whole at first, half way at 0.5, 0.55 of it at the end, nought from 1/0.45 on
+    assert [at(x) for x in (0.0, 0.5, 1.0, 2.0)] == pytest.approx([0.8, 0.62, 0.44, 0.08])
+    assert at(3.0) == 0.0
