@@ -1,15 +1,27 @@
-"""Escapements and fusee by hand: forces on a wedge, a swing with a stiffer end, a phase that is lost."""
+"""Escapements, cones and fusee by hand: forces on a wedge, a swing with a stiffer end, a phase that is lost."""
 
 from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from underdial.mechanics import density, escapement_action, escapement_rate, fusee, gravity
+from underdial.mechanics import (
+    density,
+    escapement_action,
+    escapement_rate,
+    fusee,
+    gravity,
+    pivot_friction,
+    pivot_hole,
+    rate_variation,
+    timing_bounds,
+    torsion_pendulum,
+)
 
 
 @given(slope=st.floats(0.05, 3.0), friction=st.floats(0.0, 0.3))
@@ -23,7 +35,7 @@ def test_an_impulse_face_passes_on_what_its_forces_do(slope: float, friction: fl
         lift_rad=0.1 * slope, wheel_angle_rad=0.1, friction_ratio=friction
     )
 
-    assert found == pytest.approx(driven * slope / driving, rel=1e-9)
+    assert found == pytest.approx(driven * slope / driving, rel=1e-9)  # Derived: work out over work in
 
 
 def test_a_face_too_steep_for_its_friction_passes_on_nothing() -> None:
@@ -84,7 +96,7 @@ def test_a_lever_picked_up_before_the_middle_costs_phase(begins: float) -> None:
 
     found = escapement_rate.lever_pick_up_rate_s_per_day(inertia_ratio=inertia, begins_rad=begins, half_arc_rad=arc)
 
-    assert found == pytest.approx(86400.0 * moved / math.pi, rel=1e-4)
+    assert found == pytest.approx(86400.0 * moved / math.pi, rel=1e-4)  # Derived: the phase moved, once in pi
     assert math.copysign(1.0, found) == math.copysign(1.0, begins)
 
 
@@ -107,4 +119,53 @@ def test_gravity_falls_with_height_by_the_free_air_gradient() -> None:
 
 
 def test_a_gram_in_a_cubic_centimetre() -> None:
-    assert density.density_of_mass_kg_per_m3(mass_kg=8.5e-3, volume_m3=1e-6) == pytest.approx(8500.0)  # Derived
+    assert density.density_of_mass_kg_per_m3(mass_kg=8.5e-3, volume_m3=1e-6) == pytest.approx(
+        8500.0
+    )  # Derived: 8.5 g in 1 cm3
+
+
+def test_a_narrow_cup_holds_a_round_tip_harder_and_lets_it_shake_less() -> None:
+    narrow = math.radians(30.0)
+
+    hung = pivot_friction.cone_ring_torque_n_m(force_n=0.02, radius_m=2e-4, half_angle_rad=narrow, friction_ratio=0.15)
+    shake = pivot_hole.cone_side_shake_m(end_shake_m=1e-4, half_angle_rad=narrow)
+
+    # Derived: the wall presses with 0.02 N / sin 30 deg = 0.04 N at 0.2 mm x cos 30 deg = 0.173205 mm
+    assert hung == pytest.approx(0.15 * 0.04 * 1.73205e-4, rel=1e-5)
+    # Derived: a wall of 30 deg to the axis stands back by tan 30 deg = 0.577350 of the way along it
+    assert shake == pytest.approx(0.577350e-4, rel=1e-5)
+
+
+def test_a_weight_stiffens_the_strip_it_hangs_by() -> None:
+    strip = {"shear_modulus_pa": 41e9, "width_m": 1e-3, "thickness_m": 1e-4, "length_m": 0.1}
+
+    bare = torsion_pendulum.strip_stiffness_n_m_per_rad(**strip)
+    loaded = torsion_pendulum.strip_stiffness_n_m_per_rad(weight_n=2.0, **strip)
+
+    # Derived: 41e9 x 1e-3 x 1e-12 / 0.3 x (1 - 0.063)
+    assert bare == pytest.approx(1.280567e-4, rel=1e-6)
+    # Derived: threads across the strip, each of its share of the pull, lean by y over the length and turn it back at y
+    threads = quad(lambda y: 2.0 / 1e-3 * y * y / 0.1, -0.5e-3, 0.5e-3)[0]
+    assert loaded - bare == pytest.approx(threads, rel=1e-9)
+
+
+def test_a_torsion_clock_that_gains_wants_a_thinner_strip() -> None:
+    thinner = torsion_pendulum.thickness_for_rate_ratio(rate_s_per_day=60.0)
+
+    # Derived: 1 - 2/3 x 60/86400 + 5/9 x (60/86400)^2 = 1 - 4.6296e-4 + 2.7e-7
+    assert thinner == pytest.approx(0.9995373, abs=1e-7)
+    assert thinner**1.5 * (1.0 + 60.0 / 86400.0) == pytest.approx(1.0, rel=1e-12)  # Derived: beats as its 1.5th power
+
+
+def test_the_first_and_last_of_twelve_beats_say_half_as_well_again() -> None:
+    # Derived: sqrt(2)/11 = 0.128565 over sqrt(12/(12 x 143)) = 0.083624
+    assert timing_bounds.two_ends_loss_ratio(beats_count=12.0) == pytest.approx(1.53741, rel=1e-5)
+
+
+def test_the_error_of_a_slope_is_that_of_its_readings_where_they_lie_in_line() -> None:
+    at = np.arange(5.0)
+
+    slope, slope_u = rate_variation.weighted_slope(at, 3.0 * at, np.full(5, 0.5))
+
+    assert slope == pytest.approx(3.0)  # Derived: as planted
+    assert slope_u == pytest.approx(0.5 / math.sqrt(10.0))  # Derived: squares about the middle 4 + 1 + 0 + 1 + 4
