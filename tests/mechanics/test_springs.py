@@ -257,3 +257,17 @@ def test_the_torque_of_a_wind_falls_in_a_line_and_stays_at_nought() -> None:
     # Derived: 0.8 (1 - 0.45 x): whole at first, half way at 0.5, 0.55 of it at the end, nought from 1/0.45 on
     assert [at(x) for x in (0.0, 0.5, 1.0, 2.0)] == pytest.approx([0.8, 0.62, 0.44, 0.08])
     assert at(3.0) == 0.0
+
+
+def test_a_line_lies_round_the_drum_by_half_its_own_thickness() -> None:
+    hung = {"drum_m": 0.050, "line_m": 0.002, "falls_count": 2.0}
+
+    torque = weight_drive.torque_n_m(mass_kg=5.0, **hung)
+
+    # Derived: half of 49.03325 N at 26 mm
+    assert torque == pytest.approx(0.637432, rel=1e-6)
+    assert weight_drive.mass_for_torque_kg(torque_n_m=torque, **hung) == pytest.approx(5.0)  # Derived: read back
+    # Derived: 5 kg falling 1.6 m in 8 days over 3 kg at 1 m: 1/3
+    assert weight_drive.driving_ratio(
+        weight_kg=5.0, drop_m=1.6, pendulum_kg=3.0, length_m=1.0, going_time_d=8.0
+    ) == pytest.approx(1.0 / 3.0)
