@@ -50,6 +50,8 @@ def unbelievable(demo_folder):
         ("/clock/31/listen/live", {"sample_hz": "abc"}, "sample hz: abc will not do; allowed: a whole number."),
         ("/clock/31/listen/live", {"sample_hz": "0"}, "sample hz: 0 will not do; allowed: 1 or more."),
         ("/clock/31/as-found", {"file": "words"}, "file: words will not do; allowed: a file."),
+        ("/clock/31/release", {}, "Who collects it: nothing was given; allowed: something has to stand there."),
+        ("/clock/31/agreed", {}, "The choice: nothing was given; allowed: something has to stand there."),
         (
             "/clock/31/picture/x/mark",
             {"kind": "ring", "x": "nan", "y": "0.5"},

@@ -43,7 +43,11 @@ _ALLOWED = {
 }
 _LIST = re.compile(r"\^\(([\w|]*)\)\$")
 # Page, by the last word of its address -> the names of its fields there, where they are not the name itself.
-_ON_PAGE = {"receive": {"name": "What it is", "words": "What they say", "owner": "Who brings it and owns it"}}
+_ON_PAGE = {
+    "receive": {"name": "What it is", "words": "What they say", "owner": "Who brings it and owns it"},
+    "release": {"person id": "Who collects it", "why": "Why it goes home all the same"},
+    "agreed": {"person id": "Who says so", "choice id": "The choice"},
+}
 _NAMES = {"u": "give or take", "tag": "ticket"}
 # What a case holds -> the page on which it is put right.
 _PUT_RIGHT_ON = {
