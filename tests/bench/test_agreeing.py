@@ -64,7 +64,7 @@ def test_only_the_choice_last_agreed_to_may_be_worked_on(
     page = clock_page(shop, "drum")
     assert [one.work for one in agreed_works(page)] == ["set_up_again"]
     assert [one.ended for one in answers_kept(page)] == [True, False]
-    assert [one.agreed for one in choices_shown(page)[0]] == [False, True]
+    assert [one.agreed for one in choices_shown(page, shop)[0]] == [False, True]
     assert enter_work(shop, "drum", Work(work="set_up_again", component="movement", by="r")).consent_id == last.id
 
 
@@ -78,7 +78,7 @@ def test_all_noes_after_a_yes_send_the_clock_back_to_wait(
     page = clock_page(shop, "drum")
 
     assert (agreed, page.visit.stage) == ("agreed", "waiting_for_owner")
-    assert [one.agreed for one in choices_shown(page)[0]] == [False, False]
+    assert [one.agreed for one in choices_shown(page, shop)[0]] == [False, False]
     assert agreed_works(page) == []
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from underdial.bench.causes.answering import lay_out_choices
 from underdial.bench.demo import open_demo
 from underdial.bench.shown.writing import write_papers
 from underdial.errors import BadInput, MachineRefused
@@ -53,3 +54,12 @@ def test_of_all_papers_those_with_nothing_to_tell_yet_are_named_with_the_reason(
         {"kind": "invoice", "because": "nothing was charged"},
         {"kind": "consent", "because": "nobody has agreed to anything"},
     ]
+
+
+@pytest.mark.slow
+def test_the_longest_letter_of_the_demo_stands_on_two_pages(shop, tmp_path):
+    lay_out_choices(shop, "33")
+    told = write_papers(shop, "33", tmp_path, kinds=["letter"])["papers"][0]
+
+    # Source: four choices, three cautions and four causes; with works in words of the trade it had a third page.
+    assert told["pages_count"] == 2

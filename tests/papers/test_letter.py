@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from underdial.papers.blocks import Figure, Marked, all_words
+from underdial.papers.blocks import Figure, Letterhead, Marked, all_words
 from underdial.papers.choice_words import answer_day, rate_over_wind_words, ready_words, too_late_words
 from underdial.papers.dossier import Dossier, ShopName
 from underdial.papers.letter import owner_letter
@@ -18,6 +18,7 @@ from underdial.record.aim import Aim
 from underdial.record.choice import Choice, PlannedWork, PriceBand
 from underdial.record.clock import Clock
 from underdial.record.complaint import Complaint
+from underdial.record.consent import Consent
 from underdial.record.hold import Hold
 from underdial.record.money import Day
 from underdial.record.people import PartToPlay, Person
@@ -148,7 +149,9 @@ def test_the_answer_is_asked_for_while_there_is_still_time_for_the_work() -> Non
     # Derived: 22 days of work from 30 November, two days to spare before the 24th
     assert answer_day((LEAVE, BEND, late), needed, NOON.date()) == date(2026, 12, 2)
     assert answer_day((LEAVE, BEND), None, NOON.date()) == date(2026, 12, 28)  # Derived: the day of the choices
-    assert answer_day((LEAVE, BEND), needed, date(2026, 12, 5)) is None
+    # Derived: on 5 December the 24th cannot be kept any more, as if it never could be.
+    assert answer_day((LEAVE, BEND), needed, date(2026, 12, 5)) == needed
+    assert answer_day((LEAVE, BEND), None, date(2026, 12, 29)) is None
     assert too_late_words([("A", LEAVE), ("B", BEND), ("C", late)], needed) == "C cannot be ready by 24 December 2026."
     assert ready_words(BEND, needed).endswith("2027: by 24 December 2026 only if all goes well")
     assert ready_words(BEND, date(2027, 1, 2)) == "Ready 22 December 2026 to 2 January 2027"
@@ -198,8 +201,49 @@ def test_wishes_are_read_back_to_the_one_who_has_them(wish: str, read_back: str)
 def test_the_shop_can_be_reached_and_prices_say_what_they_leave_out() -> None:
     words = said()
 
-    assert "A shop, The Old Forge, Lower Tarrow." in words
+    assert "A shop\nThe Old Forge, Lower Tarrow" in words
     assert "by letter or in the shop" in words
     assert "telephone" in said(shop=ShopName(name="A shop", address=("The Old Forge",), telephone="01632 960 111"))
     assert words.count("without parts") == 1
     assert not [one for one in owner_letter(dossier()).blocks if isinstance(one, Figure)]
+
+
+def test_the_days_of_a_choice_count_from_the_day_of_the_letter_until_an_answer_came() -> None:
+    later = date(2026, 12, 10)
+    yes = Consent(choice_id="c", person_id="p0", channel="letter", words="yes", given_at=NOON, lines=())
+
+    # Derived: laid out on 30 November and printed ten days on: 22 December + 10, 2 January + 10.
+    assert "Ready 1 January to 12 January 2027" in said(today=later)
+    assert "Ready 22 December 2026 to 2 January 2027" in said(today=later, consents=(yes,))
+    # Derived: after ten days there is no time left to be ready by the 24th; the answer is asked for by the 28th.
+    words = said(today=later, aim=Aim(needed_by=day(12, 24)))
+    assert "No repair can be ready by 24 December 2026." in words
+
+
+def test_what_is_done_is_told_in_everyday_words_and_parts_are_said_once_at_the_end() -> None:
+    work = PlannedWork(
+        line="1",
+        work="rak_08_re_form",
+        component="rack_spring",
+        words="form the rack spring afresh",
+        irreversible="form the rack spring afresh",
+    )
+    words = said(choices=(LEAVE, replace(BEND, works=(work,), irreversible=("form the rack spring afresh",))))
+
+    assert "rack spring: give it its shape again." in words
+    assert "form the rack spring afresh" not in words
+    assert "Of the parts that are named, the rack spring is the spring that lets the counting piece" in words
+    # A part that is told of among what is wrong is not told of twice.
+    assert words.count("the lever that lets off the strike") == 1
+
+
+def test_the_letter_says_who_writes_to_whom_on_which_day_and_gives_no_address_of_one_to_another() -> None:
+    one = Person(name="Oona Treddle", address="Mill House\nTarrow", id="p0")
+    head = owner_letter(dossier(people={"p0": one})).blocks[0]
+    both = owner_letter(dossier(owners=("Oona Treddle", "Hal Pike"))).blocks[0]
+
+    assert head == Letterhead(
+        ("A shop", "The Old Forge, Lower Tarrow"), ("Oona Treddle", "Mill House", "Tarrow"), "30 November 2026"
+    )
+    assert isinstance(both, Letterhead)
+    assert both.to == ("Oona Treddle", "Hal Pike")

@@ -84,9 +84,22 @@ class Marked:
 
 
 @dataclass(frozen=True, slots=True)
+class Letterhead:
+    """Who writes, a line each, to whom, a line each, and on which day: the head of what is sent."""
+
+    sender: tuple[str, ...]
+    to: tuple[str, ...]
+    day: str
+    type: str = field(default="letterhead", init=False)
+
+    def __post_init__(self) -> None:
+        assert self.sender, "a letter from nobody"
+
+
+@dataclass(frozen=True, slots=True)
 class ChoiceSlip:
-    """One choice: what is done, what it is likely to achieve, price and ceiling, when, what stays, what cannot be
-    undone.
+    """One choice: what it is likely to achieve, the likely price, the span it may fall in and the ceiling, when, what
+    is done, what stays, what cannot be undone.
     """
 
     letter: str
@@ -94,6 +107,7 @@ class ChoiceSlip:
     work: str
     outcome: str
     price: str
+    span: str
     ceiling: str
     ready: str
     stays: str
@@ -148,7 +162,7 @@ class Signatures:
     type: str = field(default="signatures", init=False)
 
 
-Block = Words | Facts | Rows | Marked | ChoiceSlip | Figure | Photos | Caution | Signatures
+Block = Letterhead | Words | Facts | Rows | Marked | ChoiceSlip | Figure | Photos | Caution | Signatures
 
 
 def plain_paper(paper: Paper) -> dict[str, Any]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from zoneinfo import ZoneInfo
 
 from underdial.papers.dossier import Dossier
 from underdial.record.choice import Choice
-from underdial.record.consent import agreed_choice_id
+from underdial.record.consent import Consent, agreed_choice_id
+from underdial.trade.work_meanings import said_to_owner
 
 PRICES_SENTENCE = "Prices are for hours of work, without parts: what parts cost is added."
 # How far a rate may be said to change: the sums of two choices differ by less than these steps without meaning it.
@@ -29,6 +32,12 @@ def work_words(dossier: Dossier, work: str) -> str:
     return next(said, work.replace("_", " ")).replace("/", " or ")
 
 
+def owner_work_words(dossier: Dossier, work: str) -> str:
+    """A work in everyday words, on every paper that an owner reads or signs."""
+    said = (one.words for choice in dossier.choices for one in choice.works if one.work == work and one.words)
+    return said_to_owner(work, next(said, None)).replace("/", " or ")
+
+
 def agreed_choice(dossier: Dossier) -> Choice | None:
     """The choice whose lines may be worked on; None when nothing is agreed."""
     agreed = agreed_choice_id(dossier.consents)
@@ -47,6 +56,27 @@ def rate_over_wind_words(choice: Choice) -> str | None:
         f"what it gains or loses in a day should change by no more than about {size} from freshly wound to nearly run "
         "down"
     )
+
+
+def as_answered(choice: Choice, on: date) -> Choice:
+    """A choice with its days for an answer on a day: they move on with each day that passed since it was laid out."""
+    if choice.computed_at is None or choice.earliest is None:
+        return choice
+    waited = on - choice.computed_at.astimezone(ZoneInfo(choice.earliest.zone)).date()
+    if waited <= timedelta(0):
+        return choice
+    latest = choice.latest
+    return replace(
+        choice,
+        earliest=replace(choice.earliest, on=choice.earliest.on + waited),
+        latest=None if latest is None else replace(latest, on=latest.on + waited),
+    )
+
+
+def answered_on(consents: Iterable[Consent], today: date, zone: str) -> date:
+    """The day from which the days of choices count: that of the first answer that stands, else today."""
+    given = [one.given_at.astimezone(ZoneInfo(zone)).date() for one in consents if one.withdrawn_at is None]
+    return min(given, default=today)
 
 
 def ready_words(choice: Choice, needed_by: date | None = None) -> str:
@@ -89,7 +119,7 @@ def answer_day(choices: Sequence[Choice], needed_by: date | None, today: date) -
     if needed_by is not None:
         for one in choices:
             laid_out = one.computed_at.date() if one.computed_at else today
-            waits = one.earliest is not None and not too_late(one, needed_by)
+            waits = one.earliest is not None and not too_late(as_answered(one, today), needed_by)
             days.append(laid_out + (needed_by - one.earliest.on) if waits and one.earliest else needed_by)
     until = min(days, default=None)
     return until if until is not None and until >= today else None

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from underdial.papers.blocks import Block, Caution, Facts, Paper, Rows, Signatures, Words
-from underdial.papers.choice_words import work_words
+from underdial.papers.blocks import Block, Caution, Facts, Letterhead, Paper, Rows, Signatures, Words
+from underdial.papers.choice_words import owner_work_words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, sum_words
 from underdial.record.as_left import left_as_it_is
 from underdial.record.custody import lent_to_clock
 from underdial.record.handing_out import verdict_sentence
 from underdial.record.hold import forbidden
+from underdial.record.money import total
 from underdial.record.people import Person
 from underdial.record.work import left_to_do
 from underdial.trade.phrases import part_words
@@ -93,14 +94,14 @@ def release_note(dossier: Dossier) -> Paper:
         )
     )
     done = tuple(
-        f"{_upper(part_words(one.component, one.of, one.place))}: {work_words(dossier, one.work)}."
+        f"{_upper(part_words(one.component, one.of, one.place))}: {owner_work_words(dossier, one.work)}."
         for one in dossier.works
     ) or ("Nothing was altered.",)
     blocks.append(Words("Work done", done))
     left = tuple(finding_sentence(one) for one in left_as_it_is(dossier.findings, dossier.works))
     waiting = tuple(
         f"Agreed, and not written down as done: {part_words(line.component, line.of, line.place)}: "
-        f"{work_words(dossier, line.work)}."
+        f"{owner_work_words(dossier, line.work)}."
         for line in left_to_do(dossier.consents, dossier.works)
     )
     blocks.append(Words("Left as it is", (*left, *waiting) or ("Nothing that was found.",)))
@@ -112,26 +113,27 @@ def release_note(dossier: Dossier) -> Paper:
 def notice(dossier: Dossier) -> Paper:
     """That the clock is ready, or why it waits, or when it went home; never to anybody but those who may hear of it."""
     visit = dossier.visit
+    part = "owns" if who(dossier, "owns") else "brings"
+    names = " and ".join(who(dossier, part)) or "owner"
+    head: list[Block] = [letterhead(dossier, part)]
     if visit.stage == "gone":
         home = f"Your clock ({dossier.clock.name}, ticket {dossier.clock.tag}) is no longer with us: it went home"
         when = f" on {visit.gone_at:{_DAY}}." if visit.gone_at else "."
-        return _paper(dossier, "notice", "Notice", "", [Words("", (home + when,))])
+        return _paper(dossier, "notice", "Notice", "", [*head, Words("", (f"Dear {names},", home + when))])
     ready = visit.stage == "ready"
     rows = [
+        f"Dear {names},",
         f"Your clock ({dossier.clock.name}, ticket {dossier.clock.tag}) is "
-        f"{'ready to be fetched' if ready else 'still with us'}."
+        f"{'ready to be fetched' if ready else 'still with us'}.",
     ]
     if visit.promised:
         rows.append(f"It was promised for {visit.promised.on:{_DAY}}.")
     waiting = [one for one in dossier.custody if one.kind in ("on_order", "sent_out") and one.back_at is None]
     rows += [f"We wait for {one.what}" + (f", due {one.due.on:{_DAY}}." if one.due else ".") for one in waiting]
     if ready and (due := [one.charged for one in dossier.works if one.charged]):
-        rows.append(
-            "To pay: "
-            f"{sum_words(type(due[0])(amount_minor=sum(one.amount_minor for one in due), currency=due[0].currency))}."
-        )
+        rows.append(f"To pay: {sum_words(total(tuple(due), currency=dossier.shop.currency))}.")
     rows.append("Tell us if your address or telephone has changed.")
-    return _paper(dossier, "notice", "Notice", "", [Words("", tuple(rows))])
+    return _paper(dossier, "notice", "Notice", "", [*head, Words("", tuple(rows))])
 
 
 def _went(dossier: Dossier) -> str:
@@ -161,6 +163,15 @@ def shop_lines(dossier: Dossier) -> tuple[str, ...]:
     """The shop's name, address and telephone, a line each."""
     telephone = (f"Telephone {dossier.shop.telephone}",) if dossier.shop.telephone else ()
     return (dossier.shop.name, *dossier.shop.address, *telephone)
+
+
+def letterhead(dossier: Dossier, part: str) -> Letterhead:
+    """The head of what is sent to those who play a part: an address only where it goes to one person."""
+    named = people_of(dossier, part)
+    to = (named[0].name, *address_lines(named[0])) if len(named) == 1 else tuple(one.name for one in named)
+    shop = dossier.shop
+    sender = (shop.name, ", ".join(shop.address), f"Telephone {shop.telephone}" if shop.telephone else "")
+    return Letterhead(tuple(one for one in sender if one), to, f"{dossier.today:{_DAY}}")
 
 
 def _brought_by(dossier: Dossier) -> str:

@@ -5,9 +5,10 @@ up.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import date
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from datetime import date, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from underdial.papers.blocks import Figure
 from underdial.papers.marked_picture import Photograph
@@ -81,6 +82,7 @@ class Dossier:
     movement that nobody has looked at, grouped; `traits` how it is built, by its kind and what was said of it;
     `going_time_h` how long it goes from one wind; `owner_cautions` what the owner is told of it as it stands, and
     `counter_cautions` what is told on the receipt; `visit_number_count` counts its visits from 1;
+    Every time in its records is one of the shop's own hours, as its papers print it.
     `planned_sizes` and `part_drawings` what the bench sheet makes parts to; `heard` the recordings of its ticking.
     """
 
@@ -113,6 +115,30 @@ class Dossier:
     heard: tuple[HeardOnPaper, ...] = ()
     finished_count: int = 0
     went_count: int = 0
+
+    def __post_init__(self) -> None:
+        zone = ZoneInfo(self.shop.zone)
+        for one in fields(self):
+            before = getattr(self, one.name)
+            if (there := _there(before, zone)) is not before:
+                object.__setattr__(self, one.name, there)
+
+
+def _there(value: Any, zone: ZoneInfo) -> Any:
+    """A value with each time in it told in a zone; the very same value where there is none."""
+    if isinstance(value, datetime):
+        return value.astimezone(zone)
+    if isinstance(value, tuple):
+        told = tuple(_there(one, zone) for one in value)
+        return told if any(a is not b for a, b in zip(told, value, strict=True)) else value
+    if is_dataclass(value) and not isinstance(value, type):
+        changed = {
+            one.name: there
+            for one in fields(value)
+            if (there := _there(before := getattr(value, one.name), zone)) is not before
+        }
+        return replace(value, **changed) if changed else value
+    return value
 
 
 def who(dossier: Dossier, part: str) -> tuple[str, ...]:

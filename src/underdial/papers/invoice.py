@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from underdial.papers.blocks import Block, Facts, Paper, Rows, Words
-from underdial.papers.choice_words import agreed_choice, work_words
+from underdial.papers.choice_words import agreed_choice, owner_work_words
 from underdial.papers.counter_papers import _paper, address_lines, people_of, shop_lines
 from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import ledger_words
@@ -24,7 +24,7 @@ def invoice(dossier: Dossier) -> Paper:
         return _paper(dossier, "invoice", "Invoice", "", [Words("", ("Nothing has been charged.",))])
     amount = total(tuple(money for _, money in charged), currency=dossier.shop.currency)
     rows = tuple(
-        (work_words(dossier, one.work), part_words(one.component, one.of, one.place), ledger_words(money))
+        (owner_work_words(dossier, one.work), part_words(one.component, one.of, one.place), ledger_words(money))
         for one, money in charged
     )
     blocks: list[Block] = [

@@ -7,13 +7,22 @@ figures of the bench, blame, other customers, value, where a clock stands; bench
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
 from underdial.papers.blocks import Block, Caution, ChoiceSlip, Marked, Paper, Words
 from underdial.papers.chances import hope_of, owner_chance, scale_sentence
-from underdial.papers.choice_words import PRICES_SENTENCE, answer_day, rate_over_wind_words, ready_words, too_late_words
+from underdial.papers.choice_words import (
+    PRICES_SENTENCE,
+    answer_day,
+    answered_on,
+    as_answered,
+    rate_over_wind_words,
+    ready_words,
+    too_late_words,
+)
+from underdial.papers.counter_papers import letterhead
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.sentences import finding_sentence, price_words
 from underdial.record.choice import Choice, PlannedWork
@@ -23,6 +32,7 @@ from underdial.record.people import who_may_instruct
 from underdial.trade.part_meanings import meaning_of
 from underdial.trade.phrases import part_words, preferred
 from underdial.trade.vocabulary import components
+from underdial.trade.work_meanings import said_to_owner
 
 _LETTERS = "ABCDEFGH"
 _WORTH_A_LINE = 0.05
@@ -48,7 +58,8 @@ def owner_letter(dossier: Dossier) -> Paper:
     """The letter for this visit, with at least the choice to leave the clock as it is."""
     names = who(dossier, "owns") or who(dossier, "brings")
     blocks: list[Block] = [
-        Words("", (f"Dear {' and '.join(names)}," if names else "Dear owner,", *_complaint(dossier)))
+        letterhead(dossier, "owns" if who(dossier, "owns") else "brings"),
+        Words("", (f"Dear {' and '.join(names)}," if names else "Dear owner,", *_complaint(dossier))),
     ]
     blocks += [Caution("before_step", one) for one in dossier.owner_cautions[:2]]
     blocks += _dispute(dossier)
@@ -59,6 +70,7 @@ def owner_letter(dossier: Dossier) -> Paper:
             "Your choices",
             (
                 *_opening(dossier),
+                *_parts_meant(dossier),
                 *(() if dossier.choices else ("The choices are not laid out yet; they follow with their prices.",)),
             ),
         )
@@ -208,7 +220,9 @@ def _opening(dossier: Dossier) -> tuple[str, ...]:
 
 
 def _lettered(dossier: Dossier) -> list[tuple[str, Choice]]:
-    return list(zip(_LETTERS, dossier.choices, strict=False))
+    """The choices by their letters, with the days that hold for an answer now, or for the one that came."""
+    on = answered_on(dossier.consents, dossier.today, dossier.shop.zone)
+    return list(zip(_LETTERS, (as_answered(one, on) for one in dossier.choices), strict=False))
 
 
 def _needed_by(dossier: Dossier) -> date | None:
@@ -241,7 +255,9 @@ def _wishes(dossier: Dossier) -> list[str]:
 
 
 def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
-    price, ceiling = price_words(choice.price) if choice.price else ("no price yet", "we ask before anything is spent")
+    price, span, ceiling = (
+        price_words(choice.price) if choice.price else ("no price yet", "", "we ask before anything is spent")
+    )
     if choice.runs_full_probability is None:
         outcome = "What it would achieve has not been worked out."
     else:
@@ -261,19 +277,50 @@ def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
         f"{work.rstrip('.')}.",
         outcome,
         price,
+        span,
         ceiling,
         "When you have agreed"
         if _in_dispute(dossier) and not choice.works
         else ready_words(choice, _needed_by(dossier)),
-        "; ".join(choice.unfixed) or "nothing that we know of",
-        "; ".join(choice.irreversible) or "nothing; all of it can be undone",
+        _sentence(("; ".join(choice.unfixed) or "nothing that we know of") if choice.works else "all that was found"),
+        _sentence("; ".join(dict.fromkeys(_lasting_words(choice))) or "nothing; all of it can be undone"),
     )
 
 
 def _work_words(one: PlannedWork) -> str:
     """What is done, with its part before it unless it is the whole movement."""
-    words = (one.words or one.work.replace("_", " ")).replace("/", " or ")
+    words = said_to_owner(one.work, one.words).replace("/", " or ")
     return words if one.component == "movement" else f"{part_words(one.component, one.of, one.place)}: {words}"
+
+
+def _lasting_words(choice: Choice) -> Iterator[str]:
+    """What cannot be undone, in the same words as the work that does it."""
+    said = {one.irreversible: said_to_owner(one.work, one.irreversible) for one in choice.works if one.irreversible}
+    return (said.get(one, one) for one in choice.irreversible)
+
+
+def _sentence(words: str) -> str:
+    return f"{words.rstrip('.')}."
+
+
+def _parts_meant(dossier: Dossier) -> tuple[str, ...]:
+    """What the parts are that the choices name and that an owner may not know, in one sentence; those told of above
+    are left out.
+    """
+    told = {_named_part(one) for one in (dossier.diagnosis or {}).get("causes") or [] if _matters(one)}
+    words = " ".join(
+        (one.title + " " + " ".join((*one.unfixed, *(_work_words(work) for work in one.works)))).casefold()
+        for one in dossier.choices
+    )
+    meant = {
+        preferred(one): meaning_of(one)
+        for one in components()
+        if one not in told and meaning_of(one) and re.search(rf"\b{re.escape(preferred(one))}\b", words)
+    }
+    # A name within another, as `pallet` in `gathering pallet`, is told once.
+    few = {name: meaning for name, meaning in meant.items() if not any(name != one and name in one for one in meant)}
+    told_of = [f"the {name} is {meaning}" for name, meaning in sorted(few.items())]
+    return (f"Of the parts that are named, {'; '.join(told_of)}.",) if told_of else ()
 
 
 def _answer(dossier: Dossier) -> tuple[str, ...]:
@@ -299,8 +346,6 @@ def _answer(dossier: Dossier) -> tuple[str, ...]:
         rows.append(
             "If you choose a repair that cannot be ready by the day you need it, tell us that a later day will do."
         )
-    if shop.address or shop.telephone:
-        rows.append(", ".join(filter(None, (shop.name, *shop.address, shop.telephone))) + ".")
     if shop.law_words:
         rows.append(shop.law_words)
     return tuple(rows)

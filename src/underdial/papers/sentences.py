@@ -119,15 +119,18 @@ def money_words(amount_minor: int, currency: str) -> str:
     return f"{_MINUS}{text}" if amount_minor < 0 else text
 
 
-def price_words(price: PriceBand) -> tuple[str, str]:
-    """`£205 likely, £170 to £265` and `never over £300 without asking you`."""
+def price_words(price: PriceBand) -> tuple[str, str, str]:
+    """`£205 likely`, `from £170 to £265` and `never over £300 without asking you`; a band that is one sum has no
+    span.
+    """
     low, likely, high = (
         money_words(one, price.currency) for one in (price.low_minor, price.likely_minor, price.high_minor)
     )
     if price.ceiling_minor == 0:
-        return "no charge", "nothing is done, so nothing is owed"
+        return "no charge", "", "nothing is done, so nothing is owed"
     return (
-        f"{likely} likely, {low} to {high}",
+        f"{likely} likely" if low != high else likely,
+        f"from {low} to {high}" if low != high else "",
         f"never over {money_words(price.ceiling_minor, price.currency)} without asking you",
     )
 

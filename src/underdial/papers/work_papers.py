@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from zoneinfo import ZoneInfo
-
 from underdial.papers.blocks import Block, Facts, Paper, Rows, Signatures, Words
-from underdial.papers.choice_words import work_words
+from underdial.papers.choice_words import owner_work_words, work_words
 from underdial.papers.counter_papers import _paper, _upper
 from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import finding_sentence, measurement_words, number_words, sum_words
@@ -55,13 +52,13 @@ def consent_record(dossier: Dossier) -> Paper:
                     ("work", "part", "answer"),
                     tuple(
                         (
-                            work_words(dossier, line.work),
+                            owner_work_words(dossier, line.work),
                             part_words(line.component, line.of, line.place),
                             line.answer.replace("_", " "),
                         )
                         for line in one.lines
                     ),
-                    (2, 3, 1),
+                    (3, 2.4, 0.8),
                 )
             )
     if not blocks:
@@ -131,9 +128,9 @@ def _tested(dossier: Dossier, proof: Proof) -> list[Block]:
     facts = Facts(
         proof.title,
         (
-            ("Planned", _moment(dossier, proof.planned_at)),
-            ("Began", _moment(dossier, proof.began_at) if proof.began_at else "not begun"),
-            ("Ended", _moment(dossier, proof.ended_at) if proof.ended_at else "not ended"),
+            ("Planned", f"{proof.planned_at:{_DAY} %H:%M}"),
+            ("Began", f"{proof.began_at:{_DAY} %H:%M}" if proof.began_at else "not begun"),
+            ("Ended", f"{proof.ended_at:{_DAY} %H:%M}" if proof.ended_at else "not ended"),
             ("In its case", "yes" if proof.cased else "no, on the stand"),
             ("To last", span_words(proof.lasts_h) if proof.lasts_h else "not said"),
             *((("Went", span_words(went_h(proof))),) if proof.ended_at else ()),
@@ -162,10 +159,6 @@ def _tested(dossier: Dossier, proof: Proof) -> list[Block]:
 
 def _words(readings: list[Measurement]) -> tuple[tuple[str, str], ...]:
     return tuple(measurement_words(one) for one in readings)
-
-
-def _moment(dossier: Dossier, moment: datetime) -> str:
-    return f"{moment.astimezone(ZoneInfo(dossier.shop.zone)):{_DAY} %H:%M}"
 
 
 def _size(before: float | None, after: float | None, u: float | None, unit: str) -> str:

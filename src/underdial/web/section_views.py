@@ -134,10 +134,10 @@ def _wrong(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
 
 
 def _choices(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
-    shown, most = pages.choices_shown(page)
+    shown, most = pages.choices_shown(page, shop)
     return {
         "choices": shown,
-        "choices_lead": pages.choices_lead(page),
+        "choices_lead": pages.choices_lead(page, shop),
         "most_minor": most,
         "money": pages.price_words_minor,
         "may_answer": pages.may_answer(page),

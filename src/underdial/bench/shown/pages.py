@@ -8,12 +8,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from underdial.bench.causes.diagnose import A_CAUSE, found_words, not_one_thing, together_of
 from underdial.bench.clock.readings import why_unbelievable
-from underdial.bench.shop import ClockPage
+from underdial.bench.shop import ClockPage, Shop
 from underdial.papers.chances import CAP, bench_chance, chance_word, hope_of
-from underdial.papers.choice_words import PRICES_SENTENCE, rate_over_wind_words, ready_words, too_late_words
+from underdial.papers.choice_words import (
+    PRICES_SENTENCE,
+    answered_on,
+    as_answered,
+    rate_over_wind_words,
+    ready_words,
+    too_late_words,
+)
 from underdial.papers.kinds import KINDS
 from underdial.papers.sentences import finding_mark, finding_sentence, measurement_words, money_words, sum_words
 from underdial.record.choice import Choice, PlannedWork
@@ -236,20 +244,26 @@ def headline(answer: Mapping[str, Any]) -> tuple[str, str]:
     return head, under
 
 
-def choices_shown(page: ClockPage) -> tuple[list[ChoiceShown], int]:
+def choices_shown(page: ClockPage, shop: Shop) -> tuple[list[ChoiceShown], int]:
     """The standing choices, and the end of their shared price scale in minor units."""
-    standing = [one for one in page.choices if not one.withdrawn]
+    standing = _standing(page, shop)
     agreed = agreed_choice_id(page.consents)
     shown = [_choice(one, one.id == agreed, _needed_by(page)) for one in standing]
     most = max((one.bands_minor[3] for one in shown), default=0)
     return shown, -(-max(most, 100) // 10000) * 10000
 
 
-def choices_lead(page: ClockPage) -> str:
+def _standing(page: ClockPage, shop: Shop) -> list[Choice]:
+    """The choices that stand, with the days that hold for an answer now, or for the one that came."""
+    on = answered_on(page.consents, shop.now().astimezone(ZoneInfo(shop.settings.zone)).date(), shop.settings.zone)
+    return [as_answered(one, on) for one in page.choices if not one.withdrawn]
+
+
+def choices_lead(page: ClockPage, shop: Shop) -> str:
     """What holds for the standing choices together: which cannot be ready in time, and what the prices are of; empty
     while there are none.
     """
-    standing = [one for one in page.choices if not one.withdrawn]
+    standing = _standing(page, shop)
     if not any(one.price and one.works for one in standing):
         return ""
     late = too_late_words([(f"“{one.title}”", one) for one in standing], _needed_by(page))
