@@ -7,7 +7,7 @@ import pytest
 from tests.bench.conftest import NOON
 from underdial.bench.as_found.looking import add_measurement
 from underdial.bench.causes.agreeing import answer_lines, offer_choices, record_consent
-from underdial.bench.counter.receiving import Received
+from underdial.bench.counter.receiving import Received, change_visit
 from underdial.bench.rounds.working import begin_round, see_in_round
 from underdial.bench.shop import Shop, clock_page
 from underdial.bench.sums.forms_of_trains import sum_named
@@ -15,6 +15,7 @@ from underdial.bench.sums.planning import keep_computed, part_drawings, sizes_on
 from underdial.record.choice import Choice, PlannedWork
 from underdial.record.consent import Consent
 from underdial.record.measurement import Measurement
+from underdial.record.planned_size import PlannedSize
 
 
 def hole(value: float, of: str = "pivot_hole:third_wheel") -> Measurement:
@@ -63,3 +64,31 @@ def test_a_part_is_drawn_for_a_work_that_was_agreed_and_not_for_one_refused(
     record_consent(shop, drum.tag, answer)
 
     assert bool(part_drawings(clock_page(shop, drum.tag))) is drawn
+
+
+@pytest.mark.parametrize(
+    ("value", "u", "allowed_off", "made"),
+    # Derived: to the place of the error, or of what it may be off where that is finer; never one number as a span.
+    [
+        (1.2699, 0.0052, 0.01, (1.27, 1.26, 1.28)),
+        (250.0, 0.4, 0.01, (250.0, 249.99, 250.01)),
+        (64.0, None, None, (64.0,)),
+    ],
+)
+def test_a_size_is_made_to_the_place_that_its_error_reaches_and_its_span_is_never_one_number(
+    shop: Shop, drum: Received, value: float, u: float | None, allowed_off: float | None, made: tuple[float, ...]
+) -> None:
+    size = PlannedSize(
+        quantity="bore",
+        words="bore",
+        value=value,
+        u=u,
+        unit="mm",
+        computed_by="bush",
+        kept_at=NOON,
+        allowed_off=allowed_off,
+    )
+    change_visit(shop, drum.tag, {"planned_sizes": (size,)})
+    told = sizes_on_paper(clock_page(shop, drum.tag))[0]
+
+    assert tuple(one for one in (told.target, told.low, told.high) if one is not None) == made

@@ -323,6 +323,16 @@ def test_a_part_whose_size_is_the_fault_is_not_laid_out_as_found(
     assert ("of the size found" in laid_out.paragraphs[0]) == (wanted == "of the size found")  # type: ignore[union-attr]
 
 
+def test_a_count_to_make_stands_without_a_gap_where_its_unit_would_be() -> None:
+    spring = PlannedWork(line="1", work="spring", component="suspension_spring", words="fit a new suspension spring")
+    paper = of_one(LONGCASE, spring, planned_sizes=(PlannedSize(line="1", quantity="teeth", unit="", target=64.0),))
+    words = all_words(bench_sheet(paper))
+
+    assert "teeth 64," in words
+    assert "64 ," not in words
+    assert "64 \n" not in words
+
+
 def test_what_the_owner_ruled_out_stands_before_everything() -> None:
     consent = Consent(
         choice_id="c1",

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from underdial.papers.blocks import Block, Caution, Facts, Paper, Rows, Signatures, Words
 from underdial.papers.counter_papers import _paper
 from underdial.papers.dossier import Dossier, PlannedSize
+from underdial.papers.packing import packed
 from underdial.papers.sentences import finding_sentence, measurement_words, number_words, sum_words
 from underdial.papers.strip_order import Stage, build_of, consumables, measure_after, stage_of, stages, triggers_of_work
 from underdial.record.choice import PlannedWork
@@ -264,7 +265,7 @@ def _tied(one: PlannedSize, step: Step) -> bool:
 
 def _size_row(one: PlannedSize) -> tuple[str, ...]:
     def said(value: float | None) -> str:
-        return "" if value is None else f"{number_words(value)} {one.unit}"
+        return "" if value is None else f"{number_words(value)} {one.unit}".rstrip()
 
     found = said(one.as_found) or "not measured"
     if one.as_found is not None and one.as_found_across is not None:
@@ -283,7 +284,7 @@ def _size_wanted(dossier: Dossier, step: Step) -> str:
     """Of which size a new part is to be laid out: as the sums gave it, as found, or still to be worked out."""
     sums = [one for one in dossier.planned_sizes if _tied(one, step) and one.target is not None]
     if sums:
-        return ", ".join(f"{one.quantity} {number_words(one.target or 0.0)} {one.unit}" for one in sums)
+        return ", ".join(f"{one.quantity} {number_words(one.target or 0.0)} {one.unit}".rstrip() for one in sums)
     wrong = next(
         (one for one in step.because if one.component == step.component and one.condition in _WRONG_SIZE), None
     )
@@ -318,4 +319,4 @@ def _parts_to_make(dossier: Dossier) -> list[Block]:
     if not dossier.part_drawings:
         return []
     how = "Print at 100 %. The bar under each drawing tells whether you did: lay a rule on it first."
-    return [Words("Parts to make", (how,)), *dossier.part_drawings]
+    return [Words("Parts to make", (how,)), *packed(dossier.part_drawings)]

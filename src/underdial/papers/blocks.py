@@ -125,7 +125,19 @@ class Figure:
     alternative: str
     caption: str
     width_mm: float | None = None
+    height_mm: float | None = None
     type: str = field(default="figure", init=False)
+
+
+@dataclass(frozen=True, slots=True)
+class FigureRow:
+    """Drawings at their own size, side by side."""
+
+    figures: tuple[Figure, ...]
+    type: str = field(default="figure_row", init=False)
+
+    def __post_init__(self) -> None:
+        assert self.figures, "a row without a drawing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +174,7 @@ class Signatures:
     type: str = field(default="signatures", init=False)
 
 
-Block = Letterhead | Words | Facts | Rows | Marked | ChoiceSlip | Figure | Photos | Caution | Signatures
+Block = Letterhead | Words | Facts | Rows | Marked | ChoiceSlip | Figure | FigureRow | Photos | Caution | Signatures
 
 
 def plain_paper(paper: Paper) -> dict[str, Any]:

@@ -18,12 +18,13 @@ _STANDARDS: Any = ["ua-1"]
 
 
 def figure_of(scene: Scene, *, prefix: str) -> dict[str, Any]:
-    """A scene in print with its width on paper, the words that stand for it, and its caption."""
+    """A scene in print with its size on paper, the words that stand for it, and its caption."""
     return {
         "svg": svg(scene, printed=True, prefix=prefix),
         "alternative": f"{scene.title}. {scene.description}",
         "caption": f"{scene.title}, {scale_words(scene.scale)}.",
         "width_mm": scene.width * scene.scale,
+        "height_mm": scene.height * scene.scale,
     }
 
 

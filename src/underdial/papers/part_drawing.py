@@ -17,7 +17,9 @@ from underdial.papers.scene import Disc, Lettering, Outline, Point, Scene
 
 SCALES = (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0, 10.0, 20.0, 50.0)
 _PAPER_MM = 165.0
-_TALL_MM = 150.0
+_TALL_MM = 130.0
+# The words beside the bar, at their longest, on paper.
+_BAR_WORDS_MM = 66.0
 # Sizes on paper in mm: lettering, lines, the chord's rise of a drawn arc.
 LETTER_MM, LINE_MM, THIN_MM = 2.9, 0.3, 0.14
 ARC_RISE_MM = 2e-4
@@ -66,12 +68,14 @@ def framed(scene: Scene, *, margin_mm: float = 6.0) -> Scene:
     left, top, right, bottom = _bounds(scene)
     margin = margin_mm / scene.scale
     bar = _bar_mm(scene.scale)
-    wide = max(right - left, bar + 66.0 / scene.scale)
+    # Of a narrow part the words stand under its bar, so that two such drawings go side by side.
+    under = right - left < bar + _BAR_WORDS_MM / scene.scale
+    wide = max(right - left, max(bar, _BAR_WORDS_MM / scene.scale) if under else 0.0)
     moved = [_moved(one, margin - left, margin - top) for one in scene.shapes]
     foot = margin + (bottom - top) + 7.0 / scene.scale
     out = Scene(
         wide + 2.0 * margin,
-        foot + margin + 4.0 / scene.scale,
+        foot + margin + (6.0 if under else 4.0) / scene.scale,
         scene.title,
         scene.description,
         unit="mm",
@@ -85,7 +89,7 @@ def framed(scene: Scene, *, margin_mm: float = 6.0) -> Scene:
         out.line((x, foot - 1.4 / scene.scale), (x, foot + 1.4 / scene.scale), layer="check", stroke="ink", width=thick)
     on_paper = "" if scene.scale == 1.0 else f", {bar * scene.scale:g} mm on paper"
     out.words(
-        (margin + bar + 2.5 / scene.scale, foot + 1.0 / scene.scale),
+        (margin, foot + 5.0 / scene.scale) if under else (margin + bar + 2.5 / scene.scale, foot + 1.0 / scene.scale),
         f"{bar:g} mm{on_paper}; drawn {scale_words(scene.scale)}",
         "bench",
         LETTER_MM / scene.scale,

@@ -135,7 +135,8 @@ def part_drawings(page: ClockPage) -> tuple[Figure, ...]:
         for k, scene in enumerate(scenes):
             drawn = figure_of(scene, prefix=f"part{number}-{k}")
             belongs = f" For the {part_words(of.rpartition('.')[2], None)}." if of else ""
-            figures.append(Figure(drawn["svg"], drawn["alternative"], drawn["caption"] + belongs, drawn["width_mm"]))
+            caption = drawn["caption"] + belongs
+            figures.append(Figure(drawn["svg"], drawn["alternative"], caption, drawn["width_mm"], drawn["height_mm"]))
     return tuple(figures)
 
 
@@ -181,8 +182,7 @@ def _made(page: ClockPage, one: PlannedSize) -> tuple[str, bool | None] | None:
 
 
 def _on_paper(page: ClockPage, one: PlannedSize) -> SizeOnPaper:
-    places = max(0, 1 - math.floor(math.log10(one.u))) if one.u else 1 if one.unit == "um" else 4
-    off = one.allowed_off
+    places, off = _places(one), one.allowed_off
     wheel = f", {one.of.replace('.', ' ').replace('_', ' ')}" if one.of else ""
     found = _as_found(page, one)
     axes = list(dict.fromkeys(each.value for each in found))[-2:] if one.quantity in _BORES else []
@@ -198,6 +198,14 @@ def _on_paper(page: ClockPage, one: PlannedSize) -> SizeOnPaper:
         high=None if off is None else round(one.value + off, places),
         of=one.of,
     )
+
+
+def _places(one: PlannedSize) -> int:
+    """Decimal places to which a size is made: as far as its error reaches, and no less than what it may be off."""
+    spans = [abs(span) for span in (one.u, one.allowed_off) if span]
+    if not spans:
+        return 1 if one.unit == "um" else 3
+    return max(0, *(-math.floor(math.log10(span)) for span in spans))
 
 
 def _as_found(page: ClockPage, one: PlannedSize) -> list[Measurement]:
