@@ -13,9 +13,10 @@ from underdial.papers.blocks import Facts, Rows, all_words
 from underdial.papers.counter_papers import receipt
 from underdial.papers.dossier import Dossier, ShopName
 from underdial.papers.invoice import invoice
+from underdial.record.bill import Bill, BillLine
 from underdial.record.choice import PriceBand
 from underdial.record.complaint import Complaint
-from underdial.record.money import Money
+from underdial.record.money import Day, Money
 from underdial.record.people import PartToPlay, Person
 from underdial.record.visit import Visit
 from underdial.record.work import Work
@@ -32,6 +33,17 @@ def pounds(pence: int) -> Money:
 
 def played(*parts: tuple[str, str]) -> tuple[PartToPlay, ...]:
     return tuple(PartToPlay(person_id=person, part=part) for person, part in parts)
+
+
+WORKS = (Work(work="bush", component="pivot_hole", of="third_wheel", by="A", charged=pounds(15000), id="work-1"),)
+BILL = Bill(
+    number_count=17,
+    issued_at=datetime(2026, 3, 20, 12, tzinfo=UTC),
+    issued_by="A",
+    lines=(BillLine(work_id="work-1", words="bush", part="pivot hole of the third wheel", charged=pounds(15000)),),
+    to=("Maud Pike", "Mill House", "Tarrow"),
+    id="bill-1",
+)
 
 
 def clock_of(**changes: Any) -> Dossier:
@@ -52,21 +64,24 @@ def facts(paper: Any) -> dict[str, str]:
 
 
 def test_the_bill_names_both_parties_with_their_addresses_a_number_and_a_day() -> None:
-    told = facts(invoice(clock_of(visit_number_count=2)))
+    draft = facts(invoice(clock_of(visit_number_count=2)))
+    told = facts(invoice(clock_of(works=WORKS, bills=(BILL,))))
 
-    assert told["Number"] == "214/2"
+    assert (draft["Number"], draft["For"]) == ("none yet", "Drum timepiece, ticket 214, visit 2")
+    assert (told["Number"], told["Date"]) == ("17", "20 March 2026")
+    assert draft["To"] == told["To"]
     assert told["To"].splitlines() == ["Maud Pike", "Mill House", "Tarrow"]
     assert told["From"].splitlines() == ["A shop", "The Forge", "Tarrow", "Telephone 01632 960200"]
     assert told["Due"] == "when the clock is fetched"
 
 
 def test_a_shop_that_gives_credit_names_the_day() -> None:
-    gone = Visit(received_at=NOON, stage="gone", gone_at=datetime(2026, 3, 20, 12, tzinfo=UTC))
-
     credit = replace(SHOP, pay_within_days=14)
-    # Derived: the paper is of 4 March; a clock that is gone was billed on the day it went, 20 March. Fourteen days on.
-    assert facts(invoice(clock_of(shop=credit, today=date(2026, 3, 4))))["Due"] == "18 March 2026"
-    assert facts(invoice(clock_of(shop=credit, visit=gone)))["Due"] == "3 April 2026"
+    due = Day(on=date(2026, 4, 3), zone="UTC")
+
+    assert facts(invoice(clock_of(shop=credit)))["Due"] == "within 14 days"
+    # Derived: issued on 20 March; fourteen days on, as it was written when it was issued.
+    assert facts(invoice(clock_of(works=WORKS, bills=(replace(BILL, due=due),))))["Due"] == "3 April 2026"
 
 
 def test_of_two_who_pay_neither_address_is_printed() -> None:

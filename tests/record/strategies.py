@@ -25,7 +25,9 @@ from underdial.record import (
     visit,
 )
 from underdial.record.aim import AIMS
+from underdial.record.bill import BillLine
 from underdial.record.codec import KINDS
+from underdial.record.money import Money
 from underdial.record.picture import PictureMark, PictureScale
 
 WORDS = st.from_regex(r"[a-z][a-z0-9]{0,5}(_[a-z0-9]{1,5})?", fullmatch=True)
@@ -182,6 +184,9 @@ def _kept_rules(name: str, given: dict[str, Any]) -> dict[str, Any]:
             given.update(lifted_by="somebody", lifted_why="settled")
     if name == "CustodyLine" and given.get("back_at"):
         given["checked_back_by"] = "somebody"
+    if name == "Bill":
+        line = BillLine(work_id="work-1", words="bush", part="hole", charged=Money(amount_minor=1, currency="GBP"))
+        given.update(number_count=1 + abs(given["number_count"]), lines=given["lines"][:1] or (line,))
     if name == "Choice":
         given["works"] = tuple(
             dataclasses.replace(work, line=f"line {place}") for place, work in enumerate(given.get("works", ()))

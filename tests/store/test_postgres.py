@@ -16,6 +16,7 @@ import sqlalchemy as sa
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
+from tests.bench.test_billing import issued_by_both, numbers_of
 from tests.store.conftest import NOON
 from tests.store.test_records import BENT, LESSON, RECORDER, received
 from underdial.bench.as_found.looking import add_finding
@@ -133,6 +134,13 @@ def benches(shared: sa.Engine, tmp_path: Path) -> Iterator[tuple[Shop, Shop]]:
     yield both
     for one in both:
         one.engine.dispose()
+
+
+def test_invoices_of_two_benches_take_every_number_once(benches: tuple[Shop, Shop]) -> None:
+    issued_by_both(benches, ("a", "b"))
+
+    # Derived: ten invoices of each bench, in one row from 1 to 20.
+    assert numbers_of(benches[0], ("a", "b")) == list(range(1, 21))
 
 
 @pytest.mark.parametrize("tags", [("a", "a"), ("a", "b")])

@@ -14,6 +14,7 @@ import sqlalchemy as sa
 
 from underdial.bench.settings import Settings, read_settings
 from underdial.errors import NotFound
+from underdial.record.bill import Bill
 from underdial.record.choice import Choice
 from underdial.record.clock import Attachment, Clock
 from underdial.record.codec import to_text
@@ -81,6 +82,7 @@ class ClockPage:
     consents: tuple[Consent, ...] = ()
     works: tuple[Work, ...] = ()
     proofs: tuple[Proof, ...] = ()
+    bills: tuple[Bill, ...] = ()
     versions: Mapping[str, int] = field(default_factory=dict)
     record_sha256: str = ""
 
@@ -218,6 +220,7 @@ def clock_page(shop: Shop, clock: str, *, visit_id: str | None = None) -> ClockP
             "consents": "consent",
             "works": "work",
             "proofs": "proof",
+            "bills": "bill",
         }
         found = {
             name: read_all(connection, kind, clock_id=clock_id, visit_id=chosen.record.id)

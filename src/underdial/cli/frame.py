@@ -47,6 +47,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "pallets": ("making", "Pallets to size from wheel and centres."),
     "diagnose": ("diagnose", "Causes, next test, choices for a clock or a case file."),
     "papers": ("papers", "The papers of a clock as PDF."),
+    "invoice": ("papers", "Issue an invoice: it takes the shop's next number."),
     "check": ("shop", "See that the shop's records and files are sound."),
     "backup": ("shop", "Write the whole shop to one file."),
     "restore": ("shop", "Bring a shop back from a backup into a new folder."),

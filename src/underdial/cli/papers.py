@@ -45,3 +45,32 @@ def papers_command(clock: str, kinds: tuple[str, ...], shop: Path | None) -> Non
             for one in result["papers"]
         ),
     )
+
+
+@click.command("invoice")
+@click.argument("clock")
+@shop_option
+@shared_options
+def invoice_command(clock: str, shop: Path | None) -> None:
+    """Issue an invoice for all that is charged for CLOCK (its ticket) and stands on none yet.
+
+    It takes the next number of the shop, without a gap, and is not changed after; `papers CLOCK --kind invoice` writes
+    it as PDF.
+    """
+    from underdial.bench.counter.billing import bill_words, issue_bill
+    from underdial.bench.shop import open_shop
+    from underdial.record.money import total
+
+    opened = open_shop(shop, must_exist=True)
+    bill = issue_bill(opened, clock, by=opened.settings.repairer)
+    amount = total(tuple(one.charged for one in bill.lines), currency=bill.lines[0].charged.currency)
+    answer(
+        {
+            "number_count": bill.number_count,
+            "amount_minor": amount.amount_minor,
+            "currency": amount.currency,
+            "warnings": [],
+            "sources": [],
+        },
+        bill_words(bill),
+    )

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from underdial.papers.blocks import Figure
 from underdial.papers.marked_picture import Photograph
+from underdial.record.bill import Bill
 from underdial.record.choice import Choice
 from underdial.record.clock import Clock
 from underdial.record.consent import Consent
@@ -99,6 +100,7 @@ class Dossier:
     consents: tuple[Consent, ...] = ()
     works: tuple[Work, ...] = ()
     proofs: tuple[Proof, ...] = ()
+    bills: tuple[Bill, ...] = ()
     holds: tuple[Hold, ...] = ()
     custody: tuple[CustodyLine, ...] = ()
     look_overs: tuple[LookOver, ...] = ()

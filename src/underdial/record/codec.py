@@ -22,6 +22,7 @@ from functools import cache
 from typing import Any, Literal, TypeVar, Union
 
 from underdial.errors import BadInput
+from underdial.record.bill import Bill
 from underdial.record.choice import Choice
 from underdial.record.clock import Attachment, Clock
 from underdial.record.consent import Consent
@@ -54,6 +55,7 @@ KINDS: dict[str, type[Any]] = {
     "consent": Consent,
     "work": Work,
     "proof": Proof,
+    "bill": Bill,
     "lesson": Lesson,
     "recorder": Recorder,
 }

@@ -14,6 +14,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from underdial.record.bill import Bill
 from underdial.record.clock import Attachment, Clock
 from underdial.record.consent import Consent
 from underdial.record.custody import CustodyLine
@@ -27,7 +28,7 @@ from underdial.record.visit import Visit
 from underdial.record.work import Work
 
 # The newest migration of this program; a test sees that it is the head of the migrations folder.
-REVISION = "0004"
+REVISION = "0005"
 METADATA = sa.MetaData()
 
 _REAL_COUNT = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
@@ -154,6 +155,9 @@ TABLES: dict[str, sa.Table] = {
     ),
     "work": _of_clock("work", _text("work", nullable=False), _text("component", nullable=False), *_in_round("work")),
     "proof": _of_clock("proof"),
+    "bill": _of_clock(
+        "bill", _count("own_number", nullable=True), sa.UniqueConstraint("own_number", name="uq_bill_own_number")
+    ),
     "lesson": _of_shop("lesson", _count("number"), sa.UniqueConstraint("number", name="uq_lesson_number")),
     "recorder": _of_shop(
         "recorder",
@@ -230,6 +234,8 @@ def columns_of(record: object) -> dict[str, Any]:
             found |= {"choice_id": record.choice_id, "person_id": record.person_id}
         case Work():
             found |= {"work": record.work, "component": record.component}
+        case Bill():
+            found |= {"own_number": None if record.from_elsewhere else record.number_count}
         case Lesson():
             found |= {"number": record.number_count}
         case Recorder():

@@ -14,7 +14,7 @@ from fastapi import APIRouter, Form, Request
 from starlette.responses import Response
 
 from underdial.bench.clock.naming import handed_over_named
-from underdial.bench.counter import holding, people, receiving
+from underdial.bench.counter import billing, holding, people, receiving
 from underdial.bench.counter.whereabouts import MOVES
 from underdial.bench.rounds import proving, working
 from underdial.bench.shop import Shop, clock_page
@@ -196,6 +196,13 @@ def take_back(request: Request, tag: str, custody_id: str, condition: Short = ""
     """A part has come back, or one of the shop's is off the clock, and was checked."""
     working.part_is_back(shop_of(request), tag, custody_id, condition=condition.strip() or None, by=writer_of(request))
     return back_to(tag, "received")
+
+
+@router.post("/{tag}/invoice")
+def issue_invoice(request: Request, tag: str) -> Response:
+    """Issue an invoice for what is charged: it takes the next number of the shop."""
+    billing.issue_bill(shop_of(request), tag, by=writer_of(request))
+    return back_to(tag, "papers")
 
 
 @router.post("/{tag}/release")

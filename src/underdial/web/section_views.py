@@ -26,6 +26,7 @@ from underdial.bench.shown import pages
 from underdial.bench.sums.figures import with_error
 from underdial.bench.sums.forms_of_trains import SUMS
 from underdial.bench.sums.planning import made_sizes, to_make, unit_shown
+from underdial.record.bill import not_billed
 from underdial.record.handing_out import still_open, verdict_sentence
 from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
@@ -178,6 +179,7 @@ def _test(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
 
 
 def _papers(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
+    zone = ZoneInfo(shop.settings.zone)
     return {
         "papers": _PAPER_WORDS,
         "kinds": pages.paper_kinds(),
@@ -186,6 +188,10 @@ def _papers(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "still_open": still_open(page.proofs, page.consents, page.works, page.choices),
         "tested": verdict_sentence(page.visit, page.proofs),
         "went": whereabouts.went_home(page.visit, page),
+        "not_billed": not_billed(page.works, page.bills),
+        "bills": [
+            (one.number_count, f"{one.issued_at.astimezone(zone):%-d %B %Y}", one.from_elsewhere) for one in page.bills
+        ],
     }
 
 

@@ -51,6 +51,7 @@ _ASKED_ON = {
     "rounds": "work",
     "sizes": "work",
     "release": "papers",
+    "invoice": "papers",
     "again": "again",
     "pictures": "as-found",
     "film": "as-found",

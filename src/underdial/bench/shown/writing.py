@@ -51,6 +51,7 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
         consents=page.consents,
         works=page.works,
         proofs=page.proofs,
+        bills=page.bills,
         holds=page.holds,
         custody=page.custody,
         look_overs=page.look_overs,
