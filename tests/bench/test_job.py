@@ -613,6 +613,7 @@ def test_the_hash_of_a_record_changes_with_it(shop: Shop, drum: Received) -> Non
         ("address = 3", "a list of lines"),
         ("hour_price_minor = 4.5", "a whole number"),
         ("pay_within_days = -1", "a whole number of days"),
+        ('sheet = "A5"', "A4, Letter"),
         ("telephone = 44", "text in quotes"),
         ("currency", "cannot be read"),
         ('database = "mysql://there"', "no address of a PostgreSQL database"),

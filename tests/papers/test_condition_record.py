@@ -211,3 +211,17 @@ def test_the_signature_never_stands_alone_on_its_page(dossier):
 
         assert "Looked over by" in last
         assert "could not be reached" in before, count
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"look_overs": ()}, "No look-over has been taken"),
+        ({"clock": Clock(tag="31", name="Drum timepiece")}, "What kind of movement it is is not said"),
+    ],
+)
+def test_nothing_is_said_to_be_looked_at_where_nobody_looked_or_no_list_is_known(dossier, changes, said):
+    words = all_words(condition_record(replace(dossier, findings=(), unseen=(), **changes)))
+
+    assert said in words
+    assert "Every part on the list for this kind of movement was looked at." not in words

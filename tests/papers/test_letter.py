@@ -247,3 +247,12 @@ def test_the_letter_says_who_writes_to_whom_on_which_day_and_gives_no_address_of
     )
     assert isinstance(both, Letterhead)
     assert both.to == ("Oona Treddle", "Hal Pike")
+
+
+def test_a_letter_without_choices_asks_for_none_and_speaks_of_no_price() -> None:
+    words = said(choices=(), diagnosis=None)
+
+    assert "There is nothing to choose yet. Nothing is altered before you say yes." in words
+    assert "Each price" not in words
+    assert "How we word chances" not in words
+    assert "letter of your choice" not in words

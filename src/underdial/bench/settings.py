@@ -16,6 +16,8 @@ from underdial.record.money import Day, Money
 
 # A year: who is paid later than that says so in words of its own.
 _LONGEST_CREDIT_DAYS = 366
+# Sizes of paper that the papers are set for.
+_SHEETS = ("A4", "Letter")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +36,7 @@ class Settings:
     currency: str = "GBP"
     hour_price_minor: int = 4500
     pay_within_days: int = 0
+    sheet: str = "A4"
     repairer: str = "repairer"
     database: str | None = None
 
@@ -78,6 +81,8 @@ def _checked(name: str, value: Any) -> Any:
         if type(value) is int and 0 <= value <= _LONGEST_CREDIT_DAYS:
             return value
         raise BadInput(f"shop.toml {name}", value, f"a whole number of days, 0 to {_LONGEST_CREDIT_DAYS}")
+    if name == "sheet" and value not in _SHEETS:
+        raise BadInput(f"shop.toml {name}", value, ", ".join(_SHEETS))
     if isinstance(value, str):
         return value
     raise BadInput(f"shop.toml {name}", value, "text in quotes")

@@ -312,7 +312,7 @@ def _grouped(findings: tuple[Finding, ...]) -> list[tuple[str, list[Finding]]]:
 
 
 def _second(finding: Finding, numbers: Mapping[str, int]) -> str:
-    parts = [finding.note.rstrip(".")] if finding.note and finding.condition != NOTED else []
+    parts = [finding.note.strip().rstrip(".")] if finding.note and finding.condition != NOTED else []
     if finding.against:
         parts.append(f"against the {finding.against.replace('_', ' ')}")
     if finding.start_s is not None:
@@ -347,7 +347,13 @@ def _unseen(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
     lines = [("unseen", finding_mark(one)[1], finding_sentence(one), _second(one, numbers)) for one in said]
     lines += [("unseen", "not mentioned", _group_words(group, parts), "") for group, parts in dossier.unseen]
     if not lines:
-        return [Words("Not examined", ("Every part on the list for this kind of movement was looked at.",))]
+        if not dossier.look_overs:
+            words = "No look-over has been taken, so nothing can be said of what was not examined."
+        elif dossier.clock.family is None:
+            words = "What kind of movement it is is not said, so there is no list to hold the look-over against."
+        else:
+            words = "Every part on the list for this kind of movement was looked at."
+        return [Words("Not examined", (words,))]
     pictured = [
         one
         for one in dossier.photographs

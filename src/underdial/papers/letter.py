@@ -210,12 +210,16 @@ def _opening(dossier: Dossier) -> tuple[str, ...]:
     late = too_late_words([(f"Choice {letter}", one) for letter, one in _lettered(dossier)], day)
     wishes = _wishes(dossier)
     dated = any(one.earliest for one in dossier.choices)
+    now = " The dates are for an answer now; they move on with each day that we wait for it." if dated else ""
     return (
         " ".join([opening, *([late] if late else [])]),
         *((f"Your wishes, as we noted them: {'; '.join(wishes)}.",) if wishes else ()),
-        f"Each price is a likely figure with the range it may fall in. {PRICES_SENTENCE}"
-        + (" The dates are for an answer now; they move on with each day that we wait for it." if dated else ""),
-        scale_sentence(),
+        *(
+            (f"Each price is a likely figure with the range it may fall in. {PRICES_SENTENCE}{now}",)
+            if dossier.choices
+            else ()
+        ),
+        *((scale_sentence(),) if dossier.choices or dossier.diagnosis else ()),
     )
 
 
@@ -324,6 +328,9 @@ def _parts_meant(dossier: Dossier) -> tuple[str, ...]:
 
 
 def _answer(dossier: Dossier) -> tuple[str, ...]:
+    if not dossier.choices:
+        law = (dossier.shop.law_words,) if dossier.shop.law_words else ()
+        return ("There is nothing to choose yet. Nothing is altered before you say yes.", *law)
     owners = who(dossier, "owns")
     until = answer_day(dossier.choices, _needed_by(dossier), dossier.today)
     when = f" by {until:%-d %B %Y}" if until else ""

@@ -13,29 +13,36 @@ from typing import Any
 
 from underdial.errors import MachineRefused
 from underdial.papers.blocks import Paper, plain_paper
+from underdial.papers.signs import set_in_known_signs
 
 HERE = Path(__file__).parent
 STANDARDS: Any = ["a-2a", "ua-1"]
+# Size of a sheet as a shop names it, and as the typesetter does.
+SHEETS = {"A4": "a4", "Letter": "us-letter"}
 FONTS: list[Any] = [str(HERE / "fonts")]
 
 
-def paper_pdf(paper: Paper) -> bytes:
-    """The paper as PDF bytes.
+def paper_pdf(paper: Paper, *, sheet: str = "A4") -> bytes:
+    """The paper as PDF bytes, on sheets of this size (a word of SHEETS).
 
     Raises MachineRefused when the typesetter will not set it; its own words are passed on.
     """
     import typst
 
-    try:
-        pdf = typst.compile(
+    def compiled(kept: Any) -> bytes:
+        pdf: bytes = typst.compile(
             HERE / "house.typ",
             font_paths=FONTS,
             ignore_system_fonts=True,
             format="pdf",
             pdf_standards=STANDARDS,
             timestamp=datetime.fromisoformat(paper.date).replace(tzinfo=UTC),
-            sys_inputs={"paper": json.dumps(plain_paper(paper), ensure_ascii=False)},
+            sys_inputs={"paper": json.dumps(kept, ensure_ascii=False), "sheet": SHEETS[sheet]},
         )
+        return pdf
+
+    try:
+        pdf = set_in_known_signs(compiled, plain_paper(paper))
     except RuntimeError as wrong:
         raise MachineRefused(
             "paper", paper.kind, "a paper that can be set", f"paper: the {paper.kind} could not be set ({wrong})"

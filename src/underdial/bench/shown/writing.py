@@ -79,7 +79,8 @@ def paper(shop: Shop, clock: str, kind: str, *, visit_id: str | None = None) -> 
     # Only the newest visit is worked out anew; of an earlier one stands what was known then.
     answer = _answer(shop, page) if kind in _NEED_ANSWER and page.visit == page.visits[-1] else known_answer(shop, page)
     dossier = dossier_of(shop, page, answer=answer, drawn_parts=kind == "bench")
-    return paper_pdf(KINDS[kind](with_photographs(dossier, shop, page) if kind in _WITH_PHOTOGRAPHS else dossier))
+    whole = with_photographs(dossier, shop, page) if kind in _WITH_PHOTOGRAPHS else dossier
+    return paper_pdf(KINDS[kind](whole), sheet=shop.settings.sheet)
 
 
 def write_papers(
