@@ -222,6 +222,53 @@ def test_what_is_private_reaches_no_part_of_the_account() -> None:
     assert account.measurements == []
 
 
+_PRIVATE_WORDS = (
+    "Private, the bob is broken. Carry on. Dial good.",
+    "Private now. The bob is broken. Carry on. Dial good.",
+    "Private please. The bob is broken. Carry on please. Dial good.",
+    "This bit is private. The bob is broken. Carry on. Dial good.",
+    "So this is private. The bob is broken. Carry on. Dial good.",
+    "Keep this private. The bob is broken. Carry on. Dial good.",
+    "The crutch is loose, this is private, the bob is broken, carry on, dial good.",
+    "the crutch is loose private the bob is broken carry on dial good",
+    "Private. She said she can't carry on like this. The bob is broken. Carry on. Dial good.",
+    "Private. They carry on in the kitchen and the bob is broken. Carry on. Dial good.",
+)
+
+
+@pytest.mark.parametrize("text", _PRIVATE_WORDS)
+def test_private_is_heard_however_it_is_said_and_ends_with_the_order_only(text: str) -> None:
+    account = _read(text)
+
+    assert "bob" not in repr(account)
+    assert account.findings[-1].component == "dial"
+    assert len(account.private) == 1
+    assert account.warnings == []
+
+
+def test_a_private_mark_is_a_mark_and_no_order() -> None:
+    account = _read("There is a private mark on the back plate. The bob is broken.")
+
+    assert [f.component for f in account.findings][-1] == "bob"
+    assert account.private == []
+
+
+def test_what_could_not_be_reached_is_heard_as_it_is_said_first() -> None:
+    account = _read("I could not reach the pallets. Couldn't reach the suspension spring. The rack can't reach the snail.")
+
+    assert [(f.component, f.condition) for f in account.findings if f.state == "not_examined"] == [
+        ("pallets", "not_accessible"),
+        ("suspension_spring", "not_accessible"),
+    ]
+
+
+def test_a_tray_is_heard_where_a_part_goes_into_it() -> None:
+    account = _read("The crutch is loose and goes in tray three.")
+
+    assert [(one.order, one.value) for one in account.orders] == [("tray", "three")]
+    assert [f.component for f in account.findings] == ["crutch"]
+
+
 def test_private_without_an_end_lasts_to_the_end() -> None:
     account = look_over.read(captions.parse("Dial good. This is private. The bob is broken. The click is loose."))
 

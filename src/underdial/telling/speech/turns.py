@@ -196,7 +196,8 @@ not_accessible: not reached|(?:can|could) not see (?:a (?:damn |blessed )?thing|
   |open|out)|would not come (?:off|open|apart)|will not come (?:off|open|apart)|not accessible|inaccessible
   |(?:is |are )?(?:buried|out of sight|hidden|covered up|obscured)(?= (?:by|behind|under)|$)|can not (?:judge
   |see) (?:those
-  |that|it|them) (?:till|until|for)|(?:can|could) not (?:get|reach|come) (?:at|to|into|near|in|it)|no access
+  |that|it|them) (?:till|until|for)|(?:can|could) not (?:get|reach|come) (?:at|to|into|near|in|it)
+  |(?:(?<=\\bi )|(?<=\\bwe )|(?<=\\band )|(?<=\\bbut )|^)(?:can|could|did) not (?:quite |really )?reach|no access
   |can not get (?:at|to|my|a)|i do not come to it|(?:can|could) not (?:properly |really )?see (?:the|its|his|her|it
   |that|them|behind|inside|into|under|what)(?! any)|not (?:been )?able to (?:see|get at|reach|look)|out of reach
   |can not be (?:seen|reached)|hidden (?:by|behind)|in the way so
