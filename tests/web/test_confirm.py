@@ -108,6 +108,49 @@ def test_a_finding_is_played_from_its_own_look_over(shop):
     assert shown.left_count == len(page.findings)
 
 
+def test_why_a_part_was_not_examined_is_picked_as_one_of_three(app, shop):
+    one = first(shop)
+    for why, words in (
+        ("not_looked_at", "not looked at"),
+        ("could_not_be_reached", "could not be reached"),
+        ("not_tested_yet", "not tested yet"),
+    ):
+        pick(shop, TAG, one.id, field="state", value=why)
+        assert (finding(shop, one.id).state, finding(shop, one.id).why) == ("not_examined", why)
+        assert f": {words}." in app.get(f"/clock/{TAG}/confirm?finding={one.id}").text
+
+    pick(shop, TAG, one.id, field="condition", value="not_accessible")
+    assert finding(shop, one.id).why == "could_not_be_reached"
+    # A part that was not examined is offered no state that somebody would have had to see.
+    lists = confirm_page(shop, clock_page(shop, TAG), one.id).lists
+    assert [key for _, key in lists["condition"]] == ["not_accessible", "unexamined", "not_tested"]
+    for _ in range(4):
+        undo(shop, TAG)
+    assert finding(shop, one.id) == one
+
+
+def test_what_a_finding_may_be_the_same_as_begins_with_its_own_part(shop):
+    hear_captions(
+        shop,
+        "32",
+        b"WEBVTT\n\n00:00:02.000 --> 00:00:04.000\nThe crutch is loose. The bell is cracked. The bob is dented. The "
+        b"click is worn.\n\n00:00:04.000 --> 00:00:09.000\nThe hammer is bent. The dial is faded. The fly is loose. The "
+        b"gong is cracked. The crutch is bent.\n",
+        file_name="twice.vtt",
+    )
+    page = clock_page(shop, "32")
+    last = next(one for one in page.findings if (one.component, one.condition) == ("crutch", "bent"))
+
+    shown = confirm_page(shop, page, last.id)
+    assert "crutch" in shown.mergeable[0].sentence
+
+
+def test_a_finding_written_by_hand_says_why_a_part_was_not_examined(app, shop):
+    for why in ("not_looked_at", "could_not_be_reached", "not_tested_yet"):
+        app.post(f"/clock/{TAG}/findings", data={"component": "suspension spring", "state": why})
+        assert clock_page(shop, TAG).findings[-1].why == why
+
+
 def test_words_are_bracketed_by_what_they_were_taken_for():
     one = Finding(
         component="pivot",
@@ -252,6 +295,44 @@ def test_keys_accept_undo_and_go_on_and_nothing_is_asked_from_elsewhere(served, 
 
     assert asked
     assert all(one.startswith((served, "blob:", "data:")) for one in asked)
+    page.context.close()
+
+
+@pytest.mark.browser
+def test_a_key_after_a_pick_is_a_deed_and_no_other_word_of_the_list(served, chromium):
+    page = tablet(chromium, served, "right", TAG)
+    start = page.locator("#confirm").get_attribute("data-finding")
+    picks: list[str] = []
+    page.on("request", lambda one: picks.append(one.url) if one.url.endswith("/pick") else None)
+    page.locator("#p-place").focus()
+    with page.expect_response(re.compile("/confirm.finding=")):
+        page.locator("#p-place").select_option("tip")
+    page.keyboard.press("a")
+    page.wait_for_function("id => document.querySelector('#confirm').dataset.finding !== id", arg=start)
+    assert len(picks) == 1  # Derived: the place, and nothing for the letter
+
+    for _ in range(2):
+        with page.expect_response(re.compile("/confirm.finding=")):
+            page.keyboard.press("u")
+    page.context.close()
+
+
+@pytest.mark.browser
+def test_a_list_that_keys_move_through_is_picked_from_when_it_is_left(served, chromium):
+    page = tablet(chromium, served, "right", TAG)
+    picks: list[str] = []
+    page.on("request", lambda one: picks.append(one.post_data or "") if one.url.endswith("/pick") else None)
+    page.locator("#p-place").focus()
+    page.keyboard.press("t")
+    page.keyboard.press("o")
+    assert picks == []
+
+    with page.expect_response(re.compile("/confirm.finding=")):
+        page.keyboard.press("Enter")
+    assert len(picks) == 1
+    assert "value=top" in picks[0]
+    with page.expect_response(re.compile("/confirm.finding=")):
+        page.keyboard.press("u")
     page.context.close()
 
 

@@ -24,7 +24,13 @@ from underdial.record.fields import (
 
 State = Literal["present", "absent", "not_examined"]
 STATES = ("present", "absent", "not_examined")
-WHYS = ("not_looked_at", "could_not_be_reached", "not_tested_yet")
+# Why a part was not examined, and the word of the trade's list that says so.
+UNSEEN = {
+    "not_looked_at": "unexamined",
+    "could_not_be_reached": "not_accessible",
+    "not_tested_yet": "not_tested",
+}
+WHYS = tuple(UNSEEN)
 SIGNIFICANCES = ("stops", "contributes", "cosmetic", "none")
 EXTENTS = ("slight", "moderate", "bad")
 SPEAKERS = ("repairer", "owner", "earlier-work")

@@ -22,7 +22,7 @@ from underdial.bench.sums.trains import reckon_train
 from underdial.errors import BadInput, NotFound
 from underdial.record.choice import Choice
 from underdial.record.consent import Consent
-from underdial.record.finding import Finding
+from underdial.record.finding import UNSEEN, Finding
 from underdial.record.measurement import Measurement
 from underdial.record.money import Money
 from underdial.units import unit_said
@@ -137,10 +137,12 @@ def write_finding(
     note: Long = "",
 ) -> Response:
     """Write a finding by hand; what no list has is kept as its note, and the page says so."""
-    told, said = finding_named(component, condition, of, place, note)
+    why = state if state in UNSEEN else None
+    told, said = finding_named(component, condition or (UNSEEN[why] if why else ""), of, place, note)
     finding = Finding(
         **told,
-        state=state,  # type: ignore[arg-type]
+        state="not_examined" if why else state,  # type: ignore[arg-type]
+        why=why,
         extent=extent or None,
         significance=significance or None,
     )

@@ -21,7 +21,7 @@ from underdial.papers.sentences import clock_words, finding_mark, finding_senten
 from underdial.record.clock import Attachment
 from underdial.record.codec import from_plain
 from underdial.record.contradiction import contradictions
-from underdial.record.finding import EXTENTS, SIGNIFICANCES, STATES, Finding
+from underdial.record.finding import EXTENTS, SIGNIFICANCES, STATES, UNSEEN, Finding
 from underdial.record.history import Event
 from underdial.trade.speech import speech
 from underdial.trade.vocabulary import components, conditions
@@ -37,7 +37,14 @@ SURE_WORDS = (
     (0.3, "“not sure”"),
 )
 MATTERS_WORDS = {"stops": "stops it", "contributes": "contributes", "cosmetic": "only looks", "none": "does not matter"}
-STATE_WORDS = {"present": "it is so", "absent": "looked for, not so", "not_examined": "not examined"}
+# A part that was not examined was so for one of three reasons, and they are three different things.
+SEEN_WORDS = {
+    "present": "it is so",
+    "absent": "looked for, not so",
+    "not_looked_at": "not looked at",
+    "could_not_be_reached": "could not be reached",
+    "not_tested_yet": "not tested yet",
+}
 PLACES = (
     "front",
     "back",
@@ -112,6 +119,7 @@ class Confirm:
     lists: Mapping[str, list[tuple[str, str]]]
     may_undo: bool
     version_count: int
+    seen: str
     mergeable: tuple[Tick, ...]
     against: tuple[Tick, ...]
 
@@ -166,12 +174,9 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
         lists=_lists(one),
         may_undo=_last_deed(shop, page) is not None,
         version_count=page.versions.get(one.id, 0),
+        seen=(one.why or "not_looked_at") if one.state == "not_examined" else one.state,
         against=tuple(ticks[other.id] for other in contradictions(page.findings).get(one.id, ())),
-        mergeable=tuple(
-            ticks[f.id]
-            for k, f in enumerate(ordered)
-            if f.id != one.id and f.standing != "rejected" and abs(k - at) <= 4
-        ),
+        mergeable=tuple(ticks[f.id] for f in _likely_same(one, ordered)),
     )
 
 
@@ -182,6 +187,22 @@ def in_order(page: ClockPage) -> list[Finding]:
         page.findings,
         key=lambda one: (one.start_s is None, order.get(_look_over_of(one) or "", len(order)), one.start_s or 0.0),
     )
+
+
+def _likely_same(one: Finding, ordered: Sequence[Finding]) -> list[Finding]:
+    """What a finding may be the same as: those of the same part, then those said near it."""
+    at = next(k for k, f in enumerate(ordered) if f.id == one.id)
+
+    def unlike(k: int) -> tuple[bool, bool, int]:
+        other = ordered[k]
+        return other.component != one.component, other.of != one.of, abs(k - at)
+
+    near = [
+        k
+        for k, f in enumerate(ordered)
+        if f.id != one.id and f.standing != "rejected" and (f.component == one.component or abs(k - at) <= 4)
+    ]
+    return [ordered[k] for k in sorted(near, key=unlike)]
 
 
 def _look_over_of(one: Finding) -> str | None:
@@ -200,7 +221,7 @@ def pick(shop: Shop, clock: str, finding_id: str, *, field: str, value: str, by:
     list.
     """
     allowed: Mapping[str, Iterable[str]] = {
-        "state": STATES,
+        "state": (*STATES, *UNSEEN),
         "extent": EXTENTS,
         "significance": SIGNIFICANCES,
         "component": components(),
@@ -213,14 +234,24 @@ def pick(shop: Shop, clock: str, finding_id: str, *, field: str, value: str, by:
     if field == "certainty":
         changes: dict[str, Any] = {field: _sure(value)}
     elif field == "state":
-        changes = {"state": value or "present", "why": "not_looked_at" if value == "not_examined" else None}
+        changes = _seen(value or "present")
     elif field in ("component", "condition") and not value:
         raise BadInput(field, "nothing", "a word of the list", f"{field}: pick a word of the list.")
     else:
         changes = {field: value or None}
+    if field == "condition" and value in UNSEEN.values():
+        changes = _seen(next(why for why, condition in UNSEEN.items() if condition == value))
     if field in ("component", "condition"):
         changes["guess"] = None
     return correct_finding(shop, clock, finding_id, {"standing": "heard", **changes}, by=by, why=_PICKED)
+
+
+def _seen(value: str) -> dict[str, Any]:
+    """What is said of whether a part was seen: it is so, it is not so, or why it was not examined."""
+    if value in STATES and value != "not_examined":
+        return {"state": value, "why": None}
+    why = value if value in UNSEEN else "not_looked_at"
+    return {"state": "not_examined", "why": why, "condition": UNSEEN[why]}
 
 
 def merge_findings(shop: Shop, clock: str, finding_id: str, other_id: str, *, by: str = "repairer") -> Finding:
@@ -346,8 +377,11 @@ def _looked_for(one: Finding) -> list[tuple[str, list[str]]]:
 def _lists(one: Finding) -> dict[str, list[tuple[str, str]]]:
     """What may be picked: near words first would hide the rest, so each list is whole and in the order of its words."""
     parts = sorted(((as_written(key), key) for key in components()), key=lambda pair: pair[0].casefold())
-    states = sorted(((as_written(key), key) for key in conditions()), key=lambda pair: pair[0].casefold())
-    if one.condition not in conditions():
+    # Of a part that was not examined no condition is known; it can be said anew why.
+    unseen = {condition: SEEN_WORDS[why] for why, condition in UNSEEN.items()}
+    named = unseen if one.state == "not_examined" else conditions()
+    states = sorted(((unseen.get(key) or as_written(key), key) for key in named), key=lambda pair: pair[0].casefold())
+    if one.condition not in {key for _, key in states}:
         states.insert(0, ("as noted", one.condition))
     wheels = [
         (as_written(key), key)
@@ -377,7 +411,7 @@ def _lists(one: Finding) -> dict[str, list[tuple[str, str]]]:
         "condition": states,
         "certainty": sure,
         "significance": matters,
-        "state": [(words, key) for key, words in STATE_WORDS.items()],
+        "state": [(words, key) for key, words in SEEN_WORDS.items()],
         "extent": [("not said", ""), ("slightly", "slight"), ("moderately", "moderate"), ("badly", "bad")],
     }
 

@@ -15,7 +15,7 @@ from underdial.bench.shop import Job, Shop, job
 from underdial.errors import BadInput
 from underdial.record.clock import Attachment
 from underdial.record.complaint import Complaint
-from underdial.record.finding import Finding
+from underdial.record.finding import UNSEEN, Finding
 from underdial.record.look_over import LookOver, Stretch
 from underdial.record.measurement import Measurement
 from underdial.store.files import keep_file
@@ -175,9 +175,7 @@ def _finding(heard: object) -> Finding:
     extent = getattr(heard, "extent", None)
     why = None
     if told["state"] == "not_examined":
-        why = {"not_accessible": "could_not_be_reached", "not_tested": "not_tested_yet"}.get(
-            str(told["condition"]), "not_looked_at"
-        )
+        why = next((why for why, condition in UNSEEN.items() if condition == told["condition"]), "not_looked_at")
     return Finding(
         **told,
         why=why,

@@ -14,7 +14,7 @@ from functools import cache
 
 from underdial.errors import BadInput
 from underdial.papers.sentences import finding_sentence, number_words
-from underdial.record.finding import Finding, State
+from underdial.record.finding import UNSEEN, Finding, State
 from underdial.record.measurement import Measurement
 from underdial.trade.phrases import part_words
 from underdial.trade.vocabulary import components
@@ -193,7 +193,7 @@ _DIMENSIONS = {
     "deep": "depth",
     "wide": "width",
 }
-_WHYS = {"unexamined": "not_looked_at", "not_accessible": "could_not_be_reached", "not_tested": "not_tested_yet"}
+_WHYS = {condition: why for why, condition in UNSEEN.items()}
 # What is said to the page itself, not of the clock. An order is short: what lasts longer is talk.
 ORDERS: Mapping[str, str] = {
     "keep it": "keep",

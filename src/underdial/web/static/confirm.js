@@ -111,9 +111,29 @@ document.addEventListener("submit", (event) => {
   event.preventDefault();
   done(event.target);
 });
+// In a list that keys move through every step is a change: what is meant is known when it is left, or by Enter. What a finger
+// picked is meant; the list then lets go, so that the next key is a deed and no other word of the list.
+let stepping = null;
+let stepped = false;
+document.addEventListener("pointerdown", () => { stepping = null; });
 document.addEventListener("change", (event) => {
-  if (event.target.matches("[data-pick]")) done(event.target.form);
+  if (!event.target.matches("[data-pick]")) return;
+  if (stepping === event.target) { stepped = true; return; }
+  event.target.blur();
+  done(event.target.form);
 });
+document.addEventListener("focusout", (event) => {
+  if (stepping === event.target) picked(event.target);
+});
+function picked(list) {
+  const meant = stepped;
+  stepping = null; stepped = false;
+  if (meant) done(list.form);
+}
+function stepsThrough(list, key) {
+  if (key === "Enter") { if (stepped) { list.blur(); document.querySelector('[data-key="a"]').focus(); } stepping = null; return; }
+  if (key.length === 1 || key.startsWith("Arrow") || ["Home", "End", "PageUp", "PageDown"].includes(key)) stepping = list;
+}
 document.addEventListener("click", (event) => {
   const link = event.target.closest("a.tick, a[data-go]");
   if (link && !event.ctrlKey && !event.metaKey) { event.preventDefault(); go(link.getAttribute("href")); }
@@ -121,6 +141,7 @@ document.addEventListener("click", (event) => {
   if (event.target.closest("#play")) play();
 });
 document.addEventListener("keydown", (event) => {
+  if (event.target.matches("[data-pick]")) { if (!event.ctrlKey && !event.metaKey) stepsThrough(event.target, event.key); return; }
   if (event.ctrlKey || event.metaKey || event.altKey || event.target.matches("select, input, textarea")) return;
   const key = event.key.toLowerCase();
   const side = { arrowleft: "before", arrowright: "following" }[key];
