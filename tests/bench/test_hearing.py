@@ -8,8 +8,10 @@ import pytest
 
 from underdial.bench.as_found import hearing
 from underdial.bench.as_found.hearing import hear_captions
+from underdial.bench.as_found.told_recorder import hours_words, trays_said, write_trays
 from underdial.bench.counter.receiving import Received
 from underdial.bench.shop import Shop, clock_page, history_of
+from underdial.errors import BadInput
 from underdial.store.soundness import problems_of
 
 SAID = b"""WEBVTT
@@ -69,3 +71,77 @@ def test_a_story_told_twice_changes_the_visit_once(shop: Shop, drum: Received) -
 
     assert clock_page(shop, drum.tag).visit == told
     assert [one for one in history_of(shop, drum.tag) if one.record == "visit"] == before
+
+
+SAID_TO_RECORDER = b"""WEBVTT
+
+00:00:01.000 --> 00:00:02.000
+Hours start.
+
+00:00:02.000 --> 00:00:06.000
+The crutch is loose.
+
+00:00:06.000 --> 00:00:08.000
+Tray three.
+
+00:00:08.000 --> 00:00:12.000
+The bell is cracked and goes in tray five.
+
+00:20:01.000 --> 00:20:02.000
+Hours stop.
+"""
+
+
+def test_trays_and_hours_said_to_the_recorder_are_kept(shop: Shop, drum: Received) -> None:
+    hear_captions(shop, drum.tag, SAID_TO_RECORDER, file_name="drum.vtt")
+    look_over = clock_page(shop, drum.tag).look_overs[0]
+
+    assert [(one.name, one.component) for one in look_over.trays] == [("three", "crutch"), ("five", "bell")]
+    # Derived: from the second second to the second second after twenty minutes
+    assert [(one.start_s, one.end_s) for one in look_over.hours] == [(1.0, 1201.0)]
+    assert hours_words(look_over) == "hours: 20 min, from 0:01 to 20:01"
+
+
+def test_hours_that_never_stop_are_told_and_not_counted(shop: Shop, drum: Received) -> None:
+    taken = hear_captions(
+        shop,
+        drum.tag,
+        b"WEBVTT\n\n00:00:01.000 --> 00:00:02.000\nHours start.\n\n00:00:02.000 --> 00:00:04.000\nThe bell is cracked.\n",
+        file_name="drum.vtt",
+    )
+
+    assert taken.look_over.hours == ()
+    assert (
+        "“Hours start” was said at 0:01 and “hours stop” never after; that stretch was not counted." in taken.warnings
+    )
+
+
+def test_a_tray_is_written_when_somebody_says_so_and_once(shop: Shop, drum: Received) -> None:
+    hear_captions(shop, drum.tag, SAID_TO_RECORDER, file_name="drum.vtt")
+    assert clock_page(shop, drum.tag).custody == ()
+
+    with pytest.raises(BadInput, match="nothing is named"):
+        write_trays(shop, drum.tag, [("tray three", " ")])
+    assert write_trays(shop, drum.tag, [("tray three", "crutch"), ("tray five", "")]) == 1
+    page = clock_page(shop, drum.tag)
+
+    assert [(one.kind, one.where, one.what) for one in page.custody] == [("here", "tray three", "crutch")]
+    assert [(one.name, one.written) for one in trays_said(page)] == [("tray three", True), ("tray five", False)]
+
+
+def test_captions_of_another_kind_of_text_are_read_and_what_holds_nothing_says_why(shop: Shop, drum: Received) -> None:
+    taken = hear_captions(shop, drum.tag, "The bell is cracked.".encode("utf-16"), file_name="notes.txt")
+    assert [one.component for one in taken.findings] == ["bell"]
+
+    for content, told in (
+        (b" \n", "file: a.txt is empty."),
+        (
+            "Das dritte Rad ist lose und der Zapfen ist nicht mehr gut, die Feder ist auch müde.".encode(),
+            "file: nothing in a.txt speaks of a part of a clock. 1 caption is in another language (German, it seems) "
+            "and was left out.",
+        ),
+        (b"\x81\xff\xfe", "its ending is none of sound or film"),
+    ):
+        with pytest.raises(BadInput) as refused:
+            hear_captions(shop, drum.tag, content, file_name="a.txt")
+        assert told in refused.value.message

@@ -145,6 +145,24 @@ def test_what_was_not_seen_is_said_in_three_short_lines(tmp_path: Path, capsys: 
     assert "not tried: strike movement, alarm\n" in out
 
 
+def test_what_was_said_to_the_recorder_is_told_and_what_was_private_is_not(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "clock.vtt"
+    file.write_text(
+        "WEBVTT\n\n00:01.000 --> 00:03.000\nHours start. The dial is good. Tray three.\n\n"
+        "00:05.000 --> 00:09.000\nPrivate, the bob is hers.\n\n00:09.000 --> 00:10.000\nCarry on.\n",
+        encoding="utf-8",
+    )
+
+    _, out, _ = _run(capsys, str(file), "--words")
+
+    assert "00:01  hours start\n" in out
+    assert "  tray three\n" in out
+    assert "private, left out: 00:05 to 00:10\n" in out
+    assert "bob" not in out
+
+
 def test_a_complaint_and_a_history_in_one_breath_are_parted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "clock.txt"
     file.write_text(

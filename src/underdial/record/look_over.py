@@ -9,7 +9,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from underdial.errors import RuleBroken
-from underdial.record.fields import require_moment, require_number, require_text
+from underdial.record.fields import (
+    require_moment,
+    require_number,
+    require_place_in_train,
+    require_text,
+    require_word,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,12 +31,31 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Tray:
+    """That something was put into a tray, as it was said to the recorder: which tray, when, and the part spoken of last
+    before that, where there are times.
+    """
+
+    name: str
+    start_s: float | None = None
+    component: str | None = None
+    of: str | None = None
+
+    def __post_init__(self) -> None:
+        require_text("name", self.name)
+        require_number("start_s", self.start_s, lowest=0.0)
+        require_word("component", self.component)
+        require_place_in_train("of", self.of)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LookOver:
     """One look-over. `attachment_id` is the recording or its captions, when they are kept; `taken_at` is when it was
     handed in, `begins_at` when its recording began, where that is known. `light` and `method` say in words by what
     light and how it was looked at.
 
-    `private_removed` says that the kept file no longer has the private stretches in it.
+    `trays` and `hours` are what was said to the recorder: what lies in which tray, and from when to when time was
+    counted. `private_removed` says that the kept file no longer has the private stretches in it.
     """
 
     taken_at: datetime
@@ -45,6 +70,8 @@ class LookOver:
     method: str | None = None
     owner_requests: tuple[str, ...] = ()
     last_done: tuple[str, ...] = ()
+    trays: tuple[Tray, ...] = ()
+    hours: tuple[Stretch, ...] = ()
     id: str = ""
     visit_id: str = ""
 

@@ -168,7 +168,9 @@ def send_out(
             ", ".join(dict(MOVES)),
             f"it is: {kind} will not do; a part is {', '.join(words for _, words in MOVES)}.",
         )
-    if kind not in _USUALLY and not with_whom.strip():
+    if kind == "here" and not where.strip():
+        raise BadInput("where", "nothing", "a tray or a drawer", "where: no place is named; say in which tray it lies.")
+    if kind not in (*_USUALLY, "here") and not with_whom.strip():
         raise BadInput(
             "with whom",
             "nothing",

@@ -16,6 +16,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from underdial.bench.as_found.filming import MEDIA_TYPES
 from underdial.bench.as_found.hearing import hear_captions, hear_words
 from underdial.bench.as_found.taking_in import Films, Taking
+from underdial.bench.as_found.told_recorder import write_trays
 from underdial.bench.shop import clock_page
 from underdial.errors import BadInput
 from underdial.web.sheet import MOST_WARNED, clock_sheet, shop_of
@@ -70,6 +71,19 @@ async def take_words(request: Request, tag: str, words: Annotated[str, Form()] =
     if taken.warnings or not taken.findings:
         return _to_findings(tag, taken.warnings)
     return RedirectResponse(f"/clock/{tag}/confirm", 303)
+
+
+@router.post("/{tag}/as-found/trays")
+def take_trays(
+    request: Request,
+    tag: str,
+    tray: Annotated[list[str], Form(max_length=100)],
+    what: Annotated[list[str], Form(max_length=100)],
+) -> Response:
+    """Write what lies in which tray, as it was said and put right."""
+    shop = shop_of(request)
+    write_trays(shop, tag, zip(tray, what, strict=False), by=shop.settings.repairer)
+    return RedirectResponse(f"/clock/{tag}/as-found#trays", 303)
 
 
 @router.post("/{tag}/film")

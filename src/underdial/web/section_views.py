@@ -12,7 +12,8 @@ from zoneinfo import ZoneInfo
 
 from underdial.bench.as_found.dictating import free_talk_heard_here
 from underdial.bench.as_found.filming import MEDIA_TYPES
-from underdial.bench.as_found.picturing import album
+from underdial.bench.as_found.picturing import album, films_without_words
+from underdial.bench.as_found.told_recorder import hours_words, trays_said
 from underdial.bench.by_ear.heard_again import heard_view
 from underdial.bench.clock.composing import MAKES
 from underdial.bench.clock.drawing import train_headline, train_rows, train_svg
@@ -108,6 +109,10 @@ def _as_found(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         **_findings(shop, page, answer),
         "endings": tuple(MEDIA_TYPES),
         "recogniser": free_talk_heard_here(),
+        "trays": trays_said(page),
+        "hours": {one.id: hours_words(one) for one in page.look_overs},
+        "recordings": {one.id: one for one in page.attachments if one.kind in ("film", "sound")},
+        "mute": films_without_words(page),
         **album(shop, page),
     }
 

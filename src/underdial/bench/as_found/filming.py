@@ -19,7 +19,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from underdial.bench.as_found.dictating import hear_recording
-from underdial.bench.as_found.hearing import CAPTIONS, hear_captions
+from underdial.bench.as_found.hearing import CAPTIONS, hear_captions, text_of
 from underdial.bench.as_found.looking import TakenIn, name_file
 from underdial.bench.shop import Shop, job
 from underdial.capture.film import Recording, read_recording
@@ -76,7 +76,7 @@ def hear_words(path: Path, *, progress: Progress | None = None, stop: Callable[[
     for ending in CAPTIONS:
         beside = path.with_suffix(ending)
         if beside.exists():
-            told = captions.parse(beside.read_text(encoding="utf-8-sig"), name=beside.name)
+            told = captions.parse(text_of(beside.read_bytes(), beside.name), name=beside.name)
             return replace(
                 told, warnings=(*told.warnings, f"The words are from {beside.name}, which lies beside the recording.")
             )

@@ -4,6 +4,7 @@ to be read through.
 
 from __future__ import annotations
 
+import codecs
 import io
 from collections.abc import Callable
 from dataclasses import replace
@@ -11,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 
 from underdial.bench.as_found.looking import TakenIn, name_file, take_in
+from underdial.bench.as_found.told_recorder import hours_of, trays_of
 from underdial.bench.shop import Job, Shop, job
 from underdial.errors import BadInput
 from underdial.record.clock import Attachment
@@ -26,6 +28,7 @@ from underdial.telling.speech.captions import parse
 # A private stretch that is never ended lasts to the end of the recording, and captions do not say when that is.
 _END_OF_TIME_S = 1e9
 CAPTIONS = (".vtt", ".srt", ".txt")
+_UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 # What the record calls words that came without a file.
 _TYPED = "what was typed.txt"
 _EXTENTS = {"slight": "slight", "moderate": "moderate", "bad": "bad", "severe": "bad"}
@@ -50,13 +53,16 @@ def hear_captions(
 
     Raises BadInput when the bytes are no captions, or nothing was said of any part nor of what the owner tells.
     """
-    account = read(parse(_text(content, file_name), name=file_name))
+    text = text_of(content, file_name)
+    if not text.strip():
+        raise BadInput("file", file_name, "captions with words in them", f"file: {file_name} is empty.")
+    account = read(parse(text, name=file_name))
     if not account.findings and not account.measurements and account.facts == Facts():
         raise BadInput(
             "file",
             file_name,
             "captions in which parts of a clock are spoken of",
-            f"file: nothing in {file_name} speaks of a part of a clock.",
+            " ".join((f"file: nothing in {file_name} speaks of a part of a clock.", *account.warnings)),
         )
     private = tuple(
         Stretch(start_s=start or 0.0, end_s=end if end is not None else _END_OF_TIME_S)
@@ -64,6 +70,7 @@ def hear_captions(
     )
     # What was said in private must not lie in a file that is kept; the findings outside it are.
     bytes_kept = None if private else keep_file(shop.attachments, io.BytesIO(content))
+    hours, not_counted = hours_of(account)
     with job(shop, clock, by=by, gone_too=gone_too) as at:
         kept = None
         if bytes_kept is not None:
@@ -81,6 +88,8 @@ def hear_captions(
             private=private,
             owner_requests=tuple(account.facts.owner_requests),
             last_done=tuple(account.facts.last_done),
+            trays=trays_of(account),
+            hours=hours,
         )
         taken = take_in(
             at,
@@ -94,9 +103,23 @@ def hear_captions(
             if taken.findings or taken.measurements
             else ("Nothing was said of a part; what was told stands on What the owner says.",)
         )
-        taken = replace(taken, warnings=(*taken.warnings, *account.warnings, *only_story))
+        taken = replace(taken, warnings=(*taken.warnings, *account.warnings, *not_counted, *only_story))
         keeping(taken)
     return taken
+
+
+def text_of(content: bytes, file_name: str) -> str:
+    """The text of captions: UTF-8, or UTF-16 that says so by its first two bytes. Raises BadInput when it is no text."""
+    try:
+        return content.decode("utf-16" if content.startswith(_UTF_16) else "utf-8-sig")
+    except UnicodeDecodeError:
+        raise BadInput(
+            "file",
+            file_name,
+            "captions as text in UTF-8, or sound or film",
+            f"file: {file_name} is no text (captions are WebVTT, SRT or plain text in UTF-8), and its ending is none of "
+            "sound or film.",
+        ) from None
 
 
 def hear_words(shop: Shop, clock: str, words: str, *, by: str = "repairer") -> TakenIn:
@@ -138,18 +161,6 @@ def _keep_story(at: Job, account: Account) -> None:
     )
     if story != visit:
         at.change(story)
-
-
-def _text(content: bytes, file_name: str) -> str:
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise BadInput(
-            "file",
-            file_name,
-            "captions as text in UTF-8",
-            f"file: {file_name} is no text; captions are WebVTT, SRT or plain text in UTF-8.",
-        ) from None
 
 
 def _finding(heard: object) -> Finding:

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from underdial.bench.as_found import filming
-from underdial.errors import BadInput, MachineRefused, NotFound
+from underdial.bench.as_found.hearing import text_of
+from underdial.errors import MachineRefused, NotFound
 from underdial.telling import look_over
 from underdial.telling.findings.not_examined import not_mentioned, said_not_examined
 from underdial.telling.heard import Account, Finding
@@ -114,6 +115,7 @@ def in_words(answer: dict[str, Any]) -> str:
         for m in answer["measurements"]
     ]
     lines += _unseen_in_words(answer["not_examined"])
+    lines += _told_recorder(answer)
     return "\n".join((*lines, *answer["warnings"]))
 
 
@@ -143,6 +145,29 @@ def _unseen_in_words(unseen: list[dict[str, Any]]) -> list[str]:
     return lines
 
 
+def _told_recorder(answer: dict[str, Any]) -> list[str]:
+    """One line each for trays, counted hours and what was left out as private."""
+    orders = {"tray": "tray {value}", "hours_start": "hours start", "hours_stop": "hours stop"}
+    lines = [
+        f"{_moment(one['start_s'])}  {orders[one['order']].format(value=one['value'])}"
+        for one in answer["orders"]
+        if one["order"] in orders
+    ]
+    private = [
+        _moment(one["start_s"]).strip()
+        + (f" to {_moment(one['end_s'])}" if one["end_s"] is not None else " to the end")
+        for one in answer["private"]
+        if one["start_s"] is not None
+    ]
+    untimed = len(answer["private"]) - len(private)
+    private += [f"{untimed} without a time"] if untimed else []
+    return [*lines, *([f"private, left out: {', '.join(private)}"] if private else [])]
+
+
+def _moment(at_s: float | None) -> str:
+    return "     " if at_s is None else f"{int(at_s) // 60:02d}:{int(at_s) % 60:02d}"
+
+
 def _position(one: dict[str, Any], family: str, counting: str) -> int | None:
     """Which arbor from the power a wheel of the going train sits on, by this speaker's counting; None where it has
     none.
@@ -155,7 +180,7 @@ def _position(one: dict[str, Any], family: str, counting: str) -> int | None:
 
 
 def _line(one: dict[str, Any]) -> str:
-    moment = "     " if one["start_s"] is None else f"{int(one['start_s']) // 60:02d}:{int(one['start_s']) % 60:02d}"
+    moment = _moment(one["start_s"])
     part = one["component"].replace("_", " ")
     whose = f" of {one['of'].replace('_', ' ').replace('.', ' ')}" if one["of"] else ""
     place = f", {one['place'].replace('_', ' ')}" if one["place"] else ""
@@ -196,17 +221,11 @@ def _finding(one: Finding) -> dict[str, Any]:
 
 def _text(file: Path) -> str:
     try:
-        return file.read_text(encoding="utf-8-sig")
+        content = file.read_bytes()
     except FileNotFoundError:
         raise NotFound("file", str(file), "a file that exists", f"file: {file} is not there") from None
-    except UnicodeDecodeError:
-        raise BadInput(
-            "file",
-            str(file),
-            "captions in UTF-8, or sound or film",
-            f"file: {file.name} is no transcript in UTF-8, and its ending is none of sound or film.",
-        ) from None
     except OSError as wrong:
         raise MachineRefused(
             "file", str(file), "a file that can be read", f"file: {file} cannot be read ({wrong.strerror})"
         ) from wrong
+    return text_of(content, file.name)

@@ -207,6 +207,12 @@ def pictures_of(page: ClockPage) -> tuple[Attachment, ...]:
     return tuple(one for one in _every_picture(page) if not one.set_aside)
 
 
+def films_without_words(page: ClockPage) -> tuple[Attachment, ...]:
+    """Films that were kept without a look-over, because nobody speaks in them."""
+    spoken = {one.attachment_id for one in page.look_overs}
+    return tuple(one for one in page.attachments if one.kind == "film" and one.id not in spoken)
+
+
 def _every_picture(page: ClockPage) -> tuple[Attachment, ...]:
     found = [one for one in page.attachments if one.kind == "picture" and one.media_type in _RASTER]
     return tuple(

@@ -23,12 +23,14 @@ MOVES = (
     ("with_owner", "with the owner"),
     ("on_order", "on order"),
     ("lent_by_shop", "the shop’s own, lent to the clock"),
+    ("here", "here, in a tray or a drawer"),
 )
 _IS_BACK = {
     "sent_out": "It is back",
     "with_owner": "It is back",
     "on_order": "It has come",
     "lent_by_shop": "It is off the clock",
+    "here": "It is on the clock again",
 }
 _HEADS = {
     "sent_out": "sent out to ",
