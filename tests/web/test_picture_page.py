@@ -135,3 +135,32 @@ def test_marks_are_drawn_by_touch_and_by_key_and_nothing_is_amiss(served, chromi
     assert not amiss
     assert re.fullmatch(rf"{served}clock/{TAG}/picture/[^/]+", page.url)
     page.close()
+
+
+@pytest.mark.browser
+def test_what_is_touched_while_a_mark_is_on_its_way_is_drawn_too(served, chromium):
+    page = chromium.new_page(viewport={"width": 820, "height": 1180})
+    page.goto(f"{served}clock/{TAG}/as-found")
+    page.set_input_files("#files", [{"name": "way.jpg", "mimeType": "image/jpeg", "buffer": photo(150)}])
+    page.get_by_role("button", name="Keep them").click()
+    page.locator("#draw").wait_for()
+    # Derived: the tools stand within the 1180 points of the tablet without scrolling
+    assert page.locator("#draw").bounding_box()["y"] + page.locator("#draw").bounding_box()["height"] <= 1180
+    held: list[object] = []
+    page.route(re.compile("/mark$"), lambda route: held.append(route))
+    plane = page.locator("#stage .stack")
+
+    page.get_by_role("button", name="Arrow").click()
+    plane.click(position={"x": 200, "y": 120})
+    with page.expect_request(re.compile("/mark$")):
+        plane.click(position={"x": 100, "y": 60})
+    page.get_by_role("button", name="Ring").click()
+    plane.click(position={"x": 150, "y": 100})
+    with page.expect_response(re.compile("/picture/[^/]+$")):
+        held[0].continue_()
+    page.locator("#stage img[alt*='1 arrow']").wait_for()
+    page.unroute_all()
+    plane.click(position={"x": 200, "y": 100})
+
+    page.locator("#stage img[alt*='1 ring']").wait_for()
+    page.close()

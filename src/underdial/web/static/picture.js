@@ -32,12 +32,13 @@ function refusal(text) {
 }
 
 async function post(address, fields) {
-  const held = tool;
   try {
     const answer = await fetch(address, { method: "POST", body: new URLSearchParams(fields) });
     const text = await answer.text();
+    // What was picked and touched while the answer was on its way goes on.
+    const [held, touched] = [tool, points];
     if (!answer.ok) say(refusal(text)); else if (!show(text, answer.url)) location.href = answer.url;
-    if (answer.ok && STEPS[held] && held !== "scale") pick(held, true);
+    if (answer.ok && STEPS[held] && (held !== "scale" || touched.length)) { pick(held, true); for (const one of touched) put(one.x, one.y); }
   } catch {
     say("Not kept: the shop machine is not reached. Do it again when it is; what was kept is safe.");
   }
