@@ -253,6 +253,16 @@ def test_a_line_that_is_no_line_is_refused_and_nothing_is_kept(app, shop):
     assert clock_page(shop, TAG).findings == before
 
 
+def test_a_tray_that_was_read_back_is_kept_where_things_are(app, shop):
+    answer = app.post(f"/clock/{TAG}/confirm/line/keep", data={"text": "front pivot third arbor tray three"})
+
+    assert answer.status_code == 200  # Source: RFC 9110, section 15.3.1
+    assert [(one.where, one.what) for one in clock_page(shop, TAG).custody] == [
+        ("tray three", "front pivot of the third wheel")
+    ]
+    assert "Tray three, since" in app.get(f"/clock/{TAG}/received").text
+
+
 def test_a_rejected_finding_leaves_the_page_usable_when_it_was_the_last(app, shop):
     one = first(shop)
     reject_finding(shop, TAG, one.id)

@@ -18,6 +18,7 @@ from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Re
 from underdial.bench.as_found import confirming, looking
 from underdial.bench.as_found.dictating import hear_line, hear_order
 from underdial.bench.as_found.one_line import read_line
+from underdial.bench.as_found.told_recorder import write_trays
 from underdial.bench.clock.kept_files import kept_place
 from underdial.bench.shop import Shop, clock_page
 from underdial.errors import BadInput, NotFound
@@ -156,6 +157,9 @@ async def _once(request: Request, word: str, deed: Callable[[], str | None]) -> 
 
 def _keep_line(shop: Shop, tag: str, text: str, by: str) -> str | None:
     line = read_line(text)
+    if line.tray is not None:
+        write_trays(shop, tag, [line.tray], by=by)
+        return None
     if line.finding is not None:
         return looking.add_finding(shop, tag, line.finding, by=by).id
     assert line.measurement is not None

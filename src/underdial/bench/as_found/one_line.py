@@ -194,6 +194,7 @@ _DIMENSIONS = {
     "wide": "width",
 }
 _WHYS = {condition: why for why, condition in UNSEEN.items()}
+_TRAY = re.compile(r"(?:goes )?(?:in )?tray (\w+)\b")
 # What is said to the page itself, not of the clock. An order is short: what lasts longer is talk.
 ORDERS: Mapping[str, str] = {
     "keep it": "keep",
@@ -238,11 +239,14 @@ SOUNDS: Mapping[str, str] = {
 
 @dataclass(frozen=True, slots=True)
 class OneLine:
-    """What a line was taken for: a finding or a measurement, and the sentence that is read back."""
+    """What a line was taken for: a finding, a measurement or what lies in which tray (its name and the part in words),
+    and the sentence that is read back.
+    """
 
     finding: Finding | None
     measurement: Measurement | None
     reads: str
+    tray: tuple[str, str] | None = None
 
 
 @cache
@@ -254,7 +258,8 @@ def line_grammar() -> str:
             "#JSGF V1.0;",
             "grammar line;",
             f"public <line> = <said> | {_either(list(ORDERS))};",
-            "<said> = <what> ( [is | are] [<hedge>] [not] [<extent>] <state> [<matters>] | <size> );",
+            "<said> = <what> ( [is | are] [<hedge>] [not] [<extent>] <state> [<matters>] | <size> | <tray> );",
+            f"<tray> = [goes] [in] tray ( <digit> | {_either(_TEENS)} );",
             "<what> = [<place>] <owned> [of] [the] [<train>] <wheel> [<place>] | [the] [<train>] <wheel> [<place>] "
             "[<owned>] | [<place>] [the] [<train>] <wheel> <owned> | [the] [<place>] <alone> | [the] <plate>;",
             "<plate> = front plate | back plate | plates;",
@@ -285,7 +290,11 @@ def read_line(text: str) -> OneLine:
     while rest:
         taken = next((one for one in _meanings() if rest == one[0] or rest.startswith(one[0] + " ")), None)
         size = _number(rest.split())
-        if size is not None and (taken is None or taken[1] != "state"):
+        tray = _TRAY.match(rest)
+        if tray is not None and (tray[1] in _DIGITS or tray[1] in _TEENS):
+            told.tray = tray[1]
+            rest = rest[tray.end() :].strip()
+        elif size is not None and (taken is None or taken[1] != "state"):
             told.value, count = size
             rest = " ".join(rest.split()[count:])
         elif taken is not None:
@@ -318,6 +327,7 @@ class _Told:
     value: float | None = None
     unit: str | None = None
     dimension: str | None = None
+    tray: str | None = None
 
     def take(self, what: str, means: str) -> None:
         if what == "hedge":
@@ -338,6 +348,10 @@ class _Told:
             )
         if self.train and self.train != "going":
             of = f"{self.train}.{of}" if of else self.train
+        if self.tray is not None:
+            name = part_words(part, of, self.place)
+            reads = f"{name[0].upper()}{name[1:]}: in tray {self.tray}."
+            return OneLine(None, None, reads, (f"tray {self.tray}", name))
         if self.state is not None:
             return self._finding(part, of, words)
         if self.value is None:
