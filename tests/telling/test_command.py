@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.made_films import write_film
 from underdial.cli.frame import main
 
 _KEYS = {"facts", "findings", "measurements", "not_examined", "private", "warnings", "sources", "assumed"}
@@ -159,7 +160,7 @@ def test_what_was_said_to_the_recorder_is_told_and_what_was_private_is_not(
 
     assert "00:01  hours start\n" in out
     assert "  tray three\n" in out
-    assert "private, left out: 00:05 to 00:10\n" in out
+    assert "private, left out: 00:05 to 00:09\n" in out
     assert "bob" not in out
 
 
@@ -204,3 +205,19 @@ def test_counting_settles_the_arbor_of_a_wheel(tmp_path: Path, capsys: pytest.Ca
     assert [one["position_count"] for one in uk] == [2, 2]
     # Source: the same table, American counting.
     assert [one["position_count"] for one in us] == [2, None]
+
+
+def test_no_still_shows_what_was_private(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    film = write_film(tmp_path / "clock.mp4")
+    said = "WEBVTT\n\n00:00.200 --> 00:01.000\nThe crutch is loose.\n\n"
+    private = "00:01.000 --> 00:06.000\nThis is private. It lies on the bench.\n"
+    at: list[float] = []
+    for words in (said, said + private):
+        film.with_suffix(".vtt").write_text(words, encoding="utf-8")
+        _, out, _ = _run(capsys, str(film), "--json", "--stills", str(tmp_path / str(len(words))))
+        found = json.loads(out)["findings"][0]
+        at.append(found["still"]["at_s"] if "still" in found else 0.0)
+
+    # Derived: the sharpest picture lies in the stretch that is private in the second telling, so there is none then
+    assert at[0] >= 0.5
+    assert at[1] < 0.5

@@ -230,6 +230,7 @@ _PRIVATE_WORDS = (
     "So this is private. The bob is broken. Carry on. Dial good.",
     "Keep this private. The bob is broken. Carry on. Dial good.",
     "The crutch is loose, this is private, the bob is broken, carry on, dial good.",
+    "the crutch is loose off the record the bob is broken carry on dial good",
     "the crutch is loose private the bob is broken carry on dial good",
     "Private. She said she can't carry on like this. The bob is broken. Carry on. Dial good.",
     "Private. They carry on in the kitchen and the bob is broken. Carry on. Dial good.",

@@ -84,9 +84,15 @@ def hear_words(path: Path, *, progress: Progress | None = None, stop: Callable[[
 
 
 def write_stills(
-    path: Path, findings: Iterable[dict[str, Any]], folder: Path, *, progress: Progress | None = None
+    path: Path,
+    findings: Iterable[dict[str, Any]],
+    folder: Path,
+    *,
+    private: Iterable[tuple[float, float]] = (),
+    progress: Progress | None = None,
 ) -> list[str]:
-    """A still for each finding of an answer into a folder, its file named in the finding; what was amiss.
+    """A still for each finding of an answer into a folder, its file named in the finding; what was amiss. None out of
+    what is private.
 
     Raises MachineRefused when the folder cannot be written.
     """
@@ -96,9 +102,12 @@ def write_stills(
     spans = {
         (float(one["start_s"]), float(one["end_s"] or one["start_s"])) for one in findings if one["start_s"] is not None
     }
+    hidden = tuple(private)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for still in _sharpest(path, _apart(spans), warnings, progress):
+            if _is_private(still, hidden):
+                continue
             minutes, seconds = divmod(int(still.moment_s), 60)
             file = folder / f"{minutes:03d}-{seconds:02d}-{round(100 * (still.moment_s % 1)):02d}.jpg"
             file.write_bytes(still.jpeg)
@@ -295,7 +304,7 @@ def _keep_stills(
         if stop():
             warnings.append(f"Stopped after {count} stills; what was heard is kept.")
             break
-        if any(low - 0.5 <= still.at_s <= high for low, high in private):
+        if _is_private(still, private):
             continue
         _keep_still(shop, clock, still, taken, by)
         count += 1
@@ -323,6 +332,11 @@ def _keep_still(shop: Shop, clock: str, still: Still, taken: TakenIn, by: str) -
                 now: Finding = at.read("finding", one.id)
                 proof = Evidence(kind="picture", source=kept.id, start_s=still.at_s)
                 at.change(replace(now, evidence=(*now.evidence, proof)))
+
+
+def _is_private(still: Still, private: Iterable[tuple[float, float]]) -> bool:
+    """That a still shows something of a private stretch, or of the half second before it was said."""
+    return any(low - 0.5 <= still.at_s <= high for low, high in private)
 
 
 def _is_still(proof: Evidence) -> bool:

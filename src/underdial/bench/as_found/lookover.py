@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -56,7 +57,12 @@ def read_look_over(
         for one in answer["findings"]:
             one["position_count"] = _position(one, family, counting)
     if stills is not None and file.suffix.lower() in MEDIA:
-        answer["warnings"] += filming.write_stills(file, answer["findings"], stills, progress=progress)
+        private = [
+            (one["start_s"] or 0.0, math.inf if one["end_s"] is None else one["end_s"]) for one in answer["private"]
+        ]
+        answer["warnings"] += filming.write_stills(
+            file, answer["findings"], stills, private=private, progress=progress
+        )
     answer["assumed"] = {"counting": counting, "tenth_m": round(tenth_mm / 1000.0, 9)}
     return answer
 

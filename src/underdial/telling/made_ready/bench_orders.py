@@ -134,9 +134,11 @@ class _Heard:
 
     def keep(self, sentence: tuple[Word, ...]) -> None:
         """A sentence that is heard; one that says no more than which tray is an order."""
-        tray = _TRAY.search(text_of(sentence))
+        text = text_of(sentence)
+        tray = _TRAY.search(text)
         if tray:
-            self.orders.append(Order("tray", sentence[0].start_s, tray[1]))
+            put = sentence[len(text[: tray.start(1)].split())]
+            self.orders.append(Order("tray", put.start_s, tray[1]))
         if not tray or tray.start() > 0 or len(sentence) > _LONGEST_TRAY_COUNT:
             self.kept.append(tuple(sentence))
 
