@@ -106,7 +106,8 @@ def test_hours_that_never_stop_are_told_and_not_counted(shop: Shop, drum: Receiv
     taken = hear_captions(
         shop,
         drum.tag,
-        b"WEBVTT\n\n00:00:01.000 --> 00:00:02.000\nHours start.\n\n00:00:02.000 --> 00:00:04.000\nThe bell is cracked.\n",
+        b"WEBVTT\n\n00:00:01.000 --> 00:00:02.000\nHours start.\n\n"
+        b"00:00:02.000 --> 00:00:04.000\nThe bell is cracked.\n",
         file_name="drum.vtt",
     )
 

@@ -255,7 +255,9 @@ def test_a_private_mark_is_a_mark_and_no_order() -> None:
 
 
 def test_what_could_not_be_reached_is_heard_as_it_is_said_first() -> None:
-    account = _read("I could not reach the pallets. Couldn't reach the suspension spring. The rack can't reach the snail.")
+    account = _read(
+        "I could not reach the pallets. Couldn't reach the suspension spring. The rack can't reach the snail."
+    )
 
     assert [(f.component, f.condition) for f in account.findings if f.state == "not_examined"] == [
         ("pallets", "not_accessible"),

@@ -134,8 +134,8 @@ def test_what_a_finding_may_be_the_same_as_begins_with_its_own_part(shop):
         shop,
         "32",
         b"WEBVTT\n\n00:00:02.000 --> 00:00:04.000\nThe crutch is loose. The bell is cracked. The bob is dented. The "
-        b"click is worn.\n\n00:00:04.000 --> 00:00:09.000\nThe hammer is bent. The dial is faded. The fly is loose. The "
-        b"gong is cracked. The crutch is bent.\n",
+        b"click is worn.\n\n00:00:04.000 --> 00:00:09.000\nThe hammer is bent. The dial is faded. The fly is loose. "
+        b"The gong is cracked. The crutch is bent.\n",
         file_name="twice.vtt",
     )
     page = clock_page(shop, "32")

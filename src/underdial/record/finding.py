@@ -25,11 +25,7 @@ from underdial.record.fields import (
 State = Literal["present", "absent", "not_examined"]
 STATES = ("present", "absent", "not_examined")
 # Why a part was not examined, and the word of the trade's list that says so.
-UNSEEN = {
-    "not_looked_at": "unexamined",
-    "could_not_be_reached": "not_accessible",
-    "not_tested_yet": "not_tested",
-}
+UNSEEN = {"not_looked_at": "unexamined", "could_not_be_reached": "not_accessible", "not_tested_yet": "not_tested"}
 WHYS = tuple(UNSEEN)
 SIGNIFICANCES = ("stops", "contributes", "cosmetic", "none")
 EXTENTS = ("slight", "moderate", "bad")

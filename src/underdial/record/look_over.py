@@ -9,13 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from underdial.errors import RuleBroken
-from underdial.record.fields import (
-    require_moment,
-    require_number,
-    require_place_in_train,
-    require_text,
-    require_word,
-)
+from underdial.record.fields import require_moment, require_number, require_place_in_train, require_text, require_word
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

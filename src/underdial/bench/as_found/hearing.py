@@ -109,7 +109,7 @@ def hear_captions(
 
 
 def text_of(content: bytes, file_name: str) -> str:
-    """The text of captions: UTF-8, or UTF-16 that says so by its first two bytes. Raises BadInput when it is no text."""
+    """The text of captions: UTF-8, or UTF-16 that says so by its first two bytes. Raises BadInput for no text."""
     try:
         return content.decode("utf-16" if content.startswith(_UTF_16) else "utf-8-sig")
     except UnicodeDecodeError:
@@ -117,8 +117,8 @@ def text_of(content: bytes, file_name: str) -> str:
             "file",
             file_name,
             "captions as text in UTF-8, or sound or film",
-            f"file: {file_name} is no text (captions are WebVTT, SRT or plain text in UTF-8), and its ending is none of "
-            "sound or film.",
+            f"file: {file_name} is no text (captions are WebVTT, SRT or plain text in UTF-8), and its ending is none "
+            "of sound or film.",
         ) from None
 
 

@@ -60,9 +60,7 @@ def read_look_over(
         private = [
             (one["start_s"] or 0.0, math.inf if one["end_s"] is None else one["end_s"]) for one in answer["private"]
         ]
-        answer["warnings"] += filming.write_stills(
-            file, answer["findings"], stills, private=private, progress=progress
-        )
+        answer["warnings"] += filming.write_stills(file, answer["findings"], stills, private=private, progress=progress)
     answer["assumed"] = {"counting": counting, "tenth_m": round(tenth_mm / 1000.0, 9)}
     return answer
 

@@ -21,7 +21,7 @@ from underdial.trade.phrases import part_words
 
 @dataclass(frozen=True, slots=True)
 class TraySaid:
-    """A tray on a page: what it is called, when it was said, what is taken to lie in it, and whether that is written."""
+    """A tray on a page: its name, when it was said, what is taken to lie in it, and whether that is written."""
 
     name: str
     time: str
@@ -60,7 +60,13 @@ def hours_words(look_over: LookOver) -> str:
         return ""
     minutes = round(sum(one.end_s - one.start_s for one in look_over.hours) / 60.0)
     spans = ", ".join(f"from {clock_words(one.start_s)} to {clock_words(one.end_s)}" for one in look_over.hours)
-    long = f"{minutes // 60} h {minutes % 60:02d} min" if minutes >= 60 else f"{minutes} min" if minutes else "under a minute"
+    long = (
+        f"{minutes // 60} h {minutes % 60:02d} min"
+        if minutes >= 60
+        else f"{minutes} min"
+        if minutes
+        else "under a minute"
+    )
     return f"hours: {long}, {spans}"
 
 
@@ -86,7 +92,9 @@ def write_trays(shop: Shop, clock: str, rows: Iterable[tuple[str, str]], *, by: 
         raise BadInput("what", "nothing", "what lies in the tray", "what: nothing is named; say what lies in the tray.")
     with job(shop, clock, by=by) as at:
         for tray, what in named:
-            at.add(CustodyLine(what=what, kind="here", where=tray, since=at.writer.at, visit_id=at.visit_id, sent_by=by))
+            at.add(
+                CustodyLine(what=what, kind="here", where=tray, since=at.writer.at, visit_id=at.visit_id, sent_by=by)
+            )
     return len(named)
 
 
