@@ -321,7 +321,10 @@ def test_a_key_after_a_pick_is_a_deed_and_no_other_word_of_the_list(served, chro
     page.wait_for_function("id => document.querySelector('#confirm').dataset.finding !== id", arg=start)
     assert len(picks) == 1  # Derived: the place, and nothing for the letter
 
-    for _ in range(2):
+    page.get_by_role("button", name="Correct").click()
+    with page.expect_response(re.compile("/confirm.finding=")):
+        page.locator("#p-extent").select_option("bad")
+    for _ in range(3):
         with page.expect_response(re.compile("/confirm.finding=")):
             page.keyboard.press("u")
     page.context.close()
@@ -332,6 +335,12 @@ def test_a_list_that_keys_move_through_is_picked_from_when_it_is_left(served, ch
     page = tablet(chromium, served, "right", TAG)
     picks: list[str] = []
     page.on("request", lambda one: picks.append(one.post_data or "") if one.url.endswith("/pick") else None)
+    place = page.locator("#p-place").input_value()
+    page.locator("#p-place").focus()
+    page.keyboard.press("t")
+    page.keyboard.press("o")
+    page.keyboard.press("Escape")
+    assert page.locator("#p-place").input_value() == place
     page.locator("#p-place").focus()
     page.keyboard.press("t")
     page.keyboard.press("o")

@@ -33,7 +33,7 @@ function show(text, url) {
   $("confirm").replaceWith(fresh);
   document.title = page.title;
   history.replaceState(null, "", url);
-  if (opened && $("more")) open(true);
+  if (opened && $("more")) open(true, false);
   const again = key && (document.querySelector(`#confirm [data-key="${CSS.escape(key)}"]`) || document.getElementById(key));
   if (again) again.focus();
   return true;
@@ -100,10 +100,10 @@ async function go(address) {
   }
 }
 
-function open(wide) {
+function open(wide, first = true) {
   $("more").hidden = !wide;
   $("correct").setAttribute("aria-expanded", String(wide));
-  if (wide) $("p-component").focus();
+  if (wide && first) $("p-component").focus();
 }
 
 document.addEventListener("submit", (event) => {
@@ -132,12 +132,14 @@ function picked(list) {
 }
 function stepsThrough(list, key) {
   if (key === "Enter") { if (stepped) { list.blur(); document.querySelector('[data-key="a"]').focus(); } stepping = null; return; }
+  if (key === "Escape") { stepping = null; stepped = false; list.form.reset(); list.blur(); return; }
   if (key.length === 1 || key.startsWith("Arrow") || ["Home", "End", "PageUp", "PageDown"].includes(key)) stepping = list;
 }
 document.addEventListener("click", (event) => {
   const link = event.target.closest("a.tick, a[data-go]");
   if (link && !event.ctrlKey && !event.metaKey) { event.preventDefault(); go(link.getAttribute("href")); }
-  if (event.target.closest("#correct")) open($("more").hidden);
+  // By key the first list is taken up; a finger picks its own.
+  if (event.target.closest("#correct")) open($("more").hidden, !event.detail);
   if (event.target.closest("#play")) play();
 });
 document.addEventListener("keydown", (event) => {
