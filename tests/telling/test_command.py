@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.made_films import write_film
+from underdial.bench.as_found import filming
 from underdial.cli.frame import main
 
 _KEYS = {"facts", "findings", "measurements", "not_examined", "private", "warnings", "sources", "assumed"}
@@ -221,3 +222,17 @@ def test_no_still_shows_what_was_private(tmp_path: Path, capsys: pytest.CaptureF
     # Derived: the sharpest picture lies in the stretch that is private in the second telling, so there is none then
     assert at[0] >= 0.5
     assert at[1] < 0.5
+
+
+def test_a_folder_that_cannot_be_written_is_told_before_anything_is_heard(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    film = write_film(tmp_path / "clock.mp4")
+    (tmp_path / "stills").write_text("in the way", encoding="utf-8")
+    monkeypatch.setattr(filming, "hear_words", lambda *told, **more: pytest.fail("it was heard first"))
+
+    status, _, err = _run(capsys, str(film), "--stills", str(tmp_path / "stills"))
+
+    # Source: the contract of the command line: what the machine refuses is exit 2.
+    assert status == 2
+    assert json.loads(err)["error"]["field"] == "stills"

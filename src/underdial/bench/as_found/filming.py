@@ -83,6 +83,14 @@ def hear_words(path: Path, *, progress: Progress | None = None, stop: Callable[[
     return hear_recording(path, progress=None if progress is None else lambda part: progress("heard", part), stop=stop)
 
 
+def make_folder(folder: Path) -> None:
+    """A folder for stills, made before anything is heard: hearing takes minutes. Raises MachineRefused."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as wrong:
+        raise _not_written(folder, wrong) from wrong
+
+
 def write_stills(
     path: Path,
     findings: Iterable[dict[str, Any]],
@@ -103,8 +111,8 @@ def write_stills(
         (float(one["start_s"]), float(one["end_s"] or one["start_s"])) for one in findings if one["start_s"] is not None
     }
     hidden = tuple(private)
+    make_folder(folder)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
         for still in _sharpest(path, _apart(spans), warnings, progress):
             if _is_private(still, hidden):
                 continue
@@ -115,12 +123,7 @@ def write_stills(
                 if one["start_s"] is not None and abs(float(one["start_s"]) - still.moment_s) < 1e-6:
                     one["still"] = {"file": file.name, "at_s": round(still.at_s, 3)}
     except OSError as wrong:
-        raise MachineRefused(
-            "stills",
-            str(folder),
-            "a folder that can be written",
-            f"stills: {folder} cannot be written ({wrong.strerror or wrong})",
-        ) from wrong
+        raise _not_written(folder, wrong) from wrong
     return warnings
 
 
@@ -332,6 +335,15 @@ def _keep_still(shop: Shop, clock: str, still: Still, taken: TakenIn, by: str) -
                 now: Finding = at.read("finding", one.id)
                 proof = Evidence(kind="picture", source=kept.id, start_s=still.at_s)
                 at.change(replace(now, evidence=(*now.evidence, proof)))
+
+
+def _not_written(folder: Path, wrong: OSError) -> MachineRefused:
+    return MachineRefused(
+        "stills",
+        str(folder),
+        "a folder that can be written",
+        f"stills: {folder} cannot be written ({wrong.strerror or wrong})",
+    )
 
 
 def _is_private(still: Still, private: Iterable[tuple[float, float]]) -> bool:

@@ -43,6 +43,8 @@ def read_look_over(
     """
     warnings: list[str] = []
     if said is None and file.suffix.lower() in MEDIA:
+        if stills is not None and file.exists():
+            filming.make_folder(stills)
         transcript = filming.hear_words(file, progress=progress)
     else:
         if stills is not None:
