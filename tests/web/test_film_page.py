@@ -89,7 +89,12 @@ def test_a_film_with_its_captions_becomes_findings_with_stills_and_is_kept(app, 
     assert next(one for one in page.attachments if one.id == look_over.attachment_id).kind == "film"
     # Derived: written into the film above
     assert f"{look_over.begins_at.astimezone(UTC):%Y-%m-%d %H:%M}" == "2026-05-03 10:00"
-    assert "<video" in app.get(f"/clock/{TAG}/confirm?finding={new[0].id}").text
+    shown = app.get(f"/clock/{TAG}/confirm?finding={new[0].id}").text
+    assert "<video" in shown
+    # The sharpest picture stands there until the film is played; an address with a time in it would show another.
+    assert re.search(r'<video[^>]* src="/clock/32/recording/[^"#]*"[^>]* poster="/clock/32/picture/', shown)
+    asfound = app.get(f"/clock/{TAG}/as-found").text
+    assert f'src="/clock/{TAG}/recording/{look_over.attachment_id}"' in asfound
 
 
 def test_a_kept_film_is_sent_by_the_piece_that_is_asked_for(app, shop, film):
@@ -116,7 +121,11 @@ def test_a_film_without_sound_is_kept_and_said_so(app, shop, mute, monkeypatch):
 
     assert "mute.mp4 has no sound, so nothing was said in it." in text
     assert "The film is kept with the clock; there are no findings in it." in text
-    assert clock_page(shop, TAG).attachments[-1].name == "mute.mp4"
+    kept = clock_page(shop, TAG).attachments[-1]
+    assert kept.name == "mute.mp4"
+    shown = app.get(f"/clock/{TAG}/as-found").text
+    assert "mute.mp4: a film in which nobody speaks." in shown
+    assert f"/clock/{TAG}/recording/{kept.id}" in shown
 
 
 @pytest.mark.parametrize(
