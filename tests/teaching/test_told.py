@@ -20,6 +20,8 @@ from underdial.telling.speech import captions
 FOLDER = Path(told.__file__).parent / "bench_speech"
 ROOT = FOLDER.parents[1]
 FILES = sorted(FOLDER.glob("*/*.told"))
+# One process reads the folder, not each.
+pytestmark = pytest.mark.xdist_group("told files")
 SMALL = """\
 # clock: thirty-hour longcase, count wheel
 # speaker: West Riding, slow
@@ -41,15 +43,21 @@ _NAME = re.compile(r"\b[A-Z][a-z]+: ")
 PINNED_TIMES_S = [(1.117, 6.949), (8.051, 11.831), (12.899, 15.34)]
 
 
+@pytest.fixture(scope="module", params=["a tenth", pytest.param("all", marks=pytest.mark.slow)])
+def chosen(request: pytest.FixtureRequest) -> list[Path]:
+    """Look-overs of the folder: all take a minute to read."""
+    return FILES if request.param == "all" else FILES[::10]
+
+
 @pytest.fixture(scope="module")
-def corpus() -> tuple[told.Told, ...]:
-    """Every look-over of the folder."""
-    return tuple(told.read(path) for path in FILES)
+def corpus(chosen: list[Path]) -> tuple[told.Told, ...]:
+    """The look-overs read."""
+    return tuple(told.read(path) for path in chosen)
 
 
-def test_every_told_file_is_clean() -> None:
-    assert FILES
-    assert [said for path in FILES if (said := _refusal(lambda path=path: told.read(path)))] == []
+def test_every_told_file_is_clean(chosen: list[Path]) -> None:
+    assert chosen
+    assert [said for path in chosen if (said := _refusal(lambda path=path: told.read(path)))] == []
 
 
 def test_every_quoted_word_is_in_the_speech(corpus: tuple[told.Told, ...]) -> None:
@@ -92,8 +100,8 @@ def test_one_look_over_in_every_form_holds_the_same_words(form: str, cut: str, s
     assert rendered.gold["file"] == f"a01.{form}"
 
 
-def test_rendering_is_the_same_twice_and_in_another_run(corpus: tuple[told.Told, ...]) -> None:
-    some = corpus[::60]
+def test_rendering_is_the_same_twice_and_in_another_run() -> None:
+    some = [told.read(path) for path in FILES[::60]]
     script = (
         "import sys; from pathlib import Path; from tests.teaching.test_told import told, digest; "
         "print(*(digest(told.read(Path(p))) for p in sys.argv[1:]))"
@@ -211,7 +219,9 @@ def test_the_command_names_what_is_broken_and_goes_on(tmp_path: Path, capsys: py
     assert said[1].endswith(" words, 2 findings, 1 numbers")
 
 
-def test_the_counts_of_the_page_are_those_of_the_files(corpus: tuple[told.Told, ...]) -> None:
+@pytest.mark.slow
+def test_the_counts_of_the_page_are_those_of_the_files() -> None:
+    corpus = [told.read(path) for path in FILES]
     page = (FOLDER / "README.md").read_text(encoding="utf-8")
     sayings = [saying for one in corpus for saying in one.sayings]
     findings = [label for saying in sayings for label in saying.labels if not label.again]

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import socket
 import subprocess
 import sys
@@ -17,10 +18,19 @@ from underdial.web.app import create_app
 
 
 @pytest.fixture(scope="session")
-def demo_folder(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("demo")
-    open_demo(folder)
+def untouched_demo(tmp_path_factory):
+    """A demo shop that no test writes to, with what is wrong with its clocks worked out once."""
+    folder = tmp_path_factory.mktemp("untouched")
+    client = TestClient(create_app(open_demo(folder)))
+    for tag in ("31", "32", "33"):
+        client.get(f"/clock/{tag}/wrong")
     return folder
+
+
+@pytest.fixture(scope="module")
+def demo_folder(untouched_demo, tmp_path_factory):
+    """A demo shop of the module's own: what another module writes must not change what is wrong with a clock."""
+    return Path(shutil.copytree(untouched_demo, tmp_path_factory.mktemp("demo") / "shop"))
 
 
 @pytest.fixture
@@ -28,7 +38,7 @@ def client(demo_folder):
     return TestClient(create_app(open_demo(demo_folder)), raise_server_exceptions=False)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def served(demo_folder):
     """The address of the app as the command serves it."""
     command = [
