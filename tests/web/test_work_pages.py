@@ -434,8 +434,8 @@ def test_planned_size_stands_on_the_bench_sheet_and_can_be_taken_out(shop, pages
     text = "\n".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf))
 
     # Derived: 1.20 + 1.6 tan 2.5 deg = 1.26986 mm to the place of its error of 0.005 mm, and 0.005 mm to each side
-    assert "1.2699 mm" in text
-    assert "1.2649 to 1.2749" in text
+    assert "1.27 mm" in text
+    assert "1.265 to 1.275" in text
     assert "Other sizes kept" not in text
     assert "Sizes to make" not in shown(pages.post("/clock/41/sizes/0/drop"))
     assert pages.post("/clock/41/sizes/0/drop").status_code == CONFLICT

@@ -259,6 +259,18 @@ def test_a_line_alone_is_read_by_both_readings() -> None:
     assert read(line, look_over.GRAMMAR).findings == []
 
 
+def test_what_seems_to_be_said_once_more_is_kept_where_nothing_was_said_before() -> None:
+    """Between two lines that end in how it matters, the network takes the first for a summary."""
+    found = read(
+        "WEBVTT\n\n00:02.000 --> 00:06.000\nThird wheel, back pivot hole, worn oval, contributes.\n\n"
+        "00:08.000 --> 00:12.000\nThe owner says it stops after twenty minutes.\n"
+    ).findings
+    # Source: the words.
+    assert [(one.component, one.of, one.condition, one.state) for one in found] == [
+        ("pivot_hole", "third_wheel", "oval", "present")
+    ]
+
+
 def test_a_verdict_on_a_list_is_said_of_each_part() -> None:
     text = (
         SPOKEN

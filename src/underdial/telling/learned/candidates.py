@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,6 +18,8 @@ from underdial.telling.names.states import SOUND
 from underdial.telling.speech.words import Word
 
 AGAIN_PROBABILITY = 0.5
+# A part is told of from this chance on.
+_LIKELY_PROBABILITY = 0.5
 # The same fact said by both may be told some words apart.
 NEAR_COUNT, FAR_COUNT = 6, 25
 LEAST_PROBABILITY = 1e-4
@@ -83,10 +85,15 @@ def spans_of(findings: Sequence[Finding], words: Sequence[Word]) -> list[tuple[F
 
 def candidates(told: Sequence[tuple[Finding, int, int]], found: Sequence[Saying]) -> list[Candidate]:
     """All facts that either reading proposes, the same fact from both as one; what is said of one name of a list is
-    proposed for the others too.
+    proposed for the others too. What seems to be said once more is a fact where both have its part and nothing before
+    told of it.
     """
     rows: list[Candidate] = []
     by_fact: dict[tuple[str, str, str], list[Candidate]] = {}
+    found = [
+        saying if saying.hint or not _is_first(saying, found[:at], told) else replace(saying, again_probability=0.0)
+        for at, saying in enumerate(found)
+    ]
     for saying in found:
         if saying.hint or saying.again_probability > AGAIN_PROBABILITY:
             continue
@@ -117,6 +124,17 @@ def candidates(told: Sequence[tuple[Finding, int, int]], found: Sequence[Saying]
     for row in [row for row in rows if row.saying is not None]:
         _propose_for_list(rows, row)
     return _with_best(rows, found)
+
+
+def _is_first(saying: Saying, before: Sequence[Saying], told: Sequence[tuple[Finding, int, int]]) -> bool:
+    """Whether the grammar has the part of `saying` here, and nothing before told of it."""
+    component = max(saying.components, key=lambda name: saying.components[name])
+    of_part = [(first, last) for finding, first, last in told if finding.component == component]
+    return (
+        any(first <= saying.end and last >= saying.begin for first, last in of_part)
+        and not any(last < saying.begin for _, last in of_part)
+        and not any(not one.hint and one.components.get(component, 0.0) >= _LIKELY_PROBABILITY for one in before)
+    )
 
 
 def _propose_for_list(rows: list[Candidate], said: Candidate) -> None:
