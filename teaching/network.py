@@ -35,8 +35,7 @@ from teaching.answers import (
     TagNumbers,
 )
 from teaching.base_weights import Arrays
-from teaching.stretches import BEFORE_COUNT, BEHIND_COUNT
-from underdial.telling.learned.sayings import STRETCH_COUNT
+from underdial.telling.learned.sayings import BEFORE_COUNT, BEHIND_COUNT, STRETCH_COUNT
 
 # Shape of the encoder; the sentence encoder has as many layers.
 WIDTH, HEADS, INNER, LAYERS = 384, 12, 1536, 6

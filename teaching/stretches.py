@@ -35,10 +35,8 @@ from teaching.answers import (
 )
 from teaching.base_weights import WordPieces
 from teaching.examples import Example, Label, Number, Saying
-from underdial.telling.learned.sayings import STRETCH_COUNT
+from underdial.telling.learned.sayings import BEFORE_COUNT, BEHIND_COUNT, STRETCH_COUNT
 
-# Pieces of context before and behind a stretch: twice what the reading takes, with which the file was taught.
-BEFORE_COUNT, BEHIND_COUNT = 48, 24
 Rows = npt.NDArray[np.int64]
 # Columns of `marks`.
 KIND, VALUE, STOP, TOLD_CONDITION, TOLD_STATE, TOLD_COMPONENT = range(6)

@@ -12,9 +12,7 @@ from teaching.answers import COMPONENTS, CONDITIONS, STATES, TagNumbers
 from teaching.base_weights import WordPieces
 from teaching.examples import Example, example_of
 from teaching.stretches import (
-    BEFORE_COUNT,
     BEGINS,
-    BEHIND_COUNT,
     GOES_ON,
     IGNORED,
     OUTSIDE,
@@ -42,7 +40,7 @@ def test_stretches_read_every_piece_once_and_see_some_context(pieces_count: int,
 
     assert [at for one in cut for at in range(one.begin, one.end)] == list(range(pieces_count))
     assert all(0 <= one.low <= one.begin < one.end <= one.high <= pieces_count for one in cut)
-    assert all(one.high - one.low <= BEFORE_COUNT + sayings.STRETCH_COUNT + BEHIND_COUNT for one in cut)
+    assert all(one.high - one.low <= sayings.BEFORE_COUNT + sayings.STRETCH_COUNT + sayings.BEHIND_COUNT for one in cut)
 
 
 @pytest.mark.parametrize("shift_count", [0, 63, 200])

@@ -37,8 +37,8 @@ from underdial.telling.measurements.number_words import NumberWords, number_word
 from underdial.telling.sentences.items import Item
 from underdial.telling.speech.words import Word
 
-# Pieces of one stretch, and of the context before and behind it. Twice the context reads no better (decision 0126).
-STRETCH_COUNT, BEFORE_COUNT, BEHIND_COUNT = 326, 24, 12
+# Pieces of one stretch, and of the context before and behind it: as in the teaching.
+STRETCH_COUNT, BEFORE_COUNT, BEHIND_COUNT = 326, 48, 24
 # A saying begins where the chance for it is above this; it goes on while "goes on" is likelier than "begins" and than
 # this.
 BEGINS_PROBABILITY, GOES_ON_PROBABILITY = 0.5, 0.3
