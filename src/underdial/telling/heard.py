@@ -94,9 +94,12 @@ class Order:
 
 @dataclass
 class Account:
-    """Everything that was read from one look-over."""
+    """Everything that was read from one look-over. What is `in_doubt` may have been meant: it is no finding until
+    somebody says that it is so.
+    """
 
     findings: list[Finding] = field(default_factory=list)
+    in_doubt: list[Finding] = field(default_factory=list)
     measurements: list[Measurement] = field(default_factory=list)
     facts: Facts = field(default_factory=Facts)
     not_examined: list[NotExamined] = field(default_factory=list)

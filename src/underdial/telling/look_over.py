@@ -84,7 +84,7 @@ def read(
     focus = Focus(traits=traits, several_trains=_has_several_trains(text_of(said)), counting=settings.counting)
     _read_sentences(account, sentences, Notebook(focus, layers, int(_SUMMARY_FROM * len(sentences))), bench, rough)
     if "learned" in layers:
-        account.findings, account.measurements = second_reading.read_again(
+        again = second_reading.read_again(
             account.findings,
             account.measurements,
             sentences,
@@ -92,6 +92,7 @@ def read(
             tenth_mm=settings.tenth_mm,
             passed_over=frozenset(bench.passed_over) - {None},
         )
+        account.findings, account.measurements, account.in_doubt = again.findings, again.measurements, again.in_doubt
     if untimed:
         _without_times(account)
     not_ended = bench_orders.not_ended(account.orders)
@@ -162,7 +163,7 @@ def _on_the_bench(account: Account, sentence: Sequence[words.Word]) -> bool:
 
 def _without_times(account: Account) -> None:
     """Take away the times that were only given to tell words apart."""
-    for finding in account.findings:
+    for finding in (*account.findings, *account.in_doubt):
         finding.start_s, finding.end_s, finding.also_s = None, None, []
     for measured in account.measurements:
         measured.start_s = None

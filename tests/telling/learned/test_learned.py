@@ -364,7 +364,7 @@ def test_a_state_that_may_be_the_other_way_round_is_not_kept() -> None:
     for chance, kept in ((0.79, False), (0.99, True)):
         rows = candidates.candidates([], [saying(chance=chance)])
         # Pinned: 29 November 2026; 0.8 is the bound of second_reading.
-        assert (weighing_up.chances_of(rows, rough=False)[0] > 0) is kept
+        assert weighing_up.is_unsure_of_state(rows[0]) is not kept
 
 
 def test_what_is_taken_back_a_few_words_on_is_not_kept() -> None:

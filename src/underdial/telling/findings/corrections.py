@@ -16,7 +16,7 @@ from underdial.telling.parts_meant.notebook import Notebook
 from underdial.telling.sentences import clauses
 from underdial.telling.sentences.clauses import Clause
 from underdial.telling.sentences.items import Item
-from underdial.telling.sentences.tags import tag
+from underdial.telling.sentences.tags import tag, tag_sentence
 from underdial.telling.speech.words import Word, listed, text_of
 
 _NOT_THERE = re.compile(r"^(?:oh |er )*no there (?:is|are) not\b")
@@ -87,7 +87,7 @@ def _flatly_denied(book: Notebook, sentence: tuple[Word, ...], text: str) -> tup
         for finding in book.last:
             if finding.condition not in SOUND and finding.state == "present":
                 finding.state, finding.significance, finding.rule = "absent", None, finding.rule + "; then denied"
-        return sentence[len(is_not[0].split()) :]
+        return _without_what_is_denied(book.last, sentence[len(is_not[0].split()) :])
     if (
         _IT_IS_NOT.fullmatch(text) is not None
         and not book.asked
@@ -98,6 +98,21 @@ def _flatly_denied(book: Notebook, sentence: tuple[Word, ...], text: str) -> tup
         _drop_last(book)
         return ()
     return None
+
+
+def _without_what_is_denied(denied: Sequence[Finding], rest: tuple[Word, ...]) -> tuple[Word, ...]:
+    """ "No, it isn't cracked, that's dirt": without the state that is only named to be denied."""
+    for item in tag_sentence(rest):
+        if item.kind == "state":
+            named = [state_of(item.value, finding.component) for finding in denied]
+            again = any(
+                state is not None and state.condition == finding.condition
+                for state, finding in zip(named, denied, strict=True)
+            )
+            return rest[item.end :] if again else rest
+        if item.kind != "word":
+            return rest
+    return rest
 
 
 def _drop_last(book: Notebook) -> None:

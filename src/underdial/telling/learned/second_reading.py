@@ -4,6 +4,8 @@ Every finding of the grammar and every saying of the learned reading is a candid
 candidate. The chance that a candidate is right is learned from look-overs that neither had seen: it rises where both
 agree and falls where a likelier reading of the same words stands beside it. A candidate is kept from `KEEP_PROBABILITY`
 on. What only the learned reading found says so in its rule, with the words, the word taken for the part and the chance.
+What is too doubtful to be kept, but may well have been meant, is handed on apart: nothing comes of it until somebody
+says that it is so.
 
 Never here: the network; rules of grammar.
 """
@@ -11,26 +13,42 @@ Never here: the network; rules of grammar.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from underdial.telling.heard import PLAIN_CERTAINTY, Finding, Measurement
 from underdial.telling.learned import laid_out, sayings, second_numbers
-from underdial.telling.learned.candidates import AGAIN_PROBABILITY, NEAR_COUNT, Candidate, candidates, spans_of
+from underdial.telling.learned.candidates import AGAIN_PROBABILITY, NEAR_COUNT, Candidate, apart, candidates, spans_of
+from underdial.telling.learned.only_named import only_named
 from underdial.telling.learned.sayings import Saying
 from underdial.telling.learned.weighing_up import (
     KEEP_PROBABILITY,
     WEIGHTY_PROBABILITY,
     chances_of,
     is_doubtful,
+    is_unsure_of_state,
     turned_round,
     without_taken_back,
 )
 from underdial.telling.sentences import tags
 from underdial.telling.sentences.items import Item
-from underdial.telling.speech.words import Word, raw_of
+from underdial.telling.speech.words import Word, raw_of, text_of
 
 # What only the learned reading found is shown as a guess below this.
 _SURE_PROBABILITY = 0.75
+# From here on what is not kept is in doubt; nearly every second of these is right (decision 0127).
+DOUBT_PROBABILITY = 0.2
+# So many words before and behind what is in doubt are shown, within its sentence.
+_AROUND_COUNT = 6
+_ENDING = frozenset(".?")
+
+
+@dataclass(frozen=True)
+class ReadAgain:
+    """Findings and measurements in the order they were said, and findings that are in doubt, the same."""
+
+    findings: list[Finding]
+    measurements: list[Measurement]
+    in_doubt: list[Finding]
 
 
 def read_again(
@@ -41,17 +59,17 @@ def read_again(
     rough: bool,
     tenth_mm: float = 0.1,
     passed_over: frozenset[float | None] = frozenset(),
-) -> tuple[list[Finding], list[Measurement]]:
-    """Findings and measurements of a look-over after both readings, in the order they were said.
+) -> ReadAgain:
+    """A look-over after both readings.
 
     `rough`: a recogniser wrote no stops. `passed_over`: times of numbers that the grammar took for none of this clock.
     """
     words = [word for sentence in sentences for word in sentence]
     if not words:
-        return list(findings), list(measurements)
+        return ReadAgain(list(findings), list(measurements), [])
     told = spans_of(findings, words)
     tagged = [tags.tag_sentence(sentence) for sentence in sentences]
-    said = sayings.find(sentences, tagged, told, rough=rough, tenth_mm=tenth_mm)
+    said = only_named(sayings.find(sentences, tagged, told, rough=rough, tenth_mm=tenth_mm), text_of(words))
     rows = candidates(told, said.sayings)
     of_words = [
         item
@@ -63,14 +81,24 @@ def read_again(
     for row, chance in zip(rows, likely, strict=True):
         if chance >= WEIGHTY_PROBABILITY and row.finding is not None:
             weighty.setdefault((row.component, row.condition), []).append(row)
-    chances = [
-        0.0 if turned_round(row, weighty.get((row.component, row.condition), ()), of_words) else chance
+    sure = [
+        0.0
+        if is_unsure_of_state(row)
+        or turned_round(row, weighty.get((row.component, row.condition), ()), of_words)
+        or is_doubtful(row, chance)
+        else chance
         for row, chance in zip(rows, likely, strict=True)
     ]
-    chances = without_taken_back(
-        rows, [0.0 if is_doubtful(row, chance) else chance for row, chance in zip(rows, chances, strict=True)]
-    )
+    chances = without_taken_back(rows, sure)
     hedges = _hedges(sentences, tagged)
+    # What is gainsaid, or may as well be the other way round, must be likely before it is shown at all.
+    doubtful = [
+        (row, chance)
+        for row, chance, before, after in zip(rows, likely, sure, chances, strict=True)
+        if after < KEEP_PROBABILITY
+        and before == after
+        and chance >= (DOUBT_PROBABILITY if before else KEEP_PROBABILITY)
+    ]
     kept = [
         (row, _finding(row, words, hedges, chance))
         for row, chance in zip(rows, chances, strict=True)
@@ -81,7 +109,40 @@ def read_again(
     kept = _told_once(kept)
     result = [finding for _, finding in kept] + [finding for finding in findings if id(finding) not in placed]
     _say_again(said.sayings, kept, words)
-    return result, second_numbers.measured_again(measurements, said.numbers, words, passed_over=passed_over)
+    return ReadAgain(
+        result,
+        second_numbers.measured_again(measurements, said.numbers, words, passed_over=passed_over),
+        [_doubted(row, words, hedges, chance) for row, chance in _apart_from(result, doubtful)],
+    )
+
+
+def _apart_from(kept: Sequence[Finding], doubtful: Sequence[tuple[Candidate, float]]) -> list[tuple[Candidate, float]]:
+    """What is in doubt, in the order it was said: the likeliest reading of the same words, and nothing that is kept."""
+    told: list[tuple[Candidate, float]] = []
+    for row, chance in sorted(doubtful, key=lambda pair: -pair[1]):
+        if not any(_same_fact(row, one) for one in kept) and not any(
+            _same_fact(row, one) or apart(row, one) == 0 for one, _ in told
+        ):
+            told.append((row, chance))
+    return sorted(told, key=lambda pair: (pair[0].begin, pair[0].end))
+
+
+def _same_fact(row: Candidate, other: Finding | Candidate) -> bool:
+    return row.fact == (other.component, other.condition, other.state) and (
+        row.of == other.of or None in (row.of, other.of)
+    )
+
+
+def _doubted(row: Candidate, words: Sequence[Word], hedges: Sequence[float], chance: float) -> Finding:
+    """What is in doubt, with enough of the words around it to be judged by."""
+    finding = _finding(row, words, hedges, chance)
+    first, last = row.begin, row.end
+    while first > row.begin - _AROUND_COUNT and first and words[first - 1].stop not in _ENDING:
+        first -= 1
+    while last < row.end + _AROUND_COUNT and last + 1 < len(words) and words[last].stop not in _ENDING:
+        last += 1
+    rule = finding.rule if row.finding is None else f"{finding.rule}; chance {chance:.2f}"
+    return replace(finding, words=raw_of(words[first : last + 1]), rule=rule)
 
 
 def _hedges(sentences: Sequence[Sequence[Word]], tagged: Sequence[Sequence[Item]]) -> list[float]:

@@ -114,7 +114,7 @@ def chances_of(rows: Sequence[Candidate], *, rough: bool) -> list[float]:
         return []
     w = network.weights()
     chances = network.chance(features_of(rows, rough=rough) @ w.of["join"] + w.of["join.shift"][0])
-    return [0.0 if _unsure_of_state(row) else float(chance) for row, chance in zip(rows, chances, strict=True)]
+    return [float(chance) for chance in chances]
 
 
 def turned_round(row: Candidate, told: Sequence[Candidate], of_words: Sequence[tuple[str, str]]) -> bool:
@@ -177,7 +177,8 @@ def is_doubtful(row: Candidate, chance: float) -> bool:
     )
 
 
-def _unsure_of_state(row: Candidate) -> bool:
+def is_unsure_of_state(row: Candidate) -> bool:
+    """Whether only the learned reading found it, and it may as well be the other way round."""
     return (
         row.finding is None
         and row.learned is not None

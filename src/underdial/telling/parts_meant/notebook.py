@@ -22,6 +22,8 @@ from underdial.telling.speech.words import Word, listed, raw_of, text_of
 _WEAR = listed(
     "grooved scored pitted oval blunt hooked worn_thin tapered stretched stripped hardened too_much_sideshake"
 )
+# What is said behind these takes back what was said before them in the same breath.
+_TAKING_BACK = re.compile(r"\b(?:no (?:it|they|that|wait|sorry)|actually|i tell a lie|scratch that)\b")
 
 
 @dataclass
@@ -217,7 +219,9 @@ def _only_evidence(book: Notebook, new: Finding) -> bool:
 
 
 def _mere_contrast(book: Notebook, new: Finding) -> bool:
-    """ "Old but not gummy", "cracked, but it works": a contrast in one breath grades; it does not take back."""
+    """ "Old but not gummy", "rusty round the rim, but not rusted through", "cracked, but it works": a contrast in one
+    breath grades; it does not take back, as "worn, no, it is not worn" does.
+    """
     text = text_of(book.sentence)
     if (
         new.condition == "good"
@@ -241,7 +245,8 @@ def _mere_contrast(book: Notebook, new: Finding) -> bool:
             old.sentence == book.index
             and old.condition == new.condition
             and new.state == "absent"
-            and old.place == new.place
+            and new.place in (old.place, None)
+            and _TAKING_BACK.search(text) is None
         ):
             return True
         soft = (
