@@ -10,6 +10,7 @@ from datetime import datetime
 
 from underdial.errors import RuleBroken
 from underdial.record.fields import require_moment, require_number, require_place_in_train, require_text, require_word
+from underdial.record.finding import Finding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +49,9 @@ class LookOver:
     handed in, `begins_at` when its recording began, where that is known. `light` and `method` say in words by what
     light and how it was looked at.
 
+    `in_doubt` is what may have been said and is too doubtful to be a finding; it enters no paper and no sum until
+    somebody says that it is so, and then it is a finding of its own.
+
     `trays` and `hours` are what was said to the recorder: what lies in which tray, and from when to when time was
     counted. `private_removed` says that the kept file no longer has the private stretches in it.
     """
@@ -66,6 +70,7 @@ class LookOver:
     last_done: tuple[str, ...] = ()
     trays: tuple[Tray, ...] = ()
     hours: tuple[Stretch, ...] = ()
+    in_doubt: tuple[Finding, ...] = ()
     id: str = ""
     visit_id: str = ""
 

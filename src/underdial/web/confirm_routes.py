@@ -15,7 +15,7 @@ from pydantic import AwareDatetime
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
 
-from underdial.bench.as_found import confirming, looking
+from underdial.bench.as_found import confirming, doubting, looking
 from underdial.bench.as_found.dictating import hear_line, hear_order
 from underdial.bench.as_found.one_line import read_line
 from underdial.bench.as_found.told_recorder import write_trays
@@ -85,6 +85,13 @@ async def keep_line(request: Request, tag: str, text: Short, once: Once = "", do
     return _to(tag, await _once(request, once, lambda: _keep_line(shop, tag, text, _by(request))))
 
 
+@router.post("/{tag}/confirm/doubt/{key}/so")
+async def so(request: Request, tag: str, key: str, once: Once = "", done_at: DoneAt = None) -> Response:
+    """Write what was heard in doubt; it is then the finding in hand."""
+    shop = replace(shop_of(request), done_at=done_at)
+    return _to(tag, await _once(request, once, lambda: doubting.take_up(shop, tag, key, by=_by(request)).id))
+
+
 @router.post("/{tag}/confirm/{finding_id}/{deed}")
 async def judge(
     request: Request,
@@ -120,7 +127,7 @@ async def _page(request: Request, tag: str, finding_id: str | None) -> Response:
     shop = shop_of(request)
     page = await run_in_threadpool(clock_page, shop, tag)
     shown: Any = await run_in_threadpool(confirming.confirm_page, shop, page, finding_id)
-    return clock_sheet(request, "confirm.html", page, "findings", shown=shown)
+    return clock_sheet(request, "confirm.html", page, "findings", shown=shown, doubts=doubting.doubts_of(page))
 
 
 class _Deeds:

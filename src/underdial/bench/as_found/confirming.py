@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from underdial.bench.as_found.doubting import TAKEN_UP
 from underdial.bench.as_found.looking import correct_finding
 from underdial.bench.as_found.picturing import ShownPicture, shown
 from underdial.bench.clock.naming import as_written
@@ -122,6 +123,7 @@ class Confirm:
     seen: str
     mergeable: tuple[Tick, ...]
     against: tuple[Tick, ...]
+    look_over_id: str | None
 
 
 def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> Confirm | None:
@@ -177,6 +179,7 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
         seen=(one.why or "not_looked_at") if one.state == "not_examined" else one.state,
         against=tuple(ticks[other.id] for other in contradictions(page.findings).get(one.id, ())),
         mergeable=tuple(ticks[f.id] for f in _likely_same(one, ordered)),
+        look_over_id=look_over.id if look_over else None,
     )
 
 
@@ -489,7 +492,7 @@ def _newest(events: Sequence[Event]) -> list[Event]:
         back = _UNDONE.fullmatch(event.why or "")
         if back:
             undone.add(int(back[1]))
-        elif event.deed in ("confirmed", "corrected", "rejected") or event.why in (_MERGED, _SPLIT):
+        elif event.deed in ("confirmed", "corrected", "rejected") or event.why in (_MERGED, _SPLIT, TAKEN_UP):
             if groups and groups[-1][0].at == event.at and groups[-1][0].why == event.why:
                 groups[-1].append(event)
             else:

@@ -57,7 +57,7 @@ def hear_captions(
     if not text.strip():
         raise BadInput("file", file_name, "captions with words in them", f"file: {file_name} is empty.")
     account = read(parse(text, name=file_name))
-    if not account.findings and not account.measurements and account.facts == Facts():
+    if not (account.findings or account.measurements or account.in_doubt) and account.facts == Facts():
         raise BadInput(
             "file",
             file_name,
@@ -90,6 +90,7 @@ def hear_captions(
             last_done=tuple(account.facts.last_done),
             trays=trays_of(account),
             hours=hours,
+            in_doubt=tuple(_finding(one) for one in account.in_doubt),
         )
         taken = take_in(
             at,
@@ -100,7 +101,7 @@ def hear_captions(
         _keep_story(at, account)
         only_story = (
             ()
-            if taken.findings or taken.measurements
+            if taken.findings or taken.measurements or taken.look_over.in_doubt
             else ("Nothing was said of a part; what was told stands on What the owner says.",)
         )
         taken = replace(taken, warnings=(*taken.warnings, *account.warnings, *not_counted, *only_story))

@@ -57,7 +57,7 @@ def take_in(
         for one in measurements
         if not any(low <= (one.start_s if one.start_s is not None else -1.0) < high for low, high in spans)
     ]
-    kept = at.add(replace(look_over, visit_id=at.visit_id))
+    kept = at.add(replace(look_over, visit_id=at.visit_id, in_doubt=outside_private(look_over.in_doubt, spans)))
     found = tuple(
         at.add(replace(one, visit_id=at.visit_id, evidence=(*one.evidence, _stretch(kept.id, one.start_s, one.end_s))))
         for one in heard

@@ -68,7 +68,7 @@ def read_look_over(
 
 
 def answer_of(account: Account, *, family: str | None = None) -> dict[str, Any]:
-    """What was read, in the keys of the reference; refused, with the same keys, when nothing was found."""
+    """What was read, in the keys of the reference; refused, with the same keys, when nothing was found for sure."""
     unseen = [{"component": one.component, "of": one.of, "why": one.why} for one in said_not_examined(account.findings)]
     if family is not None:
         unseen += [
@@ -87,6 +87,7 @@ def answer_of(account: Account, *, family: str | None = None) -> dict[str, Any]:
             "last_done": account.facts.last_done,
         },
         "findings": [_finding(one) for one in account.findings],
+        "in_doubt": [_finding(one) for one in account.in_doubt],
         "measurements": [
             {
                 "quantity": m.quantity,
@@ -106,14 +107,15 @@ def answer_of(account: Account, *, family: str | None = None) -> dict[str, Any]:
         "sources": list(_SOURCES),
     }
     if not account.findings and not account.measurements:
-        answer |= {"verdict": "refused", "reason": "Nothing was said in it about any part of a clock."}
+        reason = "Nothing was said in it about any part of a clock"
+        answer |= {"verdict": "refused", "reason": f"{reason} for sure." if account.in_doubt else f"{reason}."}
     return answer
 
 
 def in_words(answer: dict[str, Any]) -> str:
     """The same for a person to read: one line a finding, then numbers, then what was not seen."""
     if answer.get("verdict") == "refused":
-        return "\n".join((str(answer["reason"]), *answer["warnings"]))
+        return "\n".join((str(answer["reason"]), *_in_doubt(answer), *answer["warnings"]))
     lines = [_line(one) for one in answer["findings"]]
     lines += [
         f"measured: {m['quantity'].replace('_', ' ')} {(m['of'] or '').replace('_', ' ').replace(':', ' of ')} "
@@ -121,6 +123,7 @@ def in_words(answer: dict[str, Any]) -> str:
         for m in answer["measurements"]
     ]
     lines += _unseen_in_words(answer["not_examined"])
+    lines += _in_doubt(answer)
     lines += _told_recorder(answer)
     return "\n".join((*lines, *answer["warnings"]))
 
@@ -149,6 +152,11 @@ def _unseen_in_words(unseen: list[dict[str, Any]]) -> list[str]:
         if named:
             lines.append(f"{heading}: {', '.join(dict.fromkeys(named))}")
     return lines
+
+
+def _in_doubt(answer: dict[str, Any]) -> list[str]:
+    """One line for each thing that may have been said and is no finding."""
+    return [f"in doubt: {_line(one).strip()}" for one in answer["in_doubt"]]
 
 
 def _told_recorder(answer: dict[str, Any]) -> list[str]:

@@ -141,6 +141,8 @@ document.addEventListener("click", (event) => {
   // By key the first list is taken up; a finger picks its own.
   if (event.target.closest("#correct")) open($("more").hidden, !event.detail);
   if (event.target.closest("#play")) play();
+  const doubted = event.target.closest("[data-play-from]");
+  if (doubted) play(Number(doubted.dataset.playFrom), Number(doubted.dataset.playTo));
 });
 document.addEventListener("keydown", (event) => {
   if (event.target.matches("[data-pick]")) { if (!event.ctrlKey && !event.metaKey) stepsThrough(event.target, event.key); return; }
@@ -156,12 +158,12 @@ for (const when of ["online", "pageshow"]) window.addEventListener(when, send);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) send(); });
 setInterval(() => { if (waiting().length) send(); }, 3000);
 
-// The seconds around the finding, and no further.
-function play() {
+// The seconds around the finding, or around what is in doubt, and no further.
+function play(from = null, to = null) {
   const player = $("player");
   if (!player || quiet()) return;
-  const until = Number(player.dataset.to);
-  player.currentTime = Number(player.dataset.from);
+  const until = to ?? Number(player.dataset.to);
+  player.currentTime = from ?? Number(player.dataset.from);
   player.ontimeupdate = () => { if (player.currentTime >= until) { player.pause(); player.ontimeupdate = null; } };
   player.play();
 }
