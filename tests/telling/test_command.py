@@ -12,7 +12,7 @@ from tests.made_films import write_film
 from underdial.bench.as_found import filming
 from underdial.cli.frame import main
 
-_KEYS = {"facts", "findings", "measurements", "not_examined", "private", "warnings", "sources", "assumed"}
+_KEYS = {"facts", "findings", "measurements", "not_examined", "in_doubt", "private", "warnings", "sources", "assumed"}
 
 
 def _run(capsys: pytest.CaptureFixture[str], *argv: str) -> tuple[int, str, str]:
@@ -43,6 +43,14 @@ def test_findings_keep_words_time_and_rule(tmp_path: Path, capsys: pytest.Captur
     assert found["words"] == "back hole is oval"
     assert found["rule"]
     assert answer["facts"].keys() == {"complaint", "owner_requests", "last_done"}
+
+
+def test_what_was_not_reached_says_which_end_of_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "clock.txt"
+    file.write_text("I couldn't get at the back pivot of the third wheel. The bell is good.", encoding="utf-8")
+    (one,) = json.loads(_run(capsys, str(file), "--json")[1])["not_examined"]
+    # Source: the words of the file.
+    assert (one["component"], one["of"], one["place"], one["why"]) == ("pivot", "third_wheel", "back", "not_reached")
 
 
 def test_nothing_found_is_refused_with_the_same_keys(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -143,7 +151,7 @@ def test_what_was_not_seen_is_said_in_three_short_lines(tmp_path: Path, capsys: 
     _, out, _ = _run(capsys, str(file), "--words")
 
     assert "not looked at: mainspring, click\n" in out
-    assert "could not be reached: pivot\n" in out
+    assert "could not be reached: back pivot\n" in out
     assert "not tried: strike movement, alarm\n" in out
 
 

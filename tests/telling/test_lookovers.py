@@ -132,7 +132,7 @@ def test_what_the_family_has_and_nobody_spoke_of_is_listed(tmp_path: Path) -> No
 
     answer = read_look_over(file, family="french_round_pendulum")
 
-    assert {"component": "mainspring", "of": None, "why": "not_looked_at"} in answer["not_examined"]
+    assert {"component": "mainspring", "of": None, "why": "not_looked_at", "place": None} in answer["not_examined"]
     listed = {one["component"] for one in answer["not_examined"] if one["why"] == "not_mentioned"}
     assert {"click", "pallets", "suspension_spring"} <= listed
     assert not listed & {"dial", "hands", "mainspring", "cone_pivot", "fusee"}

@@ -81,6 +81,7 @@ class NotExamined:
     component: str
     of: str | None
     why: str
+    place: str | None = None
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,9 @@ from underdial.trade.wheels import position_of
 MEDIA = frozenset(
     (".wav", ".flac", ".mp3", ".m4a", ".aac", ".ogg", ".opus", ".mp4", ".m4v", ".mov", ".webm", ".mkv", ".avi")
 )
+_SIDES = frozenset(
+    ("front", "back", "upper", "lower", "top", "bottom", "left", "right", "entry", "exit", "inner", "outer")
+)
 _SOURCES = ("rules of labelling of the look-overs: docs/reference/look-over.md",)
 
 
@@ -69,10 +72,13 @@ def read_look_over(
 
 def answer_of(account: Account, *, family: str | None = None) -> dict[str, Any]:
     """What was read, in the keys of the reference; refused, with the same keys, when nothing was found for sure."""
-    unseen = [{"component": one.component, "of": one.of, "why": one.why} for one in said_not_examined(account.findings)]
+    unseen = [
+        {"component": one.component, "of": one.of, "why": one.why, "place": one.place}
+        for one in said_not_examined(account.findings)
+    ]
     if family is not None:
         unseen += [
-            {"component": part, "of": None, "why": "not_mentioned", "group": group}
+            {"component": part, "of": None, "why": "not_mentioned", "place": None, "group": group}
             for group, parts in not_mentioned(account.findings, family=family)
             for part in parts
         ]
@@ -139,19 +145,18 @@ def _unseen_in_words(unseen: list[dict[str, Any]]) -> list[str]:
         ("not_tested", "not tried"),
         ("not_mentioned", "not spoken of"),
     ):
-        named = [
-            one.get("group")
-            or " ".join(
-                word
-                for word in ((one["of"] or "").replace("_", " ").replace(".", " "), one["component"].replace("_", " "))
-                if word
-            )
-            for one in unseen
-            if one["why"] == why
-        ]
+        named = [one.get("group") or _part_in_words(one) for one in unseen if one["why"] == why]
         if named:
             lines.append(f"{heading}: {', '.join(dict.fromkeys(named))}")
     return lines
+
+
+def _part_in_words(one: dict[str, Any]) -> str:
+    """A part with whose and which it is: `third wheel back pivot`."""
+    side = one["place"] if one["place"] in _SIDES else None
+    named = " ".join(word for word in (one["of"], side, one["component"]) if word)
+    end = f" ({one['place']})" if one["place"] and not side else ""
+    return (named + end).replace("_", " ").replace(".", " ")
 
 
 def _in_doubt(answer: dict[str, Any]) -> list[str]:

@@ -83,12 +83,14 @@ _ALSO = {
 
 
 class Spoken(Protocol):
-    """Anything that names a part, whose it is, and the state it was found in."""
+    """Anything that names a part, whose and where it is, and the state it was found in."""
 
     @property
     def component(self) -> str: ...
     @property
     def of(self) -> str | None: ...
+    @property
+    def place(self) -> str | None: ...
     @property
     def condition(self) -> str: ...
     @property
@@ -98,7 +100,7 @@ class Spoken(Protocol):
 def said_not_examined(findings: Iterable[Spoken]) -> list[NotExamined]:
     """The parts of which the speaker said that they were not looked at, not reached or not tested."""
     found = {
-        NotExamined(f.component, f.of, _WHY.get(f.condition, "not_looked_at")): None
+        NotExamined(f.component, f.of, _WHY.get(f.condition, "not_looked_at"), f.place): None
         for f in findings
         if f.state == "not_examined"
     }
