@@ -97,12 +97,14 @@ def test_no_draws_at_all_is_an_answer_without_draws() -> None:
 def test_a_push_that_is_gone_still_counts_in_the_step_before(need_met: int) -> None:
     left = np.full(8, 0.5)
     left[:need_met] = 1.5
-    torque = left[None].copy()
-    torque[0, 0] += 10.0
+    push, tau = 10.0, 10.0 / np.log(1e18)
 
     # The push of 10 has faded after one step.
-    ours = kernel.compiled()._first_below(left, len(left), 0.0, 10.0, 1e-18)
-    theirs = periodic_loads._first_below(10.0 * np.arange(len(left)), torque)
+    ours = kernel.compiled()._looked_at(left, len(left), 0.0, 0.0, 0.0, 11.5, push, tau)
+    theirs = periodic_loads._first_below(
+        10.0 * np.arange(len(left)), left[None], after_s=np.array([0.0]), held=np.array([11.5]), push=np.array([push]),
+        tau_s=np.array([tau]), looked_s=0.0,
+    )  # fmt: skip
 
     # Derived: both find the crossing on the straight line between the same two steps.
     assert ours == pytest.approx(float(theirs[0]), rel=1e-12)

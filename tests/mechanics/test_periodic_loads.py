@@ -6,13 +6,14 @@ import math
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from tests.mechanics.cases import table
 from underdial.mechanics.energy_balance import main_torque_at, predict
 from underdial.mechanics.parameters import Array, Layout
 from underdial.mechanics.periodic_loads import BRIEF, HOURLY, SLOW, filtered, terms
-from underdial.mechanics.ring_down import answer_time_s, push_left
-from underdial.mechanics.swing_balance import least_escape_torque_n_m, swing
+from underdial.mechanics.ring_down import answer_time_s
+from underdial.mechanics.swing_balance import Swing, least_escape_torque_n_m, loss_without_train_j, some_of, swing
 from underdial.mechanics.train_power import torque_along
 
 
@@ -30,28 +31,56 @@ def marginal(name: str, seed: int, *, draws_count: int) -> tuple[Layout, Array]:
     return layout, values
 
 
-def dense(layout: Layout, values: Array, *, step_s: float) -> tuple[Array, Array]:
+FOLLOWED_S = 7200.0
+
+
+def followed(layout: Layout, values: Array, one: Swing, torque: Array) -> Array:
+    """When each swing first falls below the least one in two hours under its loads, by Runge-Kutta in half seconds."""
+    table_ = terms(layout)
+    k = values[layout.row("stiffness_n_m_per_rad")]
+    size, phase = values[table_.size_rows], values[table_.phase_rows]
+    turn = 2.0 * math.pi / table_.period_s[:, None]
+    square, stop = values[layout.row("start_amplitude_rad")] ** 2, np.full(len(k), np.inf)
+
+    def change(time: float, square: Array) -> Array:
+        A = np.sqrt(np.maximum(square, 1e-12))
+        there = torque * (1.0 - (size * np.cos(phase + turn * time)).sum(axis=0))
+        gain = there * (one.gain_rad - one.rest_rad * (A - one.impulse_ends_rad))
+        fall: Array = 2.0 * layout.omega_rad_per_s / math.pi / k * (gain - loss_without_train_j(one, A))
+        return fall
+
+    h = 0.5
+    for n in range(int(FOLLOWED_S / h)):
+        t = n * h
+        a = change(t, square)
+        b = change(t + 0.5 * h, square + 0.5 * h * a)
+        c = change(t + 0.5 * h, square + 0.5 * h * b)
+        square = square + h / 6.0 * (a + 2.0 * b + 2.0 * c + change(t + h, square + h * c))
+        stop = np.where(np.isinf(stop) & (square < one.least_rad**2), t + 0.5 * h, stop)
+    return stop
+
+
+def dense(layout: Layout, values: Array, *, step_s: float) -> tuple[NDArray[np.intp], Array]:
     """Which draws a bound leaves open, and the first stop of each by steps through the whole wind (inf: none)."""
     one = swing(layout, values, layout.positions[0])
     least = least_escape_torque_n_m(one)
     full = torque_along(layout, values, main_torque_at(layout, values, 0.0))[1][-1]
     end = torque_along(layout, values, main_torque_at(layout, values, layout.duration_s))[1][-1]
-    push, tau = push_left(layout, values, one, full)
     table_ = terms(layout)
     a, b, length = filtered(
         table_, values, answer_time_s(layout, values, one, escape_torque_n_m=full, amplitude_rad=one.least_rad)
     )
     peak = length.sum(axis=0)
     open_ = np.flatnonzero((full / least * (1.0 + peak) >= 1.0) & (np.minimum(full, end) / least * (1.0 - peak) < 1.0))
-    times = np.arange(0.0, layout.duration_s, step_s)
+    stops = followed(layout, values[:, open_], some_of(one, open_), full[open_])
+    times = np.arange(FOLLOWED_S, layout.duration_s, step_s)
     angle = 2.0 * math.pi * times / table_.period_s[:, None]
     cosines, sines = np.cos(angle), np.sin(angle)
-    stops = np.empty(len(open_))
     for i, d in enumerate(open_):
-        mean = full[d] + (end[d] - full[d]) * times / layout.duration_s
-        left = mean / least[d] * (1.0 - a[:, d] @ cosines - b[:, d] @ sines) + push[d] * np.exp(-times / tau[d])
-        below = left < 1.0
-        stops[i] = times[below.argmax()] if below.any() else math.inf
+        if np.isinf(stops[i]):
+            mean = full[d] + (end[d] - full[d]) * times / layout.duration_s
+            below = mean / least[d] * (1.0 - a[:, d] @ cosines - b[:, d] @ sines) < 1.0
+            stops[i] = times[below.argmax()] if below.any() else math.inf
     return open_, stops
 
 

@@ -25,8 +25,8 @@ from underdial.errors import BadInput
 from underdial.mechanics import swing_balance
 from underdial.mechanics.parameters import Array, Layout
 from underdial.mechanics.periodic_loads import filtered, first_stop_s, terms
-from underdial.mechanics.ring_down import answer_time_s, push_left, ring_down_s
-from underdial.mechanics.swing_balance import Swing, least_escape_torque_n_m, steady_amplitude_rad, swing
+from underdial.mechanics.ring_down import after_push, answer_time_s
+from underdial.mechanics.swing_balance import Swing, least_escape_torque_n_m, some_of, steady_amplitude_rad, swing
 from underdial.mechanics.swing_rate import rate_s_per_day
 from underdial.mechanics.train_power import main_torque_for, torque_along
 
@@ -123,7 +123,7 @@ def predict(layout: Layout, values: Array, *, hours_h: Sequence[float] = ()) -> 
         columns["free_decay_q_ratio"][p] = swing_balance.free_decay_q_ratio(layout, values, one)
         columns["beat_angle_rad"][p] = one.beat_rad
         margin, stop, run, ripple = _over_the_wind(
-            layout, values, one, escape_full=escape_full, full=escape_full / least, end=escape_end / least,
+            layout, values, one, escape_full=escape_full, escape_end=escape_end, least=least,
             amplitude=columns["amplitude_full_rad"][p],
         )  # fmt: skip
         columns["margin_ratio"][p], columns["stop_s"][p] = margin, stop
@@ -169,24 +169,29 @@ def check_table(layout: Layout, values: Array) -> None:
 
 
 def _over_the_wind(
-    layout: Layout, values: Array, one: Swing, *, escape_full: Array, full: Array, end: Array, amplitude: Array
+    layout: Layout, values: Array, one: Swing, *, escape_full: Array, escape_end: Array, least: Array, amplitude: Array
 ) -> tuple[Array, Array, NDArray[np.bool_], Array]:
     """Margin, time to the stop, whether it runs its full time, and the ripple of the swing."""
     table = terms(layout)
-    push, tau = push_left(layout, values, one, escape_full)
+    full, end = escape_full / least, escape_end / least
     at_least = answer_time_s(layout, values, one, escape_torque_n_m=escape_full, amplitude_rad=one.least_rad)
     a, b, length = filtered(table, values, at_least)
     peak = length.sum(axis=0)
     available = values[layout.row("available_turns_ratio")]
     low = np.minimum(full, end)
-    never = full * (1.0 + peak) < 1.0
-    stop = np.where(never, ring_down_s(layout, values, one, escape_full), np.inf)
-    open_ = np.flatnonzero(~never & (low * (1.0 - peak) < 1.0))
+    stop, after, held = np.full_like(full, np.inf), np.zeros_like(full), np.ones_like(full)
+    open_ = np.flatnonzero(low * (1.0 - peak) < 1.0)
+    stop[open_], after[open_], held[open_] = after_push(
+        layout, values[:, open_], some_of(one, open_), escape_full_n_m=escape_full[open_],
+        escape_end_n_m=escape_end[open_],
+    )  # fmt: skip
+    open_ = open_[np.isinf(stop[open_])]
     for part in np.array_split(open_, max(1, len(open_) // 64)):
         weights = (a[:, part], b[:, part], length[:, part])
         stop[part] = first_stop_s(
-            layout, table, weights, full=full[part], end=end[part], push=push[part], tau_s=tau[part]
-        )
+            layout, table, weights, full=full[part], end=end[part], after_s=after[part], held=held[part],
+            tau_s=at_least[part],
+        )  # fmt: skip
     stop = np.where((escape_full > 0.0) & (available > 0.0), stop, 0.0)
     goes_on = np.isinf(stop)
     runs = goes_on & (available >= 1.0)

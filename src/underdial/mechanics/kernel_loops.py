@@ -24,52 +24,26 @@ Booleans = NDArray[np.bool_]
 
 B = 64
 (
-    FULL_TORQUE,
-    END_TORQUE,
-    AVAILABLE_TURNS,
-    PIVOT_FRICTION,
-    PIVOT_RADIUS,
-    FORCE_PER_TORQUE,
-    ARBOR_WEIGHT,
-    DRAG_TORQUE,
-    DRAG_SHARE,
-    ARBOR_RIPPLE,
-    ARBOR_PHASE,
-    MESH_EFFICIENCY,
-    MESH_RIPPLE,
-    MESH_PHASE,
-    DROP,
-    IMPULSE_EFFICIENCY,
-    UNLOCKING,
-    LEVER_INERTIA,
-    FRICTIONAL_REST,
-    RECOIL,
-    IMPULSE_BEGINS,
-    IMPULSE_ENDS,
-    STIFFNESS,
-    OSCILLATOR_WEIGHT,
-    BALANCE_FRICTION,
-    CONE_TIP,
-    CONE_FLAT,
-    HORIZONTAL_FACTOR,
-    VERTICAL_FACTOR,
-    FRICTION_TORQUE,
-    LINEAR_Q,
-    QUADRATIC_AIR,
-    LEAST_AMPLITUDE,
-    BEAT_ANGLE,
-    POISE_TORQUE,
-    POISE_ANGLE,
-    STAFF_OFFSET,
-    STAFF_ANGLE,
-    START_AMPLITUDE,
-    RATE_OFFSET,
-) = range(40)
+    FULL_TORQUE, END_TORQUE, AVAILABLE_TURNS, PIVOT_FRICTION, PIVOT_RADIUS, FORCE_PER_TORQUE, ARBOR_WEIGHT,
+    DRAG_TORQUE, DRAG_SHARE, ARBOR_RIPPLE, ARBOR_PHASE, MESH_EFFICIENCY, MESH_RIPPLE, MESH_PHASE, DROP,
+    IMPULSE_EFFICIENCY, UNLOCKING, LEVER_INERTIA, FRICTIONAL_REST, RECOIL, IMPULSE_BEGINS, IMPULSE_ENDS, STIFFNESS,
+    OSCILLATOR_WEIGHT, BALANCE_FRICTION, CONE_TIP, CONE_FLAT, HORIZONTAL_FACTOR, VERTICAL_FACTOR, FRICTION_TORQUE,
+    LINEAR_Q, QUADRATIC_AIR, LEAST_AMPLITUDE, BEAT_ANGLE, POISE_TORQUE, POISE_ANGLE, STAFF_OFFSET, STAFF_ANGLE,
+    START_AMPLITUDE, RATE_OFFSET,
+) = range(40)  # fmt: skip
 # Rows of the scratch block that hold one position's loss terms.
 (
-    S_L1, S_L2, S_L3, S_BACK, S_GAIN, S_REST, S_TH2, S_LEAST, S_BEAT, S_HEAVY, S_MAIN, S_FULL, S_END, S_A, S_M, S_TAU,
-    S_PUSH, S_NEEDED, S_PEAK, S_SQUARES, S_ANSWER, S_TERMS,
+    S_L1, S_L2, S_L3, S_BACK, S_GAIN, S_REST, S_TH2, S_LEAST, S_BEAT, S_HEAVY, S_MAIN, S_FULL, S_END, S_A, S_M, S_AFTER,
+    S_HELD, S_NEEDED, S_PEAK, S_SQUARES, S_ANSWER, S_TERMS,
 ) = range(22)  # fmt: skip
+# Rows of the block that holds the dying pushes: the swing's square and the least one, the step and its product with
+# 2 omega / (pi k), losses, torque and its fall in a step, loads that come and go; then four rows for each of these.
+(
+    P_SQUARE, P_BOTTOM, P_STEP, P_SHARE, P_L1, P_L2, P_L3, P_BACK, P_PER_TORQUE, P_REST, P_TORQUE, P_FALL, P_STOP,
+    P_RIPPLE, P_TERMS,
+) = range(15)  # fmt: skip
+# Steps in which a push is followed, and how many of them make the time constant at the least swing.
+PUSH_STEPS, STEPS_IN_TAU = 30, 6
 _Loop = TypeVar("_Loop", bound=Callable[..., Any])
 
 
@@ -185,16 +159,9 @@ def _steady(b: Array, torque: Array, m: int, out: Array) -> None:
 
 @_compiled
 def _rates(
-    values: Array,
-    first: Integers,
-    pendulum: bool,
-    s: int,
-    m: int,
-    b: Array,
-    torque: Array,
-    amplitude: Array,
+    values: Array, first: Integers, pendulum: bool, s: int, m: int, b: Array, torque: Array, amplitude: Array,
     out: Array,
-) -> None:
+) -> None:  # fmt: skip
     """Rate of one position at a torque and swing, one block."""
     for i in range(m):
         e = s + i
@@ -225,29 +192,16 @@ def _rates(
 
 
 @_compiled
-def _ring_and_ripple(
-    values: Array,
-    first: Integers,
-    omega: float,
-    size_rows: Integers,
-    period_s: Array,
-    s: int,
-    m: int,
-    b: Array,
+def _need_and_ripple(
+    values: Array, first: Integers, omega: float, size_rows: Integers, period_s: Array, s: int, m: int, b: Array,
     swing: Array,
-) -> None:
-    """Push, time constant, needed torque, and length of every periodic term after the swing's inertia, one block."""
+) -> None:  # fmt: skip
+    """Needed torque, and length of every periodic term after the swing's inertia, one block."""
     for i in range(m):
         k = values[first[STIFFNESS], s + i]
-        l1, l2, l3, back = b[S_L1, i], b[S_L2, i], b[S_L3, i], b[S_BACK, i]
+        l1, l2, l3 = b[S_L1, i], b[S_L2, i], b[S_L3, i]
         least, M = b[S_LEAST, i], b[S_FULL, i]
-        start = max(values[first[START_AMPLITUDE], s + i], 1.001 * least)
-        at_least = ((l3 * least + l2) * least + l1) * least - back
-        at_start = ((l3 * start + l2) * start + l1) * start - back
-        over_start = at_start + M * (b[S_REST, i] * (start - b[S_TH2, i]) - b[S_GAIN, i])
-        over_least = at_least + M * (b[S_REST, i] * (least - b[S_TH2, i]) - b[S_GAIN, i])
-        b[S_TAU, i] = math.pi * k / (2.0 * omega) * (start * start - least * least) / (over_start - over_least)
-        b[S_PUSH, i] = over_start / at_least
+        at_least = ((l3 * least + l2) * least + l1) * least - b[S_BACK, i]
         per_torque = b[S_GAIN, i] - b[S_REST, i] * (least - b[S_TH2, i])
         b[S_NEEDED, i] = at_least / per_torque if per_torque > 0.0 else math.inf
         b[S_PEAK, i] = 0.0
@@ -268,73 +222,162 @@ def _ring_and_ripple(
 
 
 @_compiled
-def _ring_down(values: Array, first: Integers, omega: float, e: int, b: Array, i: int) -> float:
-    """Time until a push has died to the least swing, for one draw that cannot keep itself going."""
-    k, least, M = values[first[STIFFNESS], e], b[S_LEAST, i], b[S_FULL, i]
-    l1, l2, l3 = b[S_L1, i] + b[S_REST, i] * M, b[S_L2, i], b[S_L3, i]
-    base = b[S_BACK, i] + M * (b[S_GAIN, i] + b[S_REST, i] * b[S_TH2, i])
-    start = max(values[first[START_AMPLITUDE], e], 1.001 * least)
-    over_start = ((l3 * start + l2) * start + l1) * start - base
-    over_least = ((l3 * least + l2) * least + l1) * least - base
-    rise = (over_start - over_least) / (start * start - least * least)
-    half, middle, total = 0.5 * math.log(over_start / over_least), math.sqrt(over_start * over_least), 0.0
-    for point, weight in ((0.3399810435848563, 0.6521451548625461), (0.8611363115940526, 0.3478548451374538)):
-        for side in (-point, point):
-            straight = middle * math.exp(half * side)
-            A = math.sqrt(least * least + (straight - over_least) / rise)
-            total += weight * straight / (((l3 * A + l2) * A + l1) * A - base)
-    return float(max(math.pi * k / (2.0 * omega * rise) * half * total, 0.0))
+def _pushes(
+    values: Array, first: Integers, omega: float, duration: float, size_rows: Integers, phase_rows: Integers,
+    period_s: Array, s: int, m: int, b: Array, stop: Array, chosen: Integers, w: Array,
+) -> None:  # fmt: skip
+    """Follow the dying push of the draws of one block that may stop, those with a stop time of -1: their stop time
+    where the push does not last, else what the swing is worth when it has all but died.
+    """
+    n = 0
+    for i in range(m):
+        if stop[s + i] == -1.0:
+            chosen[n] = i
+            n += 1
+    if n == 0:
+        return
+    for j in range(n):
+        i = chosen[j]
+        e, least = s + i, b[S_LEAST, i]
+        start = max(values[first[START_AMPLITUDE], e], 1.001 * least)
+        share = 1.0 / (STEPS_IN_TAU * (b[S_L2, i] + 0.5 * b[S_L1, i] / least + 1.5 * b[S_L3, i] * least))
+        step = 0.5 * math.pi * values[first[STIFFNESS], e] * share / omega
+        w[P_SQUARE, j], w[P_BOTTOM, j], w[P_STEP, j], w[P_SHARE, j] = start * start, least * least, step, share
+        w[P_L1, j], w[P_L2, j], w[P_L3, j], w[P_BACK, j] = b[S_L1, i], b[S_L2, i], b[S_L3, i], b[S_BACK, i]
+        w[P_PER_TORQUE, j], w[P_REST, j] = b[S_GAIN, i] + b[S_REST, i] * b[S_TH2, i], b[S_REST, i]
+        w[P_FALL, j] = (b[S_END, i] - b[S_FULL, i]) / duration * step
+        w[P_TORQUE, j] = b[S_FULL, i] + 0.5 * w[P_FALL, j]
+        w[P_STOP, j] = math.inf
+    terms = _turned_terms(values, size_rows, phase_rows, period_s, s, n, chosen, w)
+    for q in range(PUSH_STEPS):
+        if q % 5 == 0:
+            going = 0
+            for j in range(n):
+                going += 1 if w[P_STOP, j] == math.inf else 0
+            if going == 0:
+                break
+        _push_step(q, n, terms, w)
+    for j in range(n):
+        i = chosen[j]
+        if w[P_STOP, j] < math.inf:
+            stop[s + i] = w[P_STOP, j]
+            continue
+        A, least = math.sqrt(w[P_SQUARE, j]), b[S_LEAST, i]
+        l1, l2, l3, back = b[S_L1, i], b[S_L2, i], b[S_L3, i], b[S_BACK, i]
+        b[S_HELD, i] = (((l3 * A + l2) * A + l1) * A - back) / (((l3 * least + l2) * least + l1) * least - back)
+        b[S_AFTER, i] = PUSH_STEPS * w[P_STEP, j]
 
 
 @_compiled
-def _first_below(left: Array, steps: int, begin: float, push: float, fade: float) -> float:
-    """When the torque left, with the fading push, first falls below the need, between two steps; infinite if never."""
-    q, before = 0, 0.0
+def _turned_terms(
+    values: Array, size_rows: Integers, phase_rows: Integers, period_s: Array, s: int, n: int, chosen: Integers,
+    w: Array,
+) -> int:  # fmt: skip
+    """Lay each periodic term, at its mean of the first step, beside the turn it makes in a step; how many there are."""
+    count = 0
+    for t in range(len(period_s)):
+        size, phase = values[size_rows[t]], values[phase_rows[t]]
+        there = False
+        for j in range(n):
+            there |= size[s + chosen[j]] != 0.0
+        if not there:
+            continue
+        row = P_TERMS + 4 * count
+        for j in range(n):
+            e, half = s + chosen[j], math.pi * w[P_STEP, j] / period_s[t]
+            c, d = math.cos(half), math.sin(half)
+            x, y = math.cos(phase[e]), math.sin(phase[e])
+            length = size[e] * d / half
+            w[row, j], w[row + 1, j] = length * (x * c - y * d), length * (x * d + y * c)
+            w[row + 2, j], w[row + 3, j] = 1.0 - 2.0 * d * d, 2.0 * c * d
+        count += 1
+    return count
+
+
+@_compiled
+def _push_step(q: int, n: int, terms: int, w: Array) -> None:
+    """One step of the dying pushes laid in `w`."""
+    ripple = w[P_RIPPLE]
+    for j in range(n):
+        ripple[j] = 0.0
+    for t in range(terms):
+        x, y, c, d = w[P_TERMS + 4 * t], w[P_TERMS + 4 * t + 1], w[P_TERMS + 4 * t + 2], w[P_TERMS + 4 * t + 3]
+        for j in range(n):
+            ripple[j] += x[j]
+            x[j], y[j] = x[j] * c[j] - y[j] * d[j], x[j] * d[j] + y[j] * c[j]
+    square, bottom, share, step, stop = w[P_SQUARE], w[P_BOTTOM], w[P_SHARE], w[P_STEP], w[P_STOP]
+    l1, l2, l3, back = w[P_L1], w[P_L2], w[P_L3], w[P_BACK]
+    per_torque, rest, torque, fall = w[P_PER_TORQUE], w[P_REST], w[P_TORQUE], w[P_FALL]
+    for j in range(n):
+        M = (torque[j] + q * fall[j]) * (1.0 - ripple[j])
+        A = math.sqrt(square[j])
+        rub = l1[j] + rest[j] * M
+        over = ((l3[j] * A + l2[j]) * A + rub) * A - back[j] - M * per_torque[j]
+        z = share[j] * (1.5 * l3[j] * A + l2[j] + 0.5 * rub / A)
+        after = max(square[j] - share[j] * over / (1.0 + z * (0.5 + z / 12.0)), 0.01 * bottom[j])
+        part = (square[j] - bottom[j]) / (square[j] - after)
+        here = step[j] * (q + part * (1.0 - 0.5 * z * (1.0 - part)))
+        stop[j] = here if (after < bottom[j] and stop[j] == math.inf) else stop[j]
+        square[j] = after
+
+
+@_compiled
+def _first_below(
+    torque: Array, steps: int, begin: float, skipped: int, push: float, fade: float, since: float, held: float
+) -> float:
+    """When the torque, with the fading push, first falls below the need, between two steps; infinite if never.
+
+    Steps before `skipped` are not looked at; `push` is that at the first one looked at, before which the torque was
+    `held` at `since`.
+    """
+    q, before = skipped, held
     while q < steps and abs(push) > 1e-17:
-        now = left[q] + push
+        now, time = torque[q] + push, begin + 10.0 * q
         if now < 1.0:
-            return float(begin + 10.0 * (q - 1.0 + (before - 1.0) / (before - now))) if q > 0 else begin
-        before = now
+            return float(since + (time - since) * (before - 1.0) / (before - now))
+        since, before = time, now
         push *= fade
         q += 1
     # The push is gone: whole spans are looked at first, which needs no branch.
-    without_push, with_push = q, before
+    without_push = q
     while q < steps:
         last = min(q + B, steps)
         below = 0
         for i in range(q, last):
-            below += 1 if left[i] < 1.0 else 0
+            below += 1 if torque[i] < 1.0 else 0
         if below > 0:
             for i in range(q, last):
-                if left[i] < 1.0:
-                    before = with_push if i == without_push else left[i - 1]
-                    return float(begin + 10.0 * (i - 1.0 + (before - 1.0) / (before - left[i]))) if i > 0 else begin
+                if torque[i] < 1.0:
+                    if i > without_push:
+                        since, before = begin + 10.0 * (i - 1), torque[i - 1]
+                    return float(since + (begin + 10.0 * i - since) * (before - 1.0) / (before - torque[i]))
         q = last
     return math.inf
 
 
 @_compiled
-def _stepped(
-    values: Array,
-    e: int,
-    steps_in_turn: int,
-    duration: float,
-    stride: float,
-    phase_rows: Integers,
-    size_rows: Integers,
-    period_s: Array,
-    kind: Integers,
-    cosines: Array,
-    sines: Array,
-    b: Array,
-    i: int,
-    y: Array,
+def _looked_at(
+    torque: Array, steps: int, begin: float, looked: float, after: float, held: float, push: float, answer: float
 ) -> float:
+    """The first step below the need among those of a turn that lie after the followed push and after `looked`."""
+    known = after >= max(begin, looked)
+    skipped = math.ceil((max(begin, looked, after) - begin) / 10.0)
+    first = begin + 10.0 * skipped
+    left = push * math.exp((after - first) / answer)
+    return float(_first_below(torque, steps, begin, skipped, left, math.exp(-10.0 / answer),
+                              after if known else first, held if known else 1.0))  # fmt: skip
+
+
+@_compiled
+def _stepped(
+    values: Array, e: int, steps_in_turn: int, duration: float, stride: float, phase_rows: Integers,
+    size_rows: Integers, period_s: Array, kind: Integers, cosines: Array, sines: Array, b: Array, i: int, y: Array,
+) -> float:  # fmt: skip
     """First stop of one draw by exact stepping; infinite if there is none. `y` is scratch of the steps."""
     full, end = b[S_FULL, i] / b[S_NEEDED, i], b[S_END, i] / b[S_NEEDED, i]
-    push, tau = b[S_PUSH, i], b[S_TAU, i]
+    after, held, answer = b[S_AFTER, i], b[S_HELD, i], b[S_ANSWER, i]
     steps = cosines.shape[1]
-    brief, slow_worst = 0.0, 0.0
+    brief, slow_worst, then = 0.0, 0.0, 0.0
     for q in range(steps):
         y[0, q] = 0.0
         y[1, q] = 0.0
@@ -345,68 +388,40 @@ def _stepped(
         if kind[t] == 0:
             brief += length
             continue
-        lag = 2.0 * math.pi * b[S_ANSWER, i] / period_s[t]
+        lag = 2.0 * math.pi * answer / period_s[t]
         share = values[size_rows[t], e] / (1.0 + lag * lag)
         phase = values[phase_rows[t], e]
         a = share * (math.cos(phase) + lag * math.sin(phase))
         c = share * (lag * math.cos(phase) - math.sin(phase))
         row = 0 if kind[t] == 1 else 1
         slow_worst += length if kind[t] == 3 else 0.0
+        angle = 2.0 * math.pi * after / period_s[t]
+        then += a * math.cos(angle) + c * math.sin(angle)
         ct, st, yr = cosines[t], sines[t], y[row]
         for q in range(steps):
             yr[q] += a * ct[q] + c * st[q]
     fall, worst = (end - full) * 10.0 / duration, -math.inf
     for q in range(steps):
         y[1, q] = (full + fall * q) * (1.0 - brief - y[0, q] - y[1, q])
-    stop = _first_below(y[1], steps, 0.0, push, math.exp(-10.0 / tau))
+    push = held - (full + 0.1 * fall * after) * (1.0 - brief - then)
+    stop = _looked_at(y[1], steps, 0.0, 0.0, after, held, push, answer)
     if stop < math.inf:
         return stop
     for q in range(steps_in_turn):
         y[0, q] += brief + slow_worst
         worst = max(worst, y[0, q])
     return _later(
-        values,
-        e,
-        worst,
-        steps_in_turn,
-        duration,
-        stride,
-        phase_rows,
-        size_rows,
-        period_s,
-        kind,
-        cosines,
-        sines,
-        full,
-        end,
-        push,
-        tau,
-        b[S_ANSWER, i],
-        y,
-    )
+        values, e, worst, steps_in_turn, duration, stride, phase_rows, size_rows, period_s, kind, cosines, sines,
+        full, end, after, held, push, answer, y,
+    )  # fmt: skip
 
 
 @_compiled
 def _later(
-    values: Array,
-    e: int,
-    worst: float,
-    steps_in_turn: int,
-    duration: float,
-    stride: float,
-    phase_rows: Integers,
-    size_rows: Integers,
-    period_s: Array,
-    kind: Integers,
-    cosines: Array,
-    sines: Array,
-    full: float,
-    end: float,
-    push: float,
-    tau: float,
-    answer: float,
-    y: Array,
-) -> float:
+    values: Array, e: int, worst: float, steps_in_turn: int, duration: float, stride: float, phase_rows: Integers,
+    size_rows: Integers, period_s: Array, kind: Integers, cosines: Array, sines: Array, full: float, end: float,
+    after: float, held: float, push: float, answer: float, y: Array,
+) -> float:  # fmt: skip
     """Turn by turn: a bound on the slow terms over the turn, and steps wherever it leaves a stop open."""
     count = 0
     term = np.empty(len(period_s), dtype=np.int64)
@@ -424,8 +439,7 @@ def _later(
         one[0], one[1], one[2] = length * math.cos(angle), length * math.sin(angle), length
         one[3], one[4], one[5], one[6] = math.cos(turn), math.sin(turn), math.cos(half), math.sin(half)
         count += 1
-    fading, fade, fade_step = push, math.exp(-stride / tau), math.exp(-10.0 / tau)
-    fall = (end - full) / duration
+    fall, looked = (end - full) / duration, 10.0 * cosines.shape[1]
     for n in range(1, int(duration / stride) + 1):
         begin = n * stride
         most = worst
@@ -434,9 +448,9 @@ def _later(
             one[0], one[1] = one[0] * one[3] - one[1] * one[4], one[0] * one[4] + one[1] * one[3]
             middle, off = one[0] * one[5] - one[1] * one[6], abs(one[0] * one[6] + one[1] * one[5])
             most += one[2] if middle >= one[2] * one[5] else middle * one[5] + off * one[6]
-        fading *= fade
+        fading = push * math.exp(-max(begin - after, 0.0) / answer) if push < 0.0 else 0.0
         low = min(full + fall * begin, full + fall * min(begin + 3600.0, duration))
-        if low * (1.0 - most) + min(fading, 0.0) < 1.0:
+        if low * (1.0 - most) + fading < 1.0:
             steps = min(steps_in_turn, int((duration - begin) / 10.0) + 1)
             yr = y[1]
             for q in range(steps):
@@ -447,7 +461,7 @@ def _later(
                     yr[q] += re * ct[q] - im * st[q]
             for q in range(steps):
                 yr[q] = (full + fall * (begin + 10.0 * q)) * (1.0 - yr[q])
-            stop = _first_below(yr, steps, begin, fading, fade_step)
+            stop = _looked_at(yr, steps, begin, looked, after, held, push, answer)
             if stop < math.inf:
                 return stop
     return math.inf
@@ -455,27 +469,10 @@ def _later(
 
 @_compiled
 def run(
-    values: Array,
-    start: int,
-    stop: int,
-    first: Integers,
-    counts: Integers,
-    scales: Array,
-    gearing: Array,
-    vertical: Booleans,
-    down: Array,
-    times_s: Array,
-    size_rows: Integers,
-    phase_rows: Integers,
-    period_s: Array,
-    kind: Integers,
-    cosines: Array,
-    sines: Array,
-    both: Array,
-    per_position: Array,
-    torques: Array,
-    at: Array,
-) -> None:
+    values: Array, start: int, stop: int, first: Integers, counts: Integers, scales: Array, gearing: Array,
+    vertical: Booleans, down: Array, times_s: Array, size_rows: Integers, phase_rows: Integers, period_s: Array,
+    kind: Integers, cosines: Array, sines: Array, both: Array, per_position: Array, torques: Array, at: Array,
+) -> None:  # fmt: skip
     """All draws from `start` to `stop`: fills torques at full wind, the answer of each position, and the states asked
     for.
     """
@@ -483,6 +480,7 @@ def run(
     omega, duration, stride = scales[0], scales[1], scales[2]
     b = np.empty((S_TERMS + len(period_s), B))
     y = np.empty((2, cosines.shape[1]))
+    chosen, w = np.empty(B, dtype=np.int64), np.empty((P_TERMS + 4 * len(period_s), B))
     for s in range(start, stop, B):
         m = min(B, stop - s)
         main, full, end = values[first[FULL_TORQUE]], b[S_FULL], b[S_END]
@@ -509,15 +507,14 @@ def run(
                 _rates(values, first, pendulum, s, m, b, torques[h, 0, s : s + m], swing, at[h, p, 1, s : s + m])
             _steady(b, end, m, answer[1, s : s + m])
             _steady(b, full, m, answer[0, s : s + m])
-            _ring_and_ripple(values, first, omega, size_rows, period_s, s, m, b, answer[0, s : s + m])
+            _need_and_ripple(values, first, omega, size_rows, period_s, s, m, b, answer[0, s : s + m])
             for i in range(m):
                 b[S_M, i] = b[S_NEEDED, i]
             _back_to_key(values, first, gearing, arbors, s, m, b[S_M])
             _finish(values, first, s, m, b, both, answer)
+            _pushes(values, first, omega, duration, size_rows, phase_rows, period_s, s, m, b, answer[5], chosen, w)
             for i in range(m):
-                if answer[5, s + i] == -2.0:
-                    answer[5, s + i] = _ring_down(values, first, omega, s + i, b, i)
-                elif answer[5, s + i] < 0.0:
+                if answer[5, s + i] < 0.0:
                     answer[5, s + i] = _stepped(values, s + i, steps_in_turn, duration, stride, phase_rows, size_rows,
                                                 period_s, kind, cosines, sines, b, i, y)  # fmt: skip
             _close(values, first, duration, s, m, b, answer)
@@ -525,9 +522,7 @@ def run(
 
 @_compiled
 def _finish(values: Array, first: Integers, s: int, m: int, b: Array, both: Array, answer: Array) -> None:
-    """Reserve, margin, free decay, ripple of the swing; stop time inf, or -2 where a push dies, or -1 where steps must
-    be taken.
-    """
+    """Reserve, margin, free decay, ripple of the swing; stop time inf, or -1 where steps must be taken."""
     for i in range(m):
         e = s + i
         answer[2, e] = both[1, e] / b[S_M, i]
@@ -546,8 +541,7 @@ def _finish(values: Array, first: Integers, s: int, m: int, b: Array, both: Arra
         slope = (3.0 * b[S_L3, i] * A + 2.0 * b[S_L2, i]) * A + b[S_L1, i] + b[S_REST, i] * M
         swing = M * per_torque / (max(A, 1e-9) * max(slope, 1e-300))
         answer[8, e] = swing * math.sqrt(0.5 * b[S_SQUARES, i]) if A > 0.0 else 0.0
-        ring = -2.0 if full * (1.0 + peak) < 1.0 else -1.0
-        stop = math.inf if low * (1.0 - peak) >= 1.0 else ring
+        stop = math.inf if low * (1.0 - peak) >= 1.0 else -1.0
         answer[5, e] = stop if (M > 0.0 and values[first[AVAILABLE_TURNS], e] > 0.0) else 0.0
 
 

@@ -8,7 +8,8 @@ torque times (1 - sum of the terms). The swing answers with its time constant ta
     hourly  T up to a turn        10 s steps over 1.25 turns of the minute arbor; the train then repeats itself
     slow    longer than a turn    the same steps; then turn by turn, stepped wherever a bound leaves it open
 
-A clock stops when the torque, with what is left of the hand's push, no longer keeps the least swing.
+Until the hand's push has all but died the swing itself is followed (`ring_down.after_push`). After that a clock stops
+when the torque, with what is left of the push, no longer keeps the least swing.
 
 Limits: minute arbor taken as one turn an hour; where the hands hang on a side branch the pattern repeats only nearly;
 a wind of more than 512 turns is looked at 512 times, and terms shorter than two such strides count at their worst.
@@ -99,23 +100,26 @@ def first_stop_s(
     *,
     full: Array,
     end: Array,
-    push: Array,
+    after_s: Array,
+    held: Array,
     tau_s: Array,
 ) -> Array:
-    """First moment at which the torque, with the rest of the push, falls below what is needed [s]; inf if it never
-    does.
+    """First moment after a push was followed at which the torque falls below what is needed [s]; inf if it never does.
 
-    `full` and `end` are the torque at the escape wheel over the least one, at the start and the end of the wind.
+    `full` and `end` are the torque at the escape wheel over the least one, at the start and the end of the wind; at
+    `after_s` the swing was worth the torque `held`, and what that is off the torque there is dies away with `tau_s`.
     """
     a, b, length = weights
     brief = length[table.kind == BRIEF].sum(axis=0)
-    hourly, slow = table.kind == HOURLY, table.kind >= SLOW
+    hourly, slow, not_brief = table.kind == HOURLY, table.kind >= SLOW, table.kind != BRIEF
+    angle = 2.0 * math.pi * after_s / table.period_s[:, None]
+    then = brief + ((a * np.cos(angle) + b * np.sin(angle))[not_brief]).sum(axis=0)
+    push = held - (full + (end - full) * after_s / layout.duration_s) * (1.0 - then)
     times = np.arange(table.cosines.shape[1], dtype=np.float64) * STEP_S
     pattern = a[hourly].T @ table.cosines[hourly] + b[hourly].T @ table.sines[hourly] + brief[:, None]
     ripple = pattern + a[slow].T @ table.cosines[slow] + b[slow].T @ table.sines[slow]
     mean = full[:, None] + (end - full)[:, None] * times / layout.duration_s
-    left = mean * (1.0 - ripple) + push[:, None] * np.exp(-times / tau_s[:, None])
-    stop = _first_below(times, left)
+    stop = _first_below(times, mean * (1.0 - ripple), after_s=after_s, held=held, push=push, tau_s=tau_s, looked_s=0.0)
     pattern = pattern[:, : table.steps_in_turn] + length[table.kind == SLOW_WORST].sum(axis=0)[:, None]
     open_ = np.isinf(stop)
     looks = int(layout.duration_s / table.stride_s)
@@ -131,6 +135,8 @@ def first_stop_s(
             n * table.stride_s,
             full=full[chosen],
             end=end[chosen],
+            after_s=after_s[chosen],
+            held=held[chosen],
             push=push[chosen],
             tau_s=tau_s[chosen],
         )
@@ -139,15 +145,27 @@ def first_stop_s(
     return stop
 
 
-def _first_below(times: Array, left: Array) -> Array:
-    below = left < 1.0
+def _first_below(
+    times: Array, torque: Array, *, after_s: Array, held: Array, push: Array, tau_s: Array, looked_s: float
+) -> Array:
+    """When the torque, with what is left of the push, first falls below 1 at one of the times after `after_s` and not
+    before `looked_s`, on the straight line from the time before.
+    """
+    late = times - after_s[:, None]
+    left = torque + push[:, None] * np.exp(-np.maximum(late, 0.0) / tau_s[:, None])
+    open_ = (late >= 0.0) & (times >= looked_s)
+    below = open_ & (left < 1.0)
     at = below.argmax(axis=1)
     row = np.arange(len(left))
     before = np.maximum(at - 1, 0)
-    high, low = left[row, before], left[row, at]
+    # Before the first time looked at lies the end of the push, or what was seen to hold.
+    first = (at == 0) | ~open_[row, before]
+    from_push = after_s >= max(times[0], looked_s)
+    since = np.where(first, np.where(from_push, after_s, times[at]), times[before])
+    high = np.where(first, np.where(from_push, held, 1.0), left[row, before])
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = np.where(at > 0, (high - 1.0) / (high - low), 0.0)
-    return np.where(below.any(axis=1), times[before] + share * STEP_S, np.inf)
+        share = (high - 1.0) / (high - left[row, at])
+    return np.where(below.any(axis=1), since + share * (times[at] - since), np.inf)
 
 
 def _turn_left(
@@ -159,6 +177,8 @@ def _turn_left(
     *,
     full: Array,
     end: Array,
+    after_s: Array,
+    held: Array,
     push: Array,
     tau_s: Array,
 ) -> Array:
@@ -177,7 +197,7 @@ def _turn_left(
     lowest = np.minimum(
         full + (end - full) * start_s / layout.duration_s, full + (end - full) * after / layout.duration_s
     )
-    fading = push * np.exp(-start_s / tau_s)
+    fading = push * np.exp(-np.maximum(start_s - after_s, 0.0) / tau_s)
     bound = lowest * (1.0 - pattern.max(axis=1) - most) + np.minimum(fading, 0.0)
     stop = np.full(len(full), np.inf)
     part = np.flatnonzero(bound < 1.0)
@@ -191,6 +211,8 @@ def _turn_left(
             + sine[:, part].T @ table.sines[slow][:, :steps]
         )
         mean = full[part, None] + (end - full)[part, None] * times / layout.duration_s
-        left = mean * (1.0 - ripple) + fading[part, None] * np.exp(-local / tau_s[part, None])
-        stop[part] = _first_below(times, left)
+        stop[part] = _first_below(
+            times, mean * (1.0 - ripple), after_s=after_s[part], held=held[part], push=push[part], tau_s=tau_s[part],
+            looked_s=table.cosines.shape[1] * STEP_S,
+        )  # fmt: skip
     return stop

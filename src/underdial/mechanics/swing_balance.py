@@ -20,6 +20,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from underdial.mechanics.parameters import Array, Layout, Position
 
@@ -77,6 +78,11 @@ def swing(layout: Layout, values: Array, position: Position) -> Swing:
         beat_rad=beat,
         heavy_torque_n_m=along,
     )
+
+
+def some_of(one: Swing, draws: NDArray[np.intp]) -> Swing:
+    """The oscillator of some of the draws."""
+    return Swing(*(getattr(one, name)[draws] for name in Swing.__slots__))
 
 
 def steady_amplitude_rad(one: Swing, escape_torque_n_m: Array) -> Array:
