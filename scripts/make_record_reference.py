@@ -23,6 +23,7 @@ from underdial.record import (
     custody,
     finding,
     hold,
+    hours,
     measurement,
     people,
     proof,
@@ -65,6 +66,7 @@ ALLOWED: dict[tuple[str, str], typing.Sequence[str]] = {
     ("Hold", "reason"): hold.REASONS,
     ("Hold", "forbids"): hold.FORBIDDEN,
     ("CustodyLine", "kind"): custody.CUSTODY_KINDS,
+    ("Hours", "how"): hours.HOWS,
     ("Consent", "channel"): consent.CHANNELS,
     ("ConsentLine", "answer"): consent.ANSWERS,
     ("Proof", "verdict"): proof.VERDICTS,
@@ -87,13 +89,16 @@ units with its currency; a number's unit is the last part of its name, or stands
 | *Not with the clock* is no fault; *missing* is. | A part that stayed at home enters no sum and no list of faults. |
 | A hold says no until it is lifted. | Altering, releasing, opening, running, winding, sending out: refused, with the reason of the hold. |
 | No work beyond consent. | A work that alters the clock needs a line somebody who may instruct said yes to; the last word on a line counts. |
-| One ceiling. | Works charged together above the agreed ceiling are refused until the owner is asked. |
+| One ceiling. | Works charged together above the sum the owner named, else the ceiling of the choice taken, are refused until the owner is asked; so is an invoice. |
 | With two owners nobody instructs until one is named. | Or several are named: each of them then may. |
 | A result counts only with the clock's own parts. | A reading with a part of the shop on the clock is kept, but is no result of a test. |
 | Lent parts come off before release. | So must every part that is out be back and checked. |
 | A plan comes before its test. | It is for a day or more; its lines do not move once a result is in; a stop fails it, and nothing passes without its reading. |
 | A clock goes home with something open only for a reason. | A test not passed or missing, an agreed work not done: the reason is kept and printed. |
 | A clock that went home is closed. | Nothing is written of it until it is received again, but what was done before it went. |
+| An invoice that was issued is never altered. | What is charged later has one of its own; what was wrong a credit note, of no more than is left of it. |
+| Time is worked once. | Two counts of one person that overlap count once; hours written with works are not added to hours counted. |
+| The parts of a price are the price. | What the works of a choice take of it adds up to it, to the penny. |
 | What was predicted stays. | A round's prediction is closed once something was seen. |
 | What was said in private never enters the record. | Only the times of the stretch are kept, to keep it out. |
 | A change made from an old reading is refused. | Each record has a version in the shop; a page that writes over a record sends the version it read. |

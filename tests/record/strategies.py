@@ -18,6 +18,7 @@ from underdial.record import (
     custody,
     finding,
     hold,
+    hours,
     measurement,
     people,
     proof,
@@ -27,6 +28,7 @@ from underdial.record import (
 from underdial.record.aim import AIMS
 from underdial.record.bill import BillLine
 from underdial.record.codec import KINDS
+from underdial.record.credit import CreditLine
 from underdial.record.money import Money
 from underdial.record.picture import PictureMark, PictureScale
 
@@ -106,10 +108,13 @@ _PICKED: dict[tuple[str, str], typing.Sequence[str]] = {
     ("ConsentLine", "answer"): consent.ANSWERS,
     ("Proof", "verdict"): proof.VERDICTS,
     ("Recorder", "method"): recorder.METHODS,
+    ("Hours", "how"): hours.HOWS,
 }
 _WHOLE: dict[tuple[str, str], st.SearchStrategy[Any]] = {
     ("Money", "currency"): st.sampled_from(("GBP", "EUR", "USD")),
     ("PriceBand", "currency"): st.just("GBP"),
+    ("PricePart", "currency"): st.just("GBP"),
+    ("Hours", "by_hand_s"): st.none() | st.integers(-9999, -1) | st.integers(1, 9999),
     ("Day", "zone"): st.sampled_from(("UTC", "Europe/London", "America/New_York")),
     ("Attachment", "sha256"): st.from_regex(r"[0-9a-f]{64}", fullmatch=True),
     ("Attachment", "width_px"): st.none() | st.integers(1, 9999),
@@ -139,6 +144,8 @@ _WHOLE: dict[tuple[str, str], st.SearchStrategy[Any]] = {
 }
 _ORDERED = {
     "PriceBand": ("low_minor", "likely_minor", "high_minor", "ceiling_minor"),
+    "PricePart": ("low_minor", "likely_minor", "high_minor"),
+    "Hours": ("began_at", "ended_at"),
     "Prediction": ("low", "likely", "high"),
     "PassLine": ("low", "high"),
     "Evidence": ("start_s", "end_s"),
@@ -187,9 +194,25 @@ def _kept_rules(name: str, given: dict[str, Any]) -> dict[str, Any]:
     if name == "Bill":
         line = BillLine(work_id="work-1", words="bush", part="hole", charged=Money(amount_minor=1, currency="GBP"))
         given.update(number_count=1 + abs(given["number_count"]), lines=given["lines"][:1] or (line,))
+    if name == "Credit":
+        line = CreditLine(line_count=1, words="bush", part="hole", credited=Money(amount_minor=1, currency="GBP"))
+        numbers = {field: 1 + abs(given[field]) for field in ("number_count", "bill_number_count")}
+        given.update(**numbers, lines=given["lines"][:1] or (line,))
+    if name == "CreditLine":
+        back = given["credited"]
+        given.update(
+            line_count=1 + abs(given["line_count"]),
+            credited=dataclasses.replace(back, amount_minor=1 + abs(back.amount_minor)),
+        )
+    if name == "Hours" and given.get("by_hand_s"):
+        given.update(how="by_hand", ended_at=None)
+    elif name == "Hours" and given.get("how") == "by_hand":
+        given["by_hand_s"] = 60
+        given["ended_at"] = None
     if name == "Choice":
         given["works"] = tuple(
-            dataclasses.replace(work, line=f"line {place}") for place, work in enumerate(given.get("works", ()))
+            dataclasses.replace(work, line=f"line {place}", price=None)
+            for place, work in enumerate(given.get("works", ()))
         )
         given.pop("earliest", None)
     return given

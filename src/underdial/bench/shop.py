@@ -19,10 +19,12 @@ from underdial.record.choice import Choice
 from underdial.record.clock import Attachment, Clock
 from underdial.record.codec import to_text
 from underdial.record.consent import Consent
+from underdial.record.credit import Credit
 from underdial.record.custody import CustodyLine
 from underdial.record.finding import Finding
 from underdial.record.history import Event
 from underdial.record.hold import Hold, holds_at
+from underdial.record.hours import Hours
 from underdial.record.look_over import LookOver
 from underdial.record.measurement import Measurement
 from underdial.record.people import PartToPlay, Person
@@ -83,6 +85,8 @@ class ClockPage:
     works: tuple[Work, ...] = ()
     proofs: tuple[Proof, ...] = ()
     bills: tuple[Bill, ...] = ()
+    credits: tuple[Credit, ...] = ()
+    hours: tuple[Hours, ...] = ()
     versions: Mapping[str, int] = field(default_factory=dict)
     record_sha256: str = ""
 
@@ -114,6 +118,10 @@ class Job:
         """All records of a kind at this visit, as they stand; holds of every visit, for a hold outlives it."""
         visit_id = None if kind == "hold" else self.visit_id
         return tuple(one.record for one in read_all(self.connection, kind, clock_id=self.clock_id, visit_id=visit_id))
+
+    def every(self, kind: str) -> tuple[Any, ...]:
+        """All records of a kind of this clock, at whatever visit."""
+        return tuple(one.record for one in read_all(self.connection, kind, clock_id=self.clock_id))
 
     def read_clock(self) -> Clock:
         """The clock itself."""
@@ -221,6 +229,8 @@ def clock_page(shop: Shop, clock: str, *, visit_id: str | None = None) -> ClockP
             "works": "work",
             "proofs": "proof",
             "bills": "bill",
+            "credits": "credit",
+            "hours": "hours",
         }
         found = {
             name: read_all(connection, kind, clock_id=clock_id, visit_id=chosen.record.id)

@@ -9,13 +9,13 @@ Limits: hours are bands of the trade's works, without parts.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from underdial.diagnosis.causes import aspect_of
 from underdial.diagnosis.found_faults import FoundFault, remedy_for, work_of
 from underdial.diagnosis.question import Question
+from underdial.record.price_parts import together_h
 from underdial.trade.fault_names import fault_words
 from underdial.trade.faults import faults
 from underdial.trade.vocabulary import conditions
@@ -217,10 +217,7 @@ def cleaned_with_it(one: FoundFault, *, stripped: bool, anything_done: bool) -> 
 
 def hours_band(lines: Sequence[WorkLine]) -> tuple[float, float, float]:
     """Least, likely and most hours of works that are independent of one another."""
-    low, high = sum(one.low_h for one in lines), sum(one.high_h for one in lines)
-    likely = 0.5 * (low + high)
-    spread = math.sqrt(sum(((one.high_h - one.low_h) / 2.0) ** 2 for one in lines))
-    return max(low, likely - spread), likely, min(high, likely + spread)
+    return together_h((one.low_h, one.high_h) for one in lines)
 
 
 def _round(work: Work) -> WorkLine:

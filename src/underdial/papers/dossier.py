@@ -16,9 +16,11 @@ from underdial.record.bill import Bill
 from underdial.record.choice import Choice
 from underdial.record.clock import Clock
 from underdial.record.consent import Consent
+from underdial.record.credit import Credit
 from underdial.record.custody import CustodyLine
 from underdial.record.finding import Finding
 from underdial.record.hold import Hold
+from underdial.record.hours import Hours
 from underdial.record.look_over import LookOver
 from underdial.record.measurement import Measurement
 from underdial.record.people import PartToPlay, Person
@@ -30,7 +32,8 @@ from underdial.record.work import Work
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopName:
     """The shop as it signs: name, lines of address, telephone, the sentence of law it puts on its papers (its own
-    words), within how many days it is paid (0 is when the clock is fetched), and the zone of its hours.
+    words), within how many days it is paid (0 is when the clock is fetched), the zone of its hours, and what an hour of
+    work costs (0 where that is not said).
     """
 
     name: str
@@ -40,6 +43,7 @@ class ShopName:
     law_words: str = ""
     currency: str = "GBP"
     zone: str = "UTC"
+    hour_price_minor: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +88,7 @@ class Dossier:
     `going_time_h` how long it goes from one wind; `owner_cautions` what the owner is told of it as it stands, and
     `counter_cautions` what is told on the receipt; `visit_number_count` counts its visits from 1;
     Every time in its records is one of the shop's own hours, as its papers print it.
+    `number_count` is the invoice or credit note that is wanted, None for the newest;
     `planned_sizes` and `part_drawings` what the bench sheet makes parts to; `heard` the recordings of its ticking.
     """
 
@@ -101,6 +106,8 @@ class Dossier:
     works: tuple[Work, ...] = ()
     proofs: tuple[Proof, ...] = ()
     bills: tuple[Bill, ...] = ()
+    credits: tuple[Credit, ...] = ()
+    hours: tuple[Hours, ...] = ()
     holds: tuple[Hold, ...] = ()
     custody: tuple[CustodyLine, ...] = ()
     look_overs: tuple[LookOver, ...] = ()
@@ -115,6 +122,7 @@ class Dossier:
     planned_sizes: tuple[PlannedSize, ...] = ()
     part_drawings: tuple[Figure, ...] = ()
     heard: tuple[HeardOnPaper, ...] = ()
+    number_count: int | None = None
     finished_count: int = 0
     went_count: int = 0
 

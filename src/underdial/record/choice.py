@@ -16,13 +16,15 @@ from underdial.record.fields import (
     require_word,
 )
 from underdial.record.money import Day, Money
+from underdial.record.price_parts import PricePart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedWork:
     """One work of a choice, with the findings it answers: this is the line an owner's consent is tied to.
 
-    `invasiveness_count` is how deep it cuts, 0 to 5 as in `fault_scales.json`; None where nobody graded it.
+    `invasiveness_count` is how deep it cuts, 0 to 5 as in `fault_scales.json`; None where nobody graded it. `hours_h`
+    is the middle of `hours_low_h` and `hours_high_h`; `price` what it takes of the price of its choice.
     """
 
     line: str
@@ -33,7 +35,9 @@ class PlannedWork:
     words: str | None = None
     findings: tuple[str, ...] = ()
     hours_h: float | None = None
-    price: Money | None = None
+    hours_low_h: float | None = None
+    hours_high_h: float | None = None
+    price: PricePart | None = None
     irreversible: str | None = None
     sent_out_to: str | None = None
     invasiveness_count: int | None = None
@@ -43,7 +47,8 @@ class PlannedWork:
         for field in ("work", "component", "place"):
             require_word(field, getattr(self, field))
         require_place_in_train("of", self.of)
-        require_number("hours_h", self.hours_h, lowest=0.0)
+        for field in ("hours_h", "hours_low_h", "hours_high_h"):
+            require_number(field, getattr(self, field), lowest=0.0)
         require_invasiveness(self.invasiveness_count)
 
 
@@ -73,7 +78,8 @@ class PriceBand:
 class Choice:
     """What is laid before the owner, beside others of which they take one (see `consent.last_words`).
 
-    "Do nothing" is a choice with no works.
+    "Do nothing" is a choice with no works. `title` is in the words of the trade, `title_to_owner` in everyday ones; an
+    owner reads the first where there is no second.
 
     Chances and spreads are the model's at `computed_at`; None says that none was computed, never that it is certain.
     The rate's two are its drift, near the end of the wind less freshly wound; the swing's three are 10, 50 and 90 in
@@ -81,6 +87,7 @@ class Choice:
     """
 
     title: str
+    title_to_owner: str = ""
     works: tuple[PlannedWork, ...] = ()
     price: PriceBand | None = None
     earliest: Day | None = None
@@ -116,6 +123,7 @@ class Choice:
             raise RuleBroken(
                 "works", ", ".join(lines), "each line named once", "works: two lines of one choice have the same name."
             )
+        self._check_parts()
         if self.earliest and self.latest and self.earliest.on > self.latest.on:
             raise RuleBroken(
                 "latest",
@@ -123,3 +131,20 @@ class Choice:
                 f"from {self.earliest.on.isoformat()}",
                 "latest: the last date lies before the first.",
             )
+
+    def _check_parts(self) -> None:
+        """RuleBroken when the parts of the works, where all have one, are not the price to the penny."""
+        parts = [one.price for one in self.works if one.price is not None]
+        if self.price is None or not parts or len(parts) < len(self.works):
+            return
+        whole = self.price
+        for what, wanted in (("low", whole.low_minor), ("likely", whole.likely_minor), ("high", whole.high_minor)):
+            together = sum(getattr(one, f"{what}_minor") for one in parts)
+            if together != wanted or any(one.currency != whole.currency for one in parts):
+                raise RuleBroken(
+                    "price",
+                    together,
+                    f"{wanted} {whole.currency}",
+                    f"price: the works come to {together} together, the choice to {wanted} ({what}, in the smallest "
+                    "coin); they must be the same.",
+                )

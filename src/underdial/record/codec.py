@@ -26,9 +26,11 @@ from underdial.record.bill import Bill
 from underdial.record.choice import Choice
 from underdial.record.clock import Attachment, Clock
 from underdial.record.consent import Consent
+from underdial.record.credit import Credit
 from underdial.record.custody import CustodyLine
 from underdial.record.finding import Finding
 from underdial.record.hold import Hold
+from underdial.record.hours import Hours
 from underdial.record.lesson import Lesson
 from underdial.record.look_over import LookOver
 from underdial.record.measurement import Measurement
@@ -56,6 +58,8 @@ KINDS: dict[str, type[Any]] = {
     "work": Work,
     "proof": Proof,
     "bill": Bill,
+    "credit": Credit,
+    "hours": Hours,
     "lesson": Lesson,
     "recorder": Recorder,
 }

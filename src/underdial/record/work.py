@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from underdial.errors import RuleBroken
-from underdial.record.consent import Consent, ConsentLine, agreed_lines, ceiling, check_agreed, key_of
+from underdial.record.agreed import agreed_top
+from underdial.record.choice import Choice
+from underdial.record.consent import Consent, ConsentLine, agreed_lines, check_agreed, key_of
 from underdial.record.fields import (
     require_invasiveness,
     require_moment,
@@ -82,7 +84,14 @@ class Work:
         require_invasiveness(self.invasiveness_count)
 
 
-def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent], done: Iterable[Work]) -> None:
+def check_work(
+    work: Work,
+    *,
+    holds: Iterable[Hold],
+    consents: Iterable[Consent],
+    done: Iterable[Work],
+    choices: Iterable[Choice] = (),
+) -> None:
     """RuleBroken when a work may not be entered: a hold forbids it, nobody agreed to it, or it passes the ceiling.
 
     Looking and measuring (`alters` False) needs no consent; a hold on opening still stands in its way. While nothing
@@ -104,11 +113,16 @@ def check_work(work: Work, *, holds: Iterable[Hold], consents: Iterable[Consent]
     if work.old_part_kept is None:
         _check_discard(holds)
     check_agreed(consents, work=work.work, component=work.component, of=work.of, place=work.place)
-    top = ceiling(consents)
-    if top is None or work.charged is None:
+    if work.charged is not None:
+        check_top((*(one for one in done if one.id != work.id), work), agreed_top(choices, consents))
+
+
+def check_top(works: Iterable[Work], top: Money | None) -> None:
+    """RuleBroken when what works are charged with comes together above the sum that was agreed to, if there is one."""
+    sums = tuple(one.charged for one in works if one.charged is not None)
+    if top is None or not sums:
         return
-    earlier = tuple(one.charged for one in done if one.charged is not None and one.id != work.id)
-    spent = total((*earlier, work.charged), currency=top.currency)
+    spent = total(sums, currency=top.currency)
     if spent.amount_minor > top.amount_minor:
         over = spent.amount_minor - top.amount_minor
         raise RuleBroken(

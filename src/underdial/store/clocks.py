@@ -192,11 +192,11 @@ def next_number(connection: sa.Connection) -> int:
     return int(connection.execute(sa.select(sa.func.count()).select_from(TABLES["clock"])).scalar_one()) + 1
 
 
-def next_bill_number(connection: sa.Connection) -> int:
-    """One above the last number of the shop's own invoices; to be kept in the transaction that asks for it, which has
-    the shop's one lock of writers.
+def next_own_number(connection: sa.Connection, kind: str) -> int:
+    """One above the last number of the shop's own invoices (`bill`) or credit notes (`credit`); to be kept in the
+    transaction that asks for it, which has the shop's one lock of writers.
     """
-    last = connection.execute(sa.select(sa.func.max(TABLES["bill"].c.own_number))).scalar_one()
+    last = connection.execute(sa.select(sa.func.max(TABLES[kind].c.own_number))).scalar_one()
     return int(last or 0) + 1
 
 

@@ -200,7 +200,7 @@ def _take_one(connection: sa.Connection, record: Any, writer: Writer, *, clock_i
             "a file that is inside",
             f"attachment: the bytes of {record.name} are not in the file.",
         )
-    if kind == "bill":
+    if kind in ("bill", "credit"):
         # Its number is of another shop's row.
         record = replace(record, from_elsewhere=True)
     add(connection, record, writer, clock_id=clock_id, deed="imported")

@@ -17,6 +17,7 @@ import sqlalchemy as sa
 from underdial.record.bill import Bill
 from underdial.record.clock import Attachment, Clock
 from underdial.record.consent import Consent
+from underdial.record.credit import Credit
 from underdial.record.custody import CustodyLine
 from underdial.record.finding import Finding
 from underdial.record.hold import Hold
@@ -28,7 +29,7 @@ from underdial.record.visit import Visit
 from underdial.record.work import Work
 
 # The newest migration of this program; a test sees that it is the head of the migrations folder.
-REVISION = "0005"
+REVISION = "0006"
 METADATA = sa.MetaData()
 
 _REAL_COUNT = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
@@ -158,6 +159,14 @@ TABLES: dict[str, sa.Table] = {
     "bill": _of_clock(
         "bill", _count("own_number", nullable=True), sa.UniqueConstraint("own_number", name="uq_bill_own_number")
     ),
+    "credit": _of_clock(
+        "credit",
+        _count("own_number", nullable=True),
+        _text("bill_id", nullable=False),
+        sa.UniqueConstraint("own_number", name="uq_credit_own_number"),
+        sa.ForeignKeyConstraint(["clock_id", "bill_id"], ["bill.clock_id", "bill.id"], name="fk_credit_bill"),
+    ),
+    "hours": _of_clock("hours"),
     "lesson": _of_shop("lesson", _count("number"), sa.UniqueConstraint("number", name="uq_lesson_number")),
     "recorder": _of_shop(
         "recorder",
@@ -236,6 +245,8 @@ def columns_of(record: object) -> dict[str, Any]:
             found |= {"work": record.work, "component": record.component}
         case Bill():
             found |= {"own_number": None if record.from_elsewhere else record.number_count}
+        case Credit():
+            found |= {"own_number": None if record.from_elsewhere else record.number_count, "bill_id": record.bill_id}
         case Lesson():
             found |= {"number": record.number_count}
         case Recorder():
