@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from underdial.bench.causes.answering import _title, told_apart
+from underdial.bench.causes.choice_titles import title as _title
+from underdial.bench.causes.choice_titles import title_to_owner, told_apart
 from underdial.record.choice import Choice, PlannedWork
 
 OVERHAUL = PlannedWork(line="1", work="overhaul_one_train", component="movement", words="strip, clean, oil")
@@ -51,3 +52,29 @@ def test_a_clock_that_is_only_brought_to_time_is_not_just_set_up() -> None:
 
     assert _title((set_up, to_time)) == "Set up again and bring to time"
     assert _title((set_up,)) == "Set up again"
+
+
+def test_an_owner_reads_everyday_words_and_the_bench_those_of_the_trade() -> None:
+    line = PlannedWork(line="2", work="pwr_26_new_line_fill", component="gut_line", words="fit a new line, long enough")
+    hole = PlannedWork(line="3", work="trn_01_bush_concentric_original", component="pivot_hole", of="third_wheel")
+    many = tuple(work(f"{n}", part, "dress") for n, part in enumerate(("pallets", "bob", "crutch"), 4))
+
+    assert title_to_owner(()) == "Leave it as it is"
+    assert title_to_owner((OVERHAUL,)) == "Clean it throughout"
+    assert title_to_owner((line,)) == "Fit a new line, long enough"
+    assert title_to_owner((OVERHAUL, hole)) == "Clean it throughout and line the worn hole afresh, in its old place"
+    assert title_to_owner(many) == "Put three parts right"
+    assert _title(many) == "Put right: pallets, bob, crutch"
+
+
+def test_titles_to_an_owner_that_are_alike_say_what_is_more() -> None:
+    few = (OVERHAUL, work("2", "pallets", "polish"), work("3", "bob", "turn true"), work("4", "crutch", "tighten"))
+    other = (OVERHAUL, work("2", "pallets", "face"), work("3", "minute_hand", "bend"), work("4", "bezel", "ease"))
+    one, two = told_apart(
+        [Choice(title=_title(each), title_to_owner=title_to_owner(each), works=each) for each in (few, other)]
+    )
+
+    assert one.title_to_owner == "Clean it throughout and put three parts right"
+    assert two.title_to_owner == (
+        "Clean it throughout and put three parts right; also the pallets, the minute hand and the bezel"
+    )

@@ -38,6 +38,11 @@ def owner_work_words(dossier: Dossier, work: str) -> str:
     return said_to_owner(work, next(said, None)).replace("/", " or ")
 
 
+def owner_title(choice: Choice) -> str:
+    """What a choice is called on every paper that an owner reads or signs."""
+    return choice.title_to_owner or choice.title
+
+
 def agreed_choice(dossier: Dossier) -> Choice | None:
     """The choice whose lines may be worked on; None when nothing is agreed."""
     agreed = agreed_choice_id(dossier.consents)

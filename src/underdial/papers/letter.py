@@ -18,13 +18,14 @@ from underdial.papers.choice_words import (
     answer_day,
     answered_on,
     as_answered,
+    owner_title,
     rate_over_wind_words,
     ready_words,
     too_late_words,
 )
 from underdial.papers.counter_papers import letterhead
 from underdial.papers.dossier import Dossier, who
-from underdial.papers.sentences import finding_sentence, price_words
+from underdial.papers.sentences import finding_sentence, part_of_price_words, price_words
 from underdial.record.choice import Choice, PlannedWork
 from underdial.record.complaint import Complaint
 from underdial.record.hold import forbidden
@@ -209,13 +210,14 @@ def _opening(dossier: Dossier) -> tuple[str, ...]:
     )
     late = too_late_words([(f"Choice {letter}", one) for letter, one in _lettered(dossier)], day)
     wishes = _wishes(dossier)
+    parts = ", and each work has its part of it" if any(w.price for c in dossier.choices for w in c.works) else ""
     dated = any(one.earliest for one in dossier.choices)
     now = " The dates are for an answer now; they move on with each day that we wait for it." if dated else ""
     return (
         " ".join([opening, *([late] if late else [])]),
         *((f"Your wishes, as we noted them: {'; '.join(wishes)}.",) if wishes else ()),
         *(
-            (f"Each price is a likely figure with the range it may fall in. {PRICES_SENTENCE}{now}",)
+            (f"Each price is a likely figure with the range it may fall in{parts}. {PRICES_SENTENCE}{now}",)
             if dossier.choices
             else ()
         ),
@@ -277,7 +279,7 @@ def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
     work = "; ".join(_work_words(one) for one in choice.works) or "Nothing is done; the clock goes back as it came."
     return ChoiceSlip(
         letter,
-        choice.title,
+        owner_title(choice),
         f"{work.rstrip('.')}.",
         outcome,
         price,
@@ -292,9 +294,11 @@ def _slip(dossier: Dossier, letter: str, choice: Choice) -> ChoiceSlip:
 
 
 def _work_words(one: PlannedWork) -> str:
-    """What is done, with its part before it unless it is the whole movement."""
+    """What is done, with its part before it unless it is the whole movement, and what it takes of the price."""
     words = said_to_owner(one.work, one.words).replace("/", " or ")
-    return words if one.component == "movement" else f"{part_words(one.component, one.of, one.place)}: {words}"
+    price = f" ({part_of_price_words(one.price)})" if one.price else ""
+    part = "" if one.component == "movement" else f"{part_words(one.component, one.of, one.place)}: "
+    return f"{part}{words}{price}"
 
 
 def _lasting_words(choice: Choice) -> Iterator[str]:
@@ -313,7 +317,7 @@ def _parts_meant(dossier: Dossier) -> tuple[str, ...]:
     """
     told = {_named_part(one) for one in (dossier.diagnosis or {}).get("causes") or [] if _matters(one)}
     words = " ".join(
-        (one.title + " " + " ".join((*one.unfixed, *(_work_words(work) for work in one.works)))).casefold()
+        (owner_title(one) + " " + " ".join((*one.unfixed, *(_work_words(work) for work in one.works)))).casefold()
         for one in dossier.choices
     )
     meant = {

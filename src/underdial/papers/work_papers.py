@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from underdial.papers.blocks import Block, Facts, Paper, Rows, Signatures, Words
-from underdial.papers.choice_words import owner_work_words, work_words
+from underdial.papers.choice_words import owner_title, owner_work_words, work_words
 from underdial.papers.counter_papers import _paper, _upper
 from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import finding_sentence, measurement_words, number_words, sum_words
@@ -28,7 +28,7 @@ _CHANNEL = {
 def consent_record(dossier: Dossier) -> Paper:
     """Who said yes to what, in which words, by which way, and within which limits; every later change beside it."""
     blocks: list[Block] = []
-    titles = {one.id: one.title for one in dossier.choices}
+    titles = {one.id: owner_title(one) for one in dossier.choices}
     for one in dossier.consents:
         name = dossier.people[one.person_id].name if one.person_id in dossier.people else "not written down"
         pairs = [

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 
 from underdial import __version__
 from underdial.bench.causes.agreeing import offer_choices
+from underdial.bench.causes.choice_titles import title, title_to_owner, told_apart
 from underdial.bench.causes.teaching import learned_of, lesson_in_use, version_count_of
 from underdial.bench.clock.case import case_from
 from underdial.bench.clock.left_sizes import as_left_of
@@ -23,9 +24,10 @@ from underdial.errors import UnderdialError
 from underdial.record.choice import Choice, PlannedWork, PriceBand
 from underdial.record.lesson import Lesson
 from underdial.record.money import Day
+from underdial.record.price_parts import PricePart, price_parts
 from underdial.store.worked_out import keep_answer, read_answer
 from underdial.trade.faults import faults
-from underdial.trade.phrases import clause, part_words
+from underdial.trade.phrases import clause
 from underdial.trade.works import works as known_works
 
 # A ceiling stands a fifth above the high end of the band. [common practice: the owner is rung at a fifth over]
@@ -108,23 +110,6 @@ def worth_offering(choices: Sequence[Mapping[str, Any]]) -> list[Mapping[str, An
     return sorted([*few, whole], key=lambda choice: choice["price_minor"][1])
 
 
-def told_apart(choices: Sequence[Choice]) -> list[Choice]:
-    """The same choices, none called as another: a title that comes twice names every part, and then what is done that
-    the others leave out.
-    """
-    out: list[Choice] = []
-    for one in choices:
-        title = one.title
-        if sum(other.title == one.title for other in choices) > 1:
-            title = _title(one.works, most=len(one.works))
-        if any(title == other.title for other in out):
-            known = {work.words for other in out for work in other.works}
-            more = [work.words or work.work.replace("_", " ") for work in one.works if work.words not in known]
-            title = f"{title}; also {', '.join(more)}" if more else f"{title}, with fewer works"
-        out.append(replace(one, title=title))
-    return out
-
-
 def _left(choice: Mapping[str, Any]) -> Sequence[str]:
     """What a choice leaves as it is, in words where the answer has them."""
     left: Sequence[str] = choice.get("unfixed_words", choice["unfixed"])
@@ -142,8 +127,10 @@ def _reaches(choice: Mapping[str, Any]) -> float:
 
 
 def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
-    works = tuple(_planned(f"{k}", one) for k, one in enumerate(told["works"], 1))
     low, likely, high = told["price_minor"]
+    bands = [(one["hours_h"][0], one["hours_h"][1]) if one.get("hours_h") else (0.0, 0.0) for one in told["works"]]
+    parts = price_parts((low, likely, high), told["currency"], bands) or (None,) * len(bands)
+    works = tuple(_planned(f"{k}", *one) for k, one in enumerate(zip(told["works"], parts, strict=True), 1))
     price = PriceBand(
         low_minor=low,
         likely_minor=likely,
@@ -155,7 +142,8 @@ def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
     swing = told.get("amplitude_deg") or [None, None, None]
     days = _TEST_DAYS + _DAYS_A_WORK * len(works) if works else 0
     return Choice(
-        title=_title(works),
+        title=title(works),
+        title_to_owner=title_to_owner(works),
         works=works,
         price=price,
         earliest=Day(on=today + timedelta(days=days), zone=zone) if works else None,
@@ -174,8 +162,10 @@ def _choice(told: Mapping[str, Any], zone: str, today: Any) -> Choice:
     )
 
 
-def _planned(line: str, told: Mapping[str, Any]) -> PlannedWork:
-    """One work of a choice with the findings it answers; the answer names works by part, deed and words."""
+def _planned(line: str, told: Mapping[str, Any], price: PricePart | None = None) -> PlannedWork:
+    """One work of a choice with the findings it answers, and its part of the price; the answer names works by part,
+    deed and words.
+    """
     hours, known = told.get("hours_h"), known_works().get(str(told["work"]))
     return PlannedWork(
         line=line,
@@ -188,24 +178,10 @@ def _planned(line: str, told: Mapping[str, Any]) -> PlannedWork:
         invasiveness_count=None if known is None else known.invasiveness,
         irreversible=told.get("irreversible"),
         hours_h=sum(hours) / len(hours) if hours else None,
+        hours_low_h=hours[0] if hours else None,
+        hours_high_h=hours[-1] if hours else None,
+        price=price,
     )
-
-
-def _title(works: tuple[PlannedWork, ...], *, most: int = 3) -> str:
-    """What a choice comes to in a few words: the overhaul when there is one, then the parts put right."""
-    if not works:
-        return "Leave it as it is"
-    # What is looked for first is not said to be put right.
-    sure = [one for one in works if one.component != "movement" and not (one.words or "").startswith("if ")]
-    parts = list(dict.fromkeys(part_words(one.component, one.of) for one in sure))
-    named = ", ".join(parts[:most]) + (f" and {len(parts) - most} more" if len(parts) > most else "")
-    overhaul = any(one.work.startswith("overhaul") for one in works)
-    if overhaul:
-        return f"Overhaul; put right: {named}" if named else "Overhaul"
-    alone = (
-        "Set up again and bring to time" if any(one.work == "test_and_regulate" for one in works) else "Set up again"
-    )
-    return f"Put right: {named}" if named else alone
 
 
 def _word(work: str) -> str:
