@@ -112,7 +112,16 @@ def test_what_is_no_line_is_refused(words):
 
 
 @pytest.mark.skipif(shutil.which("flite") is None, reason="flite is not installed")
-@pytest.mark.parametrize(("words", "order"), [("keep it", "keep"), ("carry on", "carry_on"), ("private", "private")])
+@pytest.mark.parametrize(
+    ("words", "order"),
+    [
+        ("keep it", "keep"),
+        ("carry on", "carry_on"),
+        ("private", "private"),
+        ("hours start", "hours_start"),
+        ("hours stop", "hours_stop"),
+    ],
+)
 def test_an_order_is_heard_as_one_and_a_line_is_none(tmp_path, words, order):
     pytest.importorskip("pocketsphinx")
     heard = hear_line(spoken_by_flite(tmp_path, words))

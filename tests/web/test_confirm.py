@@ -6,6 +6,7 @@ import re
 import shutil
 import subprocess
 from concurrent.futures import ThreadPoolExecutor
+from datetime import timedelta
 
 import numpy as np
 import pytest
@@ -261,6 +262,27 @@ def test_a_tray_that_was_read_back_is_kept_where_things_are(app, shop):
         ("tray three", "front pivot of the third wheel")
     ]
     assert "Tray three, since" in app.get(f"/clock/{TAG}/received").text
+
+
+def test_hours_said_to_the_tablet_are_counted_once_from_when_they_were_said(app, shop):
+    said_at = shop.now() - timedelta(minutes=50)
+
+    def say(deed, at, once):
+        return app.post(f"/clock/{TAG}/confirm/hours/{deed}", data={"once": once, "done_at": at.isoformat()})
+
+    first_said = say("start", said_at, "a")
+    again = say("start", said_at, "a")
+    stopped = say("stop", said_at + timedelta(minutes=20), "b")
+
+    # Source: RFC 9110, section 15.3.1; one that a tablet sends again is no second count.
+    assert [one.status_code for one in (first_said, again, stopped)] == [200, 200, 200]
+    (counted,) = clock_page(shop, TAG).hours
+    # Derived: twenty minutes lie between the two words.
+    assert (counted.began_at, counted.ended_at, counted.how) == (said_at, said_at + timedelta(minutes=20), "said")
+    assert "20 minutes" in app.get(f"/clock/{TAG}/work").text
+    refused = say("stop", said_at, "c")
+    assert refused.status_code == 409  # Source: RFC 9110, section 15.5.10
+    assert "none are being counted" in refused.text
 
 
 def test_a_rejected_finding_leaves_the_page_usable_when_it_was_the_last(app, shop):
@@ -530,6 +552,33 @@ def test_hands_free_a_line_is_read_out_kept_by_a_word_and_nothing_passes_in_priv
     page.wait_for_function("() => localStorage.getItem('underdial-waiting') === '[]'")
     page.goto(f"{served}clock/33/findings")
     assert "The click is worn." in page.locator("main").inner_text()
+    browser.close()
+
+
+@pytest.mark.browser
+def test_hands_free_hours_start_and_stop_reach_the_shop(served, chromium, tmp_path):
+    bursts = tmp_path / "bursts.wav"
+    sound = np.zeros(24000, dtype=np.float32)
+    sound[:6400] = 0.4 * np.sin(np.arange(6400) * 0.3)
+    soundfile.write(bursts, sound, 16000)
+    browser = hearing_browser(chromium, bursts)
+    page = tablet(browser, served, "right", "33")
+    orders = ["hours_start", "hours_stop", "pause"]
+    asked: list[str] = []
+
+    def answer(route):
+        asked.append(route.request.url)
+        route.fulfill(json={"text": "", "reads": "", "twice": None, "order": orders[min(len(asked), len(orders)) - 1]})
+
+    page.route(re.compile(r"/confirm/line(\?only=orders)?$"), answer)
+    page.locator("#free").click()
+    page.locator("#line", has_text="Hours started.").wait_for(timeout=30000)
+    page.locator("#line", has_text="Hours stopped.").wait_for(timeout=30000)
+    page.locator("#free").click()
+    page.wait_for_function("() => localStorage.getItem('underdial-waiting') === '[]'")
+    page.goto(f"{served}clock/33/work")
+
+    assert "said" in page.locator("main").inner_text()
     browser.close()
 
 

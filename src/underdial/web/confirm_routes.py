@@ -8,7 +8,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Form, Query, Request
 from pydantic import AwareDatetime
@@ -20,6 +20,7 @@ from underdial.bench.as_found.dictating import hear_line, hear_order
 from underdial.bench.as_found.one_line import read_line
 from underdial.bench.as_found.told_recorder import write_trays
 from underdial.bench.clock.kept_files import kept_place
+from underdial.bench.rounds import counting_hours
 from underdial.bench.shop import Shop, clock_page
 from underdial.errors import BadInput, NotFound
 from underdial.web.sheet import clock_sheet, shop_of
@@ -90,6 +91,16 @@ async def so(request: Request, tag: str, key: str, once: Once = "", done_at: Don
     """Write what was heard in doubt; it is then the finding in hand."""
     shop = replace(shop_of(request), done_at=done_at)
     return _to(tag, await _once(request, once, lambda: doubting.take_up(shop, tag, key, by=_by(request)).id))
+
+
+@router.post("/{tag}/confirm/hours/{deed}")
+async def count_hours(
+    request: Request, tag: str, deed: Literal["start", "stop"], once: Once = "", done_at: DoneAt = None
+) -> Response:
+    """Begin or end counting the hours of the clock, as it was said to the tablet."""
+    shop, by = replace(shop_of(request), done_at=done_at), _by(request)
+    await _once(request, once, lambda: _count_hours(shop, tag, deed, by))
+    return _to(tag, None)
 
 
 @router.post("/{tag}/confirm/{finding_id}/{deed}")
@@ -172,6 +183,13 @@ def _keep_line(shop: Shop, tag: str, text: str, by: str) -> str | None:
     assert line.measurement is not None
     looking.add_measurement(shop, tag, line.measurement, by=by)
     return None
+
+
+def _count_hours(shop: Shop, tag: str, deed: str, by: str) -> None:
+    if deed == "start":
+        counting_hours.start_hours(shop, tag, how="said", by=by)
+    else:
+        counting_hours.stop_hours(shop, tag, by=by)
 
 
 def _judge(shop: Shop, tag: str, finding_id: str, deed: str, *, field: str, value: str, other: str, by: str) -> str:

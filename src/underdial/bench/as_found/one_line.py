@@ -208,6 +208,10 @@ ORDERS: Mapping[str, str] = {
     "private": "private",
     "this is private": "private",
     "hush": "hush",
+    "hours start": "hours_start",
+    "start the hours": "hours_start",
+    "hours stop": "hours_stop",
+    "stop the hours": "hours_stop",
 }
 MOST_ORDER_S = 2.2
 # Sounds (ARPABET) of the words that the recogniser's dictionary has not.

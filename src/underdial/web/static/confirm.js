@@ -326,7 +326,17 @@ function ordered(order) {
     if (!free) apart = null;
   }
   if (order === "hush") { hushed = free; line("Hushed: it is shown and not read out, until “carry on”."); if (window.speechSynthesis) speechSynthesis.cancel(); }
+  if (order === "hours_start" || order === "hours_stop") count_hours(order === "hours_start");
   if (order === "carry_on") { apart = null; hushed = false; line("Listening."); }
+}
+
+// Hours are counted from the word on; a word that comes late to the shop counts from when it was said.
+async function count_hours(begin) {
+  const once = waitingDeed(`${$("confirm").dataset.at}/hours/${begin ? "start" : "stop"}`, {});
+  await send();
+  const waitsHere = waiting().some((one) => one.fields.once === once);
+  const words = waitsHere ? "The hours wait on this tablet." : refusedDeeds.has(once) ? "The hours were not counted." : begin ? "Hours started." : "Hours stopped.";
+  line(words); aloud(words);
 }
 
 function again() {
