@@ -9,13 +9,16 @@ from pathlib import Path
 import pytest
 
 from tests.bench.conftest import NOON
-from underdial.bench.counter.billing import bill_words, issue_bill
+from underdial.bench.counter.billing import bill_words, credit_words, issue_bill, issue_credit
 from underdial.bench.counter.receiving import Received, receive_clock
 from underdial.bench.keeping import check_shop, export_clocks, import_clocks
+from underdial.bench.rounds.counting_hours import change_charge
 from underdial.bench.rounds.proving import release_clock
 from underdial.bench.shop import Shop, clock_page, job, open_shop
-from underdial.bench.shown.writing import dossier_of
-from underdial.errors import RuleBroken
+from underdial.bench.shown.issuing import issue_credit_note, issue_invoice
+from underdial.bench.shown.sent_papers import sent_shown
+from underdial.bench.shown.writing import dossier_of, paper
+from underdial.errors import NotFound, RuleBroken
 from underdial.papers.blocks import Facts, Rows
 from underdial.papers.invoice import invoice
 from underdial.record.bill import Bill
@@ -54,6 +57,25 @@ def issued_by_both(benches: tuple[Shop, Shop], tags: tuple[str, str]) -> None:
             done.result()
 
 
+def credited_by_both(benches: tuple[Shop, Shop], tags: tuple[str, str]) -> list[int]:
+    """Ten credit notes of each of two benches at once, of an invoice of each; their numbers in order."""
+    bills = []
+    for bench, tag in zip(benches, tags, strict=True):
+        charge(bench, tag, 100 * TEN)
+        bills.append(issue_bill(bench, tag).number_count)
+
+    def ten(bench: Shop, tag: str, bill: int) -> None:
+        for _ in range(TEN):
+            with pytest.raises(RuleBroken):
+                issue_credit(bench, tag, bill, why="twice too much", sums_minor={1: 100 * TEN + 1})
+            issue_credit(bench, tag, bill, why="too much", sums_minor={1: 100})
+
+    with ThreadPoolExecutor(2) as both:
+        for done in [both.submit(ten, *one) for one in zip(benches, tags, bills, strict=True)]:
+            done.result()
+    return sorted(one.number_count for tag in tags for one in clock_page(benches[0], tag).credits)
+
+
 def numbers_of(shop: Shop, tags: tuple[str, ...]) -> list[int]:
     return sorted(one.number_count for tag in tags for one in clock_page(shop, tag).bills)
 
@@ -69,6 +91,60 @@ def test_two_benches_on_one_file_take_every_number_once(tmp_path: Path) -> None:
     assert check_shop(benches[0])["verdict"] == "sound"
     for one in benches:
         one.engine.dispose()
+
+
+def test_credit_notes_have_a_row_of_their_own_without_a_gap(tmp_path: Path) -> None:
+    benches = open_shop(tmp_path / "shop"), open_shop(tmp_path / "shop")
+    for tag in ("a", "b"):
+        receive_clock(benches[0], Clock(tag=tag, name="drum timepiece"), Visit(received_at=NOON))
+
+    # Derived: ten of each bench, in one row from 1 to 20, though as many were refused between; invoices 1 and 2 beside.
+    assert credited_by_both(benches, ("a", "b")) == list(range(1, 2 * TEN + 1))
+    assert numbers_of(benches[0], ("a", "b")) == [1, 2]
+    assert check_shop(benches[0])["verdict"] == "sound"
+    for one in benches:
+        one.engine.dispose()
+
+
+def test_a_wrong_invoice_is_credited_charged_right_and_issued_anew(shop: Shop, drum: Received) -> None:
+    charge(shop, "drum", 15000)
+    wrong = issue_invoice(shop, "drum")
+    before = paper(shop, "drum", "invoice", number=1)
+    work = clock_page(shop, "drum").works[0]
+    with pytest.raises(RuleBroken, match="stands on an invoice, which is never altered"):
+        change_charge(shop, "drum", work.id, Money(amount_minor=5100, currency="GBP"))
+    note = issue_credit_note(shop, "drum", 1, why="figures turned round")
+    change_charge(shop, "drum", work.id, Money(amount_minor=5100, currency="GBP"))
+    right = issue_invoice(shop, "drum")
+    page = clock_page(shop, "drum")
+
+    assert credit_words(note) == "Credit note 1, of invoice 1: £150"
+    # Derived: the second of the row.
+    assert (right.number_count, bill_words(right)) == (2, "Invoice 2: £51")
+    # The first is what it was, in the record and as the file that went out.
+    assert page.bills[0] == wrong
+    assert paper(shop, "drum", "invoice", number=1) == before
+    assert [one.what for one in sent_shown(shop, page)] == ["invoice 1", "credit note 1", "invoice 2"]
+    with pytest.raises(NotFound, match="has no invoice 7; its invoices: 1, 2"):
+        issue_credit(shop, "drum", 7, why="x")
+    with pytest.raises(RuleBroken, match="say what was wrong"):
+        issue_credit(shop, "drum", 2, why=" ")
+    with pytest.raises(NotFound, match="this visit has no credit note 9"):
+        paper(shop, "drum", "credit", number=9)
+
+
+def test_the_database_itself_keeps_no_credit_number_twice_and_none_without_its_invoice(
+    shop: Shop, drum: Received
+) -> None:
+    charge(shop, "drum")
+    issue_bill(shop, "drum")
+    note = issue_credit(shop, "drum", 1, why="too much", sums_minor={1: 100})
+
+    for changed in ({"id": ""}, {"id": "", "number_count": 2, "bill_id": "bill-9"}):
+        with pytest.raises(RuleBroken), job(shop, "drum", by="x") as at:
+            add(at.connection, replace(note, **changed), at.writer, clock_id=at.clock_id)
+    # Derived: the one that was issued, the first of its row.
+    assert [one.number_count for one in clock_page(shop, "drum").credits] == [1]
 
 
 def test_what_is_refused_takes_no_number_and_nothing_is_charged_twice(shop: Shop, drum: Received) -> None:
@@ -97,10 +173,10 @@ def test_the_database_itself_keeps_no_number_twice(shop: Shop, drum: Received) -
 
 def test_the_paper_is_that_of_the_invoice_as_it_was_issued_and_says_so_before(shop: Shop, drum: Received) -> None:
     def told() -> tuple[str, str, list[str]]:
-        paper = invoice(dossier_of(shop, clock_page(shop, "drum"), answer=None))
-        facts = dict(next(one for one in paper.blocks if isinstance(one, Facts)).pairs)
-        charged = next(one for one in paper.blocks if isinstance(one, Rows))
-        return paper.title, facts["Number"], [row[2] for row in charged.rows]
+        laid_out = invoice(dossier_of(shop, clock_page(shop, "drum"), answer=None))
+        facts = dict(next(one for one in laid_out.blocks if isinstance(one, Facts)).pairs)
+        charged = next(one for one in laid_out.blocks if isinstance(one, Rows))
+        return laid_out.title, facts["Number"], [row[2] for row in charged.rows]
 
     charge(shop, "drum")
     assert told() == ("Invoice, not issued yet", "none yet", ["£12.50", "£12.50"])
@@ -119,6 +195,7 @@ def test_an_invoice_that_came_with_a_clock_leaves_the_row_of_this_shop_alone(
 ) -> None:
     charge(shop, "drum")
     issue_bill(shop, "drum")
+    issue_credit(shop, "drum", 1, why="too much", sums_minor={1: 100})
     export_clocks(shop, ["drum"], tmp_path / "drum.zip")
     other = open_shop(tmp_path / "other")
     receive_clock(other, Clock(tag="own", name="longcase"), Visit(received_at=NOON))
@@ -129,6 +206,11 @@ def test_an_invoice_that_came_with_a_clock_leaves_the_row_of_this_shop_alone(
     bills: tuple[Bill, ...] = clock_page(other, "drum").bills
 
     assert [(one.number_count, one.from_elsewhere) for one in bills] == [(1, True)]
+    assert [(one.number_count, one.from_elsewhere) for one in clock_page(other, "drum").credits] == [(1, True)]
+    with pytest.raises(RuleBroken, match="was issued by another shop"):
+        issue_credit(other, "drum", 1, why="x")
+    # Derived: the first of its own; the one that came does not count.
+    assert issue_credit(other, "own", 1, why="too much").number_count == 1
     # Derived: one of its own before; the one that came does not count.
     assert issue_bill(other, "own").number_count == 2
     assert check_shop(other)["verdict"] == "sound"

@@ -11,13 +11,16 @@ import pytest
 from tests.papers.test_bench_sheet import NOON, dossier
 from underdial.papers.blocks import Facts, Rows, all_words
 from underdial.papers.counter_papers import receipt
+from underdial.papers.credit_note import credit_note
 from underdial.papers.dossier import Dossier, ShopName
 from underdial.papers.invoice import invoice
 from underdial.record.bill import Bill, BillLine
 from underdial.record.choice import PriceBand
 from underdial.record.complaint import Complaint
+from underdial.record.credit import Credit, CreditLine
 from underdial.record.money import Day, Money
 from underdial.record.people import PartToPlay, Person
+from underdial.record.price_parts import PricePart
 from underdial.record.visit import Visit
 from underdial.record.work import Work
 
@@ -113,7 +116,63 @@ def test_what_was_agreed_stands_beside_what_is_charged() -> None:
     assert agreed(choices=(priced,), consents=(whole,)) == [("Likely, for “Put right”", "£228.00"), limit, charged]
     # Of a choice that was not taken whole the price says nothing.
     assert agreed(choices=(priced,), consents=(ceiling,)) == [limit, charged]
-    assert agreed(choices=(priced,)) == []
+    # Where no other sum was named it is the ceiling of the choice: "never over £325 without asking you".
+    assert agreed(choices=(priced,)) == [("Not to be passed without asking", "£325.00"), charged]
+
+
+def test_the_bill_says_what_was_agreed_for_each_work_and_what_was_worked() -> None:
+    part = PricePart(low_minor=12000, likely_minor=14000, high_minor=16000, currency="GBP")
+    kept = replace(BILL, lines=(replace(BILL.lines[0], agreed=part),), worked_s=12000, hour_price=pounds(4500))
+    tables = [one for one in invoice(clock_of(works=WORKS, bills=(kept,))).blocks if isinstance(one, Rows)]
+
+    assert tables[0].rows[0] == ("bush", "pivot hole of the third wheel", "£120 to £160", "£150.00")
+    # Derived: 12000 s are 3 h 20 min, at 45.00 an hour 150.00.
+    assert tables[1].rows[-2:] == (("Worked", "3 hours 20 minutes"), ("At £45 an hour this comes to", "£150.00"))
+
+
+def test_a_price_that_is_one_sum_says_nothing_of_hours() -> None:
+    one = clock_of(works=(replace(WORKS[0], hours_h=3.0),))
+    fixed = replace(PRICE, low_minor=22800, high_minor=22800)
+
+    def hours(price: PriceBand) -> list[str]:
+        told = invoice(replace(one, choices=(replace(one.choices[0], price=price),)))
+        return [row[1] for table in told.blocks if isinstance(table, Rows) for row in table.rows if row[0] == "Worked"]
+
+    assert (hours(PRICE), hours(fixed)) == (["3 hours"], [])
+
+
+def test_a_credit_note_names_the_invoice_and_what_is_left_of_it() -> None:
+    def back(number: int, pence: int) -> Credit:
+        line = CreditLine(line_count=1, words="bush", part="pivot hole of the third wheel", credited=pounds(pence))
+        return Credit(
+            number_count=number,
+            bill_id="bill-1",
+            bill_number_count=17,
+            issued_at=datetime(2026, 4, 2, 12, tzinfo=UTC),
+            issued_by="A",
+            why="the hole was bushed under warranty",
+            lines=(line,),
+            to=BILL.to,
+        )
+
+    told = clock_of(works=WORKS, bills=(BILL,), credits=(back(3, 2000), back(4, 5000)))
+    paper = credit_note(told)
+    said = facts(paper)
+    left = [one for one in paper.blocks if isinstance(one, Rows)][-1]
+
+    assert (said["Number"], said["Credits invoice"]) == ("4", "number 17 of 20 March 2026")
+    assert said["To"].splitlines() == ["Maud Pike", "Mill House", "Tarrow"]
+    # Derived: 150.00 less 20.00 before and 50.00 now is 80.00.
+    assert left.rows == (
+        ("Charged", "£150.00"),
+        ("Credited before", "£20.00"),
+        ("Credited with this note", "£50.00"),
+        ("Left of the invoice", "£80.00"),
+    )
+    # An earlier one is wanted by its number, as it was then.
+    earlier = [one for one in credit_note(replace(told, number_count=3)).blocks if isinstance(one, Rows)][-1]
+    assert earlier.rows[-1] == ("Left of the invoice", "£130.00")
+    assert "No invoice has been credited" in all_words(credit_note(clock_of()))
 
 
 def test_the_receipt_gives_the_complaint_and_where_both_are_reached() -> None:

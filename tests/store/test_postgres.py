@@ -16,12 +16,12 @@ import sqlalchemy as sa
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
-from tests.bench.test_billing import issued_by_both, numbers_of
+from tests.bench.test_billing import credited_by_both, issued_by_both, numbers_of
 from tests.store.conftest import NOON
 from tests.store.test_records import BENT, LESSON, RECORDER, received
 from underdial.bench.as_found.looking import add_finding
 from underdial.bench.counter.receiving import NEW_TAG, receive_clock
-from underdial.bench.shop import Shop, clock_page, open_shop
+from underdial.bench.shop import Shop, clock_page, job, open_shop
 from underdial.errors import BadInput, MachineRefused, RuleBroken
 from underdial.record.clock import Clock
 from underdial.record.visit import Visit
@@ -141,6 +141,21 @@ def test_invoices_of_two_benches_take_every_number_once(benches: tuple[Shop, Sho
 
     # Derived: ten invoices of each bench, in one row from 1 to 20.
     assert numbers_of(benches[0], ("a", "b")) == list(range(1, 21))
+
+
+def test_credit_notes_of_two_benches_take_every_number_once(benches: tuple[Shop, Shop]) -> None:
+    # Derived: ten credit notes of each bench, in one row from 1 to 20, though as many were refused between.
+    assert credited_by_both(benches, ("a", "b")) == list(range(1, 21))
+    # Derived: the invoices keep a row of their own.
+    assert numbers_of(benches[0], ("a", "b")) == [1, 2]
+
+
+def test_the_server_itself_keeps_no_credit_number_twice(benches: tuple[Shop, Shop]) -> None:
+    credited_by_both(benches, ("a", "b"))
+    note = clock_page(benches[0], "a").credits[0]
+
+    with pytest.raises(RuleBroken), job(benches[0], "a", by="x") as at:
+        add(at.connection, replace(note, id=""), at.writer, clock_id=at.clock_id)
 
 
 @pytest.mark.parametrize("tags", [("a", "a"), ("a", "b")])

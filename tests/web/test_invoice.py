@@ -1,7 +1,13 @@
 """An invoice is issued from Papers, once for what is charged, and the page says its number."""
 
+import re
+
+import pypdfium2
+
+from underdial.bench.as_found.looking import add_finding
 from underdial.bench.demo import open_demo
 from underdial.bench.shop import job
+from underdial.record.finding import Finding
 from underdial.record.money import Money
 from underdial.record.work import Work
 
@@ -31,3 +37,42 @@ def test_what_is_charged_is_issued_once_and_its_number_stands_on_the_page(client
     again = client.post("/clock/31/invoice")
     assert again.status_code in (UNPROCESSABLE, CONFLICT)
     assert "nothing is charged that does not stand on an invoice already" in again.text
+
+
+def test_a_wrong_invoice_is_credited_from_the_page_and_both_can_be_opened(client, demo_folder):
+    shop = open_demo(demo_folder)
+    page = client.get("/clock/31/papers").text
+    number = re.search(r"Number (\d+) was issued on", page)[1]
+    issued = client.get(f"/clock/31/papers/invoice.pdf?number={number}").content
+    assert 'value="9.00"' in page
+    refused = client.post("/clock/31/credit", data={"invoice": number, "why": "too dear", "sum": ["9.01"]})
+    assert refused.status_code in (UNPROCESSABLE, CONFLICT)
+    assert "9.00 GBP is left, not 9.01" in refused.text
+    page = client.post("/clock/31/credit", data={"invoice": number, "why": "too dear", "sum": ["2.5"]}).text
+
+    # Derived: the first credit note of the shop; 9.00 less 2.50 is left.
+    assert "Credit note 1 of" in page
+    assert "too dear" in page
+    assert 'value="6.50"' in page
+    assert client.get(f"/clock/31/papers/invoice.pdf?number={number}").content == issued
+    pdf = pypdfium2.PdfDocument(client.get("/clock/31/papers/credit.pdf?number=1").content)
+    words = " ".join(" ".join(one.get_textpage().get_text_bounded() for one in pdf).split())
+    assert "Credit note" in words
+    assert f"number {number} of" in words
+    assert "Left of the invoice £6.50" in words
+    shop.engine.dispose()
+
+
+def test_a_letter_that_was_kept_stays_as_it_went_out(client, demo_folder):
+    page = client.post("/clock/31/send/letter").text
+    kept = re.search(r'href="(/clock/31/file/attachment-\d+)">Letter<', page)[1]
+    before = client.get(kept).content
+    client.post("/clock/31/owner", data={"words": "it has never gone since the move"})
+    shop = open_demo(demo_folder)
+    add_finding(shop, "31", Finding(component="bezel", condition="loose", state="present", certainty=0.9))
+
+    assert before.startswith(b"%PDF-")
+    assert client.get(kept).content == before
+    assert client.get("/clock/31/papers/letter.pdf").content != before
+    assert client.post("/clock/31/send/poem").status_code == UNPROCESSABLE
+    shop.engine.dispose()

@@ -355,6 +355,35 @@ def test_work_is_written_with_sizes_beside_what_was_planned(shop, pages):
     assert (kept.old_part_kept, kept.charged.amount_minor) == ("bag 4", 6000)  # Derived: 60 pounds in pence
 
 
+def test_hours_are_counted_put_right_and_charged_from_the_page(shop, pages, shop_time):
+    page = shown(pages.get("/clock/41/work"))
+    assert "nothing counted" in page
+    pages.post("/clock/41/work", data={"line": BUSHING, "why": "bushed"})
+    pages.post("/clock/41/work", data={"line": "clean|movement|", "why": "cleaned"})
+    pages.post("/clock/41/hours/start")
+    shop_time.at += timedelta(minutes=40)
+    assert "Counted since 2 March, 09:00" in shown(pages.get("/clock/41/work"))
+    pages.post("/clock/41/hours/stop")
+    page = shown(pages.post("/clock/41/hours", data={"more": "1 h 20", "why": "at the lathe"}))
+    # Derived: 40 minutes and 1 h 20; at 45.00 an hour 90.00.
+    assert "Worked 2 hours, which comes to £90" in page
+    assert "1 hour 20 minutes more by hand, 2 March 2026, repairer: at the lathe" in page
+    assert "Charge £90 for what was worked" in page
+    refused = pages.post("/clock/41/hours", data={"more": "soon"})
+    assert refused.status_code == UNPROCESSABLE
+    assert "hours: soon" in shown(refused)
+    page = pages.post("/clock/41/hours/charge").text
+    # Derived: 90.00 shared over two works of which no hours were foreseen, equally.
+    assert [one.charged.amount_minor for one in clock_page(shop, "41").works] == [4500, 4500]
+    assert "Charge £" not in page
+    work = clock_page(shop, "41").works[0].id
+    over = pages.post(f"/clock/41/work/{work}/charge", data={"charged": "85.01"})
+    # Derived: 85.01 and 45.00 are 0.01 above the choice's 130.00.
+    assert "0.01 GBP above the agreed ceiling of 130.00" in shown(over)
+    pages.post(f"/clock/41/work/{work}/charge", data={"charged": "85"})
+    assert clock_page(shop, "41").works[0].charged.amount_minor == 8500  # Derived: 85 pounds in pence
+
+
 def test_every_agreed_work_stands_in_the_list_with_a_form_of_its_own_until_it_is_done(pages):
     def to_do(text):
         return re.findall(r'name="line" value="([^"]*)"', text)

@@ -48,6 +48,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "diagnose": ("diagnose", "Causes, next test, choices for a clock or a case file."),
     "papers": ("papers", "The papers of a clock as PDF."),
     "invoice": ("papers", "Issue an invoice: it takes the shop's next number."),
+    "credit": ("papers", "Issue a credit note of an invoice, whole or in part."),
+    "hours": ("papers", "Count the hours worked at a clock, or put them right."),
     "check": ("shop", "See that the shop's records and files are sound."),
     "backup": ("shop", "Write the whole shop to one file."),
     "restore": ("shop", "Bring a shop back from a backup into a new folder."),

@@ -10,6 +10,7 @@ from underdial.papers.blocks import Paper
 from underdial.papers.care_sheet import care_sheet
 from underdial.papers.condition_record import condition_record
 from underdial.papers.counter_papers import notice, receipt, release_note
+from underdial.papers.credit_note import credit_note
 from underdial.papers.dossier import Dossier
 from underdial.papers.invoice import invoice
 from underdial.papers.letter import owner_letter
@@ -27,6 +28,7 @@ KINDS: Mapping[str, Callable[[Dossier], Paper]] = MappingProxyType(
         "bench": bench_sheet,
         "test": test_sheet,
         "invoice": invoice,
+        "credit": credit_note,
         "care": care_sheet,
         "service": service_record,
         "release": release_note,
@@ -43,6 +45,7 @@ def nothing_yet(dossier: Dossier) -> Mapping[str, str]:
         "bench": "" if agreed_lines(dossier.consents) else "no work was agreed to",
         "test": "" if dossier.proofs or dossier.heard else "no test was laid down",
         "invoice": "" if any(one.charged for one in dossier.works) else "nothing was charged",
+        "credit": "" if dossier.credits else "no invoice was credited",
         "release": "" if dossier.visit.stage in ("ready", "gone") else "it is not ready to go home",
     }
     return MappingProxyType({kind: why for kind, why in reasons.items() if why})

@@ -9,6 +9,7 @@ from underdial.record.choice import PriceBand
 from underdial.record.finding import NOTED, Finding
 from underdial.record.measurement import Measurement
 from underdial.record.money import Money
+from underdial.record.price_parts import PricePart
 from underdial.trade.faults import TRAINS
 from underdial.trade.phrases import clause, part_words
 from underdial.trade.vocabulary import conditions
@@ -111,6 +112,12 @@ def clock_words(at_s: float | None) -> str:
     return "" if at_s is None else f"{int(at_s) // 60}:{int(at_s) % 60:02d}"
 
 
+def foreseen_words(low_h: float, likely_h: float, high_h: float) -> str:
+    """Hours that were foreseen [h], to tenths: `3.2 to 5.1 hours, likely 4`; one number where they are no band."""
+    low, likely, high = (f"{one:.1f}".removesuffix(".0") for one in (low_h, likely_h, high_h))
+    return f"{likely} hour{'' if likely == '1' else 's'}" if low == high else f"{low} to {high} hours, likely {likely}"
+
+
 def money_words(amount_minor: int, currency: str) -> str:
     """Money in whole units where there are no pence: `£205`, `£205.50`."""
     sign = _CURRENCY_SIGNS.get(currency, f"{currency} ")
@@ -133,6 +140,12 @@ def price_words(price: PriceBand) -> tuple[str, str, str]:
         f"from {low} to {high}" if low != high else "",
         f"never over {money_words(price.ceiling_minor, price.currency)} without asking you",
     )
+
+
+def part_of_price_words(part: PricePart) -> str:
+    """What a work takes of the price of its choice: `£45 to £70`; one sum where that is no band."""
+    low, high = (money_words(one, part.currency) for one in (part.low_minor, part.high_minor))
+    return "in the price" if not part.high_minor else low if low == high else f"{low} to {high}"
 
 
 def sum_words(money: Money) -> str:

@@ -107,10 +107,14 @@ def train_drawing(request: Request, tag: str) -> Response:
 
 @router.get("/{tag}/papers/{kind}.pdf")
 async def paper_file(
-    request: Request, tag: str, kind: str, visit: Annotated[str, Query(max_length=80)] = ""
+    request: Request,
+    tag: str,
+    kind: str,
+    visit: Annotated[str, Query(max_length=80)] = "",
+    number: Annotated[int | None, Query(ge=1)] = None,
 ) -> Response:
-    """One paper as PDF, of this visit or of an earlier one."""
-    pdf = await run_in_threadpool(paper, shop_of(request), tag, kind, visit_id=visit or None)
+    """One paper as PDF, of this visit or of an earlier one; an invoice or credit note by its number."""
+    pdf = await run_in_threadpool(paper, shop_of(request), tag, kind, visit_id=visit or None, number=number)
     return Response(
         pdf, media_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{tag}-{kind}.pdf"'}
     )

@@ -5,7 +5,6 @@ People and the parts they play, loose parts, where things are, the aim and its d
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date
 from typing import Annotated
@@ -14,17 +13,19 @@ from fastapi import APIRouter, Form, Request
 from starlette.responses import Response
 
 from underdial.bench.clock.naming import handed_over_named
-from underdial.bench.counter import billing, holding, people, receiving
+from underdial.bench.counter import holding, people, receiving
 from underdial.bench.counter.whereabouts import MOVES
 from underdial.bench.rounds import proving, working
 from underdial.bench.shop import Shop, clock_page
+from underdial.bench.shown import issuing
 from underdial.errors import BadInput, NotFound
 from underdial.record.aim import Aim
 from underdial.record.custody import CustodyLine
 from underdial.record.hold import Hold
-from underdial.record.money import Day, Money
+from underdial.record.money import Day
 from underdial.record.people import Person
 from underdial.record.visit import HandedOver
+from underdial.web.numbers_typed import number_typed, sum_typed
 from underdial.web.sheet import back_to, shop_of, writer_of
 
 router = APIRouter(
@@ -187,7 +188,7 @@ def send_out(
         due=_day(shop, due, "due"),
         note=note.strip() or None,
         condition_going=condition.strip() or None,
-        insured=_sum(shop, "insured for", insured),
+        insured=sum_typed(shop, "insured for", insured),
     )
     working.move_part(shop, tag, line, by=writer_of(request))
     return back_to(tag, "received")
@@ -203,7 +204,35 @@ def take_back(request: Request, tag: str, custody_id: str, condition: Short = ""
 @router.post("/{tag}/invoice")
 def issue_invoice(request: Request, tag: str) -> Response:
     """Issue an invoice for what is charged: it takes the next number of the shop."""
-    billing.issue_bill(shop_of(request), tag, by=writer_of(request))
+    issuing.issue_invoice(shop_of(request), tag, by=writer_of(request))
+    return back_to(tag, "papers")
+
+
+@router.post("/{tag}/credit")
+def issue_credit(
+    request: Request, tag: str, invoice: Short, why: Long, sum_back: Annotated[tuple[str, ...], Form(alias="sum")] = ()
+) -> Response:
+    """Issue a credit note of an invoice: the sums of its lines in their order, nothing for one that stays."""
+    shop = shop_of(request)
+    number = number_typed("invoice", invoice, 1, 1e9)
+    if number is None or number != int(number):
+        raise BadInput("invoice", invoice or "nothing", "the number of an invoice")
+    sums = [sum_typed(shop, "credit", one) for one in sum_back]
+    issuing.issue_credit_note(
+        shop,
+        tag,
+        int(number),
+        why=why,
+        sums_minor={n: one.amount_minor for n, one in enumerate(sums, 1) if one is not None},
+        by=writer_of(request),
+    )
+    return back_to(tag, "papers")
+
+
+@router.post("/{tag}/send/{kind}")
+def send_paper(request: Request, tag: str, kind: str) -> Response:
+    """Lay out a paper as it goes out, and keep its file."""
+    issuing.send_paper(shop_of(request), tag, kind, by=writer_of(request))
     return back_to(tag, "papers")
 
 
@@ -267,14 +296,3 @@ def _day(shop: Shop, written: str, field: str) -> Day | None:
         raise BadInput(
             field, written, "a day such as 2026-12-20", f"{field}: {written} is no day; write it as 2026-12-20."
         ) from None
-
-
-def _sum(shop: Shop, field: str, written: str) -> Money | None:
-    if not written.strip():
-        return None
-    found = re.fullmatch(r"([0-9]{1,9})(?:[.,]([0-9]{2}))?", written.strip())
-    if found is None:
-        raise BadInput(
-            field, written, "a sum such as 250 or 250.00", f"{field}: {written} is no sum; write it as 250 or 250.00."
-        )
-    return Money(amount_minor=100 * int(found[1]) + int(found[2] or 0), currency=shop.settings.currency)

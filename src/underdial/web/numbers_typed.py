@@ -7,12 +7,15 @@ from __future__ import annotations
 import re
 
 from underdial import units
+from underdial.bench.shop import Shop
 from underdial.errors import BadInput
+from underdial.record.money import Money
 
 # Beyond this no field of a page has a sense: it was a key held down.
 _MOST = 1e12
 _FRACTION = re.compile(r"([+-]?)(?:(\d{1,6})[ -])?(\d{1,6})/(\d{1,6})", re.ASCII)
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?", re.ASCII | re.IGNORECASE)
+_SUM = re.compile(r"([0-9]{1,9})(?:[.,]([0-9]{1,2}))?", re.ASCII)
 
 
 def number_typed(
@@ -43,6 +46,20 @@ def number_typed(
     if not lowest <= number <= highest:
         raise BadInput(field, typed, allowed, f"{field}: {typed} will not do; {allowed} is wanted.")
     return number
+
+
+def sum_typed(shop: Shop, field: str, text: str) -> Money | None:
+    """The sum that was typed, such as 250 or 250.00, in the shop's currency and to the penny; None for nothing."""
+    typed = text.strip()
+    if not typed:
+        return None
+    found = _SUM.fullmatch(typed)
+    if found is None:
+        raise BadInput(
+            field, typed, "a sum such as 250 or 250.00", f"{field}: {typed} is no sum; write it as 250 or 250.00."
+        )
+    pence = f"{found[2] or '':0<2}"
+    return Money(amount_minor=100 * int(found[1]) + int(pence), currency=shop.settings.currency)
 
 
 def _kind_of(unit: str) -> str | None:

@@ -20,14 +20,17 @@ from underdial.bench.clock.drawing import train_headline, train_rows, train_svg
 from underdial.bench.clock.left_sizes import as_left_of
 from underdial.bench.clock.naming import readings_to_pick
 from underdial.bench.counter import whereabouts
+from underdial.bench.counter.billing import left_words
 from underdial.bench.counter.warning import dangers_shown, dangers_to_tick
+from underdial.bench.rounds.counting_hours import hours_shown
 from underdial.bench.rounds.foreseeing import beside_plan, beside_prediction, lay_out_tests
 from underdial.bench.shop import ClockPage, Shop
 from underdial.bench.shown import pages
+from underdial.bench.shown.sent_papers import sent_shown
 from underdial.bench.sums.figures import with_error
 from underdial.bench.sums.forms_of_trains import SUMS
 from underdial.bench.sums.planning import made_sizes, to_make, unit_shown
-from underdial.record.bill import not_billed
+from underdial.record.credit import not_billed
 from underdial.record.handing_out import still_open, verdict_sentence
 from underdial.record.hold import FORBIDDEN, REASONS
 from underdial.record.measurement import LENT_PARTS
@@ -46,6 +49,7 @@ _PAPER_WORDS = {
     "bench": "the agreed works in order, with sizes",
     "test": "plan and result",
     "invoice": "agreed against charged",
+    "credit": "what is taken back of an invoice",
     "care": "living with the clock",
     "service": "for whoever opens it next",
     "release": "what goes home",
@@ -166,6 +170,9 @@ def _work(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "sums": {name: one.title for name, one in SUMS.items()},
         "work_words": pages.planned_words(page),
         "line_key": pages.line_key,
+        "hours": hours_shown(shop, page),
+        "free_charge": {one.id for one in not_billed(page.works, page.bills, page.credits)}
+        | {one.id for one in page.works if one.charged is None},
         "tried_words": pages.tried_words,
         "came_with": pages.pickers()["components"],
     }
@@ -193,10 +200,12 @@ def _papers(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "still_open": still_open(page.proofs, page.consents, page.works, page.choices),
         "tested": verdict_sentence(page.visit, page.proofs),
         "went": whereabouts.went_home(page.visit, page),
-        "not_billed": not_billed(page.works, page.bills),
+        "not_billed": not_billed(page.works, page.bills, page.credits),
         "bills": [
-            (one.number_count, f"{one.issued_at.astimezone(zone):%-d %B %Y}", one.from_elsewhere) for one in page.bills
+            (one, f"{one.issued_at.astimezone(zone):%-d %B %Y}", left_words(one, page.credits)) for one in page.bills
         ],
+        "credits": [(one, f"{one.issued_at.astimezone(zone):%-d %B %Y}") for one in page.credits],
+        "sent": sent_shown(shop, page),
     }
 
 

@@ -12,19 +12,18 @@ from starlette.responses import Response
 
 from underdial.bench.causes.answering import left_answer
 from underdial.bench.clock.naming import owner_part_named, part_named, place_named, quantity_named
-from underdial.bench.rounds import foreseeing, proving, working
+from underdial.bench.rounds import counting_hours, foreseeing, proving, working
 from underdial.bench.rounds.complained import ON_TEST
 from underdial.bench.shop import clock_page
 from underdial.bench.shown.pages import agreed_works, line_key
 from underdial.bench.sums import planning
 from underdial.errors import BadInput, NotFound
 from underdial.record.measurement import LENT_PARTS, Measurement
-from underdial.record.money import Money
 from underdial.record.proof import LEAST_H, PassLine, Proof
 from underdial.record.visit import Trial
 from underdial.record.work import Size, Work
 from underdial.units import unit_said
-from underdial.web.numbers_typed import number_typed
+from underdial.web.numbers_typed import number_typed, sum_typed
 from underdial.web.sheet import back_to, shop_of, writer_of
 
 router = APIRouter(
@@ -71,7 +70,6 @@ def write_work(
             "what was done: nothing is written; write what was done, or the hours it took.",
         )
     open_round = page.rounds[-1].id if page.rounds else None
-    money = number_typed("charged", charged)
     done = Work(
         work=agreed.work,
         component=agreed.component,
@@ -84,9 +82,48 @@ def write_work(
         round_id=open_round,
         materials=tuple(one.strip() for one in materials.split(",") if one.strip()),
         old_part_kept=old_part.strip() or None,
-        charged=None if money is None else Money(amount_minor=round(100 * money), currency=shop.settings.currency),
+        charged=sum_typed(shop, "charged", charged),
     )
     working.enter_work(shop, tag, done, by=writer_of(request))
+    return back_to(tag, "work")
+
+
+@router.post("/{tag}/work/{work_id}/charge")
+def write_charge(request: Request, tag: str, work_id: str, charged: Short = "") -> Response:
+    """Put right what a work is charged with while it stands on no invoice; nothing takes the charge away."""
+    shop = shop_of(request)
+    counting_hours.change_charge(shop, tag, work_id, sum_typed(shop, "charged", charged), by=writer_of(request))
+    return back_to(tag, "work")
+
+
+@router.post("/{tag}/hours/start")
+def start_hours(request: Request, tag: str) -> Response:
+    """Begin to count the hours of a clock."""
+    counting_hours.start_hours(shop_of(request), tag, by=writer_of(request))
+    return back_to(tag, "work")
+
+
+@router.post("/{tag}/hours/stop")
+def stop_hours(request: Request, tag: str) -> Response:
+    """End the stretch that is counted."""
+    counting_hours.stop_hours(shop_of(request), tag, by=writer_of(request))
+    return back_to(tag, "work")
+
+
+@router.post("/{tag}/hours/charge")
+def charge_hours(request: Request, tag: str) -> Response:
+    """Charge the works that are done with what was worked."""
+    counting_hours.charge_hours(shop_of(request), tag, by=writer_of(request))
+    return back_to(tag, "work")
+
+
+@router.post("/{tag}/hours")
+def correct_hours(request: Request, tag: str, more: Short, why: Short = "") -> Response:
+    """Put hours right by hand: so many more, or less."""
+    more_h = number_typed("hours", more, unit="h")
+    counting_hours.correct_hours(
+        shop_of(request), tag, more_h=more_h or 0.0, why=why.strip() or None, by=writer_of(request)
+    )
     return back_to(tag, "work")
 
 

@@ -10,6 +10,7 @@ from underdial.errors import RuleBroken
 from underdial.record.custody import check_all_together
 from underdial.record.handing_out import check_reason, still_open
 from underdial.record.hold import check_allowed
+from underdial.record.hours import running
 from underdial.record.measurement import Measurement
 from underdial.record.people import check_may
 from underdial.record.proof import Proof, check_long_enough, check_results, judge
@@ -103,6 +104,8 @@ def release_clock(shop: Shop, clock: str, *, person_id: str, by: str = "repairer
         check_all_together(at.all("custody"))
         still = still_open(at.all("proof"), at.all("consent"), at.all("work"), at.all("choice"))
         check_reason(still, why)
+        if (runs := running(at.all("hours"))) is not None:
+            at.change(replace(runs, ended_at=max(runs.began_at, at.writer.at)))
         kept: Visit = at.change(
             replace(
                 at.visit,

@@ -11,6 +11,7 @@ from underdial.bench.shop import Shop, job
 from underdial.errors import RuleBroken
 from underdial.record.choice import Choice, PlannedWork
 from underdial.record.consent import Consent, ConsentLine, check_agreed
+from underdial.record.credit import as_charged
 from underdial.record.custody import CustodyLine
 from underdial.record.hold import check_allowed
 from underdial.record.measurement import Measurement
@@ -25,7 +26,8 @@ def enter_work(shop: Shop, clock: str, work: Work, *, by: str = "repairer") -> W
     """
     with job(shop, clock, by=by, why=work.why) as at:
         consents = at.all("consent")
-        check_work(work, holds=at.all("hold"), consents=consents, done=at.all("work"))
+        done = as_charged(at.all("work"), at.all("bill"), at.all("credit"))
+        check_work(work, holds=at.all("hold"), consents=consents, done=done, choices=at.all("choice"))
         if work.alters:
             line = check_agreed(consents, work=work.work, component=work.component, of=work.of, place=work.place)
             source = next((one for one in reversed(consents) if line in one.lines), None)

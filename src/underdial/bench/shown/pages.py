@@ -23,7 +23,14 @@ from underdial.papers.choice_words import (
     too_late_words,
 )
 from underdial.papers.kinds import KINDS
-from underdial.papers.sentences import finding_mark, finding_sentence, measurement_words, money_words, sum_words
+from underdial.papers.sentences import (
+    finding_mark,
+    finding_sentence,
+    measurement_words,
+    money_words,
+    part_of_price_words,
+    sum_words,
+)
 from underdial.record.choice import Choice, PlannedWork
 from underdial.record.consent import Consent, ConsentLine, agreed_choice_id, agreed_lines, key_of, was_ended
 from underdial.record.contradiction import contradictions
@@ -95,7 +102,9 @@ class CauseShown:
 
 @dataclass(frozen=True, slots=True)
 class ChoiceShown:
-    """A choice on a page. Money in minor units and in words; `most_minor` is the shared end of the price scale."""
+    """A choice on a page. Money in minor units and in words; `most_minor` is the shared end of the price scale. `parts`
+    are its works with what each takes of the price and the hours foreseen of it; empty where that is not known.
+    """
 
     choice: Choice
     works: str
@@ -110,6 +119,7 @@ class ChoiceShown:
     one_way: str
     bands_minor: tuple[int, int, int, int]
     agreed: bool
+    parts: tuple[tuple[str, str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -488,7 +498,25 @@ def _choice(one: Choice, agreed: bool, needed_by: date | None) -> ChoiceShown:
         "; ".join(one.irreversible) or "nothing",
         bands,
         agreed,
+        _parts(one),
     )
+
+
+def _parts(one: Choice) -> tuple[tuple[str, str, str], ...]:
+    """Works, what each takes of the price, and the hours foreseen of it, where all of them have a part."""
+    if not all(work.price for work in one.works):
+        return ()
+    return tuple(
+        (work_words(work), part_of_price_words(work.price), _hours_of(work)) for work in one.works if work.price
+    )
+
+
+def _hours_of(work: PlannedWork) -> str:
+    """The hours foreseen of one work alone: `0.3 to 0.6 h`; nothing for one that goes with another."""
+    if work.hours_low_h is None or work.hours_high_h is None or not work.hours_high_h:
+        return ""
+    low, high = f"{work.hours_low_h:g}", f"{work.hours_high_h:g}"
+    return f"{low} h" if low == high else f"{low} to {high} h"
 
 
 def _words_with_wheel(work: PlannedWork) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 from collections.abc import Sequence
 from pathlib import Path
@@ -14,11 +15,13 @@ from underdial.bench.causes.answering import known_answer, work_out
 from underdial.bench.clock.drawing import movement_of
 from underdial.bench.counter.warning import counter_cautions, owner_cautions, triggers_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
+from underdial.bench.shown.sent_papers import keep_sent, sent_pdf
 from underdial.bench.sums.planning import part_drawings, sizes_on_paper
-from underdial.errors import BadInput, MachineRefused, UnderdialError
+from underdial.errors import BadInput, MachineRefused, NotFound, UnderdialError
 from underdial.papers.dossier import Dossier, ShopName
 from underdial.papers.kinds import KINDS, nothing_yet
 from underdial.papers.setting import paper_pdf
+from underdial.record.credit import not_billed
 
 # Papers that say what is wrong; for these the answer is worked out when it is not known yet.
 _NEED_ANSWER = frozenset({"letter"})
@@ -38,6 +41,7 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
             law_words=shop.settings.law_words,
             currency=shop.settings.currency,
             zone=shop.settings.zone,
+            hour_price_minor=shop.settings.hour_price_minor,
         ),
         clock=page.clock,
         visit=page.visit,
@@ -52,6 +56,8 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
         works=page.works,
         proofs=page.proofs,
         bills=page.bills,
+        credits=page.credits,
+        hours=page.hours,
         holds=page.holds,
         custody=page.custody,
         look_overs=page.look_overs,
@@ -68,25 +74,46 @@ def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, dr
     )
 
 
-def paper(shop: Shop, clock: str, kind: str, *, visit_id: str | None = None) -> bytes:
-    """One paper of a clock as PDF, from its newest visit or the one named.
+def paper(shop: Shop, clock: str, kind: str, *, visit_id: str | None = None, number: int | None = None) -> bytes:
+    """One paper of a clock as PDF, from its newest visit or the one named; of invoices and credit notes the newest, or
+    the one of the number. One that was issued is the file that went out.
 
-    Raises BadInput for a kind there is not, NotFound for no such visit.
+    Raises BadInput for a kind there is not, NotFound for no such visit or number.
     """
     if kind not in KINDS:
         raise BadInput("kind", kind, ", ".join((*KINDS, "all")))
     page = clock_page(shop, clock, visit_id=visit_id)
+    wanted = _issued(page, kind, number)
+    if wanted is not None and (kept := sent_pdf(shop, page, kind, wanted)) is not None:
+        return kept
     # Only the newest visit is worked out anew; of an earlier one stands what was known then.
     answer = _answer(shop, page) if kind in _NEED_ANSWER and page.visit == page.visits[-1] else known_answer(shop, page)
     dossier = dossier_of(shop, page, answer=answer, drawn_parts=kind == "bench")
     whole = with_photographs(dossier, shop, page) if kind in _WITH_PHOTOGRAPHS else dossier
-    return paper_pdf(KINDS[kind](whole), sheet=shop.settings.sheet)
+    return paper_pdf(KINDS[kind](dataclasses.replace(whole, number_count=wanted)), sheet=shop.settings.sheet)
+
+
+def _issued(page: ClockPage, kind: str, number: int | None) -> int | None:
+    """The number of the invoice or credit note that is wanted; None where what is charged waits for an invoice."""
+    bills, notes = ([one.number_count for one in many] for many in (page.bills, page.credits))
+    numbers = {"invoice": bills, "credit": notes}.get(kind, [])
+    if number is not None and number not in numbers:
+        raise NotFound(
+            "number",
+            f"{number}",
+            ", ".join(f"{one}" for one in numbers) or "none",
+            f"number: this visit has no {'credit note' if kind == 'credit' else kind} {number}.",
+        )
+    if number is None and kind == "invoice" and not_billed(page.works, page.bills, page.credits):
+        return None
+    return number or (numbers[-1] if numbers else None)
 
 
 def write_papers(
-    shop: Shop, clock: str, folder: Path, *, kinds: Sequence[str], replace: bool = False
+    shop: Shop, clock: str, folder: Path, *, kinds: Sequence[str], replace: bool = False, keep: bool = False
 ) -> dict[str, Any]:
-    """Write papers of a clock into a folder; each is placed whole. Nothing is written when one of them exists already.
+    """Write papers of a clock into a folder; each is placed whole, and with `keep` its file is kept with the clock as
+    what went out. Nothing is written when one of them exists already.
 
     `nothing_yet` of the answer names those that have nothing to tell of this clock yet, with the reason.
 
@@ -107,6 +134,8 @@ def write_papers(
     told = []
     for kind, pdf in pages.items():
         _place(places[kind], pdf)
+        if keep:
+            keep_sent(shop, clock, pdf, kind, by=shop.settings.repairer)
         told.append(
             {
                 "kind": kind,
