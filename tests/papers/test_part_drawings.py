@@ -25,6 +25,7 @@ from underdial.papers.pallet_drawing import PalletsDrawn, pallet_ring, pallets_s
 from underdial.papers.pendulum_drawing import PendulumDrawn, pendulum_scene
 from underdial.papers.rim_drawing import RimDrawn, RimMark, enlarged, rim_scene
 from underdial.papers.scene import Scene, svg
+from underdial.papers.setting import SHEETS
 from underdial.papers.spring_drawing import SpringDrawn, coils, spring_scene
 from underdial.papers.staff_drawing import StaffDrawn, staff_scene
 from underdial.papers.wheel_drawing import MeshDrawn, detail_scene, mesh_scene, pinion_outline, wheel_outline
@@ -358,6 +359,16 @@ def test_the_bar_on_the_print_measures_what_it_says(name: str) -> None:
     # Derived: 600 dots to 25.4 mm; half of each end stroke (0.28 mm wide) stands outside
     assert any(abs(run / per_mm - wanted - 0.28) < 2 / per_mm for run in runs)
     assert y0 > 0  # Derived: inside the sheet
+
+
+def test_a_drawing_is_laid_on_the_sheets_of_the_shop() -> None:
+    a4, letter = (
+        pypdfium2.PdfDocument(drawing_pdf("Part", [SCENES["bush"]], sheet=one))[0].get_size() for one in SHEETS
+    )
+
+    # Derived: 210 by 297 mm, and 8.5 by 11 in, at 72 points to the inch.
+    assert a4 == pytest.approx((595.28, 841.89), abs=0.1)
+    assert letter == pytest.approx((612.0, 792.0), abs=0.1)
 
 
 def test_the_same_drawing_gives_the_same_bytes() -> None:

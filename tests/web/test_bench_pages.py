@@ -11,18 +11,20 @@ import ezdxf
 import pypdfium2
 import pytest
 from click.testing import CliRunner
+from fastapi.testclient import TestClient
 from hypothesis import given
 from hypothesis import strategies as st
 
 from underdial import units
 from underdial.bench.demo import open_demo
-from underdial.bench.shop import clock_page
+from underdial.bench.shop import clock_page, open_shop
 from underdial.bench.sums.figures import with_error
 from underdial.bench.sums.filling import answer_sum, worded
 from underdial.bench.sums.forms_of_trains import SUMS
 from underdial.bench.sums.planning import part_drawings, sizes_on_paper
 from underdial.cli.frame import COMMANDS, underdial
 from underdial.errors import OutOfRange, UnderdialError
+from underdial.web.app import create_app
 
 OK, NOT_FOUND, UNPROCESSABLE = 200, 404, 422
 SHARED = {"json", "words", "out", "replace", "help"}
@@ -469,3 +471,20 @@ def test_sums_can_be_read_by_ear_and_touched_by_day_and_night(chromium, served):
 
             assert found.violations_count == 0, f"{address}: {found.generate_report()}"
             assert not small  # Source: docs/reference/look.md: what is touched is 56 px at least
+
+
+def test_a_drawing_is_on_the_sheets_that_the_shop_prints_on(tmp_path):
+    (tmp_path / "shop.toml").write_text('sheet = "Letter"\n')
+    shop = open_shop(tmp_path)
+    drawn = TestClient(create_app(shop)).get(f"/bench/bush/drawing.pdf?{urlencode(SUMS['bush'].example)}")
+    typed = CliRunner().invoke(
+        underdial,
+        ["bush", "--pivot", "1.20mm", "--plate", "1.6mm", "--lean", "2.5deg", "--out", str(tmp_path / "bush.pdf")],
+        env={"UNDERDIAL_SHOP": str(tmp_path)},
+    )
+
+    assert typed.exit_code == 0  # Source: the contract of commands, 0 done
+    for pdf in (drawn.content, (tmp_path / "bush.pdf").read_bytes()):
+        # Derived: 8.5 by 11 in at 72 points to the inch.
+        assert pypdfium2.PdfDocument(pdf)[0].get_size() == pytest.approx((612.0, 792.0), abs=0.1)
+    shop.engine.dispose()

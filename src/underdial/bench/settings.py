@@ -41,6 +41,13 @@ class Settings:
     database: str | None = None
 
 
+def usual_folder() -> Path:
+    """The folder of the shop where none is named: the user's data folder."""
+    from platformdirs import user_data_path
+
+    return user_data_path("underdial", appauthor=False)
+
+
 def read_settings(file: Path) -> Settings:
     """The settings in a file, or the defaults when it is not there; BadInput names a setting that cannot be used."""
     if not file.exists():

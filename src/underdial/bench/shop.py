@@ -12,7 +12,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from underdial.bench.settings import Settings, read_settings
+from underdial.bench.settings import Settings, read_settings, usual_folder
 from underdial.errors import NotFound
 from underdial.record.bill import Bill
 from underdial.record.choice import Choice
@@ -146,9 +146,7 @@ def open_shop(
     folder or database cannot be written.
     """
     if folder is None:
-        from platformdirs import user_data_path
-
-        folder = user_data_path("underdial", appauthor=False)
+        folder = usual_folder()
     if must_exist and not any((folder / name).exists() for name in (DATABASE_NAME, SETTINGS_NAME)):
         raise NotFound(
             "shop",

@@ -142,13 +142,11 @@ def shop_option(command: Callable[..., Any]) -> Callable[..., Any]:
     )(command)
 
 
-def answer(
-    result: Mapping[str, Any], words: str, *, writers: Mapping[str, Callable[[Path], None]] | None = None
-) -> None:
+def answer(result: Mapping[str, Any], words: str, *, writers: Mapping[str, Callable[..., None]] | None = None) -> None:
     """Print a result, and end with exit 1 when its verdict is `refused` or `failed`.
 
     `words` is what a person reads. `writers` maps an ending (`.svg`, `.dxf`, `.pdf`, `.csv`) to a function
-    that writes it; `.json` is always known.
+    that writes it, a PDF by the size of its sheets too; `.json` is always known.
     """
     kept = click.get_current_context().meta
     text = json.dumps(plain(result), ensure_ascii=False, allow_nan=False)
@@ -172,7 +170,15 @@ def said(lines: Sequence[str], result: Mapping[str, Any]) -> str:
     return "\n".join([*lines, *result["warnings"]])
 
 
-def write_out(out: Path, writers: Mapping[str, Callable[[Path], None]], *, replace: bool) -> None:
+def _sheet() -> str:
+    """The size of the sheets that the shop prints on, of which no command for a sum is told."""
+    from underdial.bench.settings import read_settings, usual_folder
+
+    named = os.environ.get("UNDERDIAL_SHOP")
+    return read_settings((Path(named) if named else usual_folder()) / "shop.toml").sheet
+
+
+def write_out(out: Path, writers: Mapping[str, Callable[..., None]], *, replace: bool) -> None:
     """Write beside the target and move into place, so that a full disk leaves nothing half written."""
     ending = out.suffix.lower()
     if ending not in writers:
@@ -188,7 +194,10 @@ def write_out(out: Path, writers: Mapping[str, Callable[[Path], None]], *, repla
         )
     part = out.with_name(f".{out.name}.part{ending}")
     try:
-        writers[ending](part)
+        if ending == ".pdf":
+            writers[ending](part, _sheet())
+        else:
+            writers[ending](part)
         part.replace(out)
     except OSError as wrong:
         raise MachineRefused(

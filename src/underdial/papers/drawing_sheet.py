@@ -11,7 +11,7 @@ from typing import Any
 from underdial.errors import MachineRefused
 from underdial.papers.part_drawing import scale_words
 from underdial.papers.scene import Scene, svg
-from underdial.papers.setting import FONTS, HERE
+from underdial.papers.setting import FONTS, HERE, SHEETS
 
 # Readable by ear, but not archival: that would ask for a date, and a sheet for the lathe is the same every day.
 _STANDARDS: Any = ["ua-1"]
@@ -29,9 +29,16 @@ def figure_of(scene: Scene, *, prefix: str) -> dict[str, Any]:
 
 
 def drawing_pdf(
-    title: str, scenes: Sequence[Scene], *, rows: Sequence[tuple[str, str]] = (), notes: Sequence[str] = ()
+    title: str,
+    scenes: Sequence[Scene],
+    *,
+    rows: Sequence[tuple[str, str]] = (),
+    notes: Sequence[str] = (),
+    sheet: str = "A4",
 ) -> bytes:
-    """A sheet with drawings at their own size, a table of sizes and notes; the same drawing gives the same bytes."""
+    """Sheets of this size (a word of `setting.SHEETS`) with drawings at their own size, a table of sizes and notes; the
+    same drawing gives the same bytes.
+    """
     import typst
 
     kept = {
@@ -47,7 +54,7 @@ def drawing_pdf(
             ignore_system_fonts=True,
             format="pdf",
             pdf_standards=_STANDARDS,
-            sys_inputs={"sheet": json.dumps(kept, ensure_ascii=False)},
+            sys_inputs={"sheet": json.dumps(kept, ensure_ascii=False), "paper": SHEETS[sheet]},
         )
     except RuntimeError as wrong:
         raise MachineRefused(

@@ -95,7 +95,7 @@ async def drawing(request: Request, name: str, ending: str) -> Response:
             ", ".join(answered.files) or "no drawing",
             "drawing: there is no such drawing of this sum.",
         )
-    content = await run_in_threadpool(answered.files[f".{ending}"])
+    content = await run_in_threadpool(answered.files[f".{ending}"], shop_of(request).settings.sheet)
     return Response(
         content,
         media_type=MEDIA_TYPES[f".{ending}"],

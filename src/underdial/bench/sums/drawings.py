@@ -17,7 +17,8 @@ from underdial.errors import BadInput
 if TYPE_CHECKING:
     from underdial.papers.scene import Scene
 
-Writers = Mapping[str, Callable[[Path], None]]
+# Ending -> who writes it; a PDF takes the size of its sheets beside the path.
+Writers = Mapping[str, Callable[..., None]]
 _DEGREES = math.pi / 180.0
 # 15 px, the least on a screen, over the 2.9 mm of a drawing's lettering.
 _SCREEN_PX_PER_MM = 15.0 / 2.9
@@ -453,7 +454,7 @@ def sum_scenes(name: str, result: Mapping[str, Any], given: Mapping[str, Any]) -
 
 def sum_drawing(
     name: str, result: Mapping[str, Any], given: Mapping[str, Any]
-) -> tuple[str, Mapping[str, Callable[[], bytes]]] | None:
+) -> tuple[str, Mapping[str, Callable[[str], bytes]]] | None:
     """The drawing of a computed part as SVG in the colours of the page, and its files by ending; None where nothing can
     be drawn.
     """
@@ -474,13 +475,16 @@ def _on_screen(picture: str, wide_mm: float) -> str:
     )
 
 
-def _as_bytes(write: Callable[[Path], None], ending: str) -> Callable[[], bytes]:
-    """The bytes that a writer would put into a file."""
+def _as_bytes(write: Callable[..., None], ending: str) -> Callable[[str], bytes]:
+    """The bytes that a writer would put into a file, by the size of the shop's sheets."""
 
-    def made() -> bytes:
+    def made(sheet: str) -> bytes:
         with TemporaryDirectory(prefix="underdial-drawing-") as folder:
             path = Path(folder) / f"drawing{ending}"
-            write(path)
+            if ending == ".pdf":
+                write(path, sheet)
+            else:
+                write(path)
             return path.read_bytes()
 
     return made
@@ -502,12 +506,12 @@ def _writers(
 
         path.write_bytes(scene_dxf(scenes()[0]))
 
-    def pdf_file(path: Path) -> None:
+    def pdf_file(path: Path, sheet: str = "A4") -> None:
         from underdial.papers.drawing_sheet import drawing_pdf
 
         drawn = scenes()
         cautions = [f"Caution. {one.text}" for one in sum_cautions(name)]
-        path.write_bytes(drawing_pdf(drawn[0].title, drawn, rows=rows(), notes=[*notes, *cautions]))
+        path.write_bytes(drawing_pdf(drawn[0].title, drawn, rows=rows(), notes=[*notes, *cautions], sheet=sheet))
 
     return {".svg": svg_file, ".dxf": dxf_file, ".pdf": pdf_file}
 

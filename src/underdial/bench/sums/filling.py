@@ -80,7 +80,7 @@ class Answered:
     lines: tuple[str, ...]
     refused: bool
     drawing: str | None
-    files: Mapping[str, Callable[[], bytes]]
+    files: Mapping[str, Callable[[str], bytes]]
     tables: tuple[Rows, ...]
     figures: tuple[Figure, ...]
     warnings: tuple[str, ...]
