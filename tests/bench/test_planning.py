@@ -73,6 +73,8 @@ def test_a_part_is_drawn_for_a_work_that_was_agreed_and_not_for_one_refused(
         (1.2699, 0.0052, 0.01, (1.27, 1.26, 1.28)),
         (250.0, 0.4, 0.01, (250.0, 249.99, 250.01)),
         (64.0, None, None, (64.0,)),
+        # Derived: 0.025 needs three places, or 1.245 and 1.295 would be moved by a fifth of what is allowed.
+        (1.27, 0.01, 0.025, (1.27, 1.245, 1.295)),
     ],
 )
 def test_a_size_is_made_to_the_place_that_its_error_reaches_and_its_span_is_never_one_number(

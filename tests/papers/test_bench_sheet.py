@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -135,6 +136,35 @@ def test_sizes_stand_as_found_target_span_and_room_for_the_pen() -> None:
 
     assert table.rows[0][:4] == ("bore (pin gauge)", "1.45 ± 0.005 mm", "1.272 mm", "1.268 to 1.276")
     assert set(table.rows[0][4]) == {"…"}
+
+
+def test_all_numbers_of_a_size_stand_to_the_same_place() -> None:
+    size = PlannedSize(
+        line="1",
+        quantity="bore",
+        unit="mm",
+        as_found=1.45,
+        as_found_across=1.6,
+        target=1.27,
+        low=1.265,
+        high=1.275,
+        places_count=3,
+    )
+    one = replace(size, as_found_across=None, as_found_u=0.01)
+    coarse = replace(size, as_found=41.96, as_found_across=None, target=42.0, low=41.9, high=42.1, places_count=1)
+    rows = [
+        row[1:4]
+        for each in (size, one, coarse)
+        for block in bench_sheet(dossier(planned_sizes=(each,))).blocks
+        if isinstance(block, Rows) and block.columns[0] == "size"
+        for row in block.rows
+    ]
+
+    assert rows == [
+        ("1.450 × 1.600 mm", "1.270 mm", "1.265 to 1.275"),
+        ("1.450 ± 0.010 mm", "1.270 mm", "1.265 to 1.275"),
+        ("42.0 mm", "42.0 mm", "41.9 to 42.1"),
+    ]
 
 
 def test_cautions_stand_before_their_step_two_at_most_and_none_twice() -> None:

@@ -347,7 +347,7 @@ def test_work_is_written_with_sizes_beside_what_was_planned(shop, pages):
     )
     kept = clock_page(shop, "41").works[-1]
 
-    assert "make it 1.2699" in page
+    assert "make it 1.270" in page
     assert "Bush the back hole" in page
     assert "Bush the back hole: pivot hole" in shown(answer)
     assert "Bore: 1.62 mm before, 1.271 ± 0.004 mm after" in shown(answer)
@@ -412,7 +412,7 @@ def test_a_size_that_was_made_is_not_asked_for_in_the_next_work(pages):
     after = pages.post("/clock/41/work", data={"line": BUSHING, "size_what": ["bore"], **row}).text
 
     # Derived: planned for no work in particular, so that both works ask for it, and then none
-    assert (before.count("make it 1.2699"), after.count("make it 1.2699")) == (2, 0)
+    assert (before.count("make it 1.270"), after.count("make it 1.270")) == (2, 0)
 
 
 @pytest.mark.parametrize(
@@ -462,8 +462,9 @@ def test_planned_size_stands_on_the_bench_sheet_and_can_be_taken_out(shop, pages
     pdf = pages.get("/clock/41/papers/bench.pdf").content
     text = "\n".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf))
 
-    # Derived: 1.20 + 1.6 tan 2.5 deg = 1.26986 mm to the place of its error of 0.005 mm, and 0.005 mm to each side
-    assert "1.27 mm" in text
+    # Derived: 1.20 + 1.6 tan 2.5 deg = 1.26986 mm to the place of its error of 0.005 mm, and 0.005 mm to each side; all
+    # of them to the same place
+    assert "1.270 mm" in text
     assert "1.265 to 1.275" in text
     assert "Other sizes kept" not in text
     assert "Sizes to make" not in shown(pages.post("/clock/41/sizes/0/drop"))

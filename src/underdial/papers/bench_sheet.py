@@ -15,7 +15,7 @@ from underdial.papers.blocks import Block, Caution, Facts, Paper, Rows, Signatur
 from underdial.papers.counter_papers import _paper
 from underdial.papers.dossier import Dossier, PlannedSize
 from underdial.papers.packing import packed
-from underdial.papers.sentences import finding_sentence, measurement_words, number_words, sum_words
+from underdial.papers.sentences import finding_sentence, measurement_words, placed_words, sum_words
 from underdial.papers.strip_order import Stage, build_of, consumables, measure_after, stage_of, stages, triggers_of_work
 from underdial.record.choice import PlannedWork
 from underdial.record.consent import ConsentLine, agreed_lines, ceiling, last_words
@@ -264,18 +264,21 @@ def _tied(one: PlannedSize, step: Step) -> bool:
 
 
 def _size_row(one: PlannedSize) -> tuple[str, ...]:
+    """Name, as found, target and span of a size, every number of it to the same place."""
+
+    def placed(value: float) -> str:
+        return placed_words(value, one.places_count)
+
     def said(value: float | None) -> str:
-        return "" if value is None else f"{number_words(value)} {one.unit}".rstrip()
+        return "" if value is None else f"{placed(value)} {one.unit}".rstrip()
 
     found = said(one.as_found) or "not measured"
     if one.as_found is not None and one.as_found_across is not None:
         least, most = sorted((one.as_found, one.as_found_across))
-        found = f"{number_words(least)} × {number_words(most)} {one.unit}"
+        found = f"{placed(least)} × {placed(most)} {one.unit}"
     elif one.as_found is not None and one.as_found_u:
-        found = f"{number_words(one.as_found)} ± {number_words(one.as_found_u)} {one.unit}"
-    span = (
-        f"{number_words(one.low)} to {number_words(one.high)}" if one.low is not None and one.high is not None else ""
-    )
+        found = f"{placed(one.as_found)} ± {placed(one.as_found_u)} {one.unit}"
+    span = f"{placed(one.low)} to {placed(one.high)}" if one.low is not None and one.high is not None else ""
     name = one.quantity.replace("_", " ") + (f" ({one.measured_with})" if one.measured_with else "")
     return name, found, said(one.target), span, _PEN
 
@@ -284,7 +287,9 @@ def _size_wanted(dossier: Dossier, step: Step) -> str:
     """Of which size a new part is to be laid out: as the sums gave it, as found, or still to be worked out."""
     sums = [one for one in dossier.planned_sizes if _tied(one, step) and one.target is not None]
     if sums:
-        return ", ".join(f"{one.quantity} {number_words(one.target or 0.0)} {one.unit}".rstrip() for one in sums)
+        return ", ".join(
+            f"{one.quantity} {placed_words(one.target or 0.0, one.places_count)} {one.unit}".rstrip() for one in sums
+        )
     wrong = next(
         (one for one in step.because if one.component == step.component and one.condition in _WRONG_SIZE), None
     )

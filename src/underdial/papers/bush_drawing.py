@@ -72,7 +72,7 @@ def bush_scene(one: BushDrawn) -> Scene:
             scene,
             at,
             (side * out, out * 0.7),
-            f"worn {one.hole_long_mm:.2f} × {one.hole_mm:.2f}, towards "
+            f"worn {one.hole_long_mm:.3f} × {one.hole_mm:.3f}, towards "
             f"{math.degrees(one.worn_toward_rad) % 360.0:.0f} deg",
         )
         middle = (stretch / 2.0 * math.cos(way), stretch / 2.0 * math.sin(way))

@@ -50,7 +50,8 @@ class ShopName:
 class PlannedSize:
     """A size that a work is to reach: as found with its uncertainty, the target and the span it may lie in, all in
     `unit`; what to measure it with. `line` is the line of the choice that it belongs to, `of` the wheel;
-    `as_found_across` is the other axis of a hole that is not round.
+    `as_found_across` is the other axis of a hole that is not round; `places_count` are the decimals that each of its
+    numbers is printed with, None for as many as it has.
     """
 
     line: str
@@ -64,6 +65,7 @@ class PlannedSize:
     measured_with: str = ""
     of: str | None = None
     as_found_across: float | None = None
+    places_count: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -107,6 +107,14 @@ def number_words(value: float) -> str:
     return text.replace("-", _MINUS)
 
 
+def placed_words(value: float, places: int | None) -> str:
+    """A number with so many decimals, and a true minus; as `number_words` where no places are given."""
+    if places is None:
+        return number_words(value)
+    # Adding nought turns a minus nought into nought.
+    return f"{round(value, places) + 0.0:.{places}f}".replace("-", _MINUS)
+
+
 def clock_words(at_s: float | None) -> str:
     """Minutes and seconds of a recording, `6:14`; empty when there is no time."""
     return "" if at_s is None else f"{int(at_s) // 60}:{int(at_s) % 60:02d}"

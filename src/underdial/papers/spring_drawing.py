@@ -61,7 +61,7 @@ def spring_scene(one: SpringDrawn) -> Scene:
             )
         strokes.centre_cross(scene, centre, small * 0.6)
         strokes.note(scene, (centre[0], centre[1] + big + 5.0 / scene.scale), words, anchor="middle")
-    strokes.size_line(scene, (-big, 0.0), (big, 0.0), f"ø {one.barrel_mm:g}", off=big * scene.scale + 4.0)
+    strokes.size_line(scene, (-big, 0.0), (big, 0.0), f"ø {one.barrel_mm:.2f}", off=big * scene.scale + 4.0)
     strokes.size_line(
         scene, (apart - wound, 0.0), (apart + wound, 0.0), f"ø {2.0 * wound:.2f}", off=big * scene.scale + 4.0
     )

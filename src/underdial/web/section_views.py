@@ -29,7 +29,7 @@ from underdial.bench.shown import pages
 from underdial.bench.shown.sent_papers import sent_shown
 from underdial.bench.sums.figures import with_error
 from underdial.bench.sums.forms_of_trains import SUMS
-from underdial.bench.sums.planning import made_sizes, to_make, unit_shown
+from underdial.bench.sums.planning import made_sizes, make_words, to_make, unit_shown
 from underdial.record.credit import not_billed
 from underdial.record.handing_out import still_open, verdict_sentence
 from underdial.record.hold import FORBIDDEN, REASONS
@@ -166,6 +166,7 @@ def _work(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "with_error": with_error,
         "made": made_sizes(page),
         "to_make": partial(to_make, page),
+        "make_words": make_words,
         "beside": partial(beside_prediction, page),
         "sums": {name: one.title for name, one in SUMS.items()},
         "work_words": pages.planned_words(page),

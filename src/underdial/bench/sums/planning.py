@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from decimal import Decimal
 from urllib.parse import parse_qsl, urlencode
 
 from underdial.bench.clock.left_sizes import is_made_by
@@ -20,6 +21,7 @@ from underdial.errors import BadInput, NotFound, UnderdialError
 from underdial.papers.blocks import Figure
 from underdial.papers.dossier import PlannedSize as SizeOnPaper
 from underdial.papers.drawing_sheet import figure_of
+from underdial.papers.sentences import placed_words
 from underdial.record.consent import ConsentLine, agreed_lines
 from underdial.record.measurement import Measurement
 from underdial.record.planned_size import PlannedSize, planned_anew, without_planned
@@ -197,15 +199,26 @@ def _on_paper(page: ClockPage, one: PlannedSize) -> SizeOnPaper:
         low=None if off is None else round(one.value - off, places),
         high=None if off is None else round(one.value + off, places),
         of=one.of,
+        places_count=places,
     )
 
 
+def make_words(one: PlannedSize) -> str:
+    """To what a size is to be made, to the place it can be made to: `1.270 mm`."""
+    return f"{placed_words(one.value, _places(one))} {unit_shown(one.unit)}".rstrip()
+
+
 def _places(one: PlannedSize) -> int:
-    """Decimal places to which a size is made: as far as its error reaches, and no less than what it may be off."""
+    """Decimal places to which a size is made: as far as its error reaches, and all of what it may be off, to two
+    figures.
+    """
     spans = [abs(span) for span in (one.u, one.allowed_off) if span]
     if not spans:
         return 1 if one.unit == "um" else 3
-    return max(0, *(-math.floor(math.log10(span)) for span in spans))
+    reach = max(0, *(-math.floor(math.log10(span)) for span in spans))
+    two_figures = f"{one.allowed_off:.2g}" if one.allowed_off else ""
+    off = format(Decimal(two_figures), "f") if two_figures else ""
+    return max(reach, len(off.partition(".")[2].rstrip("0")))
 
 
 def _as_found(page: ClockPage, one: PlannedSize) -> list[Measurement]:
