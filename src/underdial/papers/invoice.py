@@ -13,7 +13,7 @@ from underdial.papers.sentences import foreseen_words, ledger_words, part_of_pri
 from underdial.record.agreed import agreed_top, agreed_works, by_hours, foreseen_h
 from underdial.record.bill import Bill
 from underdial.record.choice import Choice
-from underdial.record.consent import ceiling, key_of
+from underdial.record.consent import key_of
 from underdial.record.credit import as_charged, not_billed
 from underdial.record.hours import worked_in_all_s, worth_of_hours
 from underdial.record.money import Money, total
@@ -89,11 +89,13 @@ def _hours(dossier: Dossier, bill: Bill | None) -> list[Block]:
     foreseen = foreseen_h(agreed_works(dossier.choices, dossier.consents))
     if foreseen is not None:
         rows.append(("Foreseen for what was agreed", foreseen_words(*foreseen)))
-    rows.append(("Worked", span_words(worked_s / 3600.0)))
+    rows.append(("Worked at this visit", span_words(worked_s / 3600.0)))
     if price is not None:
         comes_to = worth_of_hours(worked_s, price)
         rows.append((f"At {sum_words(price)} an hour this comes to", ledger_words(comes_to)))
-    note = "What was agreed is not passed, whatever was worked." if ceiling(dossier.consents) else ""
+    note = (
+        "What was agreed is not passed, whatever was worked." if agreed_top(dossier.choices, dossier.consents) else ""
+    )
     return [Rows("Hours", ("what", "how much"), tuple(rows), (3, 2), note=note, right=(1,))]
 
 
