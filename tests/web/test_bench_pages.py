@@ -484,6 +484,11 @@ def test_a_drawing_is_on_the_sheets_that_the_shop_prints_on(tmp_path):
     )
 
     assert typed.exit_code == 0  # Source: the contract of commands, 0 done
+    words = pypdfium2.PdfDocument(drawn.content)[0].get_textpage().get_text_bounded()
+    # Derived: 1.20 + 1.6 tan 2.5 deg = 1.26986 mm, on the drawing and in the table beside it to the same place.
+    assert "bore ø 1.270" in words
+    assert "1.270 ± 0.005 mm" in words
+    assert "1.2699" not in words
     for pdf in (drawn.content, (tmp_path / "bush.pdf").read_bytes()):
         # Derived: 8.5 by 11 in at 72 points to the inch.
         assert pypdfium2.PdfDocument(pdf)[0].get_size() == pytest.approx((612.0, 792.0), abs=0.1)

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 # Ending -> who writes it; a PDF takes the size of its sheets beside the path.
 Writers = Mapping[str, Callable[..., None]]
 _DEGREES = math.pi / 180.0
+# Decimals of a length on a drawing, by its unit; one fewer of what is long.
+_DRAWN_PLACES = {"mm": 3, "µm": 1}
+_LONG_MM = 100.0
 # 15 px, the least on a screen, over the 2.9 mm of a drawing's lettering.
 _SCREEN_PX_PER_MM = 15.0 / 2.9
 
@@ -517,11 +520,20 @@ def _writers(
 
 
 def _pm(result: Mapping[str, Any], name: str, unit: str, factor: float, shown: str) -> str:
-    """Value with its error to two figures and the value to the same place: `12.96 ± 0.19 mm`."""
+    """Value with its error to two figures and the value to the same place: `12.96 ± 0.19 s/d`. Lengths stand to the
+    place of the drawing beside them, a thousandth of a millimetre, a hundredth of long ones, where their error is none
+    finer.
+    """
     value, u = result[f"{name}_{unit}"] * factor, result[f"{name}_u_{unit}"] * factor
+    drawn = _DRAWN_PLACES.get(shown)
+    if drawn is not None and shown == "mm" and abs(value) >= _LONG_MM:
+        drawn -= 1
     if not u:
-        return f"{value:.4g} {shown}" if abs(value) < 1.0 else f"{value:.5g} {shown}"
+        text = f"{value:.4g}" if abs(value) < 1.0 else f"{value:.5g}"
+        return f"{value:.{drawn}f} {shown}" if drawn is not None else f"{text} {shown}"
     places = max(0, 1 - math.floor(math.log10(u)))
+    if drawn is not None and u >= 10.0**-drawn:
+        places = min(places, drawn)
     return f"{value:.{places}f} ± {u:.{places}f} {shown}"
 
 
