@@ -155,6 +155,7 @@ def test_hours_above_what_was_agreed_are_refused_until_there_is_a_new_yes(
         ceiling=Money(amount_minor=24000, currency="GBP"),
     )
     record_consent(shop, "drum", more)
+    # Derived: the 225.00 that were refused.
     assert sum(one.charged.amount_minor for one in charge_hours(shop, "drum") if one.charged) == 22500
 
 
@@ -171,6 +172,7 @@ def test_an_invoice_above_what_was_agreed_is_refused_in_one_sentence(shop: Shop,
         issue_bill(shop, "drum")
     written = clock_page(shop, "drum").works[-1]
     change_charge(shop, "drum", written.id, None)
+    # Derived: the first of its row, since what was refused took no number.
     assert issue_bill(shop, "drum").number_count == 1
 
 
