@@ -33,7 +33,7 @@ def test_the_parts_add_up_to_low_likely_and_high_of_the_choice(bands: list[tuple
     assert sum(one.low_minor for one in parts) == low
     assert sum(one.likely_minor for one in parts) == likely
     assert sum(one.high_minor for one in parts) == high
-    # Whole pounds, as the price is.
+    # Derived: whole pounds of 100 pence, as the price is.
     assert all(one.likely_minor % 100 == 0 for one in parts)
 
 
