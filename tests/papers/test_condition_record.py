@@ -4,14 +4,14 @@ from it.
 
 import io
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import pikepdf
 import pypdfium2
 import pytest
 from PIL import Image
 
-from underdial.papers.blocks import Caution, Photos, all_words
+from underdial.papers.blocks import Caution, Facts, Marked, Photos, Words, all_words
 from underdial.papers.condition_record import condition_record
 from underdial.papers.dossier import Dossier, ShopName
 from underdial.papers.marked_picture import Photograph
@@ -225,3 +225,75 @@ def test_nothing_is_said_to_be_looked_at_where_nobody_looked_or_no_list_is_known
 
     assert said in words
     assert "Every part on the list for this kind of movement was looked at." not in words
+
+
+def looked_twice(dossier):
+    """The clock looked over as received, and two days later when it was taken apart."""
+    looks = (
+        LookOver(id="l1", taken_at=NOON, by="the repairer", occasion="as received", light="daylight"),
+        LookOver(
+            id="l2",
+            taken_at=NOON + timedelta(days=2),
+            by="the repairer",
+            occasion="after stripping",
+            opened="taken apart",
+            light="bench lamp",
+            method="by loupe",
+        ),
+    )
+    first, second = Evidence(kind="look_over", source="l1"), Evidence(kind="look_over", source="l2")
+    findings = (
+        finding("pivot_hole", "good", of="third_wheel", place="back", id="f1", evidence=(first,)),
+        finding("mainspring", "not_accessible", state="not_examined", id="f2", evidence=(first,)),
+        finding("fly", "not_accessible", state="not_examined", id="f3", evidence=(first,)),
+        finding("pivot_hole", "oval", of="third_wheel", place="back", id="f4", evidence=(second,)),
+        finding("mainspring", "set", id="f5", evidence=(second,)),
+    )
+    return replace(dossier, look_overs=looks, findings=findings, photographs=())
+
+
+def headed(dossier):
+    return [one for one in condition_record(dossier).blocks if isinstance(one, Facts | Marked | Photos | Words)]
+
+
+def test_each_look_over_stands_with_its_day_its_light_and_what_it_found(dossier):
+    blocks = headed(looked_twice(dossier))
+    heads = [one.heading for one in blocks if isinstance(one, Facts | Marked)]
+
+    # Derived: one head for each look-over, the earliest first, its findings by part under it.
+    assert heads[1:] == [
+        "How it was looked at",
+        "As received, look-over 1 of 2",
+        "Movement and train",
+        "After stripping, look-over 2 of 2",
+        "Power and winding",
+        "Movement and train",
+        "Not examined",
+    ]
+    said = next(dict(one.pairs) for one in blocks if one.heading.startswith("After stripping"))
+    assert said["When"] == "5 May 2026 12:00"  # Derived: noon of 3 May and two days.
+    assert (said["Open"], said["Light"]) == ("taken apart", "bench lamp")
+    assert said["How"].startswith("by loupe")
+
+
+def test_both_findings_of_a_part_stand_with_their_days_and_the_later_holds(dossier):
+    marked = [one for one in condition_record(looked_twice(dossier)).blocks if isinstance(one, Marked)]
+    (_, word, sentence, second), later = marked[0].lines[0], marked[2].lines[0]
+
+    assert (word, sentence) == ("otherwise later", "The back pivot hole of the third wheel is in good order.")
+    assert "“After stripping” (5 May 2026 12:00), which holds: The back pivot hole of the third wheel is oval" in second
+    assert later[2] == "The back pivot hole of the third wheel is oval."
+    assert "in “As received” (3 May 2026 12:00) it was: The back pivot hole" in later[3]
+
+
+def test_what_the_second_look_examined_is_not_among_what_was_not_examined(dossier):
+    unseen = next(one for one in headed(looked_twice(dossier)) if one.heading == "Not examined")
+
+    assert [line[2] for line in unseen.lines] == ["The fly: not looked at."]
+    assert "“As received” (3 May 2026 12:00)" in unseen.lines[0][3]
+
+
+def test_one_look_over_is_told_in_the_facts_of_the_paper_alone(dossier):
+    heads = [one.heading for one in headed(dossier)]
+
+    assert not any("look-over" in head for head in heads)

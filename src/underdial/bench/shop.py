@@ -26,6 +26,7 @@ from underdial.record.history import Event
 from underdial.record.hold import Hold, holds_at
 from underdial.record.hours import Hours
 from underdial.record.look_over import LookOver
+from underdial.record.looked_over import that_hold
 from underdial.record.measurement import Measurement
 from underdial.record.people import PartToPlay, Person
 from underdial.record.proof import Proof
@@ -89,6 +90,11 @@ class ClockPage:
     hours: tuple[Hours, ...] = ()
     versions: Mapping[str, int] = field(default_factory=dict)
     record_sha256: str = ""
+
+    @property
+    def holding(self) -> tuple[Finding, ...]:
+        """The findings without those whose place another look-over took."""
+        return that_hold(self.findings, self.look_overs, self.works)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from dataclasses import replace
 from underdial.papers.blocks import Block, Caution, Facts, Marked, Paper, Photos, Rows, Signatures, Words
 from underdial.papers.dossier import Dossier, who
 from underdial.papers.hazards import hazards_found, hazards_named, hazards_of_build
+from underdial.papers.look_overs import OtherLooks, findings_by_look_over, from_which, look_over_pairs
 from underdial.papers.marked_picture import Photograph, bar_of, marks_words, photograph_svg
 from underdial.papers.sentences import clock_words, finding_mark, finding_sentence, measurement_words, number_words
 from underdial.record.as_left import seen_as_found, stand_of_reading
@@ -57,8 +58,10 @@ def condition_record(dossier: Dossier) -> Paper:
     dossier = _as_found(dossier)
     numbers = _picture_numbers(dossier)
     blocks: list[Block] = [_identification(dossier), _method(dossier), *_hazards(dossier)]
-    for heading, group in _grouped(dossier.findings):
-        blocks += _seen(heading, group, dossier, numbers)
+    for head, findings in findings_by_look_over(dossier):
+        blocks += [head] if head is not None else []
+        for heading, group in _grouped(findings):
+            blocks += _seen(heading, group, dossier, numbers)
     if not dossier.findings:
         blocks.append(Words("Findings", ("No finding has been written down yet. The look-over fills this page.",)))
     if dossier.measurements:
@@ -113,7 +116,10 @@ def _as_found(dossier: Dossier) -> Dossier:
 
 def _seen(heading: str, group: Iterable[Finding], dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
     """A heading with its findings as lines, and under them the pictures that show them."""
-    lines = tuple((*_seen_mark(one), finding_sentence(one), _second(one, numbers)) for one in group)
+    others = OtherLooks(dossier)
+    lines = tuple(
+        (*_seen_mark(one, others), finding_sentence(one), _second(one, numbers, others.words(one))) for one in group
+    )
     pictured = [
         one
         for one in dossier.photographs
@@ -125,43 +131,45 @@ def _seen(heading: str, group: Iterable[Finding], dossier: Dossier, numbers: Map
     ]
 
 
-def _seen_mark(one: Finding) -> tuple[str, str]:
+def _seen_mark(one: Finding, others: OtherLooks) -> tuple[str, str]:
     """Sound, not looked at, or noted: what a thing does to the going of the clock is no matter of this paper."""
+    if others.took_place_of(one) is not None:
+        return "none", "otherwise later"
     kind, word = finding_mark(replace(one, significance=None))
     return kind, word
 
 
 def _picture_numbers(dossier: Dossier) -> dict[str, int]:
     """The number of each photograph, in the order of the findings that they show, then as they were taken."""
-    by_finding = [
-        proof.source
-        for one in (
-            *(finding for _, group in _grouped(dossier.findings) for finding in group),
-            *_earlier(dossier),
-            *_said_unseen(dossier),
-        )
-        for proof in one.evidence
-        if proof.kind == "picture"
-    ]
+    by_finding = [proof.source for one in _in_order(dossier) for proof in one.evidence if proof.kind == "picture"]
     known = [one.id for one in dossier.photographs]
     return {each: 1 + k for k, each in enumerate(dict.fromkeys([each for each in by_finding if each in known] + known))}
 
 
 def _first_of(picture: Photograph, dossier: Dossier) -> str | None:
     """The finding under which a picture is printed: the first that it shows, in the order of the paper."""
-    order = [
-        *(finding for _, group in _grouped(dossier.findings) for finding in group),
-        *_earlier(dossier),
-        *_said_unseen(dossier),
-    ]
     return next(
         (
             one.id
-            for one in order
+            for one in _in_order(dossier)
             if any(proof.kind == "picture" and proof.source == picture.id for proof in one.evidence)
         ),
         None,
     )
+
+
+def _in_order(dossier: Dossier) -> list[Finding]:
+    """The findings in the order in which the paper prints them."""
+    return [
+        *(
+            finding
+            for _, findings in findings_by_look_over(dossier)
+            for _, group in _grouped(findings)
+            for finding in group
+        ),
+        *_earlier(dossier),
+        *_said_unseen(dossier),
+    ]
 
 
 def _photo(one: Photograph, dossier: Dossier, numbers: Mapping[str, int]) -> tuple[str, str, str, float]:
@@ -257,19 +265,9 @@ def _identification(dossier: Dossier) -> Facts:
 
 
 def _method(dossier: Dossier) -> Facts:
-    looks = dossier.look_overs
-    by = ", ".join(dict.fromkeys(one.by for one in looks)) or "not written down"
-    taken = (
-        ", ".join(f"{one.begins_at or one.taken_at:%-d %B %Y %H:%M}" for one in looks) or "no look-over has been taken"
-    )
-    private = sum(len(one.private) for one in looks)
-    light = ", ".join(dict.fromkeys(one.light for one in looks if one.light)) or "not written down"
-    method = "; ".join(dict.fromkeys(one.method for one in looks if one.method)) or "by eye, spoken as it was seen"
+    private = sum(len(one.private) for one in dossier.look_overs)
     pairs = [
-        ("Looked over", taken),
-        ("By", by),
-        ("Light", light),
-        ("How", f"{method}; sizes with the instruments named"),
+        *look_over_pairs(dossier),
         ("Left and right", "as one faces the dial; front is the dial side"),
         ("Limits", "only what could be reached as it stood; see what was not examined, below"),
     ]
@@ -311,7 +309,7 @@ def _grouped(findings: tuple[Finding, ...]) -> list[tuple[str, list[Finding]]]:
     return groups
 
 
-def _second(finding: Finding, numbers: Mapping[str, int]) -> str:
+def _second(finding: Finding, numbers: Mapping[str, int], *more: str) -> str:
     parts = [finding.note.strip().rstrip(".")] if finding.note and finding.condition != NOTED else []
     if finding.against:
         parts.append(f"against the {finding.against.replace('_', ' ')}")
@@ -326,11 +324,18 @@ def _second(finding: Finding, numbers: Mapping[str, int]) -> str:
         parts.append(f"picture{'s' if len(pictures) > 1 else ''} {', '.join(dict.fromkeys(pictures))}")
     if finding.standing == "heard":
         parts.append("heard, not yet read through")
+    parts += [one for one in more if one]
     return "; ".join(parts)
 
 
 def _said_unseen(dossier: Dossier) -> list[Finding]:
-    return [one for one in dossier.findings if one.state == "not_examined" and one.standing != "rejected"]
+    """What was not examined in any look-over."""
+    others = OtherLooks(dossier)
+    return [
+        one
+        for one in dossier.findings
+        if one.state == "not_examined" and one.standing != "rejected" and others.took_place_of(one) is None
+    ]
 
 
 def unseen_sentences(dossier: Dossier) -> tuple[str, ...]:
@@ -344,7 +349,10 @@ def unseen_sentences(dossier: Dossier) -> tuple[str, ...]:
 
 def _unseen(dossier: Dossier, numbers: Mapping[str, int]) -> list[Block]:
     said = _said_unseen(dossier)
-    lines = [("unseen", finding_mark(one)[1], finding_sentence(one), _second(one, numbers)) for one in said]
+    lines = [
+        ("unseen", finding_mark(one)[1], finding_sentence(one), _second(one, numbers, from_which(one, dossier)))
+        for one in said
+    ]
     lines += [("unseen", "not mentioned", _group_words(group, parts), "") for group, parts in dossier.unseen]
     if not lines:
         if not dossier.look_overs:

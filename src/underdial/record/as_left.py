@@ -128,7 +128,7 @@ def _span(works: tuple[Work, ...]) -> tuple[datetime | None, datetime | None]:
 
 def _look_over_at(one: Finding | Measurement, look_overs: Iterable[LookOver]) -> datetime | None:
     sources = {proof.source for proof in one.evidence if proof.kind == "look_over"}
-    return next((each.begins_at or each.taken_at for each in look_overs if each.id in sources), None)
+    return next((each.at for each in look_overs if each.id in sources), None)
 
 
 def _kind(condition: str) -> str:

@@ -1,6 +1,7 @@
 """Findings that cannot both be so: one part in one place, said to be worn and to be in good order.
 
-Nothing is decided here: which of the two holds is for whoever looks again. What an owner tells and what earlier hands
+Nothing is decided here: which of the two holds is for whoever looks again (where a later look-over said otherwise,
+`looked_over` says which holds). What an owner tells and what earlier hands
 did is set against nothing, and neither is a finding of a later round of work: it was so then.
 
 Limits: two places are one when they are the same or one of them is both or all; other contradictions of sense (too
@@ -37,19 +38,30 @@ def contradictions(findings: Iterable[Finding]) -> Mapping[str, tuple[Finding, .
     ]
     by_part: dict[tuple[str, str, str | None], list[Finding]] = {}
     for one in told:
-        by_part.setdefault((_where(one)[0], (one.of or "").removeprefix("going."), one.round_id), []).append(one)
+        by_part.setdefault((*part_of(one), one.round_id), []).append(one)
     out: dict[str, tuple[Finding, ...]] = {}
     for group in by_part.values():
         for one in group:
-            against = tuple(other for other in group if other is not one and _against(one, other))
+            against = tuple(other for other in group if other is not one and goes_against(one, other))
             if against:
                 out[one.id] = against
     return out
 
 
-def _against(one: Finding, other: Finding) -> bool:
+def part_of(one: Finding) -> tuple[str, str]:
+    """The part a finding tells of, one of a set as the set, and what that belongs to."""
+    return _where(one)[0], (one.of or "").removeprefix("going.")
+
+
+def same_place(one: Finding, other: Finding) -> bool:
+    """Whether two findings of one part can tell of the same place."""
     first, second = _where(one)[1], _where(other)[1]
-    if first != second and not {first, second} & _EVERY:
+    return first == second or bool({first, second} & _EVERY)
+
+
+def goes_against(one: Finding, other: Finding) -> bool:
+    """Whether two findings of one part cannot both be so."""
+    if not same_place(one, other):
         return False
     if one.condition == other.condition:
         return one.state != other.state

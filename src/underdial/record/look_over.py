@@ -46,8 +46,9 @@ class Tray:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookOver:
     """One look-over. `attachment_id` is the recording or its captions, when they are kept; `taken_at` is when it was
-    handed in, `begins_at` when its recording began, where that is known. `light` and `method` say in words by what
-    light and how it was looked at.
+    handed in, `begins_at` when its recording began, where that is known. `occasion` is what it is called ("as
+    received", "after stripping"), `opened` what was open or off then; `light` and `method` say in words by what light
+    and how it was looked at.
 
     `in_doubt` is what may have been said and is too doubtful to be a finding; it enters no paper and no sum until
     somebody says that it is so, and then it is a finding of its own.
@@ -64,6 +65,8 @@ class LookOver:
     private: tuple[Stretch, ...] = ()
     private_removed: bool = False
     begins_at: datetime | None = None
+    occasion: str | None = None
+    opened: str | None = None
     light: str | None = None
     method: str | None = None
     owner_requests: tuple[str, ...] = ()
@@ -79,6 +82,11 @@ class LookOver:
         require_moment("begins_at", self.begins_at)
         require_text("by", self.by)
         require_number("lasts_s", self.lasts_s, lowest=0.0)
+
+    @property
+    def at(self) -> datetime:
+        """When it was: when its recording began, else when it was handed in."""
+        return self.begins_at or self.taken_at
 
 
 def check_private(look_over: LookOver) -> None:

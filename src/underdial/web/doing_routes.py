@@ -135,6 +135,7 @@ def write_finding(
     extent: Short = "",
     significance: Short = "",
     note: Long = "",
+    look_over: Short = "",
 ) -> Response:
     """Write a finding by hand; what no list has is kept as its note, and the page says so."""
     why = state if state in UNSEEN else None
@@ -146,7 +147,7 @@ def write_finding(
         extent=extent or None,
         significance=significance or None,
     )
-    looking.add_finding(shop_of(request), tag, finding, by=writer_of(request))
+    looking.add_finding(shop_of(request), tag, finding, look_over_id=look_over or None, by=writer_of(request))
     return _back_to_findings(tag, said)
 
 

@@ -43,8 +43,10 @@ async def take_in(
 
 
 @router.post("/{tag}/pictures/began")
-async def say_when_begun(request: Request, tag: str, began: Annotated[str, Form(max_length=40)]) -> Response:
-    """Say when the recording of the newest look-over began, so that pictures find their findings."""
+async def say_when_begun(
+    request: Request, tag: str, began: Annotated[str, Form(max_length=40)], look_over: Short = ""
+) -> Response:
+    """Say when the recording of a look-over began, so that pictures find their findings."""
     shop = shop_of(request)
     try:
         moment = datetime.fromisoformat(began.strip())
@@ -57,17 +59,38 @@ async def say_when_begun(request: Request, tag: str, began: Annotated[str, Form(
         ) from None
     if moment.utcoffset() is None:
         moment = moment.replace(tzinfo=ZoneInfo(shop.settings.zone))
-    await run_in_threadpool(lambda: picturing.say_when_begun(shop, tag, moment, by=_by(request)))
+    await run_in_threadpool(
+        lambda: picturing.say_when_begun(shop, tag, moment, look_over_id=look_over or None, by=_by(request))
+    )
     return RedirectResponse(f"/clock/{tag}/as-found#pictures", 303)
 
 
 @router.post("/{tag}/pictures/how")
-async def say_how(request: Request, tag: str, light: Short = "", method: Short = "") -> Response:
-    """Say by what light and how the newest look-over was done, for the condition record."""
+async def say_how(
+    request: Request,
+    tag: str,
+    light: Short = "",
+    method: Short = "",
+    occasion: Short = "",
+    opened: Short = "",
+    look_over: Short = "",
+    version: Annotated[int | None, Form(ge=1)] = None,
+) -> Response:
+    """Say what a look-over is called, what was open, by what light and how it was done, for the condition record."""
     await run_in_threadpool(
-        lambda: picturing.say_how(shop_of(request), tag, light=light, method=method, by=_by(request))
+        lambda: picturing.say_how(
+            shop_of(request),
+            tag,
+            light=light,
+            method=method,
+            occasion=occasion,
+            opened=opened,
+            look_over_id=look_over or None,
+            version_count=version,
+            by=_by(request),
+        )
     )
-    return RedirectResponse(f"/clock/{tag}/as-found", 303)
+    return RedirectResponse(f"/clock/{tag}/as-found#looks", 303)
 
 
 @router.get("/{tag}/picture/{picture_id}")
@@ -88,6 +111,7 @@ async def picture_page(request: Request, tag: str, picture_id: str) -> Response:
         pair=pair,
         later=later,
         others=others,
+        others_words={one.id: picturing.shown_words(page, one) for one in others},
         findings=picturing.findings_to_pick(page),
     )
 

@@ -26,6 +26,7 @@ from underdial.bench.rounds.counting_hours import hours_shown
 from underdial.bench.rounds.foreseeing import beside_plan, beside_prediction, lay_out_tests
 from underdial.bench.shop import ClockPage, Shop
 from underdial.bench.shown import pages
+from underdial.bench.shown.look_overs import findings_by_look, looks_shown
 from underdial.bench.shown.sent_papers import sent_shown
 from underdial.bench.sums.figures import with_error
 from underdial.bench.sums.forms_of_trains import SUMS
@@ -115,6 +116,7 @@ def _as_found(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "recogniser": free_talk_heard_here(),
         "trays": trays_said(page),
         "hours": {one.id: hours_words(one) for one in page.look_overs},
+        "looks": looks_shown(shop, page),
         "recordings": {one.id: one for one in page.attachments if one.kind in ("film", "sound")},
         "mute": films_without_words(page),
         **album(shop, page),
@@ -132,7 +134,13 @@ def _movement(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
 
 
 def _findings(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
-    return {"findings": pages.findings_shown(page), **pages.pickers()}
+    groups = findings_by_look(shop, page)
+    return {
+        "findings": [one.shown for group in groups for one in group.findings],
+        "groups": groups,
+        "looks": looks_shown(shop, page),
+        **pages.pickers(),
+    }
 
 
 def _measurements(shop: Shop, page: ClockPage, answer: _Answer) -> _View:

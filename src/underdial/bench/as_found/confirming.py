@@ -177,7 +177,7 @@ def confirm_page(shop: Shop, page: ClockPage, finding_id: str | None = None) -> 
         may_undo=_last_deed(shop, page) is not None,
         version_count=page.versions.get(one.id, 0),
         seen=(one.why or "not_looked_at") if one.state == "not_examined" else one.state,
-        against=tuple(ticks[other.id] for other in contradictions(page.findings).get(one.id, ())),
+        against=tuple(ticks[other.id] for other in contradictions(page.holding).get(one.id, ())),
         mergeable=tuple(ticks[f.id] for f in _likely_same(one, ordered)),
         look_over_id=look_over.id if look_over else None,
     )

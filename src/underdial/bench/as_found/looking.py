@@ -80,10 +80,21 @@ def take_in(
     return TakenIn(look_over=kept, findings=found, measurements=figures, warnings=warnings)
 
 
-def add_finding(shop: Shop, clock: str, finding: Finding, *, by: str = "repairer", why: str | None = None) -> Finding:
-    """Write a finding by hand; it is confirmed by being written."""
+def add_finding(
+    shop: Shop,
+    clock: str,
+    finding: Finding,
+    *,
+    look_over_id: str | None = None,
+    by: str = "repairer",
+    why: str | None = None,
+) -> Finding:
+    """Write a finding by hand, of a look-over where one is named; it is confirmed by being written."""
     with job(shop, clock, by=by, why=why) as at:
-        kept: Finding = at.add(replace(finding, visit_id=at.visit_id, standing="confirmed"))
+        seen = (*finding.evidence, *([_stretch(look_over_id, None, None)] if look_over_id else []))
+        told = replace(finding, visit_id=at.visit_id, standing="confirmed", evidence=seen)
+        _check_evidence(at, told)
+        kept: Finding = at.add(told)
     return kept
 
 

@@ -26,7 +26,9 @@ from underdial.papers.sentences import clock_words, finding_sentence, number_wor
 from underdial.record.clock import Attachment
 from underdial.record.finding import Evidence, Finding
 from underdial.record.look_over import LookOver
+from underdial.record.looked_over import called
 from underdial.record.picture import PictureMark, PictureScale
+from underdial.trade.phrases import part_words
 
 MOST_PICTURE_BYTES = 60_000_000
 SHOWN_PX, PRINTED_PX, SMALL_PX = 1600, 1100, 480
@@ -51,10 +53,11 @@ class TakenPictures:
 @dataclass(frozen=True, slots=True)
 class ShownPicture:
     """A picture for a page: its record, the drawing that lies over it, words for what is drawn, the findings it belongs
-    to, and its pair.
+    to, and its pair. `words` are what it shows, never the name of its file.
     """
 
     picture: Attachment
+    words: str
     overlay: str
     drawn_words: str
     scale_words: str
@@ -109,10 +112,14 @@ def match_pictures(shop: Shop, clock: str, pictures: Sequence[Attachment], *, by
     return count
 
 
-def say_when_begun(shop: Shop, clock: str, begins_at: datetime, *, by: str = "repairer") -> int:
-    """Say when the recording of the newest look-over began; how many pictures could be laid to findings by that."""
+def say_when_begun(
+    shop: Shop, clock: str, begins_at: datetime, *, look_over_id: str | None = None, by: str = "repairer"
+) -> int:
+    """Say when the recording of a look-over (the newest, unless one is named) began; how many pictures could be laid to
+    findings by that.
+    """
     with job(shop, clock, by=by) as at:
-        at.change(replace(_newest_look_over(at), begins_at=begins_at))
+        at.change(replace(_look_over(at, look_over_id), begins_at=begins_at))
     return match_pictures(shop, clock, pictures_of(clock_page(shop, clock)), by=by)
 
 
@@ -193,11 +200,24 @@ def use_after_all(shop: Shop, clock: str, picture_id: str, *, by: str = "repaire
     return _change(shop, clock, picture_id, by, set_aside=False)
 
 
-def say_how(shop: Shop, clock: str, *, light: str, method: str, by: str = "repairer") -> LookOver:
-    """Say by what light and how the newest look-over was done."""
+def say_how(
+    shop: Shop,
+    clock: str,
+    *,
+    light: str,
+    method: str,
+    occasion: str = "",
+    opened: str = "",
+    look_over_id: str | None = None,
+    version_count: int | None = None,
+    by: str = "repairer",
+) -> LookOver:
+    """Say what a look-over (the newest, unless one is named) is called, what was open, by what light and how it was."""
+    told = {"light": light, "method": method, "occasion": occasion, "opened": opened}
     with job(shop, clock, by=by) as at:
         kept: LookOver = at.change(
-            replace(_newest_look_over(at), light=light.strip() or None, method=method.strip() or None)
+            replace(_look_over(at, look_over_id), **{name: words.strip() or None for name, words in told.items()}),
+            version_count=version_count,
         )
     return kept
 
@@ -256,6 +276,7 @@ def shown(page: ClockPage, picture: Attachment) -> ShownPicture:
     number = 1 + max((one.number_count or 0 for one in picture.marks), default=0)
     return ShownPicture(
         picture,
+        shown_words(page, picture),
         overlay,
         marks_words(picture.marks, picture.scale),
         _scale_words(picture),
@@ -264,6 +285,22 @@ def shown(page: ClockPage, picture: Attachment) -> ShownPicture:
         tuple(one for one in every.values() if one.after_of == picture.id),
         number,
     )
+
+
+def shown_words(page: ClockPage, picture: Attachment) -> str:
+    """What a picture shows, as far as is known: in the repairer's words, else the parts of its findings, else where in
+    a look-over it was taken. The name of its file says nothing to a reader.
+    """
+    laid = [
+        one
+        for one in page.findings
+        if one.standing != "rejected" and any(proof.source == picture.id for proof in one.evidence)
+    ]
+    parts = tuple(dict.fromkeys(part_words(one.component, one.of, one.place) for one in laid))
+    if picture.component is not None:
+        parts = parts or (part_words(picture.component, None),)
+    said = picture.caption or " and ".join(parts[:2]) or _moment_words(page, picture)
+    return said[:1].upper() + said[1:]
 
 
 def findings_to_pick(page: ClockPage) -> list[tuple[str, str]]:
@@ -298,7 +335,7 @@ def with_photographs(dossier: Dossier, shop: Shop, page: ClockPage) -> Dossier:
                 jpeg=jpeg,
                 width_px=sized.width_px,
                 height_px=sized.height_px,
-                caption=one.caption or one.name,
+                caption=shown_words(page, one),
                 marks=one.marks,
                 scale=one.scale,
                 taken_at=one.taken_at,
@@ -345,11 +382,35 @@ def _spoken_of_at(page: ClockPage, taken_at: datetime) -> Finding | None:
     return best[1] if best else None
 
 
-def _newest_look_over(at: Job) -> LookOver:
+def _moment_words(page: ClockPage, picture: Attachment) -> str:
+    """Where in a look-over a picture was taken, as far as its recording says."""
+    for one in page.look_overs:
+        if one.begins_at is None or one.lasts_s is None or picture.taken_at is None:
+            continue
+        at_s = (picture.taken_at - one.begins_at).total_seconds()
+        if 0.0 <= at_s <= one.lasts_s:
+            name = called(one, page.look_overs)
+            told = f"“{name}”" if one.occasion else name.lower()
+            return f"taken at {clock_words(at_s)} of {'the ' * (not told.startswith(('the ', '“')))}{told}"
+    return "not said what it shows"
+
+
+def _look_over(at: Job, look_over_id: str | None) -> LookOver:
+    """The look-over that is named, else the newest."""
     looks: tuple[LookOver, ...] = at.all("look_over")
     if not looks:
         raise RuleBroken("look_over", "none", "a look-over", "look-over: there is none yet; hand one in first.")
-    return looks[-1]
+    if look_over_id is None:
+        return looks[-1]
+    found = next((one for one in looks if one.id == look_over_id), None)
+    if found is None:
+        raise NotFound(
+            "look_over",
+            look_over_id,
+            ", ".join(one.id for one in looks),
+            "look-over: this clock has no such look-over at this visit.",
+        )
+    return found
 
 
 def _lay(shop: Shop, clock: str, picture_id: str, finding_id: str, note: str | None, by: str) -> Finding:

@@ -74,10 +74,10 @@ def job_from(page: ClockPage) -> Finished:
         known = _sums_of(case)
     except UnderdialError as wrong:
         return Finished(base, wrong.message)
-    there, open_still = _there(page.findings, page.works, known.may_be)
+    there, open_still = _there(page.holding, page.works, known.may_be)
     stripped = any(_takes_apart(work.work) for work in page.works)
-    unseen = {one.component for one in page.findings if one.standing != "rejected" and one.state == "not_examined"} - {
-        one.component for one in page.findings if _was_seen(one)
+    unseen = {one.component for one in page.holding if one.standing != "rejected" and one.state == "not_examined"} - {
+        one.component for one in page.holding if _was_seen(one)
     }
     not_there = {
         fault

@@ -1,10 +1,10 @@
 """The case of a clock as `diagnose` takes it, made from the record: family, movement, complaint, findings,
 measurements.
 
-What was rejected is left out, and so is what was read after the work (results of a test, what a round saw): the case is
-the clock as it was found. Beside a plain swing one told as what it drops to is that of a moment (the strike being
-lifted), and the sums have only the swing of a clock that runs on: it stays in the record and out of the case. Sizes
-that the work left stand apart, under `as_left`.
+What was rejected is left out, and so is what a later look-over took the place of, and what was read after the work
+(results of a test, what a round saw): the case is the clock as it was found. Beside a plain swing one told as what it
+drops to is that of a moment (the strike being lifted), and the sums have only the swing of a clock that runs on: it
+stays in the record and out of the case. Sizes that the work left stand apart, under `as_left`.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ def case_from(page: ClockPage) -> dict[str, Any]:
     case["movement"] = dict(page.clock.movement)
     case["complaint"] = complaint_as_case(page.visit.complaint)
     case["findings"] = [
-        finding_as_case(one) for one in page.findings if one.standing != "rejected" and one.condition != NOTED
+        finding_as_case(one) for one in page.holding if one.standing != "rejected" and one.condition != NOTED
     ]
     read = [one for one in page.measurements if one.standing != "rejected" and one.id not in later]
     case["measurements"] = [measurement_as_case(one) for one in without_moments(read)]

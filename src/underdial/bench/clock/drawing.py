@@ -141,8 +141,8 @@ def train_shown(page: ClockPage, movement: Movement, answer: Mapping[str, Any] |
     names = [_NAMES.get(arbor.name, arbor.name.removesuffix("_wheel")) for arbor in arbors]
     if 0 < movement.train.hour_arbor <= len(names) and movement.train.hour_arbor > 1:
         names[movement.train.hour_arbor - 1] = "centre"
-    flags = _flags(page.findings, [arbor.name for arbor in arbors], movement.train.hour_arbor)
-    unseen = any(one.component == "pallets" and one.state == "not_examined" for one in page.findings)
+    flags = _flags(page.holding, [arbor.name for arbor in arbors], movement.train.hour_arbor)
+    unseen = any(one.component == "pallets" and one.state == "not_examined" for one in page.holding)
     ratio = arbors[0].period_s / arbors[-1].period_s
     source = ("from the", "weight") if movement.power.kind == "weight" else ("from the", "spring")
     alike = () if told else ("What it loses as found has not been worked out yet, so both are drawn alike.",)

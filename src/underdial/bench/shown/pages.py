@@ -147,9 +147,11 @@ class LineShown:
 
 
 def findings_shown(page: ClockPage) -> list[FindingShown]:
-    """The findings in the order they were said, sentences ready."""
+    """The findings in the order they were said, sentences ready; what another look-over took the place of goes against
+    none.
+    """
     ordered = sorted(page.findings, key=lambda one: (one.start_s is None, one.start_s or 0.0))
-    against = contradictions(page.findings)
+    against = contradictions(page.holding)
     return [_finding(one, page.versions.get(one.id, 0), against.get(one.id, ())) for one in ordered]
 
 

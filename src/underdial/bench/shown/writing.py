@@ -26,6 +26,9 @@ from underdial.record.credit import not_billed
 # Papers that say what is wrong; for these the answer is worked out when it is not known yet.
 _NEED_ANSWER = frozenset({"letter"})
 _WITH_PHOTOGRAPHS = frozenset({"record"})
+# Papers that tell of the clock as it is: of two look-overs that say different things the later holds. The condition
+# record prints both.
+_OF_WHAT_HOLDS = frozenset({"letter", "care", "service", "release", "notice"})
 
 
 def dossier_of(shop: Shop, page: ClockPage, *, answer: dict[str, Any] | None, drawn_parts: bool = False) -> Dossier:
@@ -89,6 +92,10 @@ def paper(shop: Shop, clock: str, kind: str, *, visit_id: str | None = None, num
     # Only the newest visit is worked out anew; of an earlier one stands what was known then.
     answer = _answer(shop, page) if kind in _NEED_ANSWER and page.visit == page.visits[-1] else known_answer(shop, page)
     dossier = dossier_of(shop, page, answer=answer, drawn_parts=kind == "bench")
+    if kind in _OF_WHAT_HOLDS:
+        dossier = dataclasses.replace(
+            dossier, findings=tuple(one for one in page.holding if one.standing != "rejected")
+        )
     whole = with_photographs(dossier, shop, page) if kind in _WITH_PHOTOGRAPHS else dossier
     return paper_pdf(KINDS[kind](dataclasses.replace(whole, number_count=wanted)), sheet=shop.settings.sheet)
 
