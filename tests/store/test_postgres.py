@@ -16,10 +16,12 @@ import sqlalchemy as sa
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
+from tests.bench.erased import NAME, TALES, sent_home, with_hester
 from tests.bench.test_billing import credited_by_both, issued_by_both, numbers_of
 from tests.store.conftest import NOON
 from tests.store.test_records import BENT, LESSON, RECORDER, received
 from underdial.bench.as_found.looking import add_finding
+from underdial.bench.counter.erasing import erase_person
 from underdial.bench.counter.receiving import NEW_TAG, receive_clock
 from underdial.bench.shop import Shop, clock_page, job, open_shop
 from underdial.errors import BadInput, MachineRefused, RuleBroken
@@ -156,6 +158,30 @@ def test_the_server_itself_keeps_no_credit_number_twice(benches: tuple[Shop, Sho
 
     with pytest.raises(RuleBroken), job(benches[0], "a", by="x") as at:
         add(at.connection, replace(note, id=""), at.writer, clock_id=at.clock_id)
+
+
+def test_a_person_is_erased_there_too(benches: tuple[Shop, Shop]) -> None:
+    shop, other = benches
+    person_id, voice = with_hester(shop)
+    sent_home(shop, person_id)
+    erase_person(
+        shop, person_id, name=NAME, why="the owner, by letter", also=("Quillfeather",), files=(f"drum/{voice.id}",)
+    )
+    with reading(other.engine) as connection:
+        told = " ".join(
+            str(row)
+            for table in (*METADATA.tables.values(),)
+            if table.name != "bill"
+            for row in connection.execute(sa.select(table))
+            if "'bill'" not in str(row)
+        )
+
+    for tale in TALES:
+        assert tale.casefold() not in told.casefold()
+    assert clock_page(other, "drum").bills[0].to[0] == NAME
+    assert list(problems_of(other.engine, other.attachments)) == []
+    with pytest.raises(RuleBroken, match="the history is only added to"), writing(other.engine) as connection:
+        connection.exec_driver_sql("update history set why = 'x'")
 
 
 @pytest.mark.parametrize("tags", [("a", "a"), ("a", "b")])

@@ -52,6 +52,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "hours": ("papers", "Count the hours worked at a clock, or put them right."),
     "check": ("shop", "See that the shop's records and files are sound."),
     "backup": ("shop", "Write the whole shop to one file."),
+    "erase": ("erasing", "Erase a person who asks for it, for good."),
     "restore": ("shop", "Bring a shop back from a backup into a new folder."),
     "export": ("shop", "Write one clock to an exchange file."),
     "import": ("shop", "Take clocks in from an exchange file."),

@@ -1,4 +1,6 @@
-"""What happened to the record: every change is an event, with who, when, before, after and why. Nothing is erased."""
+"""What happened to the record: every change is an event, with who, when, before, after and why. Nothing is erased,
+but a person who asks for it (docs/decisions/0118-a-person-is-erased-round-the-history.md).
+"""
 
 from __future__ import annotations
 
@@ -8,7 +10,7 @@ from datetime import datetime
 
 from underdial.record.fields import require_moment, require_one_of, require_text
 
-DEEDS = ("added", "changed", "confirmed", "corrected", "rejected", "withdrawn", "imported")
+DEEDS = ("added", "changed", "confirmed", "corrected", "rejected", "withdrawn", "imported", "erased")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 
 from underdial.errors import RuleBroken
-from underdial.record.fields import require_one_of, require_text
+from underdial.record.fields import require_moment, require_one_of, require_text
 
 PARTS = ("brings", "owns", "pays", "may_instruct", "may_collect", "museum_officer", "insurer", "restorer", "witness")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody the shop deals with. Their details never go into another person's paper."""
+    """Somebody the shop deals with. Their details never go into another person's paper. `erased_at` is when all else of
+    them was erased because they asked for it.
+    """
 
     name: str
     address: str | None = None
@@ -21,10 +24,12 @@ class Person:
     email: str | None = None
     speaks_to_us_by: str | None = None
     note: str | None = None
+    erased_at: datetime | None = None
     id: str = ""
 
     def __post_init__(self) -> None:
         require_text("name", self.name)
+        require_moment("erased_at", self.erased_at)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import sqlalchemy as sa
@@ -163,14 +164,37 @@ def people_of(connection: sa.Connection, clock_id: str) -> dict[str, Person]:
 
 
 def find_people(connection: sa.Connection, search: str, *, most_count: int) -> tuple[Person, ...]:
-    """People whose name, telephone or electronic address has these words in it, by name."""
+    """People whose name, telephone or electronic address has these words in it, by name; those erased never."""
     person = TABLES["person"]
     question = (
         sa.select(person.c.body)
-        .where(person.c.search.contains(search.strip().casefold(), autoescape=True))
+        .where(person.c.search != "", person.c.search.contains(search.strip().casefold(), autoescape=True))
         .order_by(person.c.name, person.c.id)
     )
     return tuple(from_text(text) for text in connection.execute(question.limit(most_count)).scalars())
+
+
+def people_with_telephone(connection: sa.Connection) -> tuple[Person, ...]:
+    """Everybody with a telephone; its figures may be spaced in any way, so the looking for them is done by who asks."""
+    person = TABLES["person"]
+    question = sa.select(person.c.body).where(person.c.body.contains('"telephone":'), person.c.search != "")
+    return tuple(from_text(text) for text in connection.execute(question).scalars())
+
+
+def clocks_with_people(connection: sa.Connection, person_ids: Iterable[str]) -> dict[str, list[tuple[str, str]]]:
+    """For each of these people the tickets and names of the clocks they play or played a part for."""
+    part, clock = TABLES["part"], TABLES["clock"]
+    question = (
+        sa.select(part.c.person_id, clock.c.tag, clock.c.name)
+        .join(clock, clock.c.id == part.c.clock_id)
+        .where(part.c.person_id.in_(tuple(person_ids)))
+        .distinct()
+        .order_by(clock.c.tag)
+    )
+    found: dict[str, list[tuple[str, str]]] = {}
+    for row in connection.execute(question):
+        found.setdefault(row.person_id, []).append((row.tag, row.name))
+    return found
 
 
 def free_tag(connection: sa.Connection, wanted: str) -> str:

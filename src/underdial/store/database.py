@@ -11,7 +11,7 @@ What the machine refuses (disk full, no permission, locked, server away) becomes
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -66,6 +66,27 @@ def writing(engine: sa.Engine) -> Iterator[sa.Connection]:
         if shared:
             _wait_for_turn(connection)
         yield connection
+
+
+def write_anew(engine: sa.Engine, tables: Iterable[str]) -> None:
+    """Write a database anew, so that nothing of what was taken out stays in room that is not used. Nobody may be
+    reading or writing meanwhile for longer than our patience.
+    """
+    if engine.dialect.name == "sqlite":
+        with _worded(engine):
+            raw = engine.raw_connection()
+            try:
+                for said in ("VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)"):
+                    raw.cursor().execute(said)
+            except sqlite3.Error as wrong:
+                raise exc.OperationalError(None, None, wrong) from wrong
+            finally:
+                raw.close()
+        return
+    with _worded(engine), engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+        connection.execute(sa.select(sa.func.set_config("lock_timeout", f"{PATIENCE_MS}ms", False)))
+        for name in tables:
+            connection.exec_driver_sql(f"vacuum full {name}")
 
 
 @contextmanager

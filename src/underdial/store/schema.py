@@ -208,7 +208,8 @@ def columns_of(record: object) -> dict[str, Any]:
                 "search": _searched(record.tag, record.name, record.family, record.signed),
             }
         case Person():
-            found |= {"name": record.name, "search": _searched(record.name, record.telephone, record.email)}
+            sought = () if record.erased_at else (record.name, record.telephone, record.email)
+            found |= {"name": record.name, "search": _searched(*sought)}
         case Visit():
             needed = record.aim.needed_by or record.promised
             found |= {

@@ -18,7 +18,7 @@ from underdial.bench.counter.whereabouts import MOVES
 from underdial.bench.rounds import proving, working
 from underdial.bench.shop import Shop, clock_page
 from underdial.bench.shown import issuing
-from underdial.errors import BadInput, NotFound
+from underdial.errors import BadInput, NotFound, RuleBroken
 from underdial.record.aim import Aim
 from underdial.record.custody import CustodyLine
 from underdial.record.hold import Hold
@@ -74,8 +74,11 @@ def name_one(
     telephone: Short = "",
     email: Short = "",
     part: Ticks = (),
+    another: Short = "",
 ) -> Response:
-    """Name somebody, with where they are reached and the parts they play."""
+    """Name somebody, with where they are reached and the parts they play; a name or telephone that is known is asked
+    about first.
+    """
     if not part:
         raise BadInput(
             "part",
@@ -83,6 +86,15 @@ def name_one(
             "owns, brings, pays, may instruct, may collect",
             f"part: say what {name.strip() or 'this person'} does: "
             "owns it, brings it, pays, may instruct or may collect.",
+        )
+    alike = people.people_alike(shop_of(request), name, telephone) if another != "yes" else ()
+    if alike:
+        told = "; ".join(f"{one.name}, {one.telephone or 'no telephone'}" for one in alike[:3])
+        raise RuleBroken(
+            "name",
+            name,
+            "somebody new",
+            f"name: {told} is known here; name them by “Name somebody known here already”, or tick that it is another.",
         )
     person = Person(
         name=name.strip(),

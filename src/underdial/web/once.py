@@ -120,6 +120,14 @@ def settle(request: Request, response: Response | None) -> None:
     deeds_of(request).end(key, to)
 
 
+def nothing_done(request: Request) -> None:
+    """A form was only answered by another question: sent again it is asked again."""
+    key = getattr(request.state, "deed", None)
+    if key is not None:
+        deeds_of(request).end(key, None)
+        request.state.deed = None
+
+
 async def tell_already_done(request: Request, done: Exception) -> Response:
     """The answer to a form that was sent before: to where it led the first time."""
     assert isinstance(done, AlreadyDone)

@@ -143,6 +143,8 @@ def asked_on(request: Request) -> str | None:
         ticket = urlencode({"ticket": given["ticket"]}) if given.get("ticket") else ""
         query = "&".join(one for one in (given.get("typed", ""), ticket) if one)
         return f"/bench/{tag}" + (f"?{query}" if query else "")
+    if first == "people" and tag:
+        return f"/people/{tag}/erase"
     return f"/{first}" if first in ("receive", "recorders", "taught") else None
 
 

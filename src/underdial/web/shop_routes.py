@@ -4,11 +4,13 @@ first time or again.
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Query, Request
 from starlette.responses import RedirectResponse, Response
 
+from underdial.bench.counter.erasing import known_of
+from underdial.bench.counter.people import clocks_of, people_alike
 from underdial.bench.counter.receiving import receive_again, receive_clock
 from underdial.bench.counter.warning import dangers_named, dangers_to_tick
 from underdial.bench.counter.whereabouts import went_home
@@ -18,10 +20,13 @@ from underdial.record.clock import Clock
 from underdial.record.complaint import Complaint
 from underdial.record.people import Person
 from underdial.record.visit import Visit
+from underdial.web.once import nothing_done
 from underdial.web.sheet import back_to, sheet, shop_of, writer_of
 
 router = APIRouter(responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422)})
 LINES_A_PAGE = 50
+# Picked where people of the same name are known, and it is none of them.
+NEW_PERSON = "new"
 STAGE_WORDS = {
     "received": "received, not looked over",
     "as_found": "looked over",
@@ -115,9 +120,10 @@ def receive_once_more(
 
 
 @router.get("/receive")
-def counter(request: Request) -> Response:
-    """The form at the counter."""
-    return sheet(request, "receive.html", families=kinds_of_movement(), dangers=dangers_to_tick())
+def counter(request: Request, person: Annotated[str, Query(max_length=80)] = "") -> Response:
+    """The form at the counter; for somebody the shop knows, where one is named."""
+    known = known_of(shop_of(request), person) if person else None
+    return _counter_sheet(request, known=known)
 
 
 @router.post("/receive")
@@ -126,13 +132,30 @@ def receive(
     name: Annotated[str, Form(max_length=200)],
     family: Annotated[str, Form(max_length=80)] = "",
     owner: Annotated[str, Form(max_length=200)] = "",
+    telephone: Annotated[str, Form(max_length=200)] = "",
     words: Annotated[str, Form(max_length=2000)] = "",
     came_as: Annotated[str, Form(max_length=20)] = "whole",
     danger: Annotated[tuple[str, ...], Form(max_length=20)] = (),
+    person: Annotated[str, Form(max_length=80)] = "",
 ) -> Response:
-    """Take a clock in and open its first page."""
-    shop = shop_of(request)
-    people = ((Person(name=owner), ("owns", "brings")),) if owner.strip() else ()
+    """Take a clock in and open its first page; where its owner may be somebody known, ask which first."""
+    shop, new = shop_of(request), Person(name=owner.strip() or "nobody", telephone=telephone.strip() or None)
+    typed = {
+        "name": name,
+        "family": family,
+        "owner": owner,
+        "telephone": telephone,
+        "words": words,
+        "came_as": came_as,
+        "danger": danger,
+    }
+    alike = people_alike(shop, owner, telephone) if not person and owner.strip() else ()
+    if alike:
+        nothing_done(request)
+        return _counter_sheet(request, typed=typed, alike=clocks_of(shop, alike))
+    if person and person != NEW_PERSON:
+        new = known_of(shop, person).person
+    people = ((new, ("owns", "brings")),) if owner.strip() or new.id else ()
     visit = Visit(received_at=shop.now(), arrived_as=came_as, complaint=Complaint(words=words.strip() or None))
     received = receive_clock(
         shop,
@@ -142,6 +165,13 @@ def receive(
         by=shop.settings.repairer,
     )
     return RedirectResponse(f"/clock/{received.tag}/received", 303)
+
+
+def _counter_sheet(request: Request, **more: Any) -> Response:
+    given = {"typed": {}, "known": None, "alike": (), **more}
+    # What was typed is not taken while it is asked whose it is.
+    status = 409 if given["alike"] else 200
+    return sheet(request, "receive.html", status, families=kinds_of_movement(), dangers=dangers_to_tick(), **given)
 
 
 @router.post("/lamp")

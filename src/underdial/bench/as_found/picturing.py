@@ -214,11 +214,9 @@ def say_how(
 ) -> LookOver:
     """Say what a look-over (the newest, unless one is named) is called, what was open, by what light and how it was."""
     told = {"light": light, "method": method, "occasion": occasion, "opened": opened}
+    changes: dict[str, Any] = {name: words.strip() or None for name, words in told.items()}
     with job(shop, clock, by=by) as at:
-        kept: LookOver = at.change(
-            replace(_look_over(at, look_over_id), **{name: words.strip() or None for name, words in told.items()}),
-            version_count=version_count,
-        )
+        kept: LookOver = at.change(replace(_look_over(at, look_over_id), **changes), version_count=version_count)
     return kept
 
 

@@ -8,12 +8,16 @@ from dataclasses import fields, replace
 from typing import Any
 
 from underdial.bench.shop import Shop, job
-from underdial.errors import BadInput
+from underdial.errors import BadInput, RuleBroken
 from underdial.record.people import PartToPlay, Person
 from underdial.record.visit import check_in_shop
 from underdial.store import clocks
 from underdial.store.database import reading
 from underdial.store.records import add, change, read
+
+_MOST_ALIKE = 200
+# Fewer figures are no telephone.
+_LEAST_DIGITS = 5
 
 
 def name_person(
@@ -24,8 +28,10 @@ def name_person(
         known = person if person.id else add(at.connection, replace(person, id=uuid.uuid4().hex), at.writer)
         if person.id:
             read(at.connection, "person", person.id)
+        plays = {one.part for one in at.all("part") if one.person_id == known.id and not one.ended}
         for part in parts:
-            at.add(PartToPlay(person_id=known.id, part=part, visit_id=at.visit_id))
+            if part not in plays:
+                at.add(PartToPlay(person_id=known.id, part=part, visit_id=at.visit_id))
     return str(known.id)
 
 
@@ -49,6 +55,13 @@ def write_person(
         if set(parts) != standing.keys():
             check_in_shop(at.visit)
         before = at.read("person", person_id)
+        if before.erased_at is not None:
+            raise RuleBroken(
+                "person",
+                person_id,
+                "somebody who was not erased",
+                "person: they were erased, and stay so; name them anew.",
+            )
         changed: Person = replace(before, **changes)
         if changed != before:
             changed = change(at.connection, changed, at.writer, version_count=version_count).record
@@ -64,6 +77,42 @@ def find_people(shop: Shop, search: str, *, most_count: int = 20) -> tuple[Perso
     """People the shop knows whose name, telephone or electronic address has these words in it, by name."""
     with reading(shop.engine) as connection:
         return clocks.find_people(connection, search, most_count=most_count)
+
+
+def people_with_clocks(shop: Shop, search: str, *, most_count: int = 20) -> list[tuple[Person, list[tuple[str, str]]]]:
+    """As `find_people`, each with the tickets and names of the clocks they came with; `search` may be a telephone,
+    however it is spaced.
+    """
+    found = find_people(shop, search, most_count=most_count)
+    by_number = people_alike(shop, "", search, most_count=most_count)
+    return clocks_of(shop, tuple({one.id: one for one in (*found, *by_number)}.values())[:most_count])
+
+
+def clocks_of(shop: Shop, people: tuple[Person, ...]) -> list[tuple[Person, list[tuple[str, str]]]]:
+    """Each of these people with the tickets and names of the clocks they came with."""
+    with reading(shop.engine) as connection:
+        theirs = clocks.clocks_with_people(connection, [one.id for one in people])
+    return [(one, theirs.get(one.id, [])) for one in people]
+
+
+def people_alike(shop: Shop, name: str, telephone: str = "", *, most_count: int = 8) -> tuple[Person, ...]:
+    """People the shop knows who have this very name, or this telephone however it is spaced."""
+    wanted, number = " ".join(name.split()).casefold(), _digits(telephone)
+    with reading(shop.engine) as connection:
+        found = clocks.find_people(connection, wanted, most_count=_MOST_ALIKE) if wanted else ()
+        if len(number) >= _LEAST_DIGITS:
+            found = (*found, *clocks.people_with_telephone(connection))
+    alike = {
+        one.id: one
+        for one in found
+        if " ".join(one.name.split()).casefold() == wanted
+        or (len(number) >= _LEAST_DIGITS and _digits(one.telephone or "") == number)
+    }
+    return tuple(alike.values())[:most_count]
+
+
+def _digits(telephone: str) -> str:
+    return "".join(one for one in telephone if one.isdigit())
 
 
 def _check_names(changes: Mapping[str, Any]) -> None:
