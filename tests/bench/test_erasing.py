@@ -194,3 +194,17 @@ def test_people_are_alike_by_name_or_by_telephone_however_it_is_spaced(shop):
     assert [one.name for one in people_alike(shop, " hester  quillfeather ")] == [NAME]
     assert [one.name for one in people_alike(shop, "Somebody", "(01632) 96 00 01")] == [NAME]
     assert people_alike(shop, "Hester") == people_alike(shop, "", "") == people_alike(shop, "x", "0163") == ()
+
+
+def test_a_clock_that_comes_again_comes_without_who_was_erased(shop):
+    person_id, _, _ = erased(shop)
+    receiving.receive_again(shop, "drum", Visit(received_at=shop.now()))
+
+    assert clock_page(shop, "drum").parts == ()
+    with pytest.raises(RuleBroken, match="name them anew"):
+        receiving.receive_clock(
+            shop,
+            Clock(tag="two", name="clock"),
+            Visit(received_at=NOON),
+            ((Person(name="x", id=person_id), ("owns",)),),
+        )

@@ -48,6 +48,17 @@ class PartToPlay:
         require_one_of("part", self.part, PARTS)
 
 
+def check_not_erased(person: Person) -> None:
+    """RuleBroken for somebody who was erased: the shop knows nobody by that number any more."""
+    if person.erased_at is not None:
+        raise RuleBroken(
+            "person",
+            person.id,
+            "somebody who was not erased",
+            "person: they were erased because they asked for it, and stay so; name them anew.",
+        )
+
+
 def who_may_instruct(parts: Iterable[PartToPlay]) -> tuple[str, ...]:
     """Ids of the people whose yes counts: those named for it, else the owner when there is exactly one."""
     standing = [part for part in parts if not part.ended]

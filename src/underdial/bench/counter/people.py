@@ -8,8 +8,8 @@ from dataclasses import fields, replace
 from typing import Any
 
 from underdial.bench.shop import Shop, job
-from underdial.errors import BadInput, RuleBroken
-from underdial.record.people import PartToPlay, Person
+from underdial.errors import BadInput
+from underdial.record.people import PartToPlay, Person, check_not_erased
 from underdial.record.visit import check_in_shop
 from underdial.store import clocks
 from underdial.store.database import reading
@@ -27,7 +27,7 @@ def name_person(
     with job(shop, clock, by=by, why=why) as at:
         known = person if person.id else add(at.connection, replace(person, id=uuid.uuid4().hex), at.writer)
         if person.id:
-            read(at.connection, "person", person.id)
+            check_not_erased(read(at.connection, "person", person.id).record)
         plays = {one.part for one in at.all("part") if one.person_id == known.id and not one.ended}
         for part in parts:
             if part not in plays:
@@ -55,13 +55,7 @@ def write_person(
         if set(parts) != standing.keys():
             check_in_shop(at.visit)
         before = at.read("person", person_id)
-        if before.erased_at is not None:
-            raise RuleBroken(
-                "person",
-                person_id,
-                "somebody who was not erased",
-                "person: they were erased, and stay so; name them anew.",
-            )
+        check_not_erased(before)
         changed: Person = replace(before, **changes)
         if changed != before:
             changed = change(at.connection, changed, at.writer, version_count=version_count).record

@@ -10,7 +10,7 @@ from typing import Any
 from underdial.bench.shop import Shop, job
 from underdial.errors import BadInput, RuleBroken
 from underdial.record.clock import Clock
-from underdial.record.people import PartToPlay, Person
+from underdial.record.people import PartToPlay, Person, check_not_erased
 from underdial.record.visit import Visit, check_may_be_error
 from underdial.store.clocks import free_tag, next_number
 from underdial.store.database import writing
@@ -67,7 +67,7 @@ def receive_clock(
         ids = []
         for person, parts in people:
             known = person if person.id else add(connection, replace(person, id=uuid.uuid4().hex), writer)
-            read(connection, "person", known.id)
+            check_not_erased(read(connection, "person", known.id).record)
             ids.append(known.id)
             for part in parts:
                 add(connection, PartToPlay(person_id=known.id, part=part, visit_id=came.id), writer, clock_id=kept.id)
@@ -87,7 +87,8 @@ def receive_again(shop: Shop, clock: str, visit: Visit, *, by: str = "repairer",
             )
         came = at.add(replace(visit, earlier_visit_id=visit.earlier_visit_id or last.id))
         for part in at.all("part"):
-            if not part.ended:
+            # Whoever was erased since owns and pays nothing that is known here.
+            if not part.ended and at.read("person", part.person_id).erased_at is None:
                 at.add(replace(part, id="", visit_id=came.id))
         tag = at.read_clock().tag
     return Received(clock_id=at.clock_id, tag=tag, visit_id=came.id)
