@@ -4,6 +4,7 @@ picture.
 
 import hashlib
 import io
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -15,6 +16,7 @@ from underdial.bench.demo import open_demo
 from underdial.bench.shop import clock_page
 from underdial.errors import BadInput, RuleBroken
 from underdial.record.picture import PictureMark, PictureScale
+from underdial.trade.phrases import part_words
 
 TAG = "31"
 RING = PictureMark(kind="ring", x_ratio=0.5, y_ratio=0.5, radius_ratio=0.1)
@@ -121,3 +123,34 @@ def test_before_and_after_stand_side_by_side_until_they_are_parted(shop):
         picturing.set_beside(shop, TAG, before.id, after.id)
     picturing.set_beside(shop, TAG, after.id, None)
     assert picturing.album(shop, clock_page(shop, TAG))["pairs"] == []
+
+
+def test_a_picture_is_called_by_what_it_shows_and_never_by_its_file(shop):
+    kept = picturing.take_in_pictures(shop, TAG, [("IMG_2041.jpg", photo(201))]).kept[0]
+    unknown = picturing.shown_words(clock_page(shop, TAG), kept)
+    finding = next(one for one in clock_page(shop, TAG).findings if one.component == "pivot" or one.of)
+    picturing.lay_to_finding(shop, TAG, kept.id, finding.id)
+    page = clock_page(shop, TAG)
+    laid = picturing.shown_words(page, kept)
+    picturing.call_it(shop, TAG, kept.id, "the scored pivot")
+    page = clock_page(shop, TAG)
+    named = next(one for one in page.attachments if one.id == kept.id)
+
+    assert unknown == "Not said what it shows"
+    assert laid.casefold() == part_words(finding.component, finding.of, finding.place).casefold()
+    assert picturing.shown_words(page, named) == "The scored pivot"
+
+
+def test_a_picture_of_no_finding_says_where_in_the_look_over_it_was_taken(shop):
+    page = clock_page(shop, TAG)
+    look = replace(page.look_overs[-1], begins_at=shop.now(), lasts_s=600.0, occasion="after stripping")
+    page = replace(page, look_overs=(look,), findings=())
+    taken = next(one for one in page.attachments if one.kind == "picture")
+
+    def words(seconds):
+        return picturing.shown_words(
+            page, replace(taken, caption=None, taken_at=look.begins_at + timedelta(seconds=seconds))
+        )
+
+    assert words(62) == "Taken at 1:02 of “After stripping”"
+    assert words(601) == "Not said what it shows"  # Derived: a second after its end.
