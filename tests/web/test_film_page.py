@@ -235,3 +235,19 @@ def test_a_film_that_pauses_and_never_carries_on_says_so_once(app, film):
         )
         == 1
     )
+
+
+def test_a_film_that_its_camera_never_finished_is_kept_and_named_with_what_to_do(app, shop, film, monkeypatch):
+    monkeypatch.setattr(speech, "free_recogniser_there", lambda: True)
+    half = film[: len(film) // 2]
+    answers = [app.post(f"/clock/{TAG}/film?name=bench.mp4", content=half) for _ in range(2)]
+    kept = [one for one in clock_page(shop, TAG).attachments if one.name == "bench.mp4"]
+    shown = app.get(f"/clock/{TAG}/as-found").text
+
+    assert [one.status_code for one in answers] == [422, 422]  # Source: RFC 9110, section 15.5.21
+    assert "bench.mp4 was not finished by the camera" in answers[0].text
+    assert "It is kept with the clock as it came." in answers[0].text
+    assert len(kept) == 1
+    assert "bench.mp4 was not finished by its camera" in shown
+    assert app.get(f"/clock/{TAG}/file/{kept[0].id}").content == half
+    assert not list((shop.folder / ".incoming").rglob("*.mp4"))

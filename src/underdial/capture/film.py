@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from underdial.capture.broken_off import ends_in_the_middle, never_finished
 from underdial.errors import BadInput, MachineRefused, NotFound
 
 Samples = NDArray[np.float32]
@@ -43,11 +44,26 @@ class Recording:
     made_at: datetime | None = None
 
 
+class NotFinished(BadInput):
+    """A film that its camera never finished: its bytes may be of worth to somebody who mends films."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            "file",
+            name,
+            "a film that its camera finished",
+            f"file: {name} was not finished by the camera (its battery or card gave out, or the copying was cut), so "
+            "nothing in it can be found. Keep the original on the card; hand in another copy of it, or the sound by "
+            "itself, or write what you saw.",
+        )
+
+
 @contextmanager
 def open_media(path: Path) -> Iterator[Any]:
     """The open container of a recording.
 
-    Raises NotFound, MachineRefused, or BadInput naming the file when it is empty or no recording.
+    Raises NotFound, MachineRefused, or BadInput naming the file when it is empty or no recording; NotFinished when its
+    camera never finished it.
     """
     import av
 
@@ -67,6 +83,8 @@ def open_media(path: Path) -> Iterator[Any]:
     try:
         container = av.open(str(path))
     except (av.FFmpegError, ValueError, OSError) as wrong:
+        if never_finished(path):
+            raise NotFinished(path.name) from wrong
         raise BadInput(
             "file", str(path), _KINDS, f"file: {path.name} is broken or no recording; a recording is one of {_KINDS}."
         ) from wrong
@@ -111,13 +129,15 @@ def speech_blocks(path: Path, *, warnings: list[str], progress: Progress | None 
                 f"file: {path.name} has no sound, so nothing was said in it.",
             )
         length_s = _length_s(container)
-        done_s, peak = 0.0, 0.0
+        done_s, peak, amiss = 0.0, 0.0, len(warnings)
         for block in _in_seconds(_mono(container, path.name, warnings)):
             done_s += block.size / SPEECH_HZ
             peak = max(peak, float(np.max(np.abs(block), initial=0.0)))
             if progress is not None and length_s:
                 progress(min(done_s / length_s, 1.0))
             yield block
+        if len(warnings) == amiss and ends_in_the_middle(path):
+            warnings.append(f"{path.name} was cut off; it was read up to {_clock(done_s)}, where it ends.")
         if peak <= SILENT_PEAK:
             warnings.append(f"{path.name} is silent from end to end; the microphone was off.")
 

@@ -11,7 +11,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from underdial.bench.as_found.dictating import free_talk_heard_here
-from underdial.bench.as_found.filming import MEDIA_TYPES
+from underdial.bench.as_found.filming import MEDIA_TYPES, unfinished_films
 from underdial.bench.as_found.picturing import album, films_without_words
 from underdial.bench.as_found.told_recorder import hours_words, trays_said
 from underdial.bench.by_ear.heard_again import heard_view
@@ -118,6 +118,7 @@ def _as_found(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "hours": {one.id: hours_words(one) for one in page.look_overs},
         "looks": looks_shown(shop, page),
         "recordings": {one.id: one for one in page.attachments if one.kind in ("film", "sound")},
+        "unfinished": unfinished_films(page),
         "mute": films_without_words(page),
         **album(shop, page),
     }

@@ -21,7 +21,7 @@ from zoneinfo import ZoneInfo
 from underdial.bench.as_found.dictating import hear_recording
 from underdial.bench.as_found.hearing import CAPTIONS, hear_captions, text_of
 from underdial.bench.as_found.looking import TakenIn, name_file
-from underdial.bench.shop import Shop, job
+from underdial.bench.shop import ClockPage, Shop, job
 from underdial.capture.film import Recording, read_recording
 from underdial.capture.stills import Still, sharpest_near
 from underdial.errors import BadInput, MachineRefused, RuleBroken
@@ -39,6 +39,7 @@ Progress = Callable[[str, float], None]
 
 # A picture that was held still longer shows no more; stills of findings said in one breath are the same still.
 _SAME_STILL_S = 1.0
+UNFINISHED = "A film that its camera did not finish"
 MEDIA_TYPES = {
     ".mp4": "video/mp4",
     ".m4v": "video/mp4",
@@ -228,6 +229,30 @@ def read_look_over(shop: Shop, clock: str, look_over_id: str) -> TakenIn | None:
         for kind in ("finding", "measurement")
     )
     return TakenIn(look_over=look_over, findings=findings, measurements=measurements)
+
+
+def keep_unfinished(shop: Shop, clock: str, path: Path, name: str, *, by: str | None = None) -> None:
+    """Keep a film that its camera never finished, as it came, with the clock: somebody may mend it. Kept twice is kept
+    once.
+    """
+    with path.open("rb") as source:
+        sha256, size_bytes = keep_file(shop.attachments, source)
+    film = Attachment(
+        sha256="0" * 64,
+        name=name,
+        kind="other",
+        media_type=MEDIA_TYPES.get(path.suffix.lower(), "application/octet-stream"),
+        size_bytes_count=0,
+        caption=UNFINISHED,
+    )
+    with job(shop, clock, by=by or shop.settings.repairer) as at:
+        if not any(one.sha256 == sha256 for one in at.all("attachment")):
+            name_file(at, film, sha256=sha256, size_bytes=size_bytes)
+
+
+def unfinished_films(page: ClockPage) -> tuple[Attachment, ...]:
+    """Films that were kept though their camera never finished them."""
+    return tuple(one for one in page.attachments if one.kind == "other" and one.caption == UNFINISHED)
 
 
 def webvtt(told: Transcript) -> str:

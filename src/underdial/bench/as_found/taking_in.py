@@ -24,6 +24,7 @@ from underdial.bench.as_found.filming import (
     MEDIA_TYPES,
     Filmed,
     go_on_with_recording,
+    keep_unfinished,
     read_look_over,
     take_in_recording,
 )
@@ -32,7 +33,7 @@ from underdial.bench.as_found.laid_down import Heard, Laid, clear, lay_down, lef
 from underdial.bench.as_found.looking import TakenIn
 from underdial.bench.shop import Shop, clock_page
 from underdial.capture import speech
-from underdial.capture.film import read_recording
+from underdial.capture.film import NotFinished, read_recording
 from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken, UnderdialError
 from underdial.papers.sentences import clock_words
 from underdial.record.visit import check_in_shop
@@ -135,6 +136,21 @@ class Films:
         """
         try:
             held = read_recording(path)
+        except NotFinished as wrong:
+            try:
+                keep_unfinished(self.shop, tag, path, name)
+            finally:
+                self.drop(path)
+            raise BadInput(
+                wrong.field,
+                name,
+                str(wrong.allowed),
+                f"{_by_name(wrong, path, name)} It is kept with the clock as it came.",
+            ) from wrong
+        except UnderdialError:
+            self.drop(path)
+            raise
+        try:
             laid = lay_down(path, tag=tag, name=name, captions_text=captions_text)
         except UnderdialError:
             self.drop(path)
@@ -337,6 +353,11 @@ class Films:
                 f"{wrong.message}"
             )
         return None
+
+
+def _by_name(wrong: UnderdialError, path: Path, name: str) -> str:
+    """A sentence with the name that the file had where it came from."""
+    return wrong.message.replace(path.name, name)
 
 
 def _not_again(laid: Laid) -> str:
