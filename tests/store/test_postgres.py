@@ -23,7 +23,8 @@ from tests.store.test_records import BENT, LESSON, RECORDER, received
 from underdial.bench.as_found.looking import add_finding
 from underdial.bench.counter.erasing import erase_person
 from underdial.bench.counter.receiving import NEW_TAG, receive_clock
-from underdial.bench.shop import Shop, clock_page, job, open_shop
+from underdial.bench.keeping import backup_shop, restore_shop
+from underdial.bench.shop import Shop, clock_page, history_of, job, open_shop
 from underdial.errors import BadInput, MachineRefused, RuleBroken
 from underdial.record.clock import Clock
 from underdial.record.visit import Visit
@@ -268,3 +269,90 @@ def test_a_server_that_is_not_there_gives_one_sentence(tmp_path: Path) -> None:
 def test_another_kind_of_database_is_refused_by_its_address(address: str) -> None:
     with pytest.raises(BadInput, match="no address of a PostgreSQL database"):
         open_database(address)
+
+
+@pytest.fixture
+def nothing_there(server: str) -> str:
+    """The address of the server's database, with nothing in it."""
+    opened = open_database(server)
+    with writing(opened) as connection:
+        connection.exec_driver_sql("drop schema public cascade")
+        connection.exec_driver_sql("create schema public")
+    opened.dispose()
+    return server
+
+
+def tables_there(address: str) -> list[str]:
+    opened = open_database(address)
+    with reading(opened) as connection:
+        found = sa.inspect(connection).get_table_names()
+    opened.dispose()
+    return found
+
+
+def backed_up(tmp_path: Path) -> tuple[Shop, Path]:
+    """A shop of one bench with a clock, and its backup."""
+    (tmp_path / "one").mkdir()
+    (tmp_path / "one" / "shop.toml").write_text('name = "The bench"\n')
+    one = open_shop(tmp_path / "one")
+    person_id, _ = with_hester(one)
+    sent_home(one, person_id)
+    backup_shop(one, tmp_path / "one.zip")
+    return one, tmp_path / "one.zip"
+
+
+def test_a_backup_is_restored_into_an_empty_database(nothing_there: str, tmp_path: Path) -> None:
+    one, file = backed_up(tmp_path)
+    told = restore_shop(file, tmp_path / "shared", database=nothing_there)
+    shared = open_shop(tmp_path / "shared")
+    before, after = clock_page(one, "drum"), clock_page(shared, "drum")
+    again = receive_clock(shared, Clock(tag=NEW_TAG, name="carriage clock"), Visit(received_at=NOON))
+
+    assert (told["clocks_count"], told["files_count"]) == (1, 1)  # Derived: the one clock and the one recording.
+    assert shared.engine.dialect.name == "postgresql"
+    assert shared.settings.name == "The bench"
+    assert not list((tmp_path / "shared").glob("shop.sqlite*"))
+    assert after.record_sha256 == before.record_sha256
+    assert [(one.number_count, one.after) for one in history_of(shared, "drum")] == [
+        (one.number_count, one.after) for one in history_of(one, "drum")
+    ]
+    # What is written next comes after, in records and history.
+    assert history_of(shared, again.tag)[0].number_count > history_of(shared, "drum")[-1].number_count
+    assert list(problems_of(shared.engine, shared.attachments)) == []
+    with pytest.raises(RuleBroken, match="the history is only added to"), writing(shared.engine) as connection:
+        connection.exec_driver_sql("delete from history")
+    for shop in (one, shared):
+        shop.engine.dispose()
+
+
+def test_a_database_that_holds_something_is_left_as_it_is(shared: sa.Engine, server: str, tmp_path: Path) -> None:
+    one, file = backed_up(tmp_path)
+    with pytest.raises(BadInput, match="only into an empty database"):
+        restore_shop(file, tmp_path / "shared", database=server)
+    one.engine.dispose()
+
+    assert not (tmp_path / "shared").exists()
+    assert revision_of(shared) == REVISION
+
+
+def test_a_restore_that_fails_leaves_nothing_in_the_database(
+    nothing_there: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one, file = backed_up(tmp_path)
+    one.engine.dispose()
+    whole = file.read_bytes()
+    file.write_bytes(whole[: len(whole) // 2] + b"x" * 40 + whole[len(whole) // 2 + 40 :])
+    with pytest.raises(BadInput):
+        restore_shop(file, tmp_path / "shared", database=nothing_there)
+    assert tables_there(nothing_there) == []
+    file.write_bytes(whole)
+    monkeypatch.setattr("underdial.store.backup.force_folder", lambda _: (_ for _ in ()).throw(OSError(5, "gone")))
+    with pytest.raises(MachineRefused):
+        restore_shop(file, tmp_path / "shared", database=nothing_there)
+
+    assert tables_there(nothing_there) == []
+    with pytest.raises(BadInput, match="no address of a PostgreSQL database"):
+        restore_shop(file, tmp_path / "third", database="mysql://there")
+    with pytest.raises(MachineRefused):
+        restore_shop(file, tmp_path / "third", database="postgresql://shop@/postgres?host=/nowhere")
+    assert not (tmp_path / "third").exists()

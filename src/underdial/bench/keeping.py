@@ -52,9 +52,11 @@ def backup_shop(shop: Shop, file: Path) -> dict[str, Any]:
     return _told(write_backup(shop.engine, shop.attachments, file, at=shop.now(), settings=shop.folder / SETTINGS_NAME))
 
 
-def restore_shop(file: Path, into: Path) -> dict[str, Any]:
-    """Bring a shop back from its backup into an empty or new folder."""
-    return _told(restore_backup(file, into))
+def restore_shop(file: Path, into: Path, *, database: str | None = None) -> dict[str, Any]:
+    """Bring a shop back from its backup into an empty or new folder, and its records into an empty PostgreSQL database
+    where one is given.
+    """
+    return _told(restore_backup(file, into, database=database))
 
 
 def export_clocks(shop: Shop, named: Iterable[str], file: Path, *, replace: bool = False) -> dict[str, Any]:

@@ -46,12 +46,18 @@ def backup_command(file: Path, shop: Path | None) -> None:
 @click.command("restore")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--into", type=click.Path(path_type=Path), required=True, help="An empty or new folder for the shop.")
+@click.option(
+    "--database", help="Address of an empty PostgreSQL database for its records; else they lie in the folder."
+)
 @shared_options
-def restore_command(file: Path, into: Path) -> None:
-    """Bring a shop back from the backup FILE into a new folder."""
+def restore_command(file: Path, into: Path, database: str | None) -> None:
+    """Bring a shop back from the backup FILE into a new folder.
+
+    With --database the records go into that empty PostgreSQL database, and the settings in the folder name it.
+    """
     from underdial.bench.keeping import restore_shop
 
-    _tell(restore_shop(file, into), f"restored into {into}")
+    _tell(restore_shop(file, into, database=database), f"restored into {into}")
 
 
 @click.command("export")

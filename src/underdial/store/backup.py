@@ -2,7 +2,8 @@
 
 The file is a zip: `manifest.json`, `shop.sqlite` (one moment of the database, taken while others may write) and
 `attachments/<sha256>`. The manifest names every file with its size and SHA-256; nothing is restored unless all
-agree. A shop kept in PostgreSQL is copied, table by table in one transaction, into the same SQLite form.
+agree. A shop kept in PostgreSQL is copied, table by table in one transaction, into the same SQLite form, and from there
+into an empty PostgreSQL database where one is given.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ import tempfile
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, nullcontext
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -35,6 +36,7 @@ from underdial.store.schema import FILE, METADATA, REVISION, TABLES, moment_text
 FORMAT, VERSION = "underdial-shop", 1
 DATABASE_NAME, ATTACHMENTS_NAME, SETTINGS_NAME = "shop.sqlite", "attachments", "shop.toml"
 _MOST_MANIFEST_BYTES = 64 << 20
+_ROWS_AT_ONCE = 1000
 # What the reading of a damaged zip raises: also for a way of packing that there is not, and for a file that says it is
 # locked with a word.
 _DAMAGED = (zipfile.BadZipFile, KeyError, ValueError, EOFError, zlib.error, NotImplementedError, RuntimeError)
@@ -88,9 +90,12 @@ def write_backup(engine: sa.Engine, folder: Path, file: Path, *, at: datetime, s
     return Carried(clocks, len(shas) - lost_count, sha256_of(file), warnings)
 
 
-def restore_backup(file: Path, into: Path) -> Carried:
-    """Bring a shop back into a folder that is empty or not there yet. Nothing is left behind when it fails."""
+def restore_backup(file: Path, into: Path, *, database: str | None = None) -> Carried:
+    """Bring a shop back into a folder that is empty or not there yet, its records into an empty PostgreSQL database
+    where the address of one is given. Nothing is left behind when it fails.
+    """
     into = into.resolve()
+    server = None if database is None else _empty_server(database)
     if into.exists() and (not into.is_dir() or any(into.iterdir())):
         raise BadInput(
             "into",
@@ -122,11 +127,12 @@ def restore_backup(file: Path, into: Path) -> Carried:
             _own_database(made / SETTINGS_NAME)
             _check_database(made / DATABASE_NAME, file)
             clocks = _count_and_migrate(made / DATABASE_NAME)
-            if home == into:
-                _move_up(made, into)
-            else:
-                made.rename(into)
-            force_folder(home)
+            with nullcontext() if server is None else _carried_over(made, server, str(database)):
+                if home == into:
+                    _move_up(made, into)
+                else:
+                    made.rename(into)
+                force_folder(home)
         finally:
             shutil.rmtree(made, ignore_errors=True)
     files = [name for name in manifest["files"] if name.startswith(f"{ATTACHMENTS_NAME}/")]
@@ -352,6 +358,58 @@ def _take_snapshot(engine: sa.Engine, target: Path) -> None:
     copy_engine.dispose()
     with closing(sqlite3.connect(target)) as settle:
         settle.execute("PRAGMA journal_mode=DELETE")
+
+
+def _empty_server(address: str) -> sa.Engine:
+    """The database of that address, which must be empty. Raises BadInput; MachineRefused when it does not answer."""
+    engine = open_database(address)
+    with reading(engine) as connection:
+        found = sa.inspect(connection).get_table_names()
+    if found:
+        raise BadInput(
+            "database",
+            engine.url.database,
+            "an empty database",
+            f"database: {engine.url.database} holds something already ({', '.join(sorted(found)[:3])}); a shop is "
+            "restored only into an empty database.",
+        )
+    return engine
+
+
+@contextmanager
+def _carried_over(made: Path, server: sa.Engine, address: str) -> Iterator[None]:
+    """The records of an unpacked shop in a PostgreSQL database, its settings naming that; taken out again when what is
+    done inside fails.
+    """
+    copy = made / DATABASE_NAME
+    try:
+        bring_up_to_date(server)
+        source = open_database(copy)
+        with reading(source) as told, writing(server) as connection:
+            for table in (FILE, *TABLES.values(), METADATA.tables["history"]):
+                rows = told.execute(sa.select(table).execution_options(yield_per=_ROWS_AT_ONCE)).mappings()
+                for some in rows.partitions():
+                    connection.execute(table.insert(), [dict(row) for row in some])
+            # The next event takes the number after the last.
+            connection.exec_driver_sql(
+                "select setval(pg_get_serial_sequence('history', 'number'), max(number)) from history "
+                "having max(number) > 0"
+            )
+        source.dispose()
+        for one in made.glob(f"{DATABASE_NAME}*"):
+            one.unlink()
+        settings = made / SETTINGS_NAME
+        before = settings.read_text(encoding="utf-8") if settings.exists() else ""
+        settings.write_text(f"database = {json.dumps(address)}\n{before}", encoding="utf-8")
+        yield
+    except BaseException:
+        with writing(server) as connection:
+            METADATA.drop_all(connection)
+            connection.exec_driver_sql("drop table if exists alembic_version")
+            connection.exec_driver_sql("drop function if exists history_stays")
+        raise
+    finally:
+        server.dispose()
 
 
 def _own_database(settings: Path) -> None:
