@@ -59,6 +59,7 @@ _ASKED_ON = {
     "pictures": "as-found",
     "film": "as-found",
 }
+_MAY_BE_KEPT = frozenset({"as-found", "movement", "findings", "measurements", "wrong", "choices", "work", "test"})
 templates = Jinja2Templates(directory=HERE / "templates")
 templates.env.filters["as_written"] = as_written
 # A unit of two words stays on one line.
@@ -93,10 +94,23 @@ def sheet(request: Request, template: str, status: int = 200, **more: Any) -> Re
         "static": _static,
         "shop": shop.settings,
         "kept": f"{shop.now():%H:%M}",
+        "keep": status == 200 and request.method == "GET" and may_be_kept(request.url.path),
         **more,
     }
     page = templates.get_template(template).render({"request": request, **context})
     return HTMLResponse(marked(page), status)
+
+
+def may_be_kept(path: str) -> bool:
+    """Whether a tablet may keep a page for when the shop is not reached: what is at the bench, nothing of people.
+
+    Never kept: where people are reached, what they say and agreed to, papers, films and sounds
+    (docs/decisions/0119-what-was-seen-is-read-without-the-shop.md).
+    """
+    _, first, *rest = path.split("/")
+    if first == "clock":
+        return len(rest) == 2 and rest[1] in _MAY_BE_KEPT
+    return path == "/" or first in ("handbook", "help", "bench")
 
 
 def clock_sheet(request: Request, template: str, page: ClockPage, section: str, **more: Any) -> Response:

@@ -7,7 +7,7 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Query, Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import FileResponse, RedirectResponse, Response
 
 from underdial.bench.counter.erasing import known_of
 from underdial.bench.counter.people import clocks_of, people_alike
@@ -21,7 +21,7 @@ from underdial.record.complaint import Complaint
 from underdial.record.people import Person
 from underdial.record.visit import Visit
 from underdial.web.once import nothing_done
-from underdial.web.sheet import back_to, sheet, shop_of, writer_of
+from underdial.web.sheet import HERE, back_to, sheet, shop_of, writer_of
 
 router = APIRouter(responses={status: {"description": "said in one sentence"} for status in (403, 404, 409, 422)})
 LINES_A_PAGE = 50
@@ -172,6 +172,12 @@ def _counter_sheet(request: Request, **more: Any) -> Response:
     # What was typed is not taken while it is asked whose it is.
     status = 409 if given["alike"] else 200
     return sheet(request, "receive.html", status, families=kinds_of_movement(), dangers=dangers_to_tick(), **given)
+
+
+@router.get("/away_worker.js")
+def away_worker() -> Response:
+    """What reads for the tablet while the shop is not reached; it has to lie at the top to see every page."""
+    return FileResponse(HERE / "static" / "away_worker.js", media_type="text/javascript")
 
 
 @router.post("/lamp")
