@@ -174,10 +174,13 @@ def find_people(connection: sa.Connection, search: str, *, most_count: int) -> t
     return tuple(from_text(text) for text in connection.execute(question.limit(most_count)).scalars())
 
 
-def people_with_telephone(connection: sa.Connection) -> tuple[Person, ...]:
-    """Everybody with a telephone; its figures may be spaced in any way, so the looking for them is done by who asks."""
+def people_with_telephone(connection: sa.Connection, figures: str, *, most_count: int) -> tuple[Person, ...]:
+    """People in whose name or telephone these figures stand one after the other, whatever is between them."""
     person = TABLES["person"]
-    question = sa.select(person.c.body).where(person.c.body.contains('"telephone":'), person.c.search != "")
+    close: sa.ColumnElement[str] = person.c.search
+    for between in (" ", "-", "(", ")", "/", "."):
+        close = sa.func.replace(close, between, "")
+    question = sa.select(person.c.body).where(close.contains(figures, autoescape=True)).limit(most_count)
     return tuple(from_text(text) for text in connection.execute(question).scalars())
 
 

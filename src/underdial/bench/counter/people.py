@@ -18,6 +18,8 @@ from underdial.store.records import add, change, read
 _MOST_ALIKE = 200
 # Fewer figures are no telephone.
 _LEAST_DIGITS = 5
+# So many at the end are the telephone's own, whatever country or trunk figure stands before.
+_OWN_DIGITS = 9
 
 
 def name_person(
@@ -95,14 +97,19 @@ def people_alike(shop: Shop, name: str, telephone: str = "", *, most_count: int 
     with reading(shop.engine) as connection:
         found = clocks.find_people(connection, wanted, most_count=_MOST_ALIKE) if wanted else ()
         if len(number) >= _LEAST_DIGITS:
-            found = (*found, *clocks.people_with_telephone(connection))
+            found = (*found, *clocks.people_with_telephone(connection, number[-_OWN_DIGITS:], most_count=_MOST_ALIKE))
     alike = {
         one.id: one
         for one in found
         if " ".join(one.name.split()).casefold() == wanted
-        or (len(number) >= _LEAST_DIGITS and _digits(one.telephone or "") == number)
+        or (len(number) >= _LEAST_DIGITS and _same_number(_digits(one.telephone or ""), number))
     }
     return tuple(alike.values())[:most_count]
+
+
+def _same_number(one: str, other: str) -> bool:
+    """The same telephone, also where one is written with the number of its country."""
+    return one == other or (min(len(one), len(other)) >= _OWN_DIGITS and one[-_OWN_DIGITS:] == other[-_OWN_DIGITS:])
 
 
 def _digits(telephone: str) -> str:
