@@ -47,7 +47,7 @@ def test_a_cut_mkv_is_read_up_to_the_cut_and_says_how_far(tmp_path, ending):
 
     assert (ends_in_the_middle(whole), ends_in_the_middle(half)) == (False, True)
     assert said_of_whole == []
-    assert 0.5 < read_s < whole_s
+    assert 0.5 < read_s < whole_s  # Derived: six tenths of six seconds, less a lump of sound at most.
     assert len(said) == 1
     assert f"0:0{int(read_s)}" in said[0]
 
@@ -59,12 +59,16 @@ def test_a_film_of_unknown_length_that_was_cut_says_how_far_too(tmp_path):
     segment = told.index(b"\x18\x53\x80\x67") + 4
     width = 8 - told[segment].bit_length() + 1
     told[segment : segment + width] = bytes([told[segment] | (0xFF >> (width - 1))]) + b"\xff" * (width - 1)
-    # Source: RFC 9559: 0x4489 is the length of the whole; its name is made one that is passed over (0xEC, void).
+    # Source: RFC 9559: 0x4489 is how long the whole lasts, a number of 8 bytes; RFC 8794: 0xEC is void.
+    lasts = told.index(b"\x44\x89\x88")
+    told[lasts : lasts + 11] = b"\xec\x89" + bytes(9)
     path = tmp_path / "live.mkv"
     path.write_bytes(bytes(told))
-    said = []
+    said, said_of_half = [], []
     read_s = sum(one.size for one in speech_blocks(path, warnings=said)) / SPEECH_HZ
+    half_s = sum(one.size for one in speech_blocks(tmp_path / "half.mkv", warnings=said_of_half)) / SPEECH_HZ
 
     assert ends_in_the_middle(path)
-    assert read_s > 0.5
-    assert len(said) == 1
+    assert read_recording(path).lasts_s is None
+    assert read_s == half_s
+    assert said == [f"live.mkv was cut off; it was read up to 0:0{int(read_s)}, where it ends."]
