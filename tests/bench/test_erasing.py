@@ -9,9 +9,11 @@ from underdial.bench.counter import erasing, receiving
 from underdial.bench.counter.holding import set_hold
 from underdial.bench.counter.people import find_people, people_alike, write_person
 from underdial.bench.keeping import backup_shop, check_shop, restore_shop
-from underdial.bench.shop import clock_page, history_of, open_shop
+from underdial.bench.shop import clock_page, history_of, job, open_shop
+from underdial.bench.shown.sent_papers import keep_sent, sent_pdf
 from underdial.errors import BadInput, NotFound, RuleBroken
 from underdial.record.clock import Clock
+from underdial.record.credit import Credit, CreditLine
 from underdial.record.hold import Hold
 from underdial.record.people import Person
 from underdial.record.visit import Visit
@@ -209,3 +211,39 @@ def test_a_clock_that_comes_again_comes_without_who_was_erased(shop):
             Visit(received_at=NOON),
             ((Person(name="x", id=person_id), ("owns",)),),
         )
+
+
+def test_what_was_issued_is_kept_with_its_file_a_kept_letter_may_be_chosen(shop):
+    person_id, _ = with_hester(shop)
+    bill = clock_page(shop, "drum").bills[0]
+    back = CreditLine(line_count=1, words="oiled", part="crutch", credited=bill.lines[0].charged)
+    with job(shop, "drum", by="repairer") as at:
+        at.add(
+            Credit(
+                number_count=1,
+                bill_id=bill.id,
+                bill_number_count=1,
+                issued_at=NOON,
+                issued_by="repairer",
+                why="not done",
+                lines=(back,),
+                to=bill.to,
+                visit_id=at.visit_id,
+            )
+        )
+    for kind, number in (("invoice", 1), ("credit", 1), ("letter", None)):
+        keep_sent(shop, "drum", f"{kind} to {NAME}".encode(), kind, number=number)
+    sent_home(shop, person_id)
+
+    goes = erasing.what_goes(shop, person_id)
+
+    papers = [one.words.split(": ")[1].split(",")[0] for one in goes.files if one.words.startswith("paper")]
+    assert papers == ["letter"]
+    assert goes.invoices == ("invoice 1", "credit note 1")
+    invoice = next(one for one in clock_page(shop, "drum").attachments if one.caption == "invoice 1")
+    with pytest.raises(BadInput, match="is an issued invoice 1, which is kept"):
+        erasing.erase_person(shop, person_id, files=(f"drum/{invoice.id}",), name=NAME, why="the owner, by letter")
+    erasing.erase_person(shop, person_id, files=(), name=NAME, why="the owner, by letter")
+    page = clock_page(shop, "drum")
+    assert page.bills[0].to == page.credits[0].to == (NAME, "4 Larkspur Row")
+    assert sent_pdf(shop, page, "invoice", 1) == f"invoice to {NAME}".encode()

@@ -67,8 +67,8 @@ _KEYS = frozenset(
         "movement",
     }
 )
-# Invoices are kept as they were issued.
-_KEPT = frozenset({"bill"})
+# Invoices and credit notes are kept as they were issued.
+_KEPT = frozenset({"bill", "credit"})
 _SIGN = "This file was erased because somebody whose data it held asked for it."
 
 

@@ -236,7 +236,7 @@ def _files(connection: sa.Connection, shop: Shop, clock_id: str) -> list[FileOfC
     found = []
     for stored in read_all(connection, "attachment", clock_id=clock_id):
         one: Attachment = stored.record
-        if one.kind in _MAY_HOLD and one.name != erasing.STRUCK:
+        if one.kind in _MAY_HOLD and one.name != erasing.STRUCK and not _is_issued(connection, clock_id, one):
             when = f", {one.taken_at.astimezone(zone):%-d %B %Y}" if one.taken_at else ""
             length = f", {clock_words(lasts[one.id])} long" if lasts.get(one.id) else ""
             found.append(
@@ -246,10 +246,21 @@ def _files(connection: sa.Connection, shop: Shop, clock_id: str) -> list[FileOfC
 
 
 def _invoices(connection: sa.Connection, clock_id: str) -> list[str]:
+    return [words + (" of another shop" if elsewhere else "") for words, elsewhere in _issued(connection, clock_id)]
+
+
+def _issued(connection: sa.Connection, clock_id: str) -> list[tuple[str, bool]]:
+    """Each invoice and credit note as its kept file is called too, and whether it is of another shop."""
     return [
-        f"invoice {one.record.number_count}" + (" of another shop" if one.record.from_elsewhere else "")
-        for one in read_all(connection, "bill", clock_id=clock_id)
+        (f"{words} {one.record.number_count}", one.record.from_elsewhere)
+        for kind, words in (("bill", "invoice"), ("credit", "credit note"))
+        for one in read_all(connection, kind, clock_id=clock_id)
     ]
+
+
+def _is_issued(connection: sa.Connection, clock_id: str, file: Attachment) -> bool:
+    """Whether it is the kept file of an invoice or credit note."""
+    return file.kind == "paper" and file.caption in {words for words, _ in _issued(connection, clock_id)}
 
 
 def _file_named(connection: sa.Connection, ids: dict[str, str], named: str) -> tuple[str, str]:
@@ -258,7 +269,11 @@ def _file_named(connection: sa.Connection, ids: dict[str, str], named: str) -> t
         raise BadInput(
             "file", named, "a file of a clock of this person", f"file: {named} is no file of a clock of this person."
         )
-    read(connection, "attachment", name, clock_id=ids[tag])
+    file: Attachment = read(connection, "attachment", name, clock_id=ids[tag]).record
+    if _is_issued(connection, ids[tag], file):
+        raise BadInput(
+            "file", named, "a file other than an invoice", f"file: {named} is an issued {file.caption}, which is kept."
+        )
     return ids[tag], name
 
 
