@@ -59,3 +59,37 @@ def test_what_was_looked_at_and_called_sound_is_slight_or_was_passed_over() -> N
     # draws
     assert np.median(exact) == pytest.approx(np.median(passed), rel=0.02)
     assert np.quantile(exact, 0.9) == pytest.approx(np.quantile(passed, 0.9), rel=0.02)  # Derived: the same
+
+
+def test_a_fault_seen_without_a_word_on_its_extent_is_any_that_was_seen() -> None:
+    rng = np.random.default_rng(6)
+    s = severity.unseen(rng.standard_normal(400_000))
+    told = s[severity.said_level(s, rng.standard_normal(len(s))) > 0]
+    exact = severity.seen(rng.standard_normal(400_000), rng.standard_normal(400_000), level=None)
+
+    for chance in (0.02, 0.5, 0.98):
+        # Derived: by throwing away every simulated look that saw nothing; 0.015 is four standard errors at the ends
+        assert np.quantile(exact, chance) == pytest.approx(np.quantile(told, chance), rel=0.015)
+
+
+def test_the_slightest_faults_are_the_ones_passed_over() -> None:
+    rng = np.random.default_rng(7)
+    s = severity.unseen(rng.standard_normal(800_000))
+    passed = s[severity.said_level(s, rng.standard_normal(len(s))) == 0]
+    exact = severity.seen(rng.standard_normal(400_000), rng.standard_normal(400_000), level="none")
+
+    # Derived: as above, at the low end: 33 000 draws leave 1.2 in 100, three of them
+    assert np.quantile(exact, 0.02) == pytest.approx(np.quantile(passed, 0.02), rel=0.035)
+
+
+def test_one_fault_in_twenty_four_reads_as_none() -> None:
+    # Derived: the normal law at ln 0.3 / sqrt(0.6^2 + 0.35^2) = -1.7333, from a table 0.0415
+    assert severity.chance_of_saying_none() == pytest.approx(0.0415, abs=5e-5)
+
+
+def test_what_always_or_never_stops_a_clock_has_a_threshold_too() -> None:
+    always, never = severity.threshold(1.0), severity.threshold(0.0)
+
+    # Derived: 4.7534 standard deviations hold all but one in a million, to one side: exp(0.6 x 4.7534) = 17.33
+    assert never == pytest.approx(17.33, abs=0.01)
+    assert always == pytest.approx(1.0 / never, rel=1e-6)

@@ -119,3 +119,78 @@ def test_a_rate_off_by_more_than_the_scatter_sets_no_honest_beat_aside() -> None
     assert np.mean(fit.used) > 0.999
     # Derived: the sine has no mean over the 1200 s; what the error must say is that of a wander of that size.
     assert abs(fit.beat_s - 0.4) < 3.0 * fit.beat_u_s
+
+
+def test_more_beats_than_are_weighed_one_by_one_are_taken_in_lots_that_end_with_their_run() -> None:
+    count = 50_001
+    log = beats(count, beat_s=0.5)
+    later = log.numbers >= 20_002
+    log.times_s[later] += 17.3
+    log.runs[later] = 1
+
+    points = rate_fit._points(log, np.ones(count, dtype=bool), (0.5, 0.004))
+
+    # Derived: no beat is lost, and no more points are left than may be weighed, of either kind and with one lot cut.
+    assert points.counts.sum() == count
+    assert points.late_s.size <= 20_000 + 4
+    assert set(np.unique(points.kinds)) == {0.0, 1.0}
+    # Derived: the lateness put in is 0.3 s, after the stop 17.3 s more; a lot that held both would lie between.
+    expected = np.where(points.runs == 1, 17.6, 0.3)
+    assert np.abs(points.late_s - expected).max() < 6e-4
+    # Derived: within a run the points stand in the order of their numbers.
+    assert all((np.diff(points.numbers[points.runs == run]) >= 0.0).all() for run in (0, 1))
+
+
+def dense_fit(log: BeatLog) -> tuple[np.ndarray, np.ndarray, float]:
+    """Mean beat and lateness, their errors, and the scatter, with whole matrices and a weight for each ratio.
+
+    Noises of beats and of periods laid into one covariance; differences within runs by a matrix; restricted likelihood
+    [Harville1977]_; models averaged with the variance between them [Hoeting1999]_.
+    """
+    n = log.times_s.size
+    together = [i for i in range(n - 1) if log.runs[i] == log.runs[i + 1]]
+    take = np.zeros((len(together), n))
+    for row, i in enumerate(together):
+        take[row, i], take[row, i + 1] = -1.0, 1.0
+    columns = take @ np.column_stack([log.numbers, log.kinds.astype(float)])
+    wander = np.minimum.outer(log.numbers, log.numbers)
+    chances, beat, variances, scatters = [], [], [], []
+    for ratio in [0.0, *np.geomspace(1e-5, 1e3, 23)]:
+        cover = take @ (np.eye(n) + ratio * wander) @ take.T
+        inverse = np.linalg.inv(cover)
+        normal = columns.T @ inverse @ columns
+        found = np.linalg.solve(normal, columns.T @ inverse @ (take @ log.times_s))
+        left = take @ log.times_s - columns @ found
+        freedom = len(together) - 2
+        size = float(left @ inverse @ left) / freedom
+        likelihood = -0.5 * (freedom * np.log(size) + np.linalg.slogdet(cover)[1] + np.linalg.slogdet(normal)[1])
+        chances.append(likelihood + (np.log(4.0) if ratio == 0.0 else 0.0))
+        beat.append(found)
+        variances.append(size * np.diag(np.linalg.inv(normal)))
+        scatters.append(np.sqrt(size))
+    weight = np.exp(np.array(chances) - max(chances))
+    weight /= weight.sum()
+    mean = weight @ np.array(beat)
+    between = weight @ (np.array(variances) + (np.array(beat) - mean) ** 2)
+    return mean, np.sqrt(between), float(weight @ np.array(scatters))
+
+
+@pytest.mark.parametrize(("walk_s", "seed"), [(0.0, 1), (1e-4, 2), (1e-4, 3), (4e-4, 4)])
+def test_the_banded_fit_of_two_noises_is_that_of_whole_matrices(walk_s: float, seed: int) -> None:
+    log = beats(40, beat_s=0.5, walk_s=walk_s, seed=seed)
+    log.runs[log.numbers >= 23] = 1
+    log.times_s[log.numbers >= 23] += 3.0
+    fit = rate_fit.fit_rate(log)
+    assert fit.used.all()
+
+    beat, u, scatter = dense_fit(log)
+
+    # Derived: the same law written with whole matrices; what is left is rounding of times near 20 s.
+    assert (fit.beat_s, fit.late_s) == pytest.approx(tuple(beat), abs=1e-12)
+    assert (fit.beat_u_s, fit.late_u_s) == pytest.approx(tuple(u), rel=1e-6)
+    assert fit.scatter_s == pytest.approx(scatter, rel=1e-6)
+    # Derived: what a beat is late by is what is left of it, about the middle of its run.
+    straight = log.times_s - fit.beat_s * log.numbers - fit.late_s * log.kinds
+    for run in (0, 1):
+        here = log.runs == run
+        assert fit.residual_s[here] == pytest.approx(straight[here] - np.median(straight[here]), abs=1e-12)
