@@ -141,8 +141,8 @@ def test_more_beats_than_are_weighed_one_by_one_are_taken_in_lots_that_end_with_
     assert all((np.diff(points.numbers[points.runs == run]) >= 0.0).all() for run in (0, 1))
 
 
-def dense_fit(log: BeatLog) -> tuple[np.ndarray, np.ndarray, float]:
-    """Mean beat and lateness, their errors, and the scatter, with whole matrices and a weight for each ratio.
+def dense_fit(log: BeatLog) -> tuple[np.ndarray, np.ndarray, float, float]:
+    """Mean beat and lateness, their errors, scatter and walk, with whole matrices and a weight for each ratio.
 
     Noises of beats and of periods laid into one covariance; differences within runs by a matrix; restricted likelihood
     [Harville1977]_; models averaged with the variance between them [Hoeting1999]_.
@@ -156,7 +156,7 @@ def dense_fit(log: BeatLog) -> tuple[np.ndarray, np.ndarray, float]:
     wander = np.minimum.outer(log.numbers, log.numbers)
     chances, beat, variances, scatters = [], [], [], []
     for ratio in [0.0, *np.geomspace(1e-5, 1e3, 23)]:
-        cover = take @ (np.eye(n) + ratio * wander) @ take.T
+        cover = take @ (np.diag(1.0 / log.counts) + ratio * wander) @ take.T
         inverse = np.linalg.inv(cover)
         normal = columns.T @ inverse @ columns
         found = np.linalg.solve(normal, columns.T @ inverse @ (take @ log.times_s))
@@ -172,7 +172,8 @@ def dense_fit(log: BeatLog) -> tuple[np.ndarray, np.ndarray, float]:
     weight /= weight.sum()
     mean = weight @ np.array(beat)
     between = weight @ (np.array(variances) + (np.array(beat) - mean) ** 2)
-    return mean, np.sqrt(between), float(weight @ np.array(scatters))
+    walks = np.array(scatters) * np.sqrt([0.0, *np.geomspace(1e-5, 1e3, 23)])
+    return mean, np.sqrt(between), float(weight @ np.array(scatters)), float(weight @ walks)
 
 
 @pytest.mark.parametrize(("walk_s", "seed"), [(0.0, 1), (1e-4, 2), (1e-4, 3), (4e-4, 4)])
@@ -180,15 +181,16 @@ def test_the_banded_fit_of_two_noises_is_that_of_whole_matrices(walk_s: float, s
     log = beats(40, beat_s=0.5, walk_s=walk_s, seed=seed)
     log.runs[log.numbers >= 23] = 1
     log.times_s[log.numbers >= 23] += 3.0
+    log.counts[:] = 1.0 + log.numbers % 3
     fit = rate_fit.fit_rate(log)
     assert fit.used.all()
 
-    beat, u, scatter = dense_fit(log)
+    beat, u, scatter, walk = dense_fit(log)
 
     # Derived: the same law written with whole matrices; what is left is rounding of times near 20 s.
     assert (fit.beat_s, fit.late_s) == pytest.approx(tuple(beat), abs=1e-12)
     assert (fit.beat_u_s, fit.late_u_s) == pytest.approx(tuple(u), rel=1e-6)
-    assert fit.scatter_s == pytest.approx(scatter, rel=1e-6)
+    assert (fit.scatter_s, fit.walk_s) == pytest.approx((scatter, walk), rel=1e-6)
     # Derived: what a beat is late by is what is left of it, about the middle of its run.
     straight = log.times_s - fit.beat_s * log.numbers - fit.late_s * log.kinds
     for run in (0, 1):
