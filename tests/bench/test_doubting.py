@@ -100,3 +100,11 @@ def test_the_command_line_names_what_is_in_doubt():
     answer = answer_of(look_over.read(captions.parse(SPOKEN, name="spoken.vtt")))
     assert [one["condition"] for one in answer["in_doubt"]] == ["out_of_beat"]
     assert "in doubt: 00:01  movement: out of beat" in in_words(answer)
+
+
+def test_the_findings_say_how_many_are_in_doubt(shop):
+    hear_captions(shop, TAG, SPOKEN.encode(), file_name="spoken.vtt")
+    app = TestClient(create_app(shop), raise_server_exceptions=False)
+    more = len(doubts_of(clock_page(shop, TAG)))
+    said = f"{more} more {'was' if more == 1 else 'were'} heard, too doubtful to write"
+    assert said in app.get(f"/clock/{TAG}/findings").text

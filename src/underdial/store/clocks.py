@@ -164,7 +164,7 @@ def people_of(connection: sa.Connection, clock_id: str) -> dict[str, Person]:
 
 
 def find_people(connection: sa.Connection, search: str, *, most_count: int) -> tuple[Person, ...]:
-    """People whose name, telephone or electronic address has these words in it, by name; those erased never."""
+    """People whose name, telephone or e-mail address has these words in it, by name; those erased never."""
     person = TABLES["person"]
     question = (
         sa.select(person.c.body)

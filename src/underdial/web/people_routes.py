@@ -27,7 +27,7 @@ def look_up(
     search: Annotated[str, Query(max_length=80)] = "",
     clock: Annotated[str, Query(max_length=80)] = "",
 ) -> Response:
-    """People by name, telephone or electronic address; with a ticket each can be named for that clock."""
+    """People by name, telephone or e-mail address; with a ticket each can be named for that clock."""
     shop = shop_of(request)
     named_for = clock_page(shop, clock).clock if clock else None
     found = people.people_with_clocks(shop, search, most_count=MOST_SHOWN + 1) if search.strip() else []

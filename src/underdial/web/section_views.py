@@ -11,6 +11,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from underdial.bench.as_found.dictating import free_talk_heard_here
+from underdial.bench.as_found.doubting import doubts_of
 from underdial.bench.as_found.filming import MEDIA_TYPES, unfinished_films
 from underdial.bench.as_found.picturing import album, films_without_words
 from underdial.bench.as_found.told_recorder import hours_words, trays_said
@@ -140,6 +141,7 @@ def _findings(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         "findings": [one.shown for group in groups for one in group.findings],
         "groups": groups,
         "looks": looks_shown(shop, page),
+        "doubts_count": len(doubts_of(page)),
         **pages.pickers(),
     }
 

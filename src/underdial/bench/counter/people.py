@@ -70,7 +70,7 @@ def write_person(
 
 
 def find_people(shop: Shop, search: str, *, most_count: int = 20) -> tuple[Person, ...]:
-    """People the shop knows whose name, telephone or electronic address has these words in it, by name."""
+    """People the shop knows whose name, telephone or e-mail address has these words in it, by name."""
     with reading(shop.engine) as connection:
         return clocks.find_people(connection, search, most_count=most_count)
 

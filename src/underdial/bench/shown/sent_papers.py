@@ -76,7 +76,7 @@ def sent_shown(shop: Shop, page: ClockPage) -> list[SentShown]:
         SentShown(
             one.id,
             one.caption or one.name,
-            f"{one.taken_at.astimezone(zone):%-d %B %Y, %H:%M}" if one.taken_at else "",
+            f"{one.taken_at.astimezone(zone):%-d %B %Y %H:%M}" if one.taken_at else "",
             one.sha256[:12],
         )
         for one in _sent(page)
