@@ -44,7 +44,7 @@ def asking(tmp_path, monkeypatch):
 def worked_out(client):
     """The page once it is worked out what the jobs would change."""
     client.post("/taught/change")
-    client.app.state.being_taught.thread.join(timeout=60)
+    client.app.state.being_taught.thread.join(timeout=300)
     return client.get("/taught").text
 
 
