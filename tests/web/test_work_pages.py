@@ -377,10 +377,10 @@ def test_hours_are_counted_put_right_and_charged_from_the_page(shop, pages, shop
     assert [one.charged.amount_minor for one in clock_page(shop, "41").works] == [4500, 4500]
     assert "Charge £" not in page
     work = clock_page(shop, "41").works[0].id
-    over = pages.post(f"/clock/41/work/{work}/charge", data={"charged": "85.01"})
+    over = pages.post(f"/clock/41/works/{work}/charge", data={"charged": "85.01"})
     # Derived: 85.01 and 45.00 are 0.01 above the choice's 130.00.
     assert "0.01 GBP above the agreed ceiling of 130.00" in shown(over)
-    pages.post(f"/clock/41/work/{work}/charge", data={"charged": "85"})
+    pages.post(f"/clock/41/works/{work}/charge", data={"charged": "85"})
     assert clock_page(shop, "41").works[0].charged.amount_minor == 8500  # Derived: 85 pounds in pence
 
 

@@ -88,7 +88,7 @@ def write_work(
     return back_to(tag, "work")
 
 
-@router.post("/{tag}/work/{work_id}/charge")
+@router.post("/{tag}/works/{work_id}/charge")
 def write_charge(request: Request, tag: str, work_id: str, charged: Short = "") -> Response:
     """Put right what a work is charged with while it stands on no invoice; nothing takes the charge away."""
     shop = shop_of(request)
