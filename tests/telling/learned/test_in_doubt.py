@@ -39,6 +39,9 @@ def _saying(of: str | None, place: str | None) -> Saying:
         ("the bottom pivot is flat", "balance_staff", "lower", (None, "lower")),
         ("strike side the pivot is cut", "strike.third_wheel", None, (None, None)),
         ("the pivot is cut", "strike", "tip", ("strike", "tip")),
+        ("its pivot is 3.12 millimetres", "third_wheel", None, (None, None)),
+        ("arbor 3 its pivot is cut", "third_wheel", None, ("third_wheel", None)),
+        ("a burr in the steel", "pallets", "entry", ("pallets", None)),
     ],
 )
 def test_no_wheel_and_no_end_that_nobody_named(

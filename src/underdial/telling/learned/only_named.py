@@ -14,14 +14,14 @@ from dataclasses import replace
 from underdial.telling.learned.heads import Reading
 from underdial.telling.learned.sayings import Said, Saying
 
-# How each may be named, by the beginning of a word or by its number. Other wheels have too many names to be told so.
+# How each may be named, by the beginning of a word. Other wheels have too many names to be told so.
 _WHEELS = {
-    "great_wheel": r"great|main|first|barrel|big|fusee|1",
-    "second_wheel": r"second|2",
+    "great_wheel": r"great|main|first|1st|barrel|big|fusee",
+    "second_wheel": r"second|2nd|(?:wheel|arbor|number) (?:2|two)\b",
     "centre_wheel": r"cent",
-    "third_wheel": r"third|3",
-    "fourth_wheel": r"fo(?:u)?rth|4",
-    "fifth_wheel": r"fifth|5",
+    "third_wheel": r"third|3rd|(?:wheel|arbor|number) (?:3|three)\b",
+    "fourth_wheel": r"fo(?:u)?rth|4th|(?:wheel|arbor|number) (?:4|four)\b",
+    "fifth_wheel": r"fifth|5th|(?:wheel|arbor|number) (?:5|five)\b",
     "escape_wheel": r"e?scape|pallet|anchor|verge",
     "crown_wheel": r"crown|contrate",
     "contrate_wheel": r"crown|contrate",
@@ -34,9 +34,9 @@ _ENDS = (
     (r"front|dial|face|back|rear|behind|ends?\b|sides?\b", ("front", "back")),
     (r"top|bottom|upper|lower|up\b|down|ends?\b|sides?\b", ("upper", "lower", "top", "bottom")),
     (r"left|right|sides?\b|hand\b", ("left", "right")),
-    (r"entr|exit|in\b|out|receiv|discharg|ends?\b|sides?\b", ("entry", "exit")),
+    (r"entr|exit|receiv|discharg|ends?\b|sides?\b", ("entry", "exit")),
     (
-        r"in|out|end|eye|hook|collet|stud|coil|loop|tail",
+        r"inn|insi|out|end|eye|hook|collet|stud|coil|loop|tail",
         ("inner_end", "outer_end", "inner", "outer", "inside", "outside"),
     ),
 )
