@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -77,3 +78,13 @@ def test_a_work_whose_whole_line_was_taken_back_waits_for_an_invoice_again() -> 
     # Derived: 150.00 less 50.00; of one taken back whole what it is charged with anew stands.
     assert [one.charged.amount_minor for one in as_charged(WORKS, (BILL,), (part,)) if one.charged] == [10000, 3550]
     assert [one.charged.amount_minor for one in as_charged(WORKS, (BILL,), (whole,)) if one.charged] == [15000, 3550]
+
+
+def test_a_line_of_nothing_waits_again_when_all_else_of_its_invoice_was_taken_back() -> None:
+    bill = replace(BILL, lines=(line("work-1", 15000), line("work-2", 0)))
+    back = note({1: 15000})
+
+    assert [one.id for one in not_billed(WORKS, (bill,), (back,))] == ["work-1", "work-2"]
+    # While something of it is left, the line of nothing stands on it; so does one that charges nothing at all.
+    assert not_billed(WORKS, (bill,), (note({1: 5000}),)) == ()
+    assert [one.id for one in not_billed(WORKS, (replace(bill, lines=(line("work-2", 0),)),))] == ["work-1"]

@@ -113,7 +113,9 @@ def lines_to_credit(
 
 
 def not_billed(works: Iterable[Work], bills: Iterable[Bill], credits: Iterable[Credit] = ()) -> tuple[Work, ...]:
-    """The works that are charged and stand on no invoice, but for one that took their whole line back."""
+    """The works that are charged and stand on no invoice, but for one whose line was taken back whole; a line of
+    nothing is with all the rest of its invoice.
+    """
     billed = _left_minor(bills, credits)
     return tuple(one for one in works if one.charged is not None and one.id not in billed)
 
@@ -135,8 +137,10 @@ def _left_minor(bills: Iterable[Bill], credits: Iterable[Credit]) -> dict[str, i
     """What is left on invoices of each work [minor units], of those of which something is."""
     credits, left = tuple(credits), dict[str, int]()
     for bill in bills:
-        for line, rest in zip(bill.lines, left_of(bill, credits), strict=True):
-            if rest.amount_minor or not line.charged.amount_minor:
+        rests = left_of(bill, credits)
+        all_back = any(one.charged.amount_minor for one in bill.lines) and not any(one.amount_minor for one in rests)
+        for line, rest in zip(bill.lines, rests, strict=True):
+            if not all_back and (rest.amount_minor or not line.charged.amount_minor):
                 left[line.work_id] = left.get(line.work_id, 0) + rest.amount_minor
     return left
 
