@@ -29,6 +29,7 @@ from underdial.record.consent import Consent
 from underdial.record.money import Money
 from underdial.record.price_parts import price_parts
 from underdial.record.work import Work
+from underdial.web.numbers_typed import number_typed
 
 HOLE, SPRING = "pivot_hole", "mainspring"
 BANDS = ((1.0, 3.0), (0.5, 1.5))
@@ -188,3 +189,36 @@ def test_hours_that_run_hold_an_invoice_up_and_end_when_the_clock_goes_home(shop
 
     page = clock_page(shop, "drum")
     assert page.hours[0].ended_at == page.visit.gone_at
+
+
+@pytest.mark.parametrize(("more_h", "worked"), [(1 / 3, "1 hour 50 minutes"), (-0.5, "1 hour")])
+def test_hours_written_with_works_are_put_right_and_not_lost(
+    shop: Shop, drum: Received, more_h: float, worked: str
+) -> None:
+    agreed(shop, drum)
+    enter_work(shop, "drum", Work(work="bush", component=HOLE, by="repairer", hours_h=1.5))
+    correct_hours(shop, "drum", more_h=more_h)
+
+    # Derived: 1 h 30 were written with the work, 20 minutes more or 30 less were put right.
+    assert hours_shown(shop, clock_page(shop, "drum")).worked == worked
+
+
+def test_nothing_is_charged_where_an_hour_has_no_price(shop: Shop, drum: Received) -> None:
+    agreed(shop, drum)
+    done(shop)
+    correct_hours(shop, "drum", more_h=1.0)
+    free = replace(shop, settings=replace(shop.settings, hour_price_minor=0))
+
+    with pytest.raises(RuleBroken, match="hours: an hour has no price in the settings of the shop"):
+        charge_hours(free, "drum")
+    assert [one.charged for one in clock_page(shop, "drum").works] == [None, None]
+
+
+def test_what_is_told_to_be_typed_can_be_typed(shop: Shop, drum: Received) -> None:
+    with pytest.raises(BadInput) as refused:
+        correct_hours(shop, "drum", more_h=0.0)
+
+    # Derived: 1 h 20 are 4/3 h, and half an hour less −0.5 h.
+    assert [
+        number_typed("hours", one, unit="h") for one in refused.value.allowed.split("such as ")[1].split(" or ")
+    ] == [pytest.approx(4 / 3), -0.5]

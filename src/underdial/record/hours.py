@@ -87,15 +87,18 @@ def worked_at_works_s(works: Iterable[Work]) -> int | None:
     return round(3600.0 * sum(written)) if written else None
 
 
+def any_counted(hours: Iterable[Hours], look_overs: Iterable[LookOver]) -> bool:
+    """Whether anything was counted to its end, said to a recorder or put right by hand."""
+    by_bench = any(one.ended_at is not None or one.by_hand_s is not None for one in hours)
+    return by_bench or any(one.hours for one in look_overs)
+
+
 def worked_in_all_s(hours: Iterable[Hours], look_overs: Iterable[LookOver], works: Iterable[Work]) -> int | None:
     """Seconds worked [s]: as counted, and where nothing was counted as written with the works; None where neither is.
     The two are never added: they are of the same time.
     """
     hours, look_overs = tuple(hours), tuple(look_overs)
-    counted = any(one.ended_at is not None or one.by_hand_s is not None for one in hours)
-    if counted or any(one.hours for one in look_overs):
-        return worked_s(hours, look_overs)
-    return worked_at_works_s(works)
+    return worked_s(hours, look_overs) if any_counted(hours, look_overs) else worked_at_works_s(works)
 
 
 def worth_of_hours(seconds: int, price: Money) -> Money:

@@ -7,13 +7,22 @@ from datetime import datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
-from underdial.bench.shop import ClockPage, Shop, job
+from underdial.bench.shop import ClockPage, Job, Shop, job
 from underdial.errors import BadInput, RuleBroken
 from underdial.papers.sentences import foreseen_words, sum_words
 from underdial.record.agreed import agreed_top, agreed_works, foreseen_h
 from underdial.record.consent import key_of
 from underdial.record.credit import as_charged, not_billed
-from underdial.record.hours import LONG_S, Hours, running, worked_in_all_s, worked_s, worth_of_hours
+from underdial.record.hours import (
+    LONG_S,
+    Hours,
+    any_counted,
+    running,
+    worked_at_works_s,
+    worked_in_all_s,
+    worked_s,
+    worth_of_hours,
+)
 from underdial.record.money import Money
 from underdial.record.price_parts import shared_out
 from underdial.record.proof import span_words
@@ -66,7 +75,8 @@ def stop_hours(shop: Shop, clock: str, *, by: str = "repairer") -> Hours:
 
 
 def correct_hours(shop: Shop, clock: str, *, more_h: float, why: str | None = None, by: str = "repairer") -> Hours:
-    """Put hours right by hand: so many more, or with a minus so many less.
+    """Put hours right by hand: so many more, or with a minus so many less. Hours that until then stood only with the
+    works are first taken up as a line by hand, so that they are put right and not lost.
 
     BadInput for under a minute; RuleBroken when less than nothing would be left.
     """
@@ -75,12 +85,13 @@ def correct_hours(shop: Shop, clock: str, *, more_h: float, why: str | None = No
         raise BadInput(
             "hours",
             f"{more_h:g} h",
-            "a minute or more, such as 1 h 20 or −0:30",
+            "a minute or more, such as 1 h 20 or −30 min",
             "hours: nothing is put right; write how much more was worked, such as 1 h 20, or how much less, with a "
             "minus.",
         )
     with job(shop, clock, by=by, why=why) as at:
-        before_s = worked_s(at.all("hours"), at.all("look_over"))
+        at_works_s = _only_at_works_s(at)
+        before_s = at_works_s + worked_s(at.all("hours"), at.all("look_over"))
         if before_s + by_hand_s < 0:
             raise RuleBroken(
                 "hours",
@@ -89,18 +100,27 @@ def correct_hours(shop: Shop, clock: str, *, more_h: float, why: str | None = No
                 f"hours: of {span_words(before_s / 3600.0)} counted {span_words(-by_hand_s / 3600.0)} cannot be taken "
                 "off.",
             )
-        kept: Hours = at.add(
-            Hours(began_at=at.writer.at, by=by, how="by_hand", by_hand_s=by_hand_s, why=why, visit_id=at.visit_id)
-        )
+        line = Hours(began_at=at.writer.at, by=by, how="by_hand", by_hand_s=by_hand_s, why=why, visit_id=at.visit_id)
+        if at_works_s:
+            at.add(replace(line, by_hand_s=at_works_s, why="as written with the works"))
+        kept: Hours = at.add(line)
     return kept
+
+
+def _only_at_works_s(at: Job) -> int:
+    """Seconds that are written with the works [s], while nothing is counted or runs that takes their place."""
+    hours = at.all("hours")
+    if any_counted(hours, at.all("look_over")) or running(hours):
+        return 0
+    return worked_at_works_s(at.all("work")) or 0
 
 
 def charge_hours(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Work, ...]:
     """Charge the works that are done with the hours of the visit at the shop's price, each by the hours foreseen of it,
     to the penny.
 
-    RuleBroken while hours run, when none are known or no work is done, when a work has its charge already, and when it
-    comes above the sum agreed to.
+    RuleBroken while hours run, when none are known or no work is done, when an hour has no price, when a work has its
+    charge already, and when it comes above the sum agreed to.
     """
     with job(shop, clock, by=by) as at:
         works: tuple[Work, ...] = at.all("work")
@@ -113,6 +133,8 @@ def charge_hours(shop: Shop, clock: str, *, by: str = "repairer") -> tuple[Work,
             if not works
             else "none are counted"
             if not seconds
+            else "an hour has no price in the settings of the shop"
+            if not shop.settings.hour_price_minor
             else "a work has its charge already; what was worked is charged for all works of a visit together, or each "
             "by hand"
             if any(one.charged is not None for one in works)
