@@ -15,9 +15,9 @@ from underdial.bench.keeping import check_shop, export_clocks, import_clocks
 from underdial.bench.rounds.counting_hours import change_charge
 from underdial.bench.rounds.proving import release_clock
 from underdial.bench.shop import Shop, clock_page, job, open_shop
-from underdial.bench.shown.issuing import issue_credit_note, issue_invoice
+from underdial.bench.shown.issuing import issue_credit_note, issue_invoice, send_paper
 from underdial.bench.shown.sent_papers import sent_shown
-from underdial.bench.shown.writing import dossier_of, paper
+from underdial.bench.shown.writing import dossier_of, paper, write_papers
 from underdial.errors import NotFound, RuleBroken
 from underdial.papers.blocks import Facts, Rows
 from underdial.papers.invoice import invoice
@@ -215,3 +215,37 @@ def test_an_invoice_that_came_with_a_clock_leaves_the_row_of_this_shop_alone(
     assert issue_bill(other, "own").number_count == 2
     assert check_shop(other)["verdict"] == "sound"
     other.engine.dispose()
+
+
+def test_of_two_invoices_of_one_number_the_own_is_credited(shop: Shop, drum: Received, tmp_path: Path) -> None:
+    charge(shop, "drum")
+    issue_bill(shop, "drum")
+    export_clocks(shop, ["drum"], tmp_path / "drum.zip")
+    other = open_shop(tmp_path / "other")
+    import_clocks(other, tmp_path / "drum.zip")
+    charge(other, "drum", 900)
+    own = issue_bill(other, "drum")
+
+    # Derived: the first of the other shop's row, as that which came with the clock was of its own.
+    assert own.number_count == 1
+    assert issue_credit(other, "drum", 1, why="too much").bill_id == own.id
+    other.engine.dispose()
+
+
+def test_an_invoice_whose_file_was_not_kept_is_kept_later_and_once(shop: Shop, drum: Received) -> None:
+    charge(shop, "drum")
+    # As after a cut: the invoice is issued, its file not kept.
+    issue_bill(shop, "drum")
+    assert sent_shown(shop, clock_page(shop, "drum")) == []
+    first, again = send_paper(shop, "drum", "invoice"), send_paper(shop, "drum", "invoice")
+
+    assert again.sha256 == first.sha256
+    assert [one.what for one in sent_shown(shop, clock_page(shop, "drum"))] == ["invoice 1"]
+
+
+def test_papers_that_are_kept_do_not_keep_an_invoice_a_second_time(shop: Shop, drum: Received, tmp_path: Path) -> None:
+    charge(shop, "drum")
+    issue_invoice(shop, "drum")
+    write_papers(shop, "drum", tmp_path, kinds=["invoice"], keep=True)
+
+    assert [one.what for one in sent_shown(shop, clock_page(shop, "drum"))] == ["invoice 1"]

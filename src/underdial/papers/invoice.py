@@ -11,7 +11,7 @@ from underdial.papers.counter_papers import _paper, address_lines, people_of, sh
 from underdial.papers.dossier import Dossier
 from underdial.papers.sentences import foreseen_words, ledger_words, part_of_price_words, sum_words
 from underdial.record.agreed import agreed_top, agreed_works, by_hours, foreseen_h
-from underdial.record.bill import Bill
+from underdial.record.bill import Bill, of_number
 from underdial.record.choice import Choice
 from underdial.record.consent import key_of
 from underdial.record.credit import as_charged, not_billed
@@ -60,8 +60,8 @@ class _Line(NamedTuple):
 
 
 def _wanted(dossier: Dossier) -> Bill:
-    named = (one for one in dossier.bills if one.number_count == dossier.number_count)
-    return next(named, dossier.bills[-1])
+    named = of_number(dossier.bills, dossier.number_count) if dossier.number_count else None
+    return named or dossier.bills[-1]
 
 
 def _charged(dossier: Dossier, lines: Sequence[_Line]) -> Rows:

@@ -6,6 +6,7 @@ of its own, what was wrong a credit note. Never here: who has paid.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -60,3 +61,9 @@ class Bill:
             raise RuleBroken("lines", "nothing", "a sum that is charged", "lines: an invoice charges something.")
         # Sums of two currencies are never on one bill.
         total(tuple(one.charged for one in self.lines), currency=self.lines[0].charged.currency)
+
+
+def of_number(bills: Iterable[Bill], number_count: int) -> Bill | None:
+    """The invoice of a number: the shop's own before one of another shop; None where there is none."""
+    found = [one for one in bills if one.number_count == number_count]
+    return next((one for one in found if not one.from_elsewhere), found[0] if found else None)

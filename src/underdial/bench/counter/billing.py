@@ -12,7 +12,7 @@ from underdial.errors import NotFound, RuleBroken
 from underdial.papers.counter_papers import address_lines
 from underdial.papers.sentences import sum_words
 from underdial.record.agreed import agreed_top, agreed_works, by_hours
-from underdial.record.bill import Bill, BillLine
+from underdial.record.bill import Bill, BillLine, of_number
 from underdial.record.consent import key_of
 from underdial.record.credit import Credit, as_charged, left_of, lines_to_credit, not_billed
 from underdial.record.hours import running, worked_in_all_s
@@ -80,7 +80,7 @@ def issue_credit(
     """
     with job(shop, clock, by=by, why=why, gone_too=True) as at:
         every = at.every("bill")
-        bill: Bill | None = next((one for one in every if one.number_count == bill_number), None)
+        bill = of_number(every, bill_number)
         if bill is None:
             numbers = ", ".join(f"{one.number_count}" for one in every) or "none"
             raise NotFound(

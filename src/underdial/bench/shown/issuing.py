@@ -7,15 +7,19 @@ from collections.abc import Mapping
 from underdial.bench.counter.billing import issue_bill, issue_credit
 from underdial.bench.shop import Shop
 from underdial.bench.shown.sent_papers import keep_sent
-from underdial.bench.shown.writing import paper
+from underdial.bench.shown.writing import number_issued, paper
 from underdial.record.bill import Bill
 from underdial.record.clock import Attachment
 from underdial.record.credit import Credit
 
 
 def send_paper(shop: Shop, clock: str, kind: str, *, by: str = "repairer") -> Attachment:
-    """Lay out a paper as it is to go out, and keep its file; what is kept. BadInput for a kind there is not."""
-    return keep_sent(shop, clock, paper(shop, clock, kind), kind, by=by)
+    """Lay out a paper as it is to go out, and keep its file; what is kept. BadInput for a kind there is not.
+
+    An invoice or credit note whose file was not kept when it was issued is kept so.
+    """
+    number = number_issued(shop, clock, kind)
+    return keep_sent(shop, clock, paper(shop, clock, kind, number=number), kind, number=number, by=by)
 
 
 def issue_invoice(shop: Shop, clock: str, *, by: str = "repairer") -> Bill:

@@ -100,6 +100,11 @@ def paper(shop: Shop, clock: str, kind: str, *, visit_id: str | None = None, num
     return paper_pdf(KINDS[kind](dataclasses.replace(whole, number_count=wanted)), sheet=shop.settings.sheet)
 
 
+def number_issued(shop: Shop, clock: str, kind: str) -> int | None:
+    """The number of the newest invoice or credit note; None of other papers, and where what is charged waits."""
+    return _issued(clock_page(shop, clock), kind, None)
+
+
 def _issued(page: ClockPage, kind: str, number: int | None) -> int | None:
     """The number of the invoice or credit note that is wanted; None where what is charged waits for an invoice."""
     bills, notes = ([one.number_count for one in many] for many in (page.bills, page.credits))
@@ -137,12 +142,13 @@ def write_papers(
                 "a folder without this file, or --replace",
                 f"out: {place} exists; give another folder, or --replace",
             )
-    pages = {kind: paper(shop, clock, kind) for kind in wanted}
+    numbers = {kind: number_issued(shop, clock, kind) for kind in wanted}
+    pages = {kind: paper(shop, clock, kind, number=number) for kind, number in numbers.items()}
     told = []
     for kind, pdf in pages.items():
         _place(places[kind], pdf)
         if keep:
-            keep_sent(shop, clock, pdf, kind, by=shop.settings.repairer)
+            keep_sent(shop, clock, pdf, kind, number=numbers[kind], by=shop.settings.repairer)
         told.append(
             {
                 "kind": kind,
