@@ -78,3 +78,23 @@ def test_titles_to_an_owner_that_are_alike_say_what_is_more() -> None:
     assert two.title_to_owner == (
         "Clean it throughout and put three parts right; also the pallets, the minute hand and the bezel"
     )
+
+
+def test_a_part_of_a_long_name_is_one_part() -> None:
+    one = PlannedWork(
+        line="1",
+        work="work_1",
+        component="pivot_hole",
+        of="strike.second_intermediate_wheel_of_the_quarters",
+        words="dress it",
+    )
+
+    assert title_to_owner((one,)) == "Put one part right"
+
+
+def test_a_choice_with_more_is_never_said_to_have_fewer_works() -> None:
+    few = (OVERHAUL, work("2", "pallets", "polish"))
+    more = (*few, work("3", "bob", "if it is loose, turn it true"))
+    choices = [Choice(title=_title(each), title_to_owner=title_to_owner(each), works=each) for each in (few, more)]
+
+    assert told_apart(choices)[1].title_to_owner.endswith("; also if it is loose, turn it true")

@@ -57,8 +57,8 @@ def told_apart(choices: Sequence[Choice]) -> list[Choice]:
             own = [work.words or work.work.replace("_", " ") for work in more]
             name = f"{name}; also {', '.join(own)}" if own else f"{name}, with fewer works"
         if plain and any(plain == other.title_to_owner for other in out):
-            parts = [f"the {part}" for part in _parts(more)]
-            plain = f"{plain}; also {_listed(parts)}" if parts else f"{plain}, with fewer works"
+            own = [f"the {part}" for part in _parts(more)] or [said_to_owner(work.work, work.words) for work in more]
+            plain = f"{plain}; also {_listed(own)}" if own else f"{plain}, with fewer works"
         out.append(replace(one, title=name, title_to_owner=plain))
     return out
 
@@ -80,7 +80,8 @@ def _put_right(works: Sequence[PlannedWork]) -> str:
     named = f"put {_listed([f'the {part}' for part in parts])} right"
     if len(parts) <= 2 and len(named) <= _SHORT_COUNT:
         return named
-    return f"put {_COUNTS[len(parts)] if len(parts) < len(_COUNTS) else len(parts)} parts right"
+    count = _COUNTS[len(parts)] if len(parts) < len(_COUNTS) else len(parts)
+    return f"put {count} part{'s' if len(parts) > 1 else ''} right"
 
 
 def _listed(words: Sequence[str]) -> str:
