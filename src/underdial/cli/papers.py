@@ -111,7 +111,7 @@ def credit_command(clock: str, invoice: int, why: str, sums: tuple[str, ...], sh
     from underdial.record.money import total
 
     opened = open_shop(shop, must_exist=True)
-    sums_minor = dict(_sum_of_line(one) for one in sums) if sums else None
+    sums_minor = _sums_of_lines(sums) if sums else None
     credit = issue_credit_note(opened, clock, invoice, why=why, sums_minor=sums_minor, by=opened.settings.repairer)
     amount = total(tuple(one.credited for one in credit.lines), currency=credit.lines[0].credited.currency)
     answer(
@@ -144,6 +144,13 @@ def hours_command(clock: str, deed: str, more: str | None, why: str | None, shop
 
     opened = open_shop(shop, must_exist=True)
     by = opened.settings.repairer
+    if more is not None and deed != "show":
+        raise BadInput(
+            "more",
+            f"{more} beside {deed}",
+            "more, or start, or stop",
+            "more: give it without start or stop; each is an order of its own.",
+        )
     if more is not None:
         correct_hours(opened, clock, more_h=units.parse(more, kind="time", field="more").value / 3600.0, why=why, by=by)
     if deed != "show":
@@ -165,6 +172,16 @@ def hours_command(clock: str, deed: str, more: str | None, why: str | None, shop
         },
         "\n".join(words),
     )
+
+
+def _sums_of_lines(texts: tuple[str, ...]) -> dict[int, int]:
+    """The sum of each line [minor units]; BadInput for a line that is named twice."""
+    found: dict[int, int] = {}
+    for line, sum_minor in map(_sum_of_line, texts):
+        if line in found:
+            raise BadInput("line", f"{line}", "each line once", f"line: {line} is named twice; give it one sum.")
+        found[line] = sum_minor
+    return found
 
 
 def _sum_of_line(text: str) -> tuple[int, int]:
