@@ -249,3 +249,22 @@ def test_papers_that_are_kept_do_not_keep_an_invoice_a_second_time(shop: Shop, d
     write_papers(shop, "drum", tmp_path, kinds=["invoice"], keep=True)
 
     assert [one.what for one in sent_shown(shop, clock_page(shop, "drum"))] == ["invoice 1"]
+
+
+def test_the_file_of_another_shops_invoice_is_never_taken_for_the_own_of_its_number(
+    shop: Shop, drum: Received, tmp_path: Path
+) -> None:
+    charge(shop, "drum")
+    issue_invoice(shop, "drum")
+    export_clocks(shop, ["drum"], tmp_path / "drum.zip")
+    theirs = paper(shop, "drum", "invoice", number=1)
+    other = open_shop(tmp_path / "other")
+    import_clocks(other, tmp_path / "drum.zip")
+    assert paper(other, "drum", "invoice", number=1) == theirs
+    charge(other, "drum", 900)
+    issue_invoice(other, "drum")
+
+    assert paper(other, "drum", "invoice", number=1) != theirs
+    # Derived: that which came with the clock, and the own.
+    assert [one.what for one in sent_shown(other, clock_page(other, "drum"))] == ["invoice 1", "invoice 1"]
+    other.engine.dispose()

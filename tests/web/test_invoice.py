@@ -5,6 +5,7 @@ import re
 import pypdfium2
 
 from underdial.bench.as_found.looking import add_finding
+from underdial.bench.counter.billing import issue_bill
 from underdial.bench.demo import open_demo
 from underdial.bench.shop import job
 from underdial.record.finding import Finding
@@ -83,3 +84,17 @@ def test_a_letter_that_was_kept_stays_as_it_went_out(client, demo_folder):
     assert client.get("/clock/31/papers/letter.pdf").content != before
     assert client.post("/clock/31/send/poem").status_code == UNPROCESSABLE
     shop.engine.dispose()
+
+
+def test_an_invoice_whose_file_was_not_kept_says_so_and_is_kept_by_a_touch(client, demo_folder):
+    charge(demo_folder)
+    shop = open_demo(demo_folder)
+    # As after a cut: the invoice is issued, its file not kept.
+    number = issue_bill(shop, "31").number_count
+    shop.engine.dispose()
+    page = client.get("/clock/31/papers").text
+    assert f"The file of invoice {number} was not kept when it was issued." in page
+
+    page = client.post("/clock/31/send/invoice", data={"number": f"{number}"}).text
+    assert "was not kept when it was issued" not in page
+    assert f">Invoice {number}</a>" in page

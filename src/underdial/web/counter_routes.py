@@ -242,9 +242,9 @@ def issue_credit(
 
 
 @router.post("/{tag}/send/{kind}")
-def send_paper(request: Request, tag: str, kind: str) -> Response:
-    """Lay out a paper as it goes out, and keep its file."""
-    issuing.send_paper(shop_of(request), tag, kind, by=writer_of(request))
+def send_paper(request: Request, tag: str, kind: str, number: Annotated[int | None, Form(ge=1)] = None) -> Response:
+    """Lay out a paper as it goes out, and keep its file; of invoices and credit notes the newest, or one by number."""
+    issuing.send_paper(shop_of(request), tag, kind, number=number, by=writer_of(request))
     return back_to(tag, "papers")
 
 

@@ -28,7 +28,7 @@ from underdial.bench.rounds.foreseeing import beside_plan, beside_prediction, la
 from underdial.bench.shop import ClockPage, Shop
 from underdial.bench.shown import pages
 from underdial.bench.shown.look_overs import findings_by_look, looks_shown
-from underdial.bench.shown.sent_papers import sent_shown
+from underdial.bench.shown.sent_papers import not_kept, sent_shown
 from underdial.bench.sums.figures import with_error
 from underdial.bench.sums.forms_of_trains import SUMS
 from underdial.bench.sums.planning import made_sizes, make_words, to_make, unit_shown
@@ -218,6 +218,7 @@ def _papers(shop: Shop, page: ClockPage, answer: _Answer) -> _View:
         ],
         "credits": [(one, f"{one.issued_at.astimezone(zone):%-d %B %Y}") for one in page.credits],
         "sent": sent_shown(shop, page),
+        "not_kept": not_kept(page),
     }
 
 

@@ -13,12 +13,12 @@ from underdial.record.clock import Attachment
 from underdial.record.credit import Credit
 
 
-def send_paper(shop: Shop, clock: str, kind: str, *, by: str = "repairer") -> Attachment:
+def send_paper(shop: Shop, clock: str, kind: str, *, number: int | None = None, by: str = "repairer") -> Attachment:
     """Lay out a paper as it is to go out, and keep its file; what is kept. BadInput for a kind there is not.
 
-    An invoice or credit note whose file was not kept when it was issued is kept so.
+    An invoice or credit note whose file was not kept when it was issued is kept so: the newest, or that of `number`.
     """
-    number = number_issued(shop, clock, kind)
+    number = number or number_issued(shop, clock, kind)
     return keep_sent(shop, clock, paper(shop, clock, kind, number=number), kind, number=number, by=by)
 
 

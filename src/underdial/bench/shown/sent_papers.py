@@ -12,7 +12,9 @@ from zoneinfo import ZoneInfo
 
 from underdial.bench.as_found.looking import name_file
 from underdial.bench.shop import ClockPage, Shop, job
+from underdial.record.bill import Bill
 from underdial.record.clock import Attachment
+from underdial.record.credit import Credit
 from underdial.store.files import keep_file, open_file
 
 
@@ -62,7 +64,7 @@ def keep_sent(
 
 def sent_pdf(shop: Shop, page: ClockPage, kind: str, number: int) -> bytes | None:
     """An invoice or credit note as it went out; None where its file was not kept."""
-    found = next((one for one in _sent(page) if one.caption == _what(kind, number)), None)
+    found = _file_of(page, kind, number)
     if found is None:
         return None
     with open_file(shop.attachments, found.sha256) as kept:
@@ -81,6 +83,29 @@ def sent_shown(shop: Shop, page: ClockPage) -> list[SentShown]:
         )
         for one in _sent(page)
     ]
+
+
+def not_kept(page: ClockPage) -> list[tuple[str, str, int]]:
+    """The shop's own invoices and credit notes of a visit whose file was not kept: kind, what it is, number."""
+    issued = [("invoice", one) for one in page.bills] + [("credit", one) for one in page.credits]
+    return [
+        (kind, _what(kind, one.number_count), one.number_count)
+        for kind, one in issued
+        if not one.from_elsewhere and _file_of(page, kind, one.number_count) is None
+    ]
+
+
+def _file_of(page: ClockPage, kind: str, number: int) -> Attachment | None:
+    """The file of an invoice or credit note, the shop's own before another shop's of that number: one that was kept
+    before it was issued is not of it.
+    """
+    many: tuple[Bill | Credit, ...] = page.bills if kind == "invoice" else page.credits
+    issued = sorted((one for one in many if one.number_count == number), key=lambda one: one.from_elsewhere)
+    if not issued:
+        return None
+    since = issued[0].issued_at
+    files = (one for one in _sent(page) if one.taken_at is not None and one.taken_at >= since)
+    return next((one for one in files if one.caption == _what(kind, number)), None)
 
 
 def _sent(page: ClockPage) -> list[Attachment]:
