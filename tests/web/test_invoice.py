@@ -7,7 +7,8 @@ import pypdfium2
 from underdial.bench.as_found.looking import add_finding
 from underdial.bench.counter.billing import issue_bill
 from underdial.bench.demo import open_demo
-from underdial.bench.shop import job
+from underdial.bench.shop import clock_page, job
+from underdial.bench.shown.writing import write_papers
 from underdial.record.finding import Finding
 from underdial.record.money import Money
 from underdial.record.work import Work
@@ -98,3 +99,15 @@ def test_an_invoice_whose_file_was_not_kept_says_so_and_is_kept_by_a_touch(clien
     page = client.post("/clock/31/send/invoice", data={"number": f"{number}"}).text
     assert "was not kept when it was issued" not in page
     assert f">Invoice {number}</a>" in page
+
+
+def test_a_draft_of_an_invoice_is_not_kept_as_what_went_out(client, demo_folder):
+    # Clock 33 has no invoice.
+    answer = client.post("/clock/33/send/invoice")
+    assert answer.status_code in (UNPROCESSABLE, CONFLICT)
+    assert "no invoice is issued yet; it is kept when it is" in answer.text
+    shop = open_demo(demo_folder)
+    write_papers(shop, "33", demo_folder.parent / "papers-33", kinds=["invoice", "credit", "receipt"], keep=True)
+    kept = [one.caption for one in clock_page(shop, "33").attachments if one.kind == "paper"]
+    assert kept == ["receipt"]
+    shop.engine.dispose()

@@ -6,19 +6,25 @@ from collections.abc import Mapping
 
 from underdial.bench.counter.billing import issue_bill, issue_credit
 from underdial.bench.shop import Shop
-from underdial.bench.shown.sent_papers import keep_sent
+from underdial.bench.shown.sent_papers import NUMBERED, keep_sent, paper_words
 from underdial.bench.shown.writing import number_issued, paper
+from underdial.errors import RuleBroken
 from underdial.record.bill import Bill
 from underdial.record.clock import Attachment
 from underdial.record.credit import Credit
 
 
 def send_paper(shop: Shop, clock: str, kind: str, *, number: int | None = None, by: str = "repairer") -> Attachment:
-    """Lay out a paper as it is to go out, and keep its file; what is kept. BadInput for a kind there is not.
+    """Lay out a paper as it is to go out, and keep its file; what is kept. BadInput for a kind there is
+    not, RuleBroken for one that is not issued yet.
 
     An invoice or credit note whose file was not kept when it was issued is kept so: the newest, or that of `number`.
     """
     number = number or number_issued(shop, clock, kind)
+    if kind in NUMBERED and number is None:
+        raise RuleBroken(
+            "paper", kind, "one that was issued", f"paper: no {paper_words(kind)} is issued yet; it is kept when it is."
+        )
     return keep_sent(shop, clock, paper(shop, clock, kind, number=number), kind, number=number, by=by)
 
 

@@ -17,6 +17,9 @@ from underdial.record.clock import Attachment
 from underdial.record.credit import Credit
 from underdial.store.files import keep_file, open_file
 
+# What is issued with a number, and goes out in no other form.
+NUMBERED = frozenset(("invoice", "credit"))
+
 
 @dataclass(frozen=True, slots=True)
 class SentShown:
@@ -42,7 +45,7 @@ def keep_sent(
     note, `visit_id` the visit it belongs to, the newest where none is named.
     """
     sha256, size_bytes = keep_file(shop.attachments, io.BytesIO(pdf))
-    what = _what(kind, number)
+    what = paper_words(kind, number)
     with job(shop, clock, by=by, gone_too=True, visit_id=visit_id) as at:
         there = [one for one in at.all("attachment") if one.sha256 == sha256 and one.caption == what]
         if there:
@@ -89,7 +92,7 @@ def not_kept(page: ClockPage) -> list[tuple[str, str, int]]:
     """The shop's own invoices and credit notes of a visit whose file was not kept: kind, what it is, number."""
     issued = [("invoice", one) for one in page.bills] + [("credit", one) for one in page.credits]
     return [
-        (kind, _what(kind, one.number_count), one.number_count)
+        (kind, paper_words(kind, one.number_count), one.number_count)
         for kind, one in issued
         if not one.from_elsewhere and _file_of(page, kind, one.number_count) is None
     ]
@@ -105,13 +108,14 @@ def _file_of(page: ClockPage, kind: str, number: int) -> Attachment | None:
         return None
     since = issued[0].issued_at
     files = (one for one in _sent(page) if one.taken_at is not None and one.taken_at >= since)
-    return next((one for one in files if one.caption == _what(kind, number)), None)
+    return next((one for one in files if one.caption == paper_words(kind, number)), None)
 
 
 def _sent(page: ClockPage) -> list[Attachment]:
     return [one for one in page.attachments if one.kind == "paper" and one.media_type == "application/pdf"]
 
 
-def _what(kind: str, number: int | None) -> str:
+def paper_words(kind: str, number: int | None = None) -> str:
+    """`letter`, `invoice 3`: what a kept paper is called."""
     said = {"credit": "credit note"}.get(kind, kind)
     return f"{said} {number}" if number else said

@@ -15,7 +15,7 @@ from underdial.bench.causes.answering import known_answer, work_out
 from underdial.bench.clock.drawing import movement_of
 from underdial.bench.counter.warning import counter_cautions, owner_cautions, triggers_of
 from underdial.bench.shop import ClockPage, Shop, clock_page
-from underdial.bench.shown.sent_papers import keep_sent, sent_pdf
+from underdial.bench.shown.sent_papers import NUMBERED, keep_sent, sent_pdf
 from underdial.bench.sums.planning import part_drawings, sizes_on_paper
 from underdial.errors import BadInput, MachineRefused, NotFound, UnderdialError
 from underdial.papers.dossier import Dossier, ShopName
@@ -125,7 +125,8 @@ def write_papers(
     shop: Shop, clock: str, folder: Path, *, kinds: Sequence[str], replace: bool = False, keep: bool = False
 ) -> dict[str, Any]:
     """Write papers of a clock into a folder; each is placed whole, and with `keep` its file is kept with the clock as
-    what went out. Nothing is written when one of them exists already.
+    what went out, but for those that have nothing to tell or are not issued. Nothing is written when one of them exists
+    already.
 
     `nothing_yet` of the answer names those that have nothing to tell of this clock yet, with the reason.
 
@@ -144,10 +145,12 @@ def write_papers(
             )
     numbers = {kind: number_issued(shop, clock, kind) for kind in wanted}
     pages = {kind: paper(shop, clock, kind, number=number) for kind, number in numbers.items()}
+    nothing = _nothing_yet(shop, clock, wanted)
+    silent = {one["kind"] for one in nothing}
     told = []
     for kind, pdf in pages.items():
         _place(places[kind], pdf)
-        if keep:
+        if keep and kind not in silent and (numbers[kind] or kind not in NUMBERED):
             keep_sent(shop, clock, pdf, kind, number=numbers[kind], by=shop.settings.repairer)
         told.append(
             {
@@ -157,7 +160,7 @@ def write_papers(
                 "sha256": hashlib.sha256(pdf).hexdigest(),
             }
         )
-    return {"papers": told, "nothing_yet": _nothing_yet(shop, clock, wanted), "warnings": [], "sources": []}
+    return {"papers": told, "nothing_yet": nothing, "warnings": [], "sources": []}
 
 
 def _answer(shop: Shop, page: ClockPage) -> dict[str, Any] | None:
