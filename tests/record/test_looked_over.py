@@ -90,6 +90,31 @@ def test_one_end_seen_leaves_the_other_unexamined_and_a_trial_needs_a_later_look
     assert holds(looked_at, untried) == [looked_at.id, untried.id]
 
 
+def test_one_of_a_set_seen_leaves_the_other_unexamined():
+    back, front = unseen(FIRST, "back_plate"), seen(SECOND, "front_plate", "scored")
+    exit_pallet, entry_pallet = unseen(FIRST, "exit_pallet"), seen(SECOND, "entry_pallet", "worn")
+    minute, hour = unseen(FIRST, "minute_hand"), seen(SECOND, "hour_hand", "bent")
+    plates, both = unseen(FIRST, "plates"), seen(SECOND, "plates", "scored")
+
+    for one, other in ((back, front), (exit_pallet, entry_pallet), (minute, hour), (plates, front)):
+        assert holds(one, other) == [one.id, other.id]
+    assert holds(plates, both) == holds(back, both) == [both.id]
+
+
+def test_what_holds_is_never_itself_overtaken_and_the_same_said_again_stands():
+    third = LookOver(id="look_over-3", taken_at=RECEIVED + timedelta(days=4), by="the repairer")
+    looks = (*LOOKS, third)
+    slight, bad, gone = (
+        seen(FIRST, "mainspring", "set", extent="slight"),
+        seen(SECOND, "mainspring", "set", extent="bad"),
+        seen(third, "mainspring", "set", state="absent"),
+    )
+    good, worn, again = seen(FIRST, "fly", "good"), seen(SECOND, "fly", "worn"), seen(third, "fly", "good")
+
+    assert overtaken((slight, bad, gone), looks) == {slight.id: gone, bad.id: gone}
+    assert overtaken((good, worn, again), looks) == {worn.id: again}
+
+
 def test_a_later_finding_that_is_rejected_gives_way_and_one_after_work_takes_no_place():
     before, after = seen(FIRST, "mainspring", "set"), seen(SECOND, "mainspring", "good")
     rejected = seen(SECOND, "mainspring", "good", standing="rejected")

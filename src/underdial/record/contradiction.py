@@ -25,7 +25,7 @@ _ONE_OF = {
     "minute_hand": ("hands", "minute"),
 }
 _SETS = frozenset(whole for whole, _ in _ONE_OF.values())
-_EVERY = frozenset({"both", "all"})
+EVERY = frozenset({"both", "all"})
 _GOOD = "good"
 # A good part may have been mended, be dirty or look worn.
 _BESIDE_GOOD = frozenset({"history", "dirt", "finish", "safety", "status"})
@@ -53,10 +53,15 @@ def part_of(one: Finding) -> tuple[str, str]:
     return _where(one)[0], (one.of or "").removeprefix("going.")
 
 
+def place_of(one: Finding) -> str | None:
+    """The place a finding tells of; of one of a set which of it, of a set without a place all of it."""
+    return _where(one)[1]
+
+
 def same_place(one: Finding, other: Finding) -> bool:
     """Whether two findings of one part can tell of the same place."""
-    first, second = _where(one)[1], _where(other)[1]
-    return first == second or bool({first, second} & _EVERY)
+    first, second = place_of(one), place_of(other)
+    return first == second or bool({first, second} & EVERY)
 
 
 def goes_against(one: Finding, other: Finding) -> bool:

@@ -13,14 +13,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from underdial.record.as_left import seen_as_found
-from underdial.record.contradiction import goes_against, part_of, same_place
+from underdial.record.contradiction import EVERY, goes_against, part_of, place_of, same_place
 from underdial.record.finding import Finding
 from underdial.record.look_over import LookOver
 from underdial.record.work import Work
 
 _COUNTED = ("First", "Second", "Third", "Fourth", "Fifth", "Sixth", "Seventh", "Eighth", "Ninth")
-# Places of which a part has two alike.
-_ENDS = frozenset({"front", "back", "upper", "lower", "top", "bottom", "entry", "exit", "left", "right"})
+# Places of which a part has two alike, and the two of a set.
+_ENDS = frozenset(
+    {"front", "back", "upper", "lower", "top", "bottom", "entry", "exit", "left", "right", "hour", "minute"}
+)
 
 
 def called(look_over: LookOver, look_overs: Sequence[LookOver]) -> str:
@@ -61,7 +63,9 @@ def overtaken(
             found = next((other for other in reversed(ordered) if _takes_place(other, one, order)), None)
             if found is not None:
                 out[one.id] = found
-    return out
+    told = {one.id: one for group in by_part.values() for one in group}
+    last = {name: _last(holds, out) for name, holds in out.items()}
+    return {name: holds for name, holds in last.items() if not _says_the_same(told[name], holds)}
 
 
 def that_hold(
@@ -73,6 +77,22 @@ def that_hold(
     return tuple(one for one in every if one.id not in gone)
 
 
+def _last(one: Finding, overtaken_by: Mapping[str, Finding]) -> Finding:
+    """What holds in the end, where what took a place was overtaken itself."""
+    while one.id in overtaken_by:
+        one = overtaken_by[one.id]
+    return one
+
+
+def _says_the_same(one: Finding, other: Finding) -> bool:
+    """Whether what holds in the end is what was said first, with another between them."""
+    return same_place(one, other) and (one.condition, one.state, one.extent) == (
+        other.condition,
+        other.state,
+        other.extent,
+    )
+
+
 def _takes_place(other: Finding, one: Finding, order: Mapping[str, int]) -> bool:
     """Whether what is said in `other` takes the place of `one`."""
     mine, theirs = order.get(look_over_of(one) or ""), order.get(look_over_of(other) or "")
@@ -81,9 +101,10 @@ def _takes_place(other: Finding, one: Finding, order: Mapping[str, int]) -> bool
     later = theirs is not None and theirs > mine
     if one.state == "not_examined":
         # A part is looked at when one of its places is, but for its two ends, of which one tells nothing of the other.
-        whole = one.place is None and other.place not in _ENDS
+        whole = place_of(one) is None or place_of(one) in EVERY
+        reached = place_of(other) not in _ENDS if whole else same_place(one, other)
         # Only a later look can have tried what was not tried; what was seen once was seen.
-        return (whole or same_place(one, other)) and (later or one.why != "not_tested_yet")
+        return reached and (later or one.why != "not_tested_yet")
     return later and same_place(one, other) and (goes_against(one, other) or _told_worse_or_less(one, other))
 
 
