@@ -1,19 +1,24 @@
 """Erasing a person who asks for it: out of the records, the history and the disk; what the law keeps stays."""
 
+import sqlite3
 import zipfile
+from contextlib import closing
 
 import pytest
 
 from tests.bench.erased import EMAIL, NAME, NOON, STORY, TALES, TELEPHONE, sent_home, with_hester
+from underdial.bench.as_found.looking import add_finding
 from underdial.bench.counter import erasing, receiving
 from underdial.bench.counter.holding import set_hold
 from underdial.bench.counter.people import find_people, people_alike, write_person
 from underdial.bench.keeping import backup_shop, check_shop, restore_shop
+from underdial.bench.rounds.counting_hours import start_hours, stop_hours
 from underdial.bench.shop import clock_page, history_of, job, open_shop
 from underdial.bench.shown.sent_papers import keep_sent, sent_pdf
-from underdial.errors import BadInput, NotFound, RuleBroken
+from underdial.errors import BadInput, MachineRefused, NotFound, RuleBroken
 from underdial.record.clock import Clock
 from underdial.record.credit import Credit, CreditLine
+from underdial.record.finding import Finding
 from underdial.record.hold import Hold
 from underdial.record.people import Person
 from underdial.record.visit import Visit
@@ -188,6 +193,62 @@ def test_a_name_alone_is_struck_only_as_it_is_written(shop):
 
     assert clock_page(shop, "rose").clock.name == "Timing rose clock"
     assert clock_page(shop, "rose").clock.signed == "[erased]"
+
+
+def test_a_telephone_is_struck_however_it_is_spaced_and_a_day_is_none(shop):
+    person_id, _ = with_hester(shop)
+    told = "ring 01632-960001, 01632960001, +44 (0)1632 960 001 or 0044 1632 960001; not 01632 960002; 3 springs"
+    add_finding(shop, "drum", Finding(component="crutch", condition="bent", state="present", note=told))
+    sent_home(shop, person_id)
+    erasing.erase_person(shop, person_id, name=NAME, why="asked", also=("2026",))
+    page = clock_page(shop, "drum")
+
+    struck = "ring [erased], [erased], [erased] or [erased]; not 01632 960002; 3 springs"
+    assert page.findings[-1].note == struck
+    assert page.visit.received_at == NOON
+
+
+@pytest.mark.parametrize(("name", "address"), [("Wu", "4 Larkspur Row"), ("Hester Wu", "12\nLarkspur Row")])
+def test_a_short_name_and_a_house_number_by_itself_stand_in_nobodys_way(shop, name, address):
+    owner = Person(name=name, address=address)
+    receiving.receive_clock(
+        shop, Clock(tag="wu", name=f"Clock 12 of {name}"), Visit(received_at=NOON), ((owner, ("brings",)),)
+    )
+    (one,) = find_people(shop, name)
+    sent_home(shop, one.id, "wu")
+    erasing.erase_person(shop, one.id, name=name, why="asked")
+
+    assert clock_page(shop, "wu").clock.name == "Clock 12 of [erased]"
+
+
+def test_a_word_that_the_record_needs_is_named_and_nothing_is_erased(shop):
+    person_id, _ = with_hester(shop)
+    start_hours(shop, "drum", how="said")
+    stop_hours(shop, "drum")
+    sent_home(shop, person_id)
+    with pytest.raises(BadInput, match=r"also: said is a word that the record itself needs"):
+        erasing.erase_person(shop, person_id, name=NAME, why="asked", also=("said",))
+
+    assert find_people(shop, NAME)[0].email == EMAIL
+
+
+def test_while_somebody_reads_it_is_not_said_to_be_off_the_disk(shop):
+    person_id, _ = with_hester(shop)
+    sent_home(shop, person_id)
+    with closing(sqlite3.connect(shop.folder / "shop.sqlite")) as reader:
+        reader.execute("begin")
+        reader.execute("select count(*) from person").fetchone()
+        with pytest.raises(MachineRefused, match="still lie in the database"):
+            erasing.erase_person(shop, person_id, name=NAME, why="asked")
+    erasing.erase_person(shop, person_id, name=NAME, why="asked")
+
+    assert TELEPHONE.encode() not in on_the_disk(shop)
+
+
+def test_without_a_file_chosen_no_file_is_laid_down_that_nothing_names(shop):
+    erased(shop, files=False)
+
+    assert check_shop(shop) == {"verdict": "sound", "problems": [], "warnings": [], "sources": []}
 
 
 def test_people_are_alike_by_name_or_by_telephone_however_it_is_spaced(shop):

@@ -70,23 +70,37 @@ def writing(engine: sa.Engine) -> Iterator[sa.Connection]:
 
 def write_anew(engine: sa.Engine, tables: Iterable[str]) -> None:
     """Write a database anew, so that nothing of what was taken out stays in room that is not used. Nobody may be
-    reading or writing meanwhile for longer than our patience.
+    reading or writing meanwhile for longer than our patience: MachineRefused, and it is to be done once more.
     """
-    if engine.dialect.name == "sqlite":
-        with _worded(engine):
-            raw = engine.raw_connection()
-            try:
-                for said in ("VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)"):
-                    raw.cursor().execute(said)
-            except sqlite3.Error as wrong:
-                raise exc.OperationalError(None, None, wrong) from wrong
-            finally:
-                raw.close()
-        return
-    with _worded(engine), engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
-        connection.execute(sa.select(sa.func.set_config("lock_timeout", f"{PATIENCE_MS}ms", False)))
-        for name in tables:
-            connection.exec_driver_sql(f"vacuum full {name}")
+    try:
+        if engine.dialect.name == "sqlite":
+            _write_file_anew(engine)
+            return
+        with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+            connection.execute(sa.select(sa.func.set_config("lock_timeout", f"{PATIENCE_MS}ms", False)))
+            for name in tables:
+                connection.exec_driver_sql(f"vacuum full {name}")
+    except (sqlite3.Error, exc.DBAPIError) as wrong:
+        said = _first_line(wrong) if isinstance(wrong, exc.DBAPIError) else str(wrong)
+        raise MachineRefused(
+            "database",
+            said,
+            "nobody else at work in the shop, and room on the disk",
+            "database: what was taken out is out of every record and of the history, but its bytes still lie in the "
+            f"database's file ({said}). Do the same once more while nobody else is at work in the shop.",
+        ) from wrong
+
+
+def _write_file_anew(engine: sa.Engine) -> None:
+    raw = engine.raw_connection()
+    try:
+        raw.cursor().execute("VACUUM")
+        busy, *_ = raw.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+    finally:
+        raw.close()
+    if busy:
+        # While somebody reads the log is not taken back into the file, and both hold what was before.
+        raise sqlite3.OperationalError("somebody else is reading")
 
 
 @contextmanager

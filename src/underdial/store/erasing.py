@@ -22,6 +22,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from underdial.errors import BadInput, UnderdialError
 from underdial.record.clock import Attachment
 from underdial.record.codec import from_text, to_plain, to_text
 from underdial.record.history import Event
@@ -69,6 +70,12 @@ _KEYS = frozenset(
 )
 # Invoices and credit notes are kept as they were issued.
 _KEPT = frozenset({"bill", "credit"})
+# Days and moments as they are kept: nobody's name stands in them.
+_TIME = re.compile(r"\d{4}-\d\d-\d\d(T[\d:.]+(Z|[+-][\d:]+)?)?")
+# What may stand between the figures of a telephone; fewer figures are none, and so many at its end are its own,
+# whatever country or trunk figure stands before.
+_BETWEEN = r"[\s\-()./]*"
+_LEAST_DIGITS, _OWN_DIGITS = 5, 9
 _SIGN = "This file was erased because somebody whose data it held asked for it."
 
 
@@ -133,7 +140,7 @@ def erase_person(
     `may` is asked inside the transaction and raises when it may not be done. The history gets one event, without a word
     of who it was.
     """
-    sha256, size = keep_file(folder, io.BytesIO(_SIGN.encode()))
+    sha256, size = keep_file(folder, io.BytesIO(_SIGN.encode())) if files else ("", 0)
     with writing(engine) as connection:
         may(connection)
         before: Person = read(connection, "person", person_id).record
@@ -226,7 +233,7 @@ def _strike_records(connection: sa.Connection, words: Collection[str], clock_ids
             text = _struck_text(row.body, words)
             if text == row.body:
                 continue
-            record = from_text(text)
+            record = _still_a_record(text, row.body, words)
             where = (table.c.id == row.id) & (key == row[0])
             connection.execute(
                 table.update().where(where).values(version=table.c.version + 1, body=text, **columns_of(record))
@@ -269,6 +276,25 @@ def _strike_history(
     return count
 
 
+def _still_a_record(text: str, before: str, words: Collection[str]) -> Any:
+    """The record of a struck text. BadInput naming a word that cannot be struck, for the record needs it."""
+    try:
+        return from_text(text)
+    except UnderdialError:
+        for word in words:
+            try:
+                from_text(_struck_text(before, (word,)))
+            except UnderdialError:
+                raise BadInput(
+                    "also",
+                    word,
+                    "words that are no words of the program's own lists",
+                    f"also: {word} is a word that the record itself needs, and cannot be struck out; nothing was "
+                    "erased.",
+                ) from None
+        raise
+
+
 def _scrubbed_kinds() -> tuple[str, ...]:
     of_clock = tuple(kind for kind, table in TABLES.items() if "clock_id" in table.c and kind not in _KEPT)
     return ("clock", *of_clock)
@@ -288,7 +314,7 @@ def _plain_text(plain: Any) -> str:
 def _struck(value: Any, words: Collection[str]) -> Any:
     """A value with every one of these words struck out of its texts; names of fields and ids stay."""
     if isinstance(value, str):
-        for word in words:
+        for word in () if _TIME.fullmatch(value) else words:
             value = _pattern(word).sub(STRUCK, value)
         return value
     if isinstance(value, list):
@@ -300,7 +326,8 @@ def _struck(value: Any, words: Collection[str]) -> Any:
 
 def _matches(word: str, value: Any) -> Iterator[str]:
     if isinstance(value, str):
-        yield from _pattern(word).findall(value)
+        if not _TIME.fullmatch(value):
+            yield from (found[0] for found in _pattern(word).finditer(value))
     elif isinstance(value, list):
         for one in value:
             yield from _matches(word, one)
@@ -317,11 +344,20 @@ def _is_key(name: str) -> bool:
 
 def _pattern(word: str) -> re.Pattern[str]:
     """A word as it may be written: with other spaces between, not inside another word; one name by itself only as it is
-    written, for a rose is no Rose.
+    written, for a rose is no Rose; a telephone however it is spaced, with or without its country.
     """
+    digits = "".join(one for one in word if one.isdigit())
+    if len(digits) >= _LEAST_DIGITS and not any(one.isalpha() for one in word):
+        return _telephone(digits)
     inner = r"\s+".join(re.escape(one) for one in word.split())
     alone = word.isalpha()
     return re.compile(rf"(?<!\w){inner}(?!\w)", re.NOFLAG if alone else re.IGNORECASE)
+
+
+def _telephone(digits: str) -> re.Pattern[str]:
+    own = _BETWEEN.join(digits[-_OWN_DIGITS:])
+    before = rf"(?:(?:\+|00)[\d()]+{_BETWEEN}[\d()]*|[\d()]{{0,5}}){_BETWEEN}" if len(digits) >= _OWN_DIGITS else ""
+    return re.compile(rf"(?<![\d+]){before}{own}(?!\d)")
 
 
 @contextmanager

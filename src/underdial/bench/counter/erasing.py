@@ -148,9 +148,10 @@ def erase_person(
         )
     if not why.strip():
         raise BadInput("why", "nothing", "who asked for it, how and when", "why: nothing is written there.")
+    also = tuple(" ".join(one.split()) for one in also if one.strip())
     words = () if known.person.erased_at else _words_of(known.person, also)
-    if any(len(one) < _LEAST_LETTERS for one in words):
-        short = next(one for one in words if len(one) < _LEAST_LETTERS)
+    short = next((one for one in also if len(one) < _LEAST_LETTERS), None)
+    if short is not None:
         raise BadInput(
             "also",
             short,
@@ -220,11 +221,12 @@ def _known_of(connection: sa.Connection, person_id: str) -> KnownOf:
 
 def _words_of(person: Person, also: Iterable[str]) -> tuple[str, ...]:
     """What is struck out: whole name, telephone, addresses and their lines that have a figure in them (a house, a post
-    code), and the words that were given; the longest first.
+    code), and the words that were given; the longest first. Of what is very short only the name itself.
     """
     lines = (line for line in (person.address or "").splitlines() if any(one.isdigit() for one in line))
-    told = (person.name, person.telephone, person.email, person.address, *lines, *also)
-    return tuple(sorted({" ".join(one.split()) for one in told if one and one.strip()}, key=lambda one: -len(one)))
+    told = (person.telephone, person.email, person.address, *lines, *also)
+    words = {" ".join(one.split()) for one in told if one and len(one.strip()) >= _LEAST_LETTERS}
+    return tuple(sorted(words | {" ".join(person.name.split())}, key=lambda one: -len(one)))
 
 
 def _files(connection: sa.Connection, shop: Shop, clock_id: str) -> list[FileOfClock]:
