@@ -121,3 +121,8 @@ def test_a_form_that_was_answered_by_a_question_can_be_sent_again(client):
 @pytest.mark.parametrize("at", ["/people/nobody", "/people/nobody/erase"])
 def test_nobody_is_said_to_be_nobody(client, at):
     assert client.get(at).status_code == 404
+
+
+def test_the_list_of_a_name_looked_for_is_not_kept_on_the_tablet(client):
+    assert "data-keep" in client.get("/").text
+    assert "data-keep" not in client.get("/", params={"search": "Treddle"}).text

@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import hashlib
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -94,23 +94,24 @@ def sheet(request: Request, template: str, status: int = 200, **more: Any) -> Re
         "static": _static,
         "shop": shop.settings,
         "kept": f"{shop.now():%H:%M}",
-        "keep": status == 200 and request.method == "GET" and may_be_kept(request.url.path),
+        "keep": status == 200 and request.method == "GET" and may_be_kept(request.url.path, request.query_params),
         **more,
     }
     page = templates.get_template(template).render({"request": request, **context})
     return HTMLResponse(marked(page), status)
 
 
-def may_be_kept(path: str) -> bool:
+def may_be_kept(path: str, asked: Mapping[str, str]) -> bool:
     """Whether a tablet may keep a page for when the shop is not reached: what is at the bench, nothing of people.
 
-    Never kept: where people are reached, what they say and agreed to, papers, films and sounds
+    Never kept: the list of what was looked for, which may be a name;
+    where people are reached, what they say and agreed to, papers, films and sounds
     (docs/decisions/0119-what-was-seen-is-read-without-the-shop.md).
     """
     _, first, *rest = path.split("/")
     if first == "clock":
         return len(rest) == 2 and rest[1] in _MAY_BE_KEPT
-    return path == "/" or first in ("handbook", "help", "bench")
+    return (path == "/" and not asked.get("search")) or first in ("handbook", "help", "bench")
 
 
 def clock_sheet(request: Request, template: str, page: ClockPage, section: str, **more: Any) -> Response:
