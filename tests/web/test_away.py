@@ -169,3 +169,20 @@ def test_reload_and_back_work_where_the_browser_gives_a_worker(shop_away, page):
     assert "not connected" in page.inner_text("#as-of")
     # The house's own style: the sheet was kept too.
     assert page.evaluate("getComputedStyle(document.querySelector('h1')).fontFamily").startswith('"EB Garamond"')
+
+
+def test_a_copy_older_than_half_a_day_is_taken_away(shop_away, page):
+    opened(page, f"{shop_away.url}/clock/31/work")
+    at = "String(Date.now() - 13 * 3600 * 1000)"
+    if shop_away.host == "127.0.0.1":
+        page.evaluate(
+            "caches.open('underdial-seen').then((shelf) =>"
+            f" shelf.put('/old', new Response('old', {{ headers: {{ 'X-Kept-At': {at} }} }})))"
+        )
+        gone = "caches.open('underdial-seen').then((shelf) => shelf.match('/old')).then((one) => one === undefined)"
+    else:
+        page.evaluate(f"sessionStorage.setItem('seen /old', JSON.stringify({{ at: Number({at}), page: 'old' }}))")
+        gone = "sessionStorage.getItem('seen /old') === null"
+    assert not page.evaluate(gone)
+    opened(page, f"{shop_away.url}/clock/31/movement")
+    until(page, gone)

@@ -43,15 +43,19 @@ async function keepOnShelf(at) {
 
 function keepInTab(at) {
   const kept = JSON.stringify({ at, page: copyOf(at) });
+  inTab();
   for (let tries = 0; tries < 20; tries += 1) {
     try { sessionStorage.setItem(`seen ${key(location)}`, kept); return; } catch { if (!forgetOldest()) return; }
   }
 }
 
+// The copies in this tab, the oldest first; what is too old is taken away by looking.
 function inTab() {
-  return Object.keys(sessionStorage).filter((one) => one.startsWith("seen "))
-    .map((one) => ({ key: one.slice(5), ...JSON.parse(sessionStorage.getItem(one)) }))
-    .filter((one) => Date.now() - one.at < LONGEST_MS).sort((a, b) => a.at - b.at);
+  const all = Object.keys(sessionStorage).filter((one) => one.startsWith("seen "))
+    .map((one) => ({ key: one.slice(5), ...JSON.parse(sessionStorage.getItem(one)) })).sort((a, b) => a.at - b.at);
+  const old = all.filter((one) => Date.now() - one.at >= LONGEST_MS);
+  for (const one of old) sessionStorage.removeItem(`seen ${one.key}`);
+  return all.slice(old.length);
 }
 
 function forgetOldest() {
