@@ -2,21 +2,30 @@
 
 import re
 
+import pytest
+
+from underdial.bench.as_found.hearing import hear_words
+from underdial.bench.demo import open_demo
+
 TAG = "33"
-
-
-def written(client, words, **more):
-    answer = client.post(f"/clock/{TAG}/as-found/words", data={"words": words})
-    assert answer.status_code == 200
 
 
 def the_look_overs(client):
     return re.findall(r'name="look_over" value="(look_over-\d+)"', client.get(f"/clock/{TAG}/as-found").text)
 
 
+@pytest.fixture(autouse=True, scope="module")
+def looked_over_twice(demo_folder):
+    shop = open_demo(demo_folder)
+    for words in (
+        "Fly: back pivot is good. The crutch could not be reached.",
+        "Fly: back pivot is scored. Crutch is loose.",
+    ):
+        hear_words(shop, TAG, words)
+    shop.engine.dispose()
+
+
 def test_each_look_over_is_named_by_itself_and_both_findings_stand(client):
-    written(client, "Fly: back pivot is good. The crutch could not be reached.")
-    written(client, "Fly: back pivot is scored. Crutch is loose.")
     first, second = list(dict.fromkeys(the_look_overs(client)))[-2:]
     for look, occasion, opened in (
         (first, "as received", "nothing opened"),
